@@ -1,0 +1,111 @@
+"""Temperature, day length and the clock of a crop: emergence, thermal time, bolting.  Pure array functions.
+
+Shapes: time is the last axis, ``(..., D)``; crops are scalars here, so that a caller loops over plantings only.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .model import Crop
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+NEVER = 10**6
+"""Day index for an event that does not happen within the season."""
+
+NURSERY_C = 18.0
+"""Temperature at which modules are raised; `nursery_thermal_time` uses it.  Common practice, no source."""
+
+
+def thermal_rate(temperature_c: Floats, t_base_c: float, t_optimum_c: float, t_ceiling_c: float) -> Floats:
+    """Degree days per day: rising from the base to the optimum, then falling to nothing at the ceiling.
+
+    The triangular response with three cardinal temperatures (e.g. Yan & Hunt 1999 discuss the family).
+
+    Parameters: temperatures [C], any shape.  Result: thermal time per day [C d/d], same shape.
+    """
+    t = np.asarray(temperature_c, dtype=float)
+    rising = np.minimum(t, t_optimum_c) - t_base_c
+    falling = (t_ceiling_c - t) / (t_ceiling_c - t_optimum_c)
+    return np.asarray(np.clip(rising, 0.0, None) * np.clip(falling, 0.0, 1.0))
+
+
+def crop_thermal_rate(crop: Crop, temperature_c: Floats) -> Floats:
+    """`thermal_rate` with the cardinal temperatures of `crop` [C d/d]."""
+    return thermal_rate(
+        temperature_c, crop["development.t_base"], crop["development.t_optimum"], crop["development.t_ceiling"]
+    )
+
+
+def emergence_rate(crop: Crop, soil_temperature_c: Floats) -> Floats:
+    """Share of emergence completed per day [1/d] at the temperature of the soil at sowing depth.
+
+    From the crop's days-to-emergence table, interpolated in rate (1/days) between its temperatures and zero where
+    nothing emerged; without a table, (T - base) / thermal time up to the maximum.  Shape as given.
+    """
+    t = np.asarray(soil_temperature_c, dtype=float)
+    table = crop.emergence_table
+    if table is None:
+        base, top = crop["emergence.t_base"], crop["emergence.t_max"]
+        rate = np.clip(t - base, 0.0, None) / crop["emergence.thermal_time"]
+        return np.asarray(np.where(t <= top, rate, 0.0))
+    rates = np.array([0.0 if np.isnan(day) else 1.0 / day for day in table.days])
+    temperatures = np.array(table.temperatures_c)
+    first = int(np.argmax(rates > 0.0))
+    anchor = min(crop["emergence.t_min"], temperatures[first] - 1.0)
+    if first > 0:
+        anchor = max(anchor, temperatures[first - 1])
+    xs = np.concatenate([[anchor], temperatures[first:]])
+    ys = np.concatenate([[0.0], rates[first:]])
+    if ys[-1] > 0.0:
+        xs = np.append(xs, max(crop["emergence.t_max"], xs[-1]) + 5.0)
+        ys = np.append(ys, 0.0)
+    return np.asarray(np.interp(t, xs, ys, left=0.0, right=0.0))
+
+
+def first_day_reaching(progress: Floats, target: float, start: int | Ints = 0) -> Ints:
+    """First index along the last axis at which `progress` (non-decreasing) is at least `target`, else `NEVER`."""
+    reached = progress >= target
+    days = np.where(reached.any(axis=-1), reached.argmax(axis=-1), NEVER)
+    return np.asarray(np.where(days < NEVER, np.maximum(days, start), NEVER), dtype=np.int64)
+
+
+def emergence_day(crop: Crop, soil_temperature_c: Floats, start: int) -> Ints:
+    """Day index of emergence for seed sown on day `start`; shape ``soil_temperature_c.shape[:-1]``."""
+    rate = emergence_rate(crop, soil_temperature_c)
+    rate[..., : start + 1] = 0.0
+    return first_day_reaching(np.cumsum(rate, axis=-1), 1.0 - 1e-9, start)
+
+
+def nursery_thermal_time(crop: Crop, age_weeks: float) -> float:
+    """Thermal time [C d] that a module of `age_weeks` has behind it when it is planted out.
+
+    Four fifths of the weeks at `NURSERY_C`: the first fifth goes into emergence.  Common practice, no source.
+    """
+    rate = float(crop_thermal_rate(crop, np.array(NURSERY_C)))
+    return age_weeks * 7.0 * 0.8 * rate
+
+
+def bolting_day(crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints) -> Ints:
+    """Day index on which the stem of a bolting plant shows, `NEVER` if it does not; shape ``mean_c.shape[:-1]``.
+
+    A long-day crop collects thermal time only on days longer than its critical day length; a chilled one only after
+    its cold days are complete; a chill-and-long-day crop needs both (after the usual two-step description of
+    vernalisation and photoperiod).  `rate` is thermal time per day, `green_from` the day of emergence.
+    """
+    shape = mean_c.shape[:-1]
+    if crop.bolting == "none":
+        return np.full(shape, NEVER, dtype=np.int64)
+    days = np.arange(mean_c.shape[-1])
+    green = days >= np.asarray(green_from)[..., None]
+    induced = green
+    if crop.bolting.startswith("chill"):
+        cold = green & (mean_c < crop["development.bolting.chill_below"])
+        induced = induced & (np.cumsum(cold, axis=-1) >= crop["development.bolting.chill_days"])
+    if crop.bolting.endswith("long_day"):
+        induced = induced & (daylength_h > crop["development.bolting.critical_daylength"])
+    clock = np.cumsum(np.where(induced, rate, 0.0), axis=-1)
+    return first_day_reaching(clock, crop["development.bolting.thermal_time"])

@@ -1,0 +1,216 @@
+"""The crop: identity, numbers with their sources, and edible parts.
+
+Every number of a crop is a `Record`; a crop holds them under dotted names such as ``canopy.k``.  The model never
+keeps a bare number without its source, so that a card or a report can always say where a value came from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+SECTIONS = ("emergence", "development", "canopy", "root", "frost", "seed", "spacing", "harvest", "nutrition")
+QUALITIES = ("published", "derived", "common practice", "memory")
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One number with its unit, range and source.
+
+    ``quality`` is one of `QUALITIES`; ``source`` is a key of the bibliography, ``at`` the table, field or page.
+    """
+
+    value: float
+    unit: str
+    source: str
+    at: str
+    quality: str
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EmergenceTable:
+    """Days to emergence at constant soil temperatures; ``nan`` days mean that nothing emerges."""
+
+    temperatures_c: tuple[float, ...]
+    days: tuple[float, ...]
+    source: str
+    at: str
+    quality: str
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """An edible part of a crop: when its window opens and closes and how it may be picked.
+
+    ``pool`` says which dry matter it comes from: ``organ`` (storage organ or fruit), ``leaf`` (standing leaves) or
+    ``side`` (a share of the daily growth while the window is open).  ``methods`` lists the ways of picking, the
+    usual one first.
+    """
+
+    name: str
+    role: str
+    pool: str
+    methods: tuple[str, ...]
+    opens: str
+    closes: str
+    records: Mapping[str, Record]
+    cautions: tuple[str, ...] = ()
+
+    def number(self, name: str, default: float | None = None) -> float:
+        """Value of the record `name`; `default` if the part has none (KeyError if that is None)."""
+        record = self.records.get(name)
+        if record is not None:
+            return record.value
+        if default is None:
+            raise KeyError(f"part {self.name} has no {name}")
+        return default
+
+
+@dataclass(frozen=True, slots=True)
+class Disease:
+    """A disease that a crop hosts; ``years`` without a host advised for a soil-borne one, None if not known."""
+
+    name: str
+    soil_borne: bool
+    years: float | None
+    source: str
+
+
+@dataclass(frozen=True)
+class Crop:
+    """A crop of the library or of a recipe.  `crop["canopy.k"]` is a value, `crop.records[...]` its record."""
+
+    id: str
+    names: Mapping[str, tuple[str, ...]]
+    botanical: str
+    family: str
+    group: str
+    life: str
+    kinds: tuple[str, ...]
+    form: str
+    establish: tuple[str, ...]
+    about: str
+    records: Mapping[str, Record]
+    parts: tuple[Part, ...]
+    emergence_table: EmergenceTable | None
+    bolting: str
+    shade: str
+    root_form: str
+    nitrogen: str
+    pollination: str
+    visitors: bool
+    pests: tuple[str, ...]
+    diseases: tuple[Disease, ...]
+    cautions: tuple[str, ...]
+    counted_from: str = "sowing"
+    origin: str = field(default="library", compare=False)
+
+    @property
+    def name(self) -> str:
+        """Usual English name."""
+        return self.names["en"][0]
+
+    @property
+    def main_part(self) -> Part:
+        """The part the crop is usually grown for."""
+        return next(part for part in self.parts if part.role == "main")
+
+    def __getitem__(self, name: str) -> float:
+        return self.records[name].value
+
+    def number(self, name: str, default: float) -> float:
+        """Value of the record `name`, or `default` if the crop has none."""
+        record = self.records.get(name)
+        return default if record is None else record.value
+
+    def part(self, name: str) -> Part | None:
+        """The part called `name`, or None."""
+        return next((part for part in self.parts if part.name == name), None)
+
+    def with_values(self, values: Mapping[str, float], source: str) -> Crop:
+        """A copy with some records replaced (a cultivar's or a recipe's own values), keeping units."""
+        records = dict(self.records)
+        for name, value in values.items():
+            old = records[name]
+            records[name] = replace(old, value=value, source=source, at="given in the recipe", low=None, high=None)
+        return replace(self, records=MappingProxyType(records))
+
+
+def record_from(data: Mapping[str, Any]) -> Record:
+    """A `Record` from its mapping in a crop file."""
+    low, high = data.get("range", (None, None))
+    return Record(
+        float(data["value"]), str(data["unit"]), str(data["source"]), str(data["at"]), str(data["quality"]), low, high
+    )
+
+
+def _records(data: Mapping[str, Any]) -> Mapping[str, Record]:
+    found: dict[str, Record] = {}
+    for section in SECTIONS:
+        for key, entry in (data.get(section) or {}).items():
+            if not isinstance(entry, Mapping):
+                continue
+            if "value" in entry:
+                found[f"{section}.{key}"] = record_from(entry)
+            elif key in ("bolting", "bulbing"):
+                for inner, value in entry.items():
+                    if isinstance(value, Mapping):
+                        found[f"{section}.{key}.{inner}"] = record_from(value)
+    return MappingProxyType(found)
+
+
+def _part(data: Mapping[str, Any]) -> Part:
+    records = {key: record_from(value) for key, value in data.items() if isinstance(value, Mapping)}
+    return Part(
+        str(data["part"]), str(data["role"]), str(data["pool"]), tuple(data["methods"]), str(data["opens"]),
+        str(data["closes"]), MappingProxyType(records), tuple(data.get("cautions", ())),
+    )  # fmt: skip
+
+
+def _table(data: Mapping[str, Any] | None) -> EmergenceTable | None:
+    if data is None:
+        return None
+    days = tuple(np.nan if day is None else float(day) for day in data["days"])
+    temperatures = tuple(float(t) for t in data["temperatures"])
+    return EmergenceTable(temperatures, days, str(data["source"]), str(data["at"]), str(data["quality"]))
+
+
+def crop_from_mapping(data: Mapping[str, Any], origin: str = "library") -> Crop:
+    """Build a `Crop` from the mapping of a crop file that has passed its schema."""
+    rotation = data["rotation"]
+    diseases = tuple(
+        Disease(str(d["name"]), bool(d.get("soil_borne", False)), d.get("years"), str(d.get("source", "")))
+        for d in rotation["diseases"]
+    )
+    return Crop(
+        id=str(data["id"]),
+        names=MappingProxyType({lang: tuple(words) for lang, words in data["names"].items()}),
+        botanical=str(data["botanical"]),
+        family=str(data["family"]),
+        group=str(data.get("group", "")),
+        life=str(data["life"]),
+        kinds=tuple(data["kinds"]),
+        form=str(data["form"]),
+        establish=tuple(data["establish"]),
+        about=str(data["about"]),
+        records=_records(data),
+        parts=tuple(_part(part) for part in data["harvest"]["parts"]),
+        emergence_table=_table(data["emergence"].get("table")),
+        bolting=str(data["development"]["bolting"]["kind"]),
+        shade=str(data["canopy"]["shade"]),
+        root_form=str(data["root"]["form"]),
+        nitrogen=str(data["nutrition"]["nitrogen"]),
+        pollination=str(data["pollination"]["kind"]),
+        visitors=bool(data["pollination"]["visitors"]),
+        pests=tuple(rotation["pests"]),
+        diseases=diseases,
+        cautions=tuple(data["cautions"]),
+        counted_from=str(data["development"]["days_to_harvest"].get("counted_from", "sowing")),
+        origin=origin,
+    )
