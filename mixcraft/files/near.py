@@ -1,0 +1,84 @@
+"""Near misses: which known word did the user mean?"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+
+CUTOFF = 0.68  # difflib ratio from which a word counts as near; chosen on the cases in tests/files
+
+
+def did_you_mean(word: str, choices: Iterable[str], n: int = 3) -> list[str]:
+    """Return up to `n` choices near to `word`, the nearest first; an empty list if none is near.
+
+    Upper and lower case, accents, plurals, and the signs between words do not count as a
+    difference. Swapped, missing and doubled letters are near. A choice that holds the word as a
+    whole word (``bean`` in ``runner bean``) is near too.
+    """
+    wanted = _plain(word)
+    if not wanted:
+        return []
+    scored = []
+    for order, choice in enumerate(dict.fromkeys(choices)):
+        score = _likeness(wanted, _plain(choice))
+        if score >= CUTOFF:
+            scored.append((-score, order, choice))
+    return [choice for _, _, choice in sorted(scored)[:n]]
+
+
+def meant(word: str, choices: Iterable[str]) -> str:
+    """Return ``did you mean `x`?`` (up to three words), or an empty text if nothing is near."""
+    near = did_you_mean(word, choices)
+    return f"did you mean {or_list([f'`{item}`' for item in near])}?" if near else ""
+
+
+def or_list(words: list[str]) -> str:
+    """Join words for a sentence: ``a, b or c``."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}" if words else ""
+
+
+def _plain(word: str) -> str:
+    """Lower case, no accents, single spaces, and no plural ending on any word."""
+    folded = unicodedata.normalize("NFKD", word.casefold())
+    letters = "".join(c if c.isalnum() else " " for c in folded if not unicodedata.combining(c))
+    return " ".join(_singular(part) for part in letters.split())
+
+
+def _singular(word: str) -> str:
+    """Take an English plural ending off: tomatoes, beans, berries, leaves stay comparable."""
+    if len(word) > 4 and word.endswith("ies"):
+        return word[:-3] + "y"
+    if len(word) > 4 and word.endswith(("oes", "shes", "ches", "xes")):
+        return word[:-2]
+    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
+        return word[:-1]
+    return word
+
+
+def _likeness(a: str, b: str) -> float:
+    """Likeness of two plain words from 0 to 1."""
+    if a == b:
+        return 1.0
+    if not b:
+        return 0.0
+    if len(a) > 2 and (f" {a} " in f" {b} " or f" {b} " in f" {a} "):
+        return 0.9
+    import difflib
+
+    score = difflib.SequenceMatcher(None, a, b, autojunk=False).ratio()
+    if _is_one_swap(a, b):
+        return max(score, 0.88)
+    if len(a) > 3 and b.startswith(a):
+        return max(score, 0.75)
+    return score
+
+
+def _is_one_swap(a: str, b: str) -> bool:
+    """True if swapping two neighbouring letters of `a` gives `b`."""
+    if len(a) != len(b):
+        return False
+    differing = [i for i in range(len(a)) if a[i] != b[i]]
+    if len(differing) != 2 or differing[1] != differing[0] + 1:
+        return False
+    i, j = differing
+    return a[i] == b[j] and a[j] == b[i]
