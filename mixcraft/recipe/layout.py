@@ -1,0 +1,303 @@
+"""Where plants stand: the cells of the bed that each planting fills, rows, and drawn positions.
+
+Coordinates: x runs along the length from the foot of the bed, y across it, to the left of someone looking from foot to
+head.  A bed is divided into cells of about ten centimetres; a planting's `cells` say which of them its leaves fill when
+it is full-grown.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .model import EDGE_BEARING_DEG, Bed, Planting, Recipe
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+CELL_M = 0.1
+"""Aimed side of a cell [m]; the light model's voxels have the same side."""
+TRELLIS_DEPTH_M = 0.3
+"""Depth of the strip that a row of climbers fills at the foot of its trellis [m].  Common practice, no source."""
+MOST_POINTS = 600
+"""No more positions than this are drawn for one planting; a denser stand is drawn as an area."""
+
+
+class LayoutError(ValueError):
+    """Plants do not fit; `where` is the path within the planting, `repair` what to write."""
+
+    def __init__(self, message: str, where: tuple[str | int, ...] = (), repair: str = "") -> None:
+        super().__init__(message)
+        self.where, self.repair = where, repair
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """The cells of a bed: `nx` along the length and `ny` across, sides `dx_m`, `dy_m`."""
+
+    nx: int
+    ny: int
+    dx_m: float
+    dy_m: float
+
+    @property
+    def cell_m2(self) -> float:
+        """Area of a cell [m2]."""
+        return self.dx_m * self.dy_m
+
+    def centres(self) -> tuple[Floats, Floats]:
+        """x and y of the cell centres [m], each of shape (nx, ny)."""
+        x = (np.arange(self.nx) + 0.5) * self.dx_m
+        y = (np.arange(self.ny) + 0.5) * self.dy_m
+        return np.broadcast_to(x[:, None], (self.nx, self.ny)), np.broadcast_to(y[None, :], (self.nx, self.ny))
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """Where one planting stands: cells, own area, number of plants and, where plants are few, their positions.
+
+    `cells` (nx, ny) is the share of each cell that it fills; `rows` are line segments ((x0, y0), (x1, y1)) [m];
+    `positions` (n, 2) [m] is None for a stand too dense or too irregular to draw.
+    """
+
+    cells: Floats
+    area_m2: float
+    plants: float
+    rows: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()
+    positions: Floats | None = None
+    edge: str = ""
+
+
+def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M) -> Grid:
+    """The grid of a bed, with cells as near to `cell_m` as fits."""
+    nx, ny = max(2, round(length_m / cell_m)), max(2, round(width_m / cell_m))
+    return Grid(nx, ny, length_m / nx, width_m / ny)
+
+
+def side_of_edge(edge: str, heading_deg: float) -> str:
+    """The side of the bed (head, left, foot, right) that faces the compass edge `edge` most nearly."""
+    turn = (EDGE_BEARING_DEG[edge] - heading_deg) % 360.0
+    return ("head", "right", "foot", "left")[int(((turn + 45.0 - 1e-9) % 360.0) // 90.0)]
+
+
+def edge_of_side(side: str, heading_deg: float) -> str:
+    """The compass edge (north, east, south, west) that a side of the bed faces most nearly."""
+    turn = {"head": 0.0, "right": 90.0, "foot": 180.0, "left": 270.0}[side]
+    bearing = (heading_deg + turn) % 360.0
+    return min(EDGE_BEARING_DEG, key=lambda e: abs((EDGE_BEARING_DEG[e] - bearing + 180.0) % 360.0 - 180.0))
+
+
+def trellis_of(planting: Planting, bed: Bed) -> tuple[str, float]:
+    """The compass edge and height [m] of the trellis a planting uses; raises `LayoutError` when there is none."""
+    edge = planting.where.edge
+    for trellis in bed.trellises:
+        if edge in ("any", trellis.edge):
+            return trellis.edge, trellis.height_m
+    have = ", ".join(t.edge for t in bed.trellises)
+    if not have:
+        raise LayoutError(
+            f"{planting.name} climbs a trellis, but bed {bed.name!r} has none", ("place",),
+            "give the bed one, `trellises: [{edge: north, height: 2 m}]`, or take another place and a support",
+        )  # fmt: skip
+    raise LayoutError(
+        f"{planting.name} climbs a trellis on the {edge} edge, but bed {bed.name!r} has it on the {have}", ("place", "edge"),
+        f"write `edge: {bed.trellises[0].edge}` or `edge: any`",
+    )  # fmt: skip
+
+
+def _side_strip(grid: Grid, side: str, depth_m: float) -> Bools:
+    x, y = grid.centres()
+    length, width = grid.nx * grid.dx_m, grid.ny * grid.dy_m
+    distance = {"foot": x, "head": length - x, "right": y, "left": width - y}[side]
+    reach = max(depth_m, (grid.dx_m if side in ("foot", "head") else grid.dy_m) * 0.51)
+    return np.asarray(distance < reach)
+
+
+def _rectangle(grid: Grid, x0: float, x1: float, y0: float, y1: float) -> Floats:
+    """Share of each cell inside the rectangle."""
+
+    def shares(n: int, step: float, low: float, high: float) -> Floats:
+        edges = np.arange(n + 1) * step
+        return np.clip(np.minimum(edges[1:], high) - np.maximum(edges[:-1], low), 0.0, None) / step
+
+    return np.outer(shares(grid.nx, grid.dx_m, x0, x1), shares(grid.ny, grid.dy_m, y0, y1))
+
+
+def _checked_range(name: str, low: float, high: float, side_m: float, where: tuple[str | int, ...]) -> tuple[float, float]:
+    if low >= high:
+        raise LayoutError(f"{name}: its place runs from {low:g} m back to {high:g} m", where, "swap the two")
+    if low < -1e-6 or high > side_m + 1e-6:
+        raise LayoutError(
+            f"{name}: its place reaches to {high:g} m, but the bed ends at {side_m:g} m", where,
+            "draw it inside the bed, or in shares such as 25 %",
+        )  # fmt: skip
+    return low, high
+
+
+def place_cells(planting: Planting, recipe: Recipe, bed: Bed, grid: Grid) -> tuple[Floats, str]:
+    """Share of each cell that the planting may fill, (nx, ny), and the compass edge it uses, if any.
+
+    Lengths in the recipe are stretched from its reference bed to this one.
+    """
+    where, name = planting.where, planting.name
+    sx, sy = bed.length_m / recipe.length_m, bed.width_m / recipe.width_m
+    full = np.ones((grid.nx, grid.ny))
+    if where.kind == "whole":
+        return full, ""
+    if where.kind in ("strip", "zone"):
+        assert where.x is not None
+        x0, x1 = (s.metres(recipe.length_m) * sx for s in where.x)
+        x0, x1 = _checked_range(name, x0, x1, bed.length_m, ("place",))
+        y0, y1 = 0.0, bed.width_m
+        if where.y is not None:
+            y0, y1 = (s.metres(recipe.width_m) * sy for s in where.y)
+            y0, y1 = _checked_range(name, y0, y1, bed.width_m, ("place", "y"))
+        return _rectangle(grid, x0, x1, y0, y1), ""
+    if where.kind == "edge":
+        return _side_strip(grid, side_of_edge(where.edge, bed.heading_deg), where.depth_m).astype(float), where.edge
+    if where.kind == "trellis":
+        edge, _ = trellis_of(planting, bed)
+        return _side_strip(grid, side_of_edge(edge, bed.heading_deg), TRELLIS_DEPTH_M).astype(float), edge
+    if where.kind == "row":
+        return _row_cells(planting, recipe, bed, grid), ""
+    return _point_cells(planting, _points(planting, recipe, bed), grid), ""
+
+
+def _row_offsets(planting: Planting, recipe: Recipe, bed: Bed) -> list[float]:
+    across, reference = (
+        (bed.width_m, recipe.width_m) if planting.where.along == "length" else (bed.length_m, recipe.length_m)
+    )
+    offsets = []
+    for i, span in enumerate(planting.where.rows):
+        at = span.metres(reference) * across / reference
+        if not 0.0 <= at <= across + 1e-6:
+            raise LayoutError(
+                f"{planting.name}: a row at {at:g} m lies outside the bed, which is {across:g} m across",
+                ("place", "at", i), "draw it inside the bed, or in shares such as 25 %",
+            )  # fmt: skip
+        offsets.append(at)
+    return offsets
+
+
+def row_reach_m(planting: Planting, offsets: Sequence[float]) -> float:
+    """Half the width that one row fills [m]: half its plant's spread, or half way to the next row if that is less."""
+    half = planting.crop["canopy.spread"] / 2.0
+    gaps = np.diff(sorted(offsets))
+    near = float(gaps.min()) / 2.0 if gaps.size and gaps.min() > 0 else half
+    return max(0.05, min(half, near))
+
+
+def _row_cells(planting: Planting, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
+    offsets = _row_offsets(planting, recipe, bed)
+    reach = row_reach_m(planting, offsets)
+    cells = np.zeros((grid.nx, grid.ny))
+    for at in offsets:
+        if planting.where.along == "length":
+            cells += _rectangle(grid, 0.0, bed.length_m, at - reach, at + reach)
+        else:
+            cells += _rectangle(grid, at - reach, at + reach, 0.0, bed.width_m)
+    return np.minimum(cells, 1.0)
+
+
+def _points(planting: Planting, recipe: Recipe, bed: Bed) -> Floats:
+    sx, sy = bed.length_m / recipe.length_m, bed.width_m / recipe.width_m
+    points = np.array(
+        [(x.metres(recipe.length_m) * sx, y.metres(recipe.width_m) * sy) for x, y in planting.where.points]
+    )
+    for i, (x, y) in enumerate(points):
+        if not (0.0 <= x <= bed.length_m + 1e-6 and 0.0 <= y <= bed.width_m + 1e-6):
+            raise LayoutError(
+                f"{planting.name}: the point ({x:g} m, {y:g} m) lies outside the bed", ("place", "at", i),
+                f"the bed is {bed.length_m:g} m by {bed.width_m:g} m",
+            )  # fmt: skip
+    return points
+
+
+def _point_cells(planting: Planting, points: Floats, grid: Grid) -> Floats:
+    x, y = grid.centres()
+    radius = max(planting.crop["canopy.spread"] / 2.0, 0.6 * max(grid.dx_m, grid.dy_m))
+    cells = np.zeros((grid.nx, grid.ny))
+    for px, py in points:
+        inside = (x - px) ** 2 + (y - py) ** 2 <= radius**2
+        if not inside.any():
+            inside = np.hypot(x - px, y - py) == np.hypot(x - px, y - py).min()
+        cells = np.maximum(cells, inside.astype(float))
+    return cells
+
+
+def plants_of(planting: Planting, recipe: Recipe, bed: Bed, area_m2: float) -> float:
+    """Number of plants standing after thinning.  A count drawn for the reference bed grows with the area (or edge)."""
+    crop = planting.crop
+    if planting.where.kind == "points":
+        return float(len(planting.where.points))
+    if planting.count is not None:
+        if planting.where.kind in ("trellis", "edge"):
+            edge, _ = (planting.where.edge, 0.0) if planting.where.kind == "edge" else trellis_of(planting, bed)
+            along_width = side_of_edge(edge, bed.heading_deg) in ("head", "foot")
+            factor = bed.width_m / recipe.width_m if along_width else bed.length_m / recipe.length_m
+        else:
+            factor = bed.area_m2 / (recipe.length_m * recipe.width_m)
+        return float(max(1, round(planting.count * factor)))
+    if planting.density_per_m2 is not None:
+        return max(1.0, planting.density_per_m2 * area_m2)
+    assert planting.seed_rate_g_m2 is not None
+    established = crop["seed.germination"] / 100.0 * crop["seed.field_factor"]
+    return max(1.0, planting.seed_rate_g_m2 * area_m2 * crop["seed.per_gram"] * established)
+
+
+def check_fit(planting: Planting, stand: Stand) -> None:
+    """Refuse more plants than can stand: denser than five times the crop's densest usual stand."""
+    crop = planting.crop
+    record = crop.records["spacing.density"]
+    densest = max(record.value, record.high or 0.0, crop.number("spacing.cutting_density", 0.0))
+    density = stand.plants / stand.area_m2
+    if density > 5.0 * densest:
+        most = math.floor(2.0 * densest * stand.area_m2)
+        raise LayoutError(
+            f"{stand.plants:.0f} plants of {crop.name} do not fit on {stand.area_m2:.2f} m2: that is {density:.0f} to the "
+            f"square metre, {record.value:g} is usual", ("count",) if planting.count else (), f"plant at most {max(most, 1)}",
+        )  # fmt: skip
+
+
+def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_m: float = 0.05) -> list[Floats]:
+    """Positions for several plantings that share a bed, each plant as far from its neighbours as its size asks.
+
+    `stands` holds (number of plants, radius [m], allowed cells (nx, ny)); the answer holds (n, 2) arrays in the same
+    order.  Large plants are placed first; every next plant goes where the smallest distance to those standing, in units
+    of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly apart.
+    """
+    nx, ny = max(2, round(grid.nx * grid.dx_m / step_m)), max(2, round(grid.ny * grid.dy_m / step_m))
+    x = (np.arange(nx) + 0.5) * grid.nx * grid.dx_m / nx
+    y = (np.arange(ny) + 0.5) * grid.ny * grid.dy_m / ny
+    px, py = (a.ravel() for a in np.meshgrid(x, y, indexing="ij"))
+    ix = np.minimum((px / grid.dx_m).astype(int), grid.nx - 1)
+    iy = np.minimum((py / grid.dy_m).astype(int), grid.ny - 1)
+    placed_x: list[float] = []
+    placed_y: list[float] = []
+    placed_r: list[float] = []
+    result: list[Floats] = [np.zeros((0, 2)) for _ in stands]
+    wall = np.minimum.reduce([px, grid.nx * grid.dx_m - px, py, grid.ny * grid.dy_m - py])
+    for index in sorted(range(len(stands)), key=lambda i: (-stands[i][1], i)):
+        count, radius, cells = stands[index]
+        allowed = cells[ix, iy] > 0.5
+        room = np.where(allowed, 2.0 * wall / radius, -1.0)
+        gap = np.full(px.shape, np.inf)
+        for qx, qy, qr in zip(placed_x, placed_y, placed_r, strict=True):
+            gap = np.minimum(gap, np.hypot(px - qx, py - qy) / (radius + qr))
+        # like plants repel one another over the distance that their own number leaves them
+        own = math.sqrt(max(allowed.sum(), 1) * step_m**2 / max(count, 1))
+        points = []
+        for _ in range(count):
+            best = int(np.argmax(np.where(allowed, np.minimum(gap, np.minimum(room, 1.0)), -np.inf)))
+            points.append((px[best], py[best]))
+            placed_x.append(px[best])
+            placed_y.append(py[best])
+            placed_r.append(radius)
+            distance = np.hypot(px - px[best], py - py[best])
+            gap = np.minimum(gap, distance / max(2.0 * radius, own))
+        result[index] = np.array(points)
+    return result

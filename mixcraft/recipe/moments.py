@@ -1,0 +1,42 @@
+"""Moments as people write them: ``start``, ``emergence + 3 weeks``, ``first harvest - 5 days``, ``10-15``."""
+
+from __future__ import annotations
+
+import re
+
+from .model import Moment
+
+EVENTS = ("start", "emergence", "first harvest", "flower", "last harvest", "end")
+_MONTH_DAY = re.compile(r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")
+_EVENT = re.compile(r"^(?P<event>[a-z][a-z ]*?)\s*(?:(?P<sign>[+-])\s*(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>[a-z]+))?$")
+_DAYS = {"d": 1.0, "day": 1.0, "days": 1.0, "wk": 7.0, "week": 7.0, "weeks": 7.0}
+_DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+
+
+class MomentError(ValueError):
+    """The text is no moment; the message says how to write one."""
+
+
+def parse_moment(text: str) -> Moment:
+    """The `Moment` that `text` means; raises `MomentError` with the ways of writing one."""
+    plain = " ".join(text.strip().casefold().replace("-harvest", " harvest").split())
+    if _MONTH_DAY.match(plain):
+        check_month_day(plain)
+        return Moment(month_day=plain)
+    match = _EVENT.match(plain)
+    if match and match["event"] in EVENTS:
+        if match["number"] is None:
+            return Moment(match["event"])
+        factor = _DAYS.get(match["unit"])
+        if factor is not None:
+            days = float(match["number"]) * factor
+            return Moment(match["event"], -days if match["sign"] == "-" else days)
+    raise MomentError(f"{text!r} is no moment; write one of {', '.join(EVENTS)}, with '+ 3 weeks' if wanted, or '10-15'")
+
+
+def check_month_day(text: str) -> tuple[int, int]:
+    """Month and day of ``MM-DD``; raises `MomentError` for a day that the month does not have (29 February too)."""
+    month, day = int(text[:2]), int(text[3:])
+    if not (1 <= month <= 12 and 1 <= day <= _DAYS_IN_MONTH[month - 1]):
+        raise MomentError(f"{text!r} is no day of every year; month-day such as '04-15'")
+    return month, day

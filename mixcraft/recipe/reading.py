@@ -1,0 +1,487 @@
+"""From checked documents to `Recipe` and `Garden`, with every fault reported at once.
+
+The JSON Schema has its say first; what it cannot express (does the crop exist, is one amount given, are moments
+moments, do names repeat) is a list of small rules here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from mixcraft.crops import UnknownCrop, crop_from_mapping, find_crop
+from mixcraft.crops.model import Crop
+from mixcraft.files import Document, Fault, FileFaults, check_schema, kind_of, load_document, parse_quantity
+from mixcraft.files.near import did_you_mean
+from mixcraft.place import Normals, Place, UnknownPlace, reference_place
+
+from .model import (
+    Bed,
+    CoverUse,
+    Garden,
+    HarvestUse,
+    Moment,
+    Obstacle,
+    Plate,
+    Planting,
+    Recipe,
+    Rule,
+    Span,
+    Thinning,
+    Trellis,
+    Watering,
+    Where,
+)
+from .moments import MomentError, check_month_day, parse_moment
+
+Path_ = tuple[str | int, ...]
+
+UNIT_DIMENSIONS: Mapping[str, str] = {
+    "C": "temperature", "cm": "length", "m": "length", "d": "duration", "wk": "duration", "1/m2": "density",
+}  # fmt: skip
+_BASE_PER_UNIT: Mapping[str, float] = {"cm": 0.01, "wk": 7.0}
+"""Base units (metres, days) in one unit of the crop files."""
+
+
+class Reader:
+    """Collects faults while values are read; every `get`-like method returns a usable value even after a fault."""
+
+    def __init__(self, document: Document) -> None:
+        self.document = document
+        self.faults: list[Fault] = []
+
+    def fault(self, path: Path_, message: str, rule: str, **words: str) -> None:
+        """Note a fault at `path`."""
+        self.faults.append(self.document.fault(path, message, rule=rule, **words))
+
+    def quantity(self, data: Mapping[str, Any], key: str, dimension: str, default: float | None = None) -> Any:
+        """The quantity under `key` in base units, or `default`."""
+        return default if key not in data else parse_quantity(data[key], dimension)
+
+    def span(self, text: str, path: Path_) -> Span:
+        """A length or a share of a side."""
+        try:
+            if str(text).strip().endswith("%"):
+                return Span(parse_quantity(text, "fraction"), share=True)
+            return Span(parse_quantity(text, "length"))
+        except ValueError as error:
+            self.fault(
+                path, str(error), "span.unreadable", found=str(text), allowed="a length or a share",
+                repair='write a length such as "30 cm" or a share such as "25 %"',
+            )  # fmt: skip
+            return Span(0.0)
+
+    def moment(self, text: str, path: Path_) -> Moment:
+        """A moment in the life of a planting."""
+        try:
+            return parse_moment(text)
+        except MomentError as error:
+            self.fault(path, str(error), "moment.unreadable", found=text, repair='for example "emergence + 3 weeks"')
+            return Moment()
+
+    def month_day(self, text: str, path: Path_) -> str:
+        """A month-day that every year has."""
+        try:
+            check_month_day(text)
+        except MomentError as error:
+            self.fault(path, str(error), "date.unreadable", found=text, repair='for example "04-15"')
+            return "01-01"
+        return text
+
+
+def _checked(document: Document, kind: str) -> Document:
+    found, _ = kind_of(document)
+    if found != kind:
+        fault = document.fault(
+            ("format",), f"this is a {found} file, a {kind} is needed here", rule="format.other", found=found,
+            allowed=kind, repair=f"give a file whose format is mixcraft-{kind}/1",
+        )  # fmt: skip
+        raise FileFaults([fault])
+    faults = check_schema(document, kind)
+    if faults:
+        raise FileFaults(faults)
+    return document
+
+
+def read_recipe(document: Document) -> Recipe:
+    """The `Recipe` of a document; raises `FileFaults` with all its faults."""
+    data = _checked(document, "recipe").data
+    reader = Reader(document)
+    own = _own_crops(reader, data.get("crops") or {})
+    plantings = tuple(
+        _planting(reader, entry, ("plantings", i), own) for i, entry in enumerate(data["plantings"])
+    )  # fmt: skip
+    plantings = _named_apart(reader, plantings, data["plantings"])
+    _check_references(reader, plantings)
+    if reader.faults:
+        raise FileFaults(reader.faults)
+    return Recipe(
+        name=data["name"], author=data.get("author", ""), licence=data.get("licence", ""), about=data.get("about", ""),
+        length_m=parse_quantity(data["bed"]["length"], "length"), width_m=parse_quantity(data["bed"]["width"], "length"),
+        plantings=plantings, document=document,
+    )  # fmt: skip
+
+
+def _own_crops(reader: Reader, crops: Mapping[str, Any]) -> dict[str, Crop]:
+    found: dict[str, Crop] = {}
+    for name, data in crops.items():
+        path = ("crops", name)
+        entry = {"format": "mixcraft-crop/1", "id": re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-"), **data}
+        faults = check_schema(reader.document, "crop", at=path, data=entry)
+        reader.faults += faults
+        if not faults:
+            found[name.casefold()] = crop_from_mapping(entry, origin="recipe")
+    return found
+
+
+def _crop(reader: Reader, name: str, path: Path_, own: Mapping[str, Crop]) -> Crop:
+    if name.casefold() in own:
+        return own[name.casefold()]
+    try:
+        return find_crop(name)
+    except UnknownCrop as error:
+        near = [*error.suggestions, *did_you_mean(name, list(own))]
+        hint = f"did you mean {' or '.join(near[:3])}?" if near else "`mixcraft crops` lists the crops there are"
+        reader.fault(
+            path, f"no crop called {name!r}", "crop.unknown", found=name, allowed="a crop of the library or of this recipe",
+            repair=hint,
+        )  # fmt: skip
+        return find_crop("radish")
+
+
+def _overridden(reader: Reader, crop: Crop, overrides: Mapping[str, Any], path: Path_) -> Crop:
+    values: dict[str, float] = {}
+    for key, given in overrides.items():
+        record = crop.records.get(key)
+        if record is None:
+            near = did_you_mean(key, list(crop.records))
+            reader.fault(
+                (*path, key), f"{crop.name} has no value called {key}", "override.unknown", found=key,
+                repair=f"did you mean {near[0]}?" if near else f"`mixcraft crops {crop.id}` shows its values",
+            )  # fmt: skip
+            continue
+        value = _override_value(reader, given, record.unit, (*path, key))
+        if value is not None:
+            values[key] = value
+    if "development.days_to_harvest" in values and "development.ready" not in values:
+        share = values["development.days_to_harvest"] / crop["development.days_to_harvest"]
+        values["development.ready"] = crop["development.ready"] * share
+    return crop.with_values(values, "recipe") if values else crop
+
+
+def _override_value(reader: Reader, given: Any, unit: str, path: Path_) -> float | None:
+    if isinstance(given, int | float) and not isinstance(given, bool):
+        if unit in ("1", "C d", "m2/m2", "g/MJ", "m2/kg", "1/(C d)", "kg/m2", "mol/m2/d", "1/g", "%"):
+            return float(given)
+    else:
+        text = str(given).strip()
+        try:
+            if unit in UNIT_DIMENSIONS:
+                return parse_quantity(text, UNIT_DIMENSIONS[unit]) / _BASE_PER_UNIT.get(unit, 1.0)
+            if text.endswith(unit):
+                return float(text.removesuffix(unit))
+        except ValueError:
+            pass
+    reader.fault(
+        path, f"{given!r} is no value in {unit}", "override.unit", found=str(given), allowed=f"a value in {unit}",
+        repair=f'write the number with its unit, such as "1 {unit}"',
+    )  # fmt: skip
+    return None
+
+
+def _planting(reader: Reader, data: Mapping[str, Any], path: Path_, own: Mapping[str, Crop]) -> Planting:
+    crop = _crop(reader, data["crop"], (*path, "crop"), own)
+    crop = _overridden(reader, crop, data.get("overrides") or {}, (*path, "overrides"))
+    planting = Planting(
+        name=data.get("name") or crop.name, crop=crop, cultivar=data.get("cultivar", ""),
+        establish=data["establish"], where=_where(reader, data["place"], (*path, "place")),
+        start=_rule(reader, data["start"], (*path, "start")),
+        end=_rule(reader, data.get("end") or {"kind": "harvested"}, (*path, "end")),
+        count=data.get("count"), density_per_m2=reader.quantity(data, "density", "density"),
+        seed_rate_g_m2=reader.quantity(data, "seed_rate", "seed_rate"),
+        thin=_thinning(reader, data.get("thin"), (*path, "thin")),
+        covers=tuple(
+            CoverUse(
+                c["kind"], reader.moment(c["on"], (*path, "cover", i, "on")),
+                reader.moment(c["off"], (*path, "cover", i, "off")),
+            )
+            for i, c in enumerate(data.get("cover", ()))
+        ),
+        support=(data.get("support") or {}).get("kind", ""),
+        support_height_m=reader.quantity(data.get("support") or {}, "height", "length"),
+        harvest=tuple(
+            _harvest(reader, h, (*path, "harvest", i), crop) for i, h in enumerate(data.get("harvest", ()))
+        ),
+        depth_m=reader.quantity(data, "depth", "length"), note=data.get("note", ""), path=path,
+    )  # fmt: skip
+    _check_amount(reader, data, planting, path)
+    _check_establish(reader, planting, path)
+    return planting
+
+
+def _check_amount(reader: Reader, data: Mapping[str, Any], planting: Planting, path: Path_) -> None:
+    given = [key for key in ("count", "density", "seed_rate") if key in data]
+    points = planting.where.kind == "points"
+    if len(given) > 1 or (not given and not points):
+        reader.fault(
+            path, f"{planting.name}: {'one amount is needed' if not given else 'more than one amount is given'}",
+            "amount.one", found=", ".join(given) or "none", allowed="one of count, density, seed_rate",
+            repair='keep one, for example `density: 40 plants/m2`',
+        )  # fmt: skip
+    if points and given:
+        reader.fault(
+            (*path, given[0]), f"{planting.name}: drawn points already say how many", "amount.points", found=given[0],
+            repair=f"delete {given[0]}",
+        )  # fmt: skip
+    if "seed_rate" in data and "seed.per_gram" not in planting.crop.records:
+        reader.fault(
+            (*path, "seed_rate"), f"{planting.crop.name} is not raised from seed", "amount.seedless", found="seed_rate",
+            repair="give a count or a density",
+        )  # fmt: skip
+    density, best = planting.density_per_m2, planting.crop["spacing.density"]
+    limit = max(
+        planting.crop.records["spacing.density"].high or 0.0, planting.crop.number("spacing.cutting_density", 0.0), best
+    )
+    if density is not None and density > 10.0 * limit:
+        reader.fault(
+            (*path, "density"), f"{density:g} plants of {planting.crop.name} do not fit on a square metre",
+            "amount.absurd", found=str(data["density"]), allowed=f"at most {10 * limit:g} plants/m2; {best:g} is usual",
+            repair=f'write `density: {best:g} plants/m2`',
+        )  # fmt: skip
+
+
+_NOT_SOWN = {"set", "tuber", "clove", "crown", "division", "plant"}
+
+
+def _check_establish(reader: Reader, planting: Planting, path: Path_) -> None:
+    crop, way = planting.crop, planting.establish
+    sown = way not in _NOT_SOWN
+    if (sown and "seed.per_gram" not in crop.records) or (way in ("set", "tuber", "clove") and way not in crop.establish):
+        reader.fault(
+            (*path, "establish"), f"{crop.name} is not established as {way}", "establish.way", found=way,
+            allowed=", ".join(crop.establish), repair=f"write `establish: {crop.establish[0]}`",
+        )  # fmt: skip
+
+
+def _thinning(reader: Reader, data: Mapping[str, Any] | None, path: Path_) -> Thinning | None:
+    if not data:
+        return None
+    return Thinning(parse_quantity(data["sown"], "density"), reader.moment(data["at"], (*path, "at")))
+
+
+def _harvest(reader: Reader, data: Mapping[str, Any], path: Path_, crop: Crop) -> HarvestUse:
+    part = crop.part(data["part"])
+    if part is None and data.get("method") != "thin":
+        names = [p.name for p in crop.parts]
+        near = did_you_mean(data["part"], names)
+        reader.fault(
+            (*path, "part"), f"{crop.name} has no edible part called {data['part']!r}", "harvest.part",
+            found=data["part"], allowed=", ".join(names), repair=f"did you mean {near[0]}?" if near else "take one of these",
+        )  # fmt: skip
+    elif part is not None and data.get("method") and data["method"] not in (*part.methods, "thin"):
+        if part.pool == "organ" and data["method"] in ("leaf", "cut"):
+            reader.fault(
+                (*path, "method"), f"{crop.name}: {part.name} cannot be picked by the method {data['method']}",
+                "harvest.method", found=data["method"], allowed=", ".join(part.methods),
+                repair=f"write `method: {part.methods[0]}`",
+            )  # fmt: skip
+    return HarvestUse(
+        data["part"], data.get("method"), reader.quantity(data, "every", "duration"), data.get("cuts"),
+        reader.moment(data["from"], (*path, "from")) if "from" in data else None,
+        reader.moment(data["until"], (*path, "until")) if "until" in data else None,
+    )  # fmt: skip
+
+
+def _where(reader: Reader, data: Mapping[str, Any], path: Path_) -> Where:
+    kind = data["kind"]
+
+    def pair(key_a: Path_, a: str, key_b: Path_, b: str) -> tuple[Span, Span]:
+        return reader.span(a, (*path, *key_a)), reader.span(b, (*path, *key_b))
+
+    build: dict[str, Callable[[], Where]] = {
+        "whole": lambda: Where("whole"),
+        "strip": lambda: Where("strip", x=pair(("from",), data["from"], ("to",), data["to"])),
+        "zone": lambda: Where(
+            "zone", x=pair(("x", 0), data["x"][0], ("x", 1), data["x"][1]),
+            y=pair(("y", 0), data["y"][0], ("y", 1), data["y"][1]),
+        ),
+        "row": lambda: Where(
+            "row", along=data["along"],
+            rows=tuple(reader.span(at, (*path, "at", i)) for i, at in enumerate(data["at"])),
+        ),
+        "points": lambda: Where(
+            "points",
+            points=tuple(pair(("at", i, 0), p[0], ("at", i, 1), p[1]) for i, p in enumerate(data["at"])),
+        ),
+        "edge": lambda: Where("edge", edge=data["edge"], depth_m=parse_quantity(data.get("depth", "30 cm"), "length")),
+        "trellis": lambda: Where("trellis", edge=data.get("edge", "any")),
+    }  # fmt: skip
+    return build[kind]()
+
+
+def _rule(reader: Reader, data: Mapping[str, Any], path: Path_) -> Rule:
+    kind = data["kind"]
+    month_day = data.get("on") or data.get("not_before") or ""
+    if month_day:
+        month_day = reader.month_day(month_day, (*path, "on" if "on" in data else "not_before"))
+    return Rule(
+        kind=kind, at_least_c=reader.quantity(data, "at_least", "temperature", 0.0), weeks=float(data.get("weeks", 0.0)),
+        month_day=month_day, hemisphere=data.get("hemisphere", ""), planting=data.get("planting", ""),
+        event=data.get("event", ""),
+        days=reader.quantity(data, "wait", "duration", 0.0) + reader.quantity(data, "time", "duration", 0.0),
+    )  # fmt: skip
+
+
+def _named_apart(reader: Reader, plantings: tuple[Planting, ...], entries: list[Any]) -> tuple[Planting, ...]:
+    """Give unnamed repeats a number and refuse names given twice."""
+    from dataclasses import replace
+
+    seen: dict[str, int] = {}
+    result = []
+    for i, (planting, entry) in enumerate(zip(plantings, entries, strict=True)):
+        name = planting.name
+        seen[name] = seen.get(name, 0) + 1
+        if seen[name] > 1:
+            if "name" in entry:
+                reader.fault(
+                    ("plantings", i, "name"), f"two plantings are called {name!r}", "planting.name_twice", found=name,
+                    repair=f"call one of them {name!r} and the other {name + ' again'!r}",
+                )  # fmt: skip
+            planting = replace(planting, name=f"{name} {seen[name]}")
+        result.append(planting)
+    return tuple(result)
+
+
+def _check_references(reader: Reader, plantings: tuple[Planting, ...]) -> None:
+    names = [p.name for p in plantings]
+    after = {p.name: p.start.planting for p in plantings if p.start.kind == "after"}
+    for planting in plantings:
+        if planting.start.kind != "after":
+            continue
+        other, path = planting.start.planting, (*planting.path, "start", "planting")
+        if other not in names:
+            near = did_you_mean(other, names)
+            reader.fault(
+                path, f"no planting is called {other!r}", "after.unknown", found=other, allowed=", ".join(names),
+                repair=f"did you mean {near[0]}?" if near else "take one of these names",
+            )  # fmt: skip
+            continue
+        chain, step = [planting.name], other
+        while step in after and step not in chain:
+            chain.append(step)
+            step = after[step]
+        if step == planting.name:
+            reader.fault(
+                path, f"{' waits for '.join([*chain, step])}: the start never comes", "after.circle", found=other,
+                repair="give one of them a start of its own, such as `kind: frost, weeks: -2`",
+            )  # fmt: skip
+
+
+def read_garden(document: Document) -> Garden:
+    """The `Garden` of a document; raises `FileFaults` with all its faults."""
+    data = _checked(document, "garden").data
+    reader = Reader(document)
+    place = _place(reader, data["place"])
+    beds = tuple(_bed(reader, entry, ("beds", i)) for i, entry in enumerate(data["beds"]))
+    names = [bed.name.casefold() for bed in beds]
+    for i, name in enumerate(names):
+        if name in names[:i]:
+            reader.fault(
+                ("beds", i, "name"), f"two beds are called {beds[i].name!r}", "bed.name_twice", found=beds[i].name,
+                repair="give every bed its own name",
+            )  # fmt: skip
+    plate = data.get("plate") or {}
+    weekly = reader.quantity(plate, "weekly", "mass", 0.0)
+    result = Plate(
+        *(reader.month_day(plate[k], ("plate", k)) if k in plate else "" for k in ("from", "until")),
+        weekly_kg=weekly / 1000.0, people=plate.get("people", 0),
+    )  # fmt: skip
+    if reader.faults or place is None:
+        raise FileFaults(reader.faults)
+    return Garden(
+        data["name"], place, beds, result, dict(data.get("weights") or {}), data.get("about", ""), document.name
+    )
+
+
+def _place(reader: Reader, data: Mapping[str, Any]) -> Place | None:
+    if data["kind"] == "reference":
+        try:
+            return reference_place(data["name"])
+        except UnknownPlace as error:
+            reader.fault(
+                ("place", "name"), str(error), "place.unknown", found=data["name"], allowed="a built-in place",
+                repair="`mixcraft places` lists them; or write kind: normals with twelve monthly values each",
+            )  # fmt: skip
+            return None
+    for month, (high, low) in enumerate(zip(data["tmax"], data["tmin"], strict=True)):
+        if low > high:
+            reader.fault(
+                ("place", "tmin", month), f"the mean minimum {low:g} C is above the mean maximum {high:g} C",
+                "place.normals", found=f"{low:g}", allowed=f"below {high:g}", repair="swap the two values",
+            )  # fmt: skip
+    import numpy as np
+
+    def months(key: str) -> Any:
+        return np.array(data[key], dtype=float) if key in data else None
+
+    normals = Normals(
+        tmax_c=months("tmax"), tmin_c=months("tmin"), rain_mm=months("rain"), wet_days=months("wet_days"),
+        sunshine_h_per_day=months("sunshine"), radiation_mj=months("radiation"), humidity_pct=months("humidity"),
+        wind_m_s=months("wind"), sources=(data.get("source", "the garden file"),),
+    )  # fmt: skip
+    return Place(
+        data["name"], float(data["latitude"]), float(data.get("longitude", 0.0)),
+        reader.quantity(data, "elevation", "length", 0.0), normals,
+    )  # fmt: skip
+
+
+def _bed(reader: Reader, data: Mapping[str, Any], path: Path_) -> Bed:
+    length, width = parse_quantity(data["length"], "length"), parse_quantity(data["width"], "length")
+    for key, value in (("length", length), ("width", width)):
+        if not 0.2 <= value <= 60.0:
+            reader.fault(
+                (*path, key), f"a bed {value:g} m {'long' if key == 'length' else 'wide'} cannot be laid out",
+                "bed.size", found=str(data[key]), allowed="0.2 m to 60 m", repair="check the unit",
+            )  # fmt: skip
+    watering = data.get("watering") or {"kind": "watered"}
+    history = tuple(
+        (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j)))) 
+        for i, entry in enumerate(data.get("history", ()))
+        for j, c in enumerate(entry["crops"])
+    )  # fmt: skip
+    return Bed(
+        name=data["name"], length_m=length, width_m=width, heading_deg=reader.quantity(data, "heading", "angle", 0.0) % 360,
+        trellises=tuple(Trellis(t["edge"], parse_quantity(t["height"], "length")) for t in data.get("trellises", ())),
+        obstacles=tuple(
+            Obstacle(
+                o["side"], parse_quantity(o["distance"], "length"), parse_quantity(o["height"], "length"),
+                reader.quantity(o, "opacity", "fraction", 1.0),
+            )
+            for o in data.get("obstacles", ())
+        ),
+        soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
+        watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)),
+    )  # fmt: skip
+
+
+def _history_crop(reader: Reader, name: str, path: Path_) -> tuple[str, ...]:
+    try:
+        return (find_crop(name).id,)
+    except UnknownCrop as error:
+        reader.fault(
+            path, f"no crop called {name!r}", "crop.unknown", found=name, allowed="a crop of the library",
+            repair=f"did you mean {' or '.join(error.suggestions)}?" if error.suggestions else "`mixcraft crops` lists them",
+        )  # fmt: skip
+        return ()
+
+
+def load_recipe(path: str | Path) -> Recipe:
+    """Read and check the recipe file at `path`; raises `FileFaults` with every fault of the file."""
+    return read_recipe(load_document(path))
+
+
+def load_garden(path: str | Path) -> Garden:
+    """Read and check the garden file at `path`; raises `FileFaults` with every fault of the file."""
+    return read_garden(load_document(path))
