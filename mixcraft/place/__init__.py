@@ -1,0 +1,39 @@
+"""Sun, weather, soil temperature, covers and reference places.
+
+Pure functions over NumPy arrays; frozen data classes hold a place (:class:`Place`, :class:`Normals`), its
+weather (:class:`Weather`) and covers (:class:`Cover`). All constants are in ``constants.yaml`` with their source.
+"""
+
+from __future__ import annotations
+
+from mixcraft.place.covers import Cover, UnknownCover, apply_covers, cover, cover_kinds
+from mixcraft.place.model import Normals, Place
+from mixcraft.place.places import UnknownPlace, place_from_normals, reference_place, reference_places
+from mixcraft.place.soil import soil_temperature
+from mixcraft.place.weather import (
+    FrostDates,
+    Weather,
+    daily_from_normals,
+    frost_dates,
+    weather_years,
+)
+
+__all__ = [
+    "Cover",
+    "FrostDates",
+    "Normals",
+    "Place",
+    "UnknownCover",
+    "UnknownPlace",
+    "Weather",
+    "apply_covers",
+    "cover",
+    "cover_kinds",
+    "daily_from_normals",
+    "frost_dates",
+    "place_from_normals",
+    "reference_place",
+    "reference_places",
+    "soil_temperature",
+    "weather_years",
+]

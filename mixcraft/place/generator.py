@@ -1,0 +1,206 @@
+"""Stochastic weather years after Richardson 1981.
+
+Wet and dry days follow a two-state Markov chain, rain amounts a gamma distribution; tmax, tmin and radiation
+share an autoregressive noise of lag one (matrices A and B of Richardson & Wright 1984) around means that
+depend on wet or dry. Chain and gamma parameters come from monthly totals by Geng et al. 1986.
+
+The means are kept without bias: the wet and dry means of a day average to the day's climate, and where a
+value is cut off (radiation between an overcast and a clear day, tmax above tmin) the distribution is shifted
+so that its mean after the cut is the one asked for.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from mixcraft.place._constants import constant
+from mixcraft.place.climate import DailyClimate, climate_et0, daily_climate
+from mixcraft.place.model import FloatArray, Normals, Place
+from mixcraft.place.monthly import curve_for_dates
+from mixcraft.place.series import Day, Weather
+from mixcraft.place.sun import clear_sky_radiation
+
+BoolArray = npt.NDArray[np.bool_]
+
+_NEWTON_STEPS = 12
+_erf = np.frompyfunc(math.erf, 1, 1)
+
+
+def _normal_cdf(x: FloatArray) -> FloatArray:
+    return np.asarray(0.5 * (1.0 + np.asarray(_erf(x / math.sqrt(2.0)), dtype=np.float64)))
+
+
+def _normal_pdf(x: FloatArray) -> FloatArray:
+    return np.asarray(np.exp(-0.5 * x * x) / math.sqrt(2.0 * math.pi))
+
+
+def latent_mean(
+    target: FloatArray, sd: FloatArray, low: FloatArray, high: FloatArray | None = None
+) -> FloatArray:
+    """Mean of the normal distribution that has mean ``target`` after being cut off to [low, high].
+
+    All (D,); ``high`` None means no upper cut. Newton's method; targets must lie between the cuts.
+    """
+    mu = target.copy()
+    for _ in range(_NEWTON_STEPS):
+        a = (low - mu) / sd
+        cdf_a, pdf_a = _normal_cdf(a), _normal_pdf(a)
+        if high is None:
+            now, slope = low * cdf_a + mu * (1 - cdf_a) + sd * pdf_a, 1 - cdf_a
+        else:
+            b = (high - mu) / sd
+            cdf_b = _normal_cdf(b)
+            slope = cdf_b - cdf_a
+            now = low * cdf_a + high * (1 - cdf_b) + mu * slope + sd * (pdf_a - _normal_pdf(b))
+        step = np.clip((target - now) / np.maximum(slope, 1e-3), -2 * sd, 2 * sd)
+        mu = mu + step
+        if np.all(np.abs(step) < 1e-9 * sd):
+            break
+    return mu
+
+
+@lru_cache(maxsize=1)
+def noise_matrices() -> tuple[FloatArray, FloatArray]:
+    """Matrices A and B (3, 3) for tmax, tmin, radiation: A = M1 inv(M0), B B' = M0 - A M1'."""
+    m0 = np.eye(3)
+    names = ("tmax", "tmin", "rad")
+    for i, j in ((0, 1), (0, 2), (1, 2)):
+        m0[i, j] = m0[j, i] = constant(f"m0_{names[i]}_{names[j]}")
+    m1 = np.array([[constant(f"m1_{row}_{column}") for column in names] for row in names])
+    a = m1 @ np.linalg.inv(m0)
+    return a, np.linalg.cholesky(m0 - a @ m1.T)
+
+
+def wet_states(uniform: FloatArray, wet_share: FloatArray) -> BoolArray:
+    """Wet days (D, Y) of the Markov chain, from uniform numbers (D, Y) and the share of wet days (D,)."""
+    after_dry = constant("geng_wet_after_dry") * wet_share
+    after_wet = after_dry + 1 - constant("geng_wet_after_dry")
+    wet = np.empty(uniform.shape, dtype=np.bool_)
+    wet[0] = uniform[0] < wet_share[0]
+    if_wet, if_dry = uniform < after_wet[:, np.newaxis], uniform < after_dry[:, np.newaxis]
+    for day in range(1, len(wet_share)):
+        wet[day] = np.where(wet[day - 1], if_wet[day], if_dry[day])
+    return wet & (wet_share > 0)[:, np.newaxis]
+
+
+def rain_amounts(
+    rng: np.random.Generator, wet: BoolArray, rain_mm: FloatArray, wet_share: FloatArray
+) -> FloatArray:
+    """Rain (D, Y) [mm/d]: gamma amounts above the wet-day threshold, with mean ``rain_mm`` (D,) over all days."""
+    mean = np.divide(rain_mm, wet_share, out=np.zeros_like(rain_mm), where=wet_share > 0)
+    threshold = np.minimum(constant("wet_day_threshold"), mean / 2)
+    scale = constant("geng_gamma_a") + constant("geng_gamma_b") * mean
+    shape = np.divide(mean, scale, out=np.full_like(mean, constant("gamma_shape_max")), where=scale > 0)
+    shape = np.clip(shape, constant("gamma_shape_min"), constant("gamma_shape_max"))
+    draws = rng.standard_gamma(np.broadcast_to(shape[:, np.newaxis], wet.shape))
+    amounts = threshold[:, np.newaxis] + draws * ((mean - threshold) / shape)[:, np.newaxis]
+    return np.where(wet, amounts, 0.0)
+
+
+def correlated_noise(normal: FloatArray) -> FloatArray:
+    """Noise (D, Y, 3) of unit variance, correlated between variables and days, from white noise (D, Y, 3)."""
+    a, b = noise_matrices()
+    shocks = normal @ b.T
+    noise = np.empty_like(normal)
+    m0 = b @ b.T
+    for _ in range(64):  # stationary covariance, so that the first day is like any other
+        m0 = a @ m0 @ a.T + b @ b.T
+    noise[0] = normal[0] @ np.linalg.cholesky(m0).T
+    for day in range(1, len(noise)):
+        np.matmul(noise[day - 1], a.T, out=noise[day])
+        noise[day] += shocks[day]
+    return noise
+
+
+def default_temperature_sd(normals: Normals) -> tuple[FloatArray, FloatArray]:
+    """Standard deviations (12,) [C] of daily tmax and tmin within a month, where the place gives none."""
+    span = float(np.ptp(normals.tmean_c))
+    sd = np.full(12, constant("sd_base") + constant("sd_per_range") * span)
+    return sd, sd.copy()
+
+
+def _temperatures(
+    climate: DailyClimate, normals: Normals, wet: BoolArray, noise: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """tmax and tmin (D, Y) [C]."""
+    f = climate.wet_share
+    default_max, default_min = default_temperature_sd(normals)
+    sd_max = curve_for_dates(
+        default_max if normals.tmax_sd_c is None else normals.tmax_sd_c, climate.dates, lower=0.0
+    )
+    sd_min = curve_for_dates(
+        default_min if normals.tmin_sd_c is None else normals.tmin_sd_c, climate.dates, lower=0.0
+    )
+    drop = np.minimum(constant("tmax_wet_drop"), sd_max)
+    sd_within = np.sqrt(sd_max**2 - f * (1 - f) * drop**2)
+    correlation = constant("m0_tmax_tmin")
+    sd_range = np.sqrt(sd_within**2 + sd_min**2 - 2 * correlation * sd_within * sd_min)
+    span = climate.tmax_c - climate.tmin_c
+    floor = np.minimum(constant("range_min"), span / 4)
+    means = []
+    for shift in (f * drop, -(1 - f) * drop):  # dry days, wet days
+        wanted = np.maximum(span + shift, 1.5 * floor)
+        means.append((climate.tmax_c + shift, latent_mean(wanted, np.maximum(sd_range, 0.05), floor)))
+    (dry_max, dry_range), (wet_max, wet_range) = means
+    spread_max, spread_min = sd_within[:, np.newaxis] * noise[..., 0], sd_min[:, np.newaxis] * noise[..., 1]
+    top = np.where(wet, wet_max[:, np.newaxis], dry_max[:, np.newaxis])
+    middle = (top + climate.tmin_c[:, np.newaxis] + spread_max + spread_min) / 2
+    latent = np.where(wet, wet_range[:, np.newaxis], dry_range[:, np.newaxis]) + spread_max - spread_min
+    half = np.maximum(latent, floor[:, np.newaxis]) / 2
+    return middle + half, middle - half
+
+
+def _radiation(climate: DailyClimate, elevation_m: float, wet: BoolArray, noise: FloatArray) -> FloatArray:
+    """Global radiation (D, Y) [MJ/(m2 d)]."""
+    clear = clear_sky_radiation(climate.ra_mj, elevation_m)
+    f, low = climate.wet_share, np.full_like(clear, constant("clearness_low"))
+    mean = np.divide(climate.radiation_mj, clear, out=np.zeros_like(clear), where=clear > 0)
+    mean = np.maximum(mean, 1.2 * low)
+    ratio, most = constant("clearness_wet_ratio"), constant("clearness_dry_max")
+    dry = np.minimum(mean / (f * ratio + 1 - f), np.maximum(most, mean))
+    wet_mean = np.where(f > 0, (mean - (1 - f) * dry) / np.where(f > 0, f, 1.0), dry)
+    wet_mean = np.maximum(wet_mean, 1.2 * low)
+    dry = np.where(f < 1, (mean - f * wet_mean) / (1 - f), wet_mean)
+    high = np.maximum(1.0, 1.05 * np.maximum(dry, wet_mean))
+    sd = np.full_like(clear, constant("clearness_sd"))
+    mu = np.where(
+        wet,
+        latent_mean(wet_mean, sd, low, high)[:, np.newaxis],
+        latent_mean(dry, sd, low, high)[:, np.newaxis],
+    )
+    clearness = np.clip(mu + sd[:, np.newaxis] * noise, low[:, np.newaxis], high[:, np.newaxis])
+    return np.asarray(clearness * clear[:, np.newaxis])
+
+
+def weather_years(place: Place, start: Day, n_days: int, years: int = 30, seed: int = 1) -> Weather:
+    """Stochastic weather on ``n_days`` from ``start``, as many independent ``years`` (Y) as wanted.
+
+    Means, share of wet days and spread follow the place's normals; the same seed gives the same weather, and
+    a longer run begins with the shorter one. The generator is known to vary too little from year to year
+    (monthly means), as all of its family. Raises ``ValueError`` for a bad day or fewer than 1 year.
+    """
+    if years < 1:
+        raise ValueError(f"weather needs at least 1 year, found {years}")
+    climate = daily_climate(place, start, n_days)
+    chain, amounts, residuals = np.random.default_rng(seed).spawn(3)
+    wet = wet_states(chain.random((n_days, years)), climate.wet_share)
+    rain = rain_amounts(amounts, wet, climate.rain_mm, climate.wet_share)
+    noise = correlated_noise(residuals.standard_normal((n_days, years, 3)))
+    tmax, tmin = _temperatures(climate, place.normals, wet, noise)
+    radiation = _radiation(climate, place.elevation_m, wet, noise[..., 2])
+    return Weather(
+        dates=climate.dates,
+        tmean_c=((tmax + tmin) / 2).T,
+        tmin_c=tmin.T,
+        tmax_c=tmax.T,
+        radiation_mj=radiation.T,
+        rain_mm=rain.T,
+        et0_mm=climate_et0(climate, place.elevation_m, tmax.T, tmin.T, radiation.T),
+        daylength_h=climate.daylength_h,
+        source=f"{years} stochastic years of {place.name} (Richardson 1981), seed {seed}",
+        notes=(f"radiation: {climate.radiation_from}",),
+    )
