@@ -5,15 +5,28 @@ from __future__ import annotations
 from mixcraft.files.faults import Fault, FileFaults, UsageError, render_fault, render_faults
 from mixcraft.files.load import Document, load_document, parse_document
 from mixcraft.files.near import did_you_mean
+from mixcraft.files.quantity import Quantity, QuantityError, format_quantity, parse_quantity
+from mixcraft.files.schema import check_schema, kind_of, load_schema, resource, schema_text
+from mixcraft.files.units import convert
 
 __all__ = [
     "Document",
     "Fault",
     "FileFaults",
+    "Quantity",
+    "QuantityError",
     "UsageError",
+    "check_schema",
+    "convert",
     "did_you_mean",
+    "format_quantity",
+    "kind_of",
     "load_document",
+    "load_schema",
     "parse_document",
+    "parse_quantity",
     "render_fault",
     "render_faults",
+    "resource",
+    "schema_text",
 ]
