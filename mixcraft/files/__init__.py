@@ -8,6 +8,7 @@ from mixcraft.files.near import did_you_mean
 from mixcraft.files.quantity import Quantity, QuantityError, format_quantity, parse_quantity
 from mixcraft.files.schema import check_schema, kind_of, load_schema, resource, schema_text
 from mixcraft.files.units import convert
+from mixcraft.files.constants import Constant, load_constants
 
 __all__ = [
     "Document",

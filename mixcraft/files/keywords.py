@@ -247,6 +247,8 @@ def _constants(branch: dict[str, Any], key: str) -> list[Any]:
 
 def _branches(resolve: Resolve, only_one: bool, validator: Any, value: list[Schema], instance: Any, schema: dict[str, Any]) -> Errors:
     """`oneOf` and `anyOf`: report the faults of the branch that was meant."""
+    if not _type_fits(instance, {"type": schema.get("type")}):
+        return  # said once, by the keyword `type` beside it
     nodes = [resolve(branch) for branch in value]
     picked = pick_by_constant(nodes, instance)
     if picked is not None:

@@ -26,7 +26,7 @@ MAX_DEPTH = 40  # of lists and mappings inside one another
 MAX_NODES = 200_000  # values, keys and items, each alias counted as what it stands for
 
 LINE_END = re.compile("\r\n|[\r\n\x85\u2028\u2029]")  # what YAML 1.1 parsers count as a line end
-_NOT_PRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_NOT_PRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")  # YAML 1.2.2 [1]
 _CORE_TAGS = {f"tag:yaml.org,2002:{name}": name for name in ("str", "int", "float", "bool", "null", "map", "seq")}
 _NOTHING: Mapping[Any, Any] = MappingProxyType({})
 
@@ -220,6 +220,8 @@ def _decode(data: bytes, name: str) -> str:
             _file_fault(name, "not-text", f"this is {kind}, not a YAML text", "name the .yaml file")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")) or (data[:4].count(0) in (2, 3) and len(data) >= 4):
         _file_fault(name, "encoding", "the text is saved as UTF-16 or UTF-32", "save it again as UTF-8")
+    if b"\0" in data:
+        _file_fault(name, "not-text", "this is not a text file", "name the .yaml file")
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -247,7 +249,7 @@ def _check_text(text: str, name: str) -> None:
     if bad:
         _bad_character(text, bad.start(), name)
     if not text.strip():
-        _file_fault(name, "empty", "the file is empty", "write the recipe into it, or name another file")
+        _file_fault(name, "empty", "the file is empty", "write something into it, or name another file")
 
 
 def _bad_character(text: str, at: int, name: str) -> NoReturn:
@@ -292,7 +294,7 @@ class _Builder:
         yaml = self.yaml
         self.next()  # start of stream
         if isinstance(self.next(), yaml.StreamEndEvent):
-            self.stop(0, 0, "empty", "the file holds only comments", "write the recipe under them")
+            self.stop(0, 0, "empty", "the file holds only comments", "write something under them, or name another file")
         data, spot, _ = self.node(self.next(), 0)
         self.next()  # end of document
         event = self.next()
@@ -301,7 +303,7 @@ class _Builder:
             self.stop(mark.line, mark.column, "several-documents", "a second document starts here (`---`)",
                       "keep one document in a file: remove the line, or move the rest to a file of its own")  # fmt: skip
         if data is None and not self.faults:
-            self.stop(spot.line - 1, spot.column - 1, "empty", "the document is empty", "write the recipe into it")
+            self.stop(spot.line - 1, spot.column - 1, "empty", "the document is empty", "write something into it, or name another file")
         return data, spot
 
     def next(self) -> Any:

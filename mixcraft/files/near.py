@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterable
 
 CUTOFF = 0.68  # difflib ratio from which a word counts as near; chosen on the cases in tests/files
+GAP = 0.15  # choices so much less like the word than the best one are left out
 
 
 def did_you_mean(word: str, choices: Iterable[str], n: int = 3) -> list[str]:
@@ -23,7 +24,8 @@ def did_you_mean(word: str, choices: Iterable[str], n: int = 3) -> list[str]:
         score = _likeness(wanted, _plain(choice))
         if score >= CUTOFF:
             scored.append((-score, order, choice))
-    return [choice for _, _, choice in sorted(scored)[:n]]
+    scored.sort()
+    return [choice for score, _, choice in scored[:n] if score <= scored[0][0] + GAP]
 
 
 def meant(word: str, choices: Iterable[str]) -> str:

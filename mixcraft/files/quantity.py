@@ -214,12 +214,18 @@ def _unknown_unit(error: UnitError, number: Ratio, written: str, wanted: Dimensi
         raise QuantityError(f"`{error.word}` is not clear enough", error.advice) from None
     known = unit_names(wanted.unit)
     near = did_you_mean(error.word, [*known, *(name for name, unit in table().units.items() if name.isalpha())], 1)
+    if not near and len(error.word) < 4:
+        near = [name for name in known if _one_letter_off(error.word, name)][:1]
     if near and re.search(rf"(?<!\w){re.escape(error.word)}(?!\w)", written):
         better = re.sub(rf"(?<!\w){re.escape(error.word)}(?!\w)", near[0], written)
         repair = f"did you mean `{better}`?"
     else:
         repair = f"write it like `{wanted.example}`"
     raise QuantityError(f"`{written}` is not a unit that is known", repair) from None
+
+
+def _one_letter_off(word: str, other: str) -> bool:
+    return len(word) == len(other) and sum(a != b for a, b in zip(word, other, strict=True)) == 1
 
 
 # Writing ---------------------------------------------------------------------------------------

@@ -71,7 +71,7 @@ def kind_of(document: Document) -> tuple[str, int]:
 
     Raises FileFaults if the line is missing or not understood, or the version is newer than this mixcraft.
     """
-    from mixcraft.files.near import meant
+    from mixcraft.files.near import did_you_mean, meant
 
     known = kinds()
     allowed = ", ".join(f"mixcraft-{kind}/{newest_version(kind)}" for kind in known)
@@ -82,10 +82,12 @@ def kind_of(document: Document) -> tuple[str, int]:
             repair="start the file with a line such as `format: mixcraft-recipe/1`",
         ))  # fmt: skip
     if "format" not in data:
-        near = meant("format", data)
+        wrong = did_you_mean("format", data, 1)
+        place: PathTuple = (wrong[0],) if wrong else ()
         raise FileFaults(document.fault(
-            (), "the line that says what kind of file this is is missing", rule="format", allowed=allowed,
-            repair=near or f"add the line `format: {_guess(data)}` at the top",
+            place, "no line says what kind of file this is", rule="format", allowed=allowed,
+            repair=f"write `format` for `{wrong[0]}`" if wrong else f"add the line `format: {_guess(data)}` at the top",
+            found=wrong[0] if wrong else "", at_key=True,
         ))  # fmt: skip
     given = data["format"]
     found = _FORMAT.fullmatch(given) if isinstance(given, str) else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Iterable
 from typing import Any
 
@@ -10,7 +11,7 @@ from jsonschema.exceptions import ValidationError
 from mixcraft.files.faults import Fault, PathTuple, path_text, shorten
 from mixcraft.files.keywords import RepairHint, Why, is_type
 from mixcraft.files.load import Document
-from mixcraft.files.near import meant, or_list
+from mixcraft.files.near import did_you_mean, meant, or_list
 from mixcraft.files.units import dimension
 
 SHOWN_LIST = 300  # characters of a list of allowed words
@@ -56,6 +57,8 @@ def _faults(error: ValidationError, document: Document, path: PathTuple) -> list
     if isinstance(cause, Why):
         at_key = cause.key is not None
         place = (*path, cause.key) if cause.key is not None else path
+        if cause.rule == "unknown-key" and _is_cut_by_comma(document, path, str(cause.key)):
+            cause = dataclasses.replace(cause, repair="write numbers with a point: a comma ends a value inside { }")
         found = cause.found or ("" if cause.rule in ("missing-key", "one-of-keys") else _found(document, path))
         return [document.fault(
             place, cause.message, rule=cause.rule, found=shorten(found), allowed=shorten(cause.allowed, SHOWN_LIST),
@@ -65,10 +68,13 @@ def _faults(error: ValidationError, document: Document, path: PathTuple) -> list
     return [_hinted(fault, error) for fault in say(error, document, path)]
 
 
+def _is_cut_by_comma(document: Document, path: PathTuple, key: str) -> bool:
+    """True if the key is what a decimal comma left over, as in ``{width: 1,2 m}``."""
+    return document.spot(path).style == "flow mapping" and key[:1].isdigit() and not document.spot((*path, key)).parts
+
+
 def _hinted(fault: Fault, error: ValidationError) -> Fault:
     """Put the schema's own `x-repair` in place of the general one."""
-    import dataclasses
-
     schema = error.schema if isinstance(error.schema, dict) else {}
     hint = error.cause.repair if isinstance(error.cause, RepairHint) else schema.get("x-repair", "")
     own = error.validator in ("pattern", "format", "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum",
@@ -100,7 +106,8 @@ def _type(error: ValidationError, document: Document, path: PathTuple) -> list[F
     allowed = describe({**schema, "type": types}) if "enum" not in schema else describe({"type": types})
     value = error.instance
     repair = _type_repair(value, types, schema, path)
-    message = f"{_subject(path)} has no value" if value is None else f"{_subject(path)} must be {allowed}"
+    verb = "hold" if types == ["object"] else "be"
+    message = f"{_subject(path)} has no value" if value is None else f"{_subject(path)} must {verb} {allowed}"
     return [document.fault(path, message, rule="type", found=_found(document, path), allowed=allowed, repair=repair)]
 
 
@@ -156,16 +163,25 @@ def _required(error: ValidationError, document: Document, path: PathTuple) -> li
             continue
         rule = rules.get(key)
         rule = rule if isinstance(rule, dict) else {}
-        near = [name for name in error.instance if name not in rules]
-        wrong = meant(key, near).replace("did you mean", f"`{key}` is perhaps written as").rstrip("?")
+        if _is_misspelt(key, error.instance, schema):
+            continue
         about = f" ({shorten(rule['description'], 80)})" if "description" in rule else ""
-        repair = rule.get("x-repair") or wrong or f"add `{key}:`{about}"
+        repair = rule.get("x-repair") or f"add `{key}:`{about}"
         allowed = describe(rule) if any(word in rule for word in ("const", "enum", "x-dimension")) else ""
         where = f" of {_subject(path)}" if path else ""
         faults.append(document.fault(
             path, f"the key `{key}`{where} is missing", rule="missing-key", allowed=shorten(allowed, SHOWN_LIST), repair=repair
         ))  # fmt: skip
     return faults
+
+
+def _is_misspelt(key: str, instance: dict[str, Any], schema: dict[str, Any]) -> bool:
+    """True if a missing key is there under a near name, and that name is reported as not known."""
+    if False not in (schema.get("additionalProperties"), schema.get("unevaluatedProperties")):
+        return False
+    rules = schema.get("properties", {})
+    missing = [name for name in rules if name not in instance]
+    return any(did_you_mean(name, missing, 1) == [key] for name in instance if name not in rules)
 
 
 def _dependent(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:

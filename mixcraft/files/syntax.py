@@ -91,6 +91,7 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
         "text follows the end of the document",
         "remove the line `...`, or what follows it",
     ),
+    ("nesting depth", "lists and mappings are nested too deep here", "check the brackets and the indentation"),
     ("node content", "a value is expected here", "write a value, or put the text in quotes"),
     ("block mapping", "a key is expected here", _INDENT),
 )

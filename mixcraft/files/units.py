@@ -216,6 +216,8 @@ def _parse(
         above, below = above * top ** abs(exponent), below * bottom ** abs(exponent)
         for base, power in unit.powers:
             powers[base] = powers.get(base, 0) + power * exponent
+    if divide or square != 1 or (not parts and source != "1"):
+        raise UnitError(text.strip())
     left = tuple(sorted((base, power) for base, power in powers.items() if power))
     single = parts == 1 and left == (("C", 1),)
     return Unit((above, below), left, zero if single else None)

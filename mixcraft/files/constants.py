@@ -1,0 +1,113 @@
+"""Constants as data: every number with its unit, its source and where in the source it stands."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from mixcraft.files.faults import Fault, FileFaults
+
+Number = float | tuple[Any, ...]  # a number, or numbers in (nested) tuples
+
+QUALITIES = ("published", "derived", "common practice", "memory")
+_NEEDED = ("value", "unit", "source", "at")
+_ALLOWED = (*_NEEDED, "range", "quality", "meaning")
+
+
+@dataclass(frozen=True, slots=True)
+class Constant:
+    """One constant: `value` in `unit`, from `source` (a key of the bibliography) `at` page, table or equation.
+
+    value: a number, or numbers in tuples. range: lowest and highest value that the source allows, or None.
+    quality: "published", "derived", "common practice" or "memory". meaning: what it is, in a few words.
+    """
+
+    name: str
+    value: Any
+    unit: str
+    source: str
+    at: str
+    range: tuple[float, float] | None = None
+    quality: str = "published"
+    meaning: str = ""
+
+
+def load_constants(package_file: str | os.PathLike[str]) -> Mapping[str, Constant]:
+    """Return the constants of a YAML file of records, by name; read once per file, not to be changed.
+
+    Each record is ``name: {value, unit, source, at, range?, quality?, meaning?}``; a line `format:` is
+    passed over. Raises FileFaults for a record that is not complete: a number without a source is a defect.
+    """
+    return _load(os.fspath(Path(package_file).resolve()))
+
+
+@lru_cache(maxsize=64)
+def _load(path: str) -> Mapping[str, Constant]:
+    from mixcraft.files.load import load_document
+
+    document = load_document(path)
+    faults: list[Fault] = []
+    if not isinstance(document.data, dict):
+        raise FileFaults(document.fault((), "constants are written as `name: {value: ...}`", rule="type",
+                                        repair="write one record for each name"))  # fmt: skip
+    constants = {}
+    for name, record in document.data.items():
+        if name == "format" and isinstance(record, str):
+            continue
+        found = [document.fault((name, *path), said, rule="constant", repair=repair) for path, said, repair in _check(record)]
+        faults += found
+        if not found:
+            constants[name] = _constant(name, record)
+    if faults:
+        raise FileFaults(faults)
+    return MappingProxyType(constants)
+
+
+def _constant(name: str, record: dict[str, Any]) -> Constant:
+    span = record.get("range")
+    return Constant(
+        name,
+        _tuples(record["value"]),
+        str(record["unit"]),
+        str(record["source"]),
+        str(record["at"]),
+        (float(span[0]), float(span[1])) if span else None,
+        record.get("quality", "published"),
+        str(record.get("meaning", "")),
+    )
+
+
+def _check(record: Any) -> list[tuple[tuple[str, ...], str, str]]:
+    """Path, message and repair of each fault of a record."""
+    if not isinstance(record, dict):
+        return [((), "a constant is a record", "write {value: ..., unit: ..., source: ..., at: ...}")]
+    found: list[tuple[tuple[str, ...], str, str]] = []
+    for key in _NEEDED:
+        if record.get(key) is None or record[key] == "":
+            found.append(((), f"the constant has no `{key}`", f"add `{key}:` to the record"))
+    for key in record:
+        if key not in _ALLOWED:
+            found.append(((key,), f"`{key}` is not part of a constant", f"use {', '.join(_ALLOWED)}"))
+    if "value" in record and not _numbers(record["value"]):
+        found.append((("value",), "the value is not a number or a list of numbers", "write numbers"))
+    span = record.get("range")
+    if span is not None and not (isinstance(span, list) and len(span) == 2 and _numbers(span) and span[0] <= span[1]):
+        found.append((("range",), "the range is not two numbers, the lower first", "write [low, high]"))
+    if record.get("quality", "published") not in QUALITIES:
+        found.append((("quality",), "the quality is not known", f"use {', '.join(QUALITIES)}"))
+    return found
+
+
+def _numbers(value: Any) -> bool:
+    if isinstance(value, list):
+        return bool(value) and all(_numbers(item) for item in value)
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _tuples(value: Any) -> Any:
+    return tuple(_tuples(item) for item in value) if isinstance(value, list) else value
