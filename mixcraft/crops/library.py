@@ -21,6 +21,7 @@ from .model import Crop, crop_from_mapping
 
 DATA = Path(__file__).parent / "data"
 INDEX = DATA / "index.json"
+GENERIC = Path(__file__).with_name("generic.yaml")
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -89,6 +90,12 @@ def _by_word() -> Mapping[str, tuple[str, ...]]:
     return words
 
 
+@lru_cache(maxsize=1)
+def _generic() -> Mapping[str, str]:
+    found: dict[str, str] = yaml.load(GENERIC.read_bytes(), Loader=_Loader)
+    return {plain_name(word): key for word, key in found.items() if key in index()}
+
+
 def crop_ids() -> tuple[str, ...]:
     """All crop ids, sorted."""
     return tuple(index())
@@ -105,9 +112,11 @@ def find_crop_id(name: str) -> str:
     for form in singular_forms(word):
         if form.replace(" ", "-") in index():
             return form.replace(" ", "-")
+        if form in _generic():
+            return _generic()[form]
         if form in words:
             return min(words[form], key=lambda key: (plain_name(index()[key]["name"]) != form, _rank(key, form), key))
-    near = did_you_mean(word, list(words))
+    near = did_you_mean(word, [*words, *_generic()])
     raise UnknownCrop(name, tuple(near))
 
 

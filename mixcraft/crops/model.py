@@ -130,8 +130,9 @@ class Crop:
         return default if record is None else record.value
 
     def part(self, name: str) -> Part | None:
-        """The part called `name`, or None."""
-        return next((part for part in self.parts if part.name == name), None)
+        """The part called `name`, case and number ignored ("leaf" finds "leaves"), or None."""
+        wanted = _plain_part(name)
+        return next((part for part in self.parts if _plain_part(part.name) == wanted), None)
 
     def with_values(self, values: Mapping[str, float], source: str) -> Crop:
         """A copy with some records replaced (a cultivar's or a recipe's own values), keeping units."""
@@ -140,6 +141,11 @@ class Crop:
             old = records[name]
             records[name] = replace(old, value=value, source=source, at="given in the recipe", low=None, high=None)
         return replace(self, records=MappingProxyType(records))
+
+
+def _plain_part(name: str) -> str:
+    words = name.casefold().replace("leaves", "leaf").split()
+    return " ".join(word.removesuffix("s") for word in words)
 
 
 def record_from(data: Mapping[str, Any]) -> Record:

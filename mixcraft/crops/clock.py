@@ -1,0 +1,144 @@
+"""The clock of one planting: from its start to emergence, flower, bolting, ripeness and death, over many years at once.
+
+Everything here depends on temperature and day length alone, not on growth, so it can be computed before the season is
+run and used by start rules.  Shapes: years first, days last, (Y, D); event days are (Y,) indices, `NEVER` if none.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .development import (
+    NEVER,
+    bolting_day,
+    crop_thermal_rate,
+    emergence_day,
+    first_day_reaching,
+    nursery_thermal_time,
+)
+from .model import Crop, Part
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+SEEDLING_C_D = 120.0
+"""Thermal time [C d] over which frost limits pass from the seedling's to the grown plant's.  Common practice, no source."""
+DORMANT = ("crown", "division", "plant", "tuber", "clove", "set")
+
+
+@dataclass(frozen=True)
+class Clock:
+    """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it."""
+
+    start: int
+    emergence: Ints
+    organ: Ints
+    ready: Ints
+    flower: Ints
+    bolt: Ints
+    end: Ints
+    death: Ints
+    thermal: Floats
+    rate: Floats
+
+    def event(self, name: str) -> Ints:
+        """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""
+        table = {
+            "start": np.full_like(self.emergence, self.start), "emergence": self.emergence, "organ_start": self.organ,
+            "ready": self.ready, "first harvest": self.ready, "flower": self.flower, "bolt": self.bolt, "end": self.end,
+            "frost": self.death,
+        }  # fmt: skip
+        return table[name]
+
+
+def head_start(crop: Crop, establish: str) -> float:
+    """Thermal time [C d] that planting material has behind it when it goes into the bed; 0 for seed."""
+    if establish in ("module", "plant"):
+        return nursery_thermal_time(crop, crop.number("seed.module_age", 5.0))
+    return 0.0
+
+
+def run_clock(
+    crop: Crop,
+    establish: str,
+    start: int,
+    mean_c: Floats,
+    min_c: Floats,
+    soil_c: Floats,
+    daylength_h: Floats,
+) -> Clock:
+    """The clock of `crop` started on day index `start` in the given weather.
+
+    Parameters: `mean_c`, `min_c` daily air temperature under the planting's covers [C], `soil_c` temperature at sowing
+    depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h].
+    """
+    years, days = mean_c.shape
+    if establish in ("module", "plant"):
+        emergence = np.full(years, start, dtype=np.int64)
+    else:
+        emergence = emergence_day(crop, soil_c, start)
+    rate = crop_thermal_rate(crop, mean_c)
+    green = np.arange(days) >= emergence[:, None]
+    thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head_start(crop, establish)
+    ready = _reach(thermal, green, crop["development.ready"], emergence)
+    flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)
+    organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
+    end = _reach(thermal, green, crop["development.end"], emergence)
+    bolt = bolting_day(crop, mean_c, rate, daylength_h, np.minimum(emergence, days))
+    bulbing = crop.records.get("development.bulbing.critical_daylength")
+    if bulbing is not None:
+        long_enough = np.broadcast_to(daylength_h > bulbing.value, mean_c.shape)
+        organ = np.maximum(organ, first_day_reaching(np.cumsum(green & long_enough, axis=1).astype(float), 1.0))
+    thermal = np.where(green, thermal, -1.0)
+    death = frost_death(crop, min_c, thermal, establish)
+    return Clock(start, emergence, organ, ready, flower, bolt, end, death, thermal, rate)
+
+
+def _reach(thermal: Floats, green: NDArray[np.bool_], target: float, emergence: Ints) -> Ints:
+    days = first_day_reaching(np.where(green, thermal, -1.0), target)
+    return np.asarray(np.where(emergence < NEVER, days, NEVER), dtype=np.int64)
+
+
+def frost_limit(crop: Crop, thermal: Floats, establish: str = "drills") -> Floats:
+    """Killing temperature [C] by stage: the seedling's just after emergence, passing to the grown plant's.
+
+    Shape of `thermal`; -inf before emergence, when the frost finds nothing above the ground.
+    """
+    young, grown = crop["frost.seedling"], crop["frost.grown"]
+    share = np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
+    if establish in DORMANT:
+        share = np.ones_like(thermal)
+    return np.asarray(np.where(thermal < 0.0, -np.inf, young + (grown - young) * share))
+
+
+def frost_death(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills") -> Ints:
+    """Day on which frost kills the planting, `NEVER` if none does; (Y,)."""
+    killed = min_c <= frost_limit(crop, thermal, establish)
+    return np.asarray(np.where(killed.any(axis=1), killed.argmax(axis=1), NEVER), dtype=np.int64)
+
+
+def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
+    """First and last day on which `part` can be picked, (Y,) each; `NEVER` opening if it never comes.
+
+    Roots and tubers stay pickable for their `hold` after frost has killed the tops.
+    """
+    opens = clock.event(part.opens)
+    if "after" in part.records:
+        opened = np.minimum(opens, clock.thermal.shape[1] - 1)
+        reached = np.take_along_axis(clock.thermal, opened[:, None], axis=1)[:, 0]
+        later = first_day_reaching(clock.thermal - reached[:, None], part.number("after"))
+        opens = np.where(opens < NEVER, later, NEVER)
+    closes = np.minimum(clock.event(part.closes), clock.end)
+    if "hold" in part.records:
+        hold = int(part.number("hold"))
+        closes = np.minimum(closes, np.where(opens < NEVER, opens + hold, NEVER))
+    if part.pool == "organ" and crop.root_form in ("tap", "tuberous", "bulb") and set(part.methods) & {"once", "pull"}:
+        survives = clock.death + int(part.number("hold", 14.0))
+        closes = np.minimum(closes, np.where(clock.death < NEVER, survives, NEVER))
+    else:
+        closes = np.minimum(closes, clock.death)
+    opens = np.where(opens <= closes, opens, NEVER)
+    return np.asarray(opens, dtype=np.int64), np.asarray(closes, dtype=np.int64)

@@ -1,0 +1,470 @@
+"""The plan: a recipe in a bed of a garden, with every date, number and place settled, before the season is grown.
+
+Dates come from the place's normal year: they are what a card can print.  Weather years then meet the plan as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.crops.clock import Clock, part_window, run_clock
+from mixcraft.crops.development import NEVER
+from mixcraft.crops.model import Part
+from mixcraft.files import Fault, FileFaults
+from mixcraft.place import Place, Weather, cover, soil_temperature
+
+from .calendar import SEARCH_DAYS, Almanac, almanac
+from .layout import (
+    MOST_POINTS,
+    Grid,
+    LayoutError,
+    Stand,
+    check_fit,
+    grid_of,
+    place_cells,
+    plants_of,
+    side_of_edge,
+    spread_points,
+    trellis_of,
+)
+from .model import Bed, Garden, Moment, Planting, Recipe
+from .starts import StartError, start_day
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+SEASON_DAYS_MAX = 420
+"""A season is followed for at most so many days from the first sowing."""
+AFTER_LAST_DAYS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class CoverSpan:
+    """A cover over a planting from day index `on` up to but not including `off`."""
+
+    kind: str
+    on: int
+    off: int
+    owner: str
+
+
+@dataclass(frozen=True)
+class HarvestPlan:
+    """How one part of planting `planting` (an index) is picked; `start` and `until` are day indices or None."""
+
+    planting: int
+    part: Part
+    method: str
+    interval_days: float
+    take: float
+    cuts: int
+    start: int | None = None
+    until: int | None = None
+
+
+@dataclass(frozen=True)
+class Planned:
+    """One planting with its place, numbers and dates (day indices of the plan; `NEVER` for what does not happen)."""
+
+    index: int
+    planting: Planting
+    stand: Stand
+    start: int
+    end: int
+    clock: Clock
+    covers: tuple[CoverSpan, ...]
+    harvests: tuple[HarvestPlan, ...]
+    support_m: float | None
+    depth_m: float
+    seeds: float
+    seed_g: float
+    first_harvest: int
+    last_harvest: int
+
+    @property
+    def name(self) -> str:
+        """Name of the planting within its recipe."""
+        return self.planting.name
+
+    @property
+    def density_per_m2(self) -> float:
+        """Plants per square metre of the planting's own area."""
+        return self.stand.plants / self.stand.area_m2
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A recipe in a bed with everything settled.  Day 0 is `start`; `days` days are followed."""
+
+    recipe: Recipe
+    garden: Garden
+    bed: Bed
+    start: np.datetime64
+    days: int
+    grid: Grid
+    plantings: tuple[Planned, ...]
+    almanac: Almanac
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def place(self) -> Place:
+        """The place of the garden."""
+        return self.garden.place
+
+    @property
+    def harvests(self) -> tuple[HarvestPlan, ...]:
+        """All harvests, planting after planting."""
+        return tuple(harvest for planned in self.plantings for harvest in planned.harvests)
+
+    def date(self, day: int) -> np.datetime64:
+        """Calendar day of day index `day`."""
+        return self.start + np.timedelta64(int(day), "D")
+
+
+def plan(recipe: Recipe, garden: Garden, bed_name: str) -> Plan:
+    """Settle `recipe` in the bed `bed_name` of `garden`.
+
+    Raises `FileFaults` with every planting that does not fit, climbs nothing, or whose start never comes; KeyError for an
+    unknown bed.
+    """
+    bed = garden.bed(bed_name)
+    grid = grid_of(bed.length_m, bed.width_m)
+    faults: list[Fault] = []
+    stands = _stands(recipe, bed, grid, faults)
+    sky = almanac(garden.place)
+    starts, clocks = _starts_and_clocks(recipe, sky, faults)
+    if faults:
+        raise FileFaults(faults)
+    covers = _cover_spans(recipe, stands, clocks, sky)
+    clocks = [
+        _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(recipe.plantings)
+    ]  # fmt: skip
+    planned = [_planned(i, recipe, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
+    first = min(starts)
+    last = max(p.end for p in planned)
+    days = int(min(last - first + 1 + AFTER_LAST_DAYS, SEASON_DAYS_MAX))
+    shifted = tuple(_shift(p, first) for p in planned)
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, sky, starts))
+
+
+def _fault(recipe: Recipe, planting: Planting, where: tuple[str | int, ...], message: str, rule: str, repair: str) -> Fault:
+    if recipe.document is not None:
+        return recipe.document.fault((*planting.path, *where), message, rule=rule, repair=repair)
+    return Fault(recipe.name, 0, 0, planting.name, rule, message, repair=repair)
+
+
+def _stands(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault]) -> list[Stand]:
+    stands: list[Stand] = []
+    for planting in recipe.plantings:
+        try:
+            cells, edge = place_cells(planting, recipe, bed, grid)
+            area = max(float(cells.sum()) * grid.cell_m2, 1e-4)
+            stand = Stand(cells, area, plants_of(planting, recipe, bed, area), edge=edge)
+            check_fit(planting, stand)
+        except LayoutError as error:
+            faults.append(_fault(recipe, planting, error.where, str(error), "layout.fit", error.repair))
+            stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
+        stands.append(stand)
+    return _with_positions(recipe, bed, grid, stands) if not faults else stands
+
+
+def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -> list[Stand]:
+    from .layout import _points, _row_offsets
+
+    result = list(stands)
+    free: list[int] = []
+    for i, planting in enumerate(recipe.plantings):
+        stand, where = stands[i], planting.where
+        if where.kind == "points":
+            result[i] = replace(stand, positions=_points(planting, recipe, bed))
+        elif where.kind == "row":
+            offsets = _row_offsets(planting, recipe, bed)
+            along_length = where.along == "length"
+            reach = bed.length_m if along_length else bed.width_m
+            rows = tuple(((0.0, o), (reach, o)) if along_length else ((o, 0.0), (o, reach)) for o in offsets)
+            result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
+        elif where.kind in ("trellis", "edge"):
+            inset = 0.12 if where.kind == "trellis" else where.depth_m / 2.0
+            rows = (_edge_line(side_of_edge(stand.edge, bed.heading_deg), bed, inset),)
+            result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
+        elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
+            free.append(i)
+    if free:
+        asked = [
+            (round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free
+        ]
+        for i, points in zip(free, spread_points(asked, grid), strict=True):
+            result[i] = replace(result[i], positions=points)
+    for i, planting in enumerate(recipe.plantings):
+        if planting.establish == "drills" and planting.where.kind in ("whole", "strip", "zone"):
+            result[i] = replace(result[i], rows=_drills(planting, stands[i], grid))
+    return result
+
+
+def _edge_line(side: str, bed: Bed, inset: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    length, width = bed.length_m, bed.width_m
+    inset = min(inset, 0.45 * min(length, width))
+    return {
+        "foot": ((inset, 0.0), (inset, width)), "head": ((length - inset, 0.0), (length - inset, width)),
+        "right": ((0.0, inset), (length, inset)), "left": ((0.0, width - inset), (length, width - inset)),
+    }[side]  # fmt: skip
+
+
+def _along(rows: Sequence[tuple[tuple[float, float], tuple[float, float]]], plants: float) -> Floats | None:
+    """Plants at even distances along rows, half a distance from the ends; None when there are too many to draw."""
+    count = round(plants)
+    if count > MOST_POINTS or count < 1:
+        return None
+    share = np.array_split(np.arange(count), len(rows))
+    points = []
+    for (a, b), members in zip(rows, share, strict=True):
+        t = (np.arange(len(members)) + 0.5) / max(len(members), 1)
+        points.append(np.column_stack([a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]))
+    return np.concatenate(points)
+
+
+def _drills(
+    planting: Planting, stand: Stand, grid: Grid
+) -> tuple[tuple[tuple[float, float], tuple[float, float]], ...]:
+    """Drills across the bed at the crop's row distance (at least two to a place that has room for them)."""
+    xs = np.nonzero(stand.cells.max(axis=1) > 0.5)[0]
+    ys = np.nonzero(stand.cells.max(axis=0) > 0.5)[0]
+    if not (xs.size and ys.size):
+        return ()
+    x0, x1 = xs[0] * grid.dx_m, (xs[-1] + 1) * grid.dx_m
+    y0, y1 = ys[0] * grid.dy_m, (ys[-1] + 1) * grid.dy_m
+    gap = planting.crop["spacing.between_rows"] / 100.0
+    n = max(1, int((x1 - x0) / gap))
+    offsets = x0 + (np.arange(n) + 0.5) * (x1 - x0) / n
+    return tuple(((float(o), float(y0)), (float(o), float(y1))) for o in offsets)
+
+
+def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tuple[list[int], list[Clock]]:
+    """Start days and clocks in an order in which each planting comes after the one it waits for."""
+    names = [p.name for p in recipe.plantings]
+    starts: dict[str, int] = {}
+    clocks: dict[str, Clock] = {}
+    windows: dict[str, tuple[int, int]] = {}
+    todo = list(recipe.plantings)
+    while todo:
+        ready = [p for p in todo if p.start.kind != "after" or p.start.planting in starts]
+        assert ready, "reading refuses circles"
+        for planting in ready:
+            todo.remove(planting)
+            try:
+                day = start_day(planting, sky, starts, clocks, windows)
+            except StartError as error:
+                faults.append(
+                    _fault(recipe, planting, ("start", *error.where), str(error), "start.never", error.repair)
+                )
+                day = 100
+            starts[planting.name] = day
+            clocks[planting.name] = clock = _clock(planting, day, sky, ())
+            windows[planting.name] = harvest_span(planting, clock)
+    return [starts[n] for n in names], [clocks[n] for n in names]
+
+
+def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverSpan]) -> Clock:
+    mean, low = covered_air(sky.weather, covers)
+    depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
+    soil = soil_temperature(mean, depth)
+    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h)
+
+
+def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
+    """Daily mean and minimum air temperature under the covers of a planting [C], (Y, D); the warmest cover counts."""
+    mean, low = weather.tmean_c, weather.tmin_c
+    gain_mean, gain_low = np.zeros(mean.shape[1]), np.zeros(mean.shape[1])
+    for span in covers:
+        kind = cover(span.kind)
+        days = slice(max(span.on, 0), max(span.off, 0))
+        gain_mean[days] = np.maximum(gain_mean[days], kind.mean_gain_c)
+        gain_low[days] = np.maximum(gain_low[days], kind.min_gain_c)
+    return mean + gain_mean, low + gain_low
+
+
+def moment_day(moment: Moment, clock: Clock, sky: Almanac, last: int | None = None) -> int:
+    """Day index of a moment in the life of the planting with this clock, in the normal year."""
+    if moment.month_day:
+        return sky.month_day(moment.month_day, not_before=clock.start)
+    if moment.event == "last harvest":
+        day = last if last is not None else int(clock.end[0])
+    else:
+        day = int(clock.event(moment.event)[0])
+    return day if day >= NEVER else int(day + moment.days)
+
+
+def _cover_spans(
+    recipe: Recipe, stands: Sequence[Stand], clocks: Sequence[Clock], sky: Almanac
+) -> list[tuple[CoverSpan, ...]]:
+    """Covers by planting: its own, and those of others that lie over at least half of its place."""
+    own: list[list[CoverSpan]] = []
+    for planting, clock in zip(recipe.plantings, clocks, strict=True):
+        spans = []
+        for use in planting.covers:
+            on, off = moment_day(use.on, clock, sky), moment_day(use.off, clock, sky)
+            if off > on:
+                spans.append(CoverSpan(use.kind, on, min(off, SEARCH_DAYS), planting.name))
+        own.append(spans)
+    result = []
+    for i, stand in enumerate(stands):
+        spans = list(own[i])
+        for j, other in enumerate(stands):
+            shared = float(np.minimum(stand.cells, other.cells).sum() / stand.cells.sum())
+            if j != i and shared >= 0.5:
+                spans += own[j]
+        result.append(tuple(spans))
+    return result
+
+
+def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) -> tuple[HarvestPlan, ...]:
+    """How each part of a planting is picked: what the recipe says, else the main part in its usual way."""
+    plans = []
+    uses = planting.harvest
+    if not uses:
+        part = planting.crop.main_part
+        plans.append(_harvest_plan(index, planting, part, part.methods[0]))
+    for use in uses:
+        chosen = planting.crop.part(use.part)
+        if chosen is None:
+            continue
+        base = _harvest_plan(index, planting, chosen, use.method or chosen.methods[0])
+        plans.append(
+            replace(
+                base, interval_days=use.every_days or base.interval_days, cuts=use.cuts or base.cuts,
+                start=moment_day(use.start, clock, sky) if use.start else None,
+                until=moment_day(use.until, clock, sky) if use.until else None,
+            )
+        )  # fmt: skip
+    return tuple(plans)
+
+
+def _harvest_plan(index: int, planting: Planting, part: Part, method: str) -> HarvestPlan:
+    interval = part.number("interval", 7.0)
+    cuts = int(part.number("cuts", 3.0)) if method == "cut" else 99
+    take = part.number("take", {"leaf": 0.35, "cut": 0.8}.get(method, 0.85))
+    if method == "leaf" and part.methods[0] != "leaf":
+        take = min(take, 0.35)
+    return HarvestPlan(index, part, method, interval, take, cuts)
+
+
+def harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
+    """First and last picking day of the main picked part in the normal year (`NEVER`, -1 if nothing is picked)."""
+    uses = planting.harvest
+    parts = [planting.crop.part(u.part) for u in uses] if uses else [planting.crop.main_part]
+    methods = [(u.method or (p.methods[0] if p else "once")) for u, p in zip(uses, parts, strict=False)] or [
+        planting.crop.main_part.methods[0]
+    ]
+    first, last = NEVER, -1
+    for part, method in zip(parts, methods, strict=True):
+        if part is None:
+            continue
+        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock))
+        if opens < NEVER:
+            first = min(first, opens)
+            last = max(last, opens if method == "once" else closes)
+    return first, last
+
+
+def _planned(
+    index: int, recipe: Recipe, bed: Bed, stand: Stand, start: int, clock: Clock, covers: tuple[CoverSpan, ...],
+    sky: Almanac,
+) -> Planned:  # fmt: skip
+    planting = recipe.plantings[index]
+    first, last = harvest_span(planting, clock)
+    harvests = harvest_plans(index, planting, clock, sky)
+    end = _end_day(planting, clock, sky, start, last)
+    seeds, grams = seed_amount(planting, stand)
+    depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
+    return Planned(
+        index, planting, stand, start, end, clock, covers, harvests, _support(planting, bed), depth, seeds, grams,
+        first, min(last, end),
+    )  # fmt: skip
+
+
+def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: int) -> int:
+    rule = planting.end
+    limit = start + SEASON_DAYS_MAX
+    if rule.kind == "date":
+        return min(sky.month_day(rule.month_day, not_before=start, hemisphere=rule.hemisphere), limit)
+    if rule.kind == "age":
+        return min(start + int(rule.days), limit)
+    if rule.kind == "autumn-frost" and sky.first_autumn_frost is not None:
+        return min(sky.first_autumn_frost_after(start) + int(7 * rule.weeks), limit)
+    natural = min(int(clock.end[0]), int(clock.death[0]))
+    if last >= 0:
+        natural = last if planting.crop.life != "perennial" else min(natural, start + 365)
+    return int(min(natural, limit))
+
+
+def seed_amount(planting: Planting, stand: Stand) -> tuple[float, float]:
+    """Seeds (or pieces) to buy and their weight [g].
+
+    Plants wanted, or seedlings before thinning, over germination and field factor; at stations three seeds each would be
+    usual practice, but no more is counted than the plants asked for need.  Pieces that are planted count as one each.
+    """
+    crop = planting.crop
+    plants = stand.plants if planting.thin is None else planting.thin.sown_per_m2 * stand.area_m2
+    if planting.establish in ("broadcast", "drills", "stations", "module"):
+        rate = crop["seed.germination"] / 100.0
+        if planting.establish != "module":
+            rate *= crop["seed.field_factor"]
+        seeds = plants / rate
+        return seeds, seeds / crop["seed.per_gram"]
+    return float(round(plants)), plants * crop.number("seed.propagule_mass", 0.0)
+
+
+def _support(planting: Planting, bed: Bed) -> float | None:
+    if planting.where.kind == "trellis":
+        _, height = trellis_of(planting, bed)
+        return planting.support_height_m or height
+    if planting.support:
+        return planting.support_height_m or 1.8
+    return None
+
+
+def _shift(planned: Planned, first: int) -> Planned:
+    """The planting on the plan's own day count, whose day 0 is the first start."""
+
+    def move(day: int) -> int:
+        return day if day >= NEVER or day < 0 else day - first
+
+    covers = tuple(replace(c, on=c.on - first, off=c.off - first) for c in planned.covers)
+    harvests = tuple(
+        replace(h, start=None if h.start is None else move(h.start), until=None if h.until is None else move(h.until))
+        for h in planned.harvests
+    )
+    return replace(
+        planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
+        first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),
+        clock=_shifted_clock(planned.clock, first),
+    )  # fmt: skip
+
+
+def _shifted_clock(clock: Clock, first: int) -> Clock:
+    def move(days: Ints) -> Ints:
+        return np.where(days >= NEVER, NEVER, days - first)
+
+    return Clock(
+        clock.start - first, move(clock.emergence), move(clock.organ), move(clock.ready), move(clock.flower),
+        move(clock.bolt), move(clock.end), move(clock.death), clock.thermal[:, first:], clock.rate[:, first:],
+    )  # fmt: skip
+
+
+def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
+    notes = []
+    if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
+        notes.append(
+            f"Drawn for a bed of {recipe.length_m:g} x {recipe.width_m:g} m; places and numbers are fitted to "
+            f"{bed.length_m:g} x {bed.width_m:g} m."
+        )
+    for planting, day in zip(recipe.plantings, starts, strict=True):
+        if planting.start.kind == "date" and planting.start.hemisphere not in ("", sky.hemisphere):
+            notes.append(f"{planting.name}: the date is moved by six months to this hemisphere, {sky.words(day)}.")
+    if sky.last_spring_frost is None and any(p.start.kind in ("frost", "autumn-frost") for p in recipe.plantings):
+        notes.append("No frost is expected here: weeks from a frost are counted from the middle of the coldest month.")
+    return tuple(notes)

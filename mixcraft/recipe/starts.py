@@ -1,0 +1,90 @@
+"""Start rules: when a planting begins in the normal year of a place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from mixcraft.crops.clock import Clock
+from mixcraft.crops.development import NEVER
+from mixcraft.place import soil_temperature
+
+from .calendar import SEARCH_DAYS, Almanac
+from .model import Planting
+
+STAY_DAYS = 7
+"""The soil must stay warm enough for this long before a sowing counts as due.  Common practice, no source."""
+
+
+class StartError(ValueError):
+    """The start never comes; `where` is the field to mend, `repair` what to write."""
+
+    def __init__(self, message: str, where: tuple[str | int, ...], repair: str) -> None:
+        super().__init__(message)
+        self.where, self.repair = where, repair
+
+
+def start_day(
+    planting: Planting,
+    sky: Almanac,
+    starts: Mapping[str, int],
+    clocks: Mapping[str, Clock],
+    windows: Mapping[str, tuple[int, int]],
+) -> int:
+    """Day index of the almanac on which `planting` starts.
+
+    `starts`, `clocks` and `windows` (first and last picking) hold the plantings already settled.  Raises `StartError`.
+    """
+    rule = planting.start
+    if rule.kind == "date":
+        return sky.month_day(rule.month_day, hemisphere=rule.hemisphere)
+    if rule.kind == "soil":
+        return _soil_day(planting, sky)
+    if rule.kind == "frost":
+        base = sky.last_spring_frost if sky.last_spring_frost is not None else sky.coldest_day
+        return _within_year(base + round(7 * rule.weeks))
+    if rule.kind == "autumn-frost":
+        base = sky.first_autumn_frost if sky.first_autumn_frost is not None else sky.coldest_day + 365
+        return _within_year(base + round(7 * rule.weeks))
+    day = _event_day(rule.event, rule.planting, starts, clocks, windows)
+    if day >= NEVER or day < 0:
+        raise StartError(
+            f"{planting.name} waits for {rule.planting} to reach {rule.event.replace('-', ' ')}, which never happens here",
+            ("event",), f"wait for another event of {rule.planting}, or give a start such as `kind: date, on: 06-01`",
+        )  # fmt: skip
+    return int(day + rule.days)
+
+
+def _within_year(day: int) -> int:
+    return day + 365 if day < 0 else day
+
+
+def _event_day(
+    event: str, name: str, starts: Mapping[str, int], clocks: Mapping[str, Clock], windows: Mapping[str, tuple[int, int]]
+) -> int:
+    if event == "start":
+        return starts[name]
+    if event == "emergence":
+        return int(clocks[name].emergence[0])
+    if event == "first-harvest":
+        return windows[name][0]
+    return windows[name][1]
+
+
+def _soil_day(planting: Planting, sky: Almanac) -> int:
+    rule = planting.start
+    depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
+    soil = soil_temperature(sky.weather.tmean_c, depth)[0]
+    begin = sky.month_day(rule.month_day) if rule.month_day else 0
+    warm = soil[:SEARCH_DAYS] >= rule.at_least_c
+    run = np.convolve(warm.astype(int), np.ones(STAY_DAYS, dtype=int), mode="valid") == STAY_DAYS
+    days = np.nonzero(run[begin : begin + 365])[0]
+    if days.size == 0:
+        best = float(soil[begin : begin + 365].max())
+        when = sky.words(begin + int(soil[begin : begin + 365].argmax()))
+        raise StartError(
+            f"{planting.name}: the soil never stays at {rule.at_least_c:g} C at {sky.place.name}; it comes to {best:.1f} C "
+            f"about {when}", ("at_least",), f"ask for at most {np.floor(best - 0.5):g} C, or plant out modules by a frost rule",
+        )  # fmt: skip
+    return int(begin + days[0])

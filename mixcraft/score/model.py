@@ -1,0 +1,118 @@
+"""What a score says: part scores with reasons, repairs, the harvest strip and expected amounts.  Frozen results only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from mixcraft.season.result import Band, Season
+
+PARTS = ("canopy", "continuity", "roots", "families", "timing", "yield")
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """A change to the recipe that was tried: what it is in words, what to write, and the overall score after it.
+
+    `changes` are (path in the recipe file, new value) pairs; they can be written back with `mixcraft.files.edit_document`.
+    """
+
+    sentence: str
+    changes: tuple[tuple[tuple[str | int, ...], object], ...]
+    overall_before: float
+    overall_after: float
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why points were lost: a plain sentence, the plantings it names, and when.
+
+    `points` of the part score (0-100) lost; `weeks` are the first and last calendar days concerned, or None for the
+    whole season; `edge` names the graph edge (from, to, kind) behind it, if one is.
+    """
+
+    part: str
+    points: float
+    sentence: str
+    plantings: tuple[str, ...] = ()
+    weeks: tuple[np.datetime64, np.datetime64] | None = None
+    edge: tuple[str, str, str] | None = None
+    repair: Repair | None = None
+
+
+@dataclass(frozen=True)
+class PartScore:
+    """One part score 0-100 with its weight, a summary in a few words and the reasons for lost points, worst first."""
+
+    name: str
+    score: float
+    weight: float
+    summary: str
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True)
+class StripWeek:
+    """A week of the harvest strip: its first day, fresh kilograms (band over years), the share of years with a picking,
+    the plantings picked (most first) and whether the week lies in the wanted window."""
+
+    start: np.datetime64
+    kg: Band
+    chance: float
+    plantings: tuple[str, ...]
+    wanted: bool
+
+    @property
+    def picked(self) -> bool:
+        """Whether something is picked in at least half of the years."""
+        return self.chance >= 0.5
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Neighbouring weeks of the wanted window without a picking: first day, last day, number of weeks."""
+
+    start: np.datetime64
+    end: np.datetime64
+    weeks: int
+
+
+@dataclass(frozen=True)
+class CropYield:
+    """What one part of a planting gives: fresh kilograms (band), first and last picking day (middle), or None if never."""
+
+    planting: str
+    part: str
+    method: str
+    kg: Band
+    first: np.datetime64 | None
+    last: np.datetime64 | None
+
+
+@dataclass(frozen=True)
+class Score:
+    """The score of a season.
+
+    `overall` is a weighted geometric mean of the part scores; `ler` and `ater` are bands of the land equivalent ratio
+    and area-time equivalence ratio; `partial_ler` by planting (middle); `kept` growth of each planting beside the same
+    planting alone in the bed (middle).
+    """
+
+    season: Season
+    overall: float
+    parts: tuple[PartScore, ...]
+    reasons: tuple[Reason, ...]
+    strip: tuple[StripWeek, ...]
+    gaps: tuple[Gap, ...]
+    yields: tuple[CropYield, ...]
+    ler: Band
+    ater: Band
+    partial_ler: dict[str, float]
+    kept: dict[str, float]
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...] = field(default=())
+
+    def part(self, name: str) -> PartScore:
+        """The part score called `name`."""
+        return next(p for p in self.parts if p.name == name)

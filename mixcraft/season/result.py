@@ -1,0 +1,174 @@
+"""The season as it came out: frozen results with their shapes, and the summaries that everything downstream reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.crops.development import NEVER
+from mixcraft.place import Weather
+from mixcraft.recipe.plan import HarvestPlan, Plan
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+BAND = (0.1, 0.5, 0.9)
+"""Quantiles of an 80 % band with its middle."""
+LEAST_PICKING_KG = 0.05
+"""A picking smaller than this from a whole bed is not counted as one.  Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A middle with the 80 % band around it over weather years."""
+
+    low: float
+    middle: float
+    high: float
+
+    @classmethod
+    def of(cls, values: NDArray[Any]) -> Band:
+        """Band of the values of several years; nan where there are none."""
+        if values.size == 0:
+            return cls(np.nan, np.nan, np.nan)
+        low, middle, high = np.quantile(values, BAND)
+        return cls(float(low), float(middle), float(high))
+
+
+@dataclass(frozen=True)
+class Season:
+    """A plan grown over Y weather years of D days; P plantings and H harvests as in the plan.
+
+    ``leaf_m2``, ``height_m`` (D, Y, P); ``absorbed_mj`` PAR absorbed, ``alone_mj`` what the same leaves would absorb without
+    the others, (D, Y, P); ``taken_mj`` (D, P, P) mean over years of what the first lost to the second; ``growth_g`` dry
+    matter (D, Y, P) and ``lone_growth_g`` of the same planting grown without the others; ``picked_kg``, ``lone_kg``,
+    ``sole_kg`` fresh mass (D, Y, H) of the mixture, of each planting without the others, and of each crop alone on the
+    whole bed at its best density; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows (Y, H) are
+    day indices, `NEVER` for what does not happen.
+    """
+
+    plan: Plan
+    weather: Weather
+    leaf_m2: Floats
+    height_m: Floats
+    absorbed_mj: Floats
+    alone_mj: Floats
+    taken_mj: Floats
+    growth_g: Floats
+    lone_growth_g: Floats
+    picked_kg: Floats
+    lone_kg: Floats
+    sole_kg: Floats
+    water: Floats
+    emergence: Ints
+    death: Ints
+    opens: Ints
+    closes: Ints
+    light_model: str
+    extras: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def days(self) -> int:
+        """Days followed."""
+        return int(self.picked_kg.shape[0])
+
+    @property
+    def years(self) -> int:
+        """Weather years."""
+        return int(self.picked_kg.shape[1])
+
+    @property
+    def harvests(self) -> tuple[HarvestPlan, ...]:
+        """The harvests, as the last axis of `picked_kg` runs."""
+        return self.plan.harvests
+
+    def dates(self) -> NDArray[np.datetime64]:
+        """Calendar days, (D,)."""
+        return self.plan.start + np.arange(self.days)
+
+    def weekly_kg(self) -> Floats:
+        """Fresh kilograms by week of the season, (W, Y, H); week 0 begins on the first sowing day."""
+        weeks = -(-self.days // 7)
+        padded = np.zeros((weeks * 7, *self.picked_kg.shape[1:]))
+        padded[: self.days] = self.picked_kg
+        return np.asarray(padded.reshape(weeks, 7, *self.picked_kg.shape[1:]).sum(axis=1))
+
+    def planting_kg(self, kind: str = "mixture") -> Floats:
+        """Fresh kilograms of the season by planting, (Y, P): mixture, lone or sole."""
+        source = {"mixture": self.picked_kg, "lone": self.lone_kg, "sole": self.sole_kg}[kind]
+        result = np.zeros((self.years, len(self.plan.plantings)))
+        for h, harvest in enumerate(self.harvests):
+            result[:, harvest.planting] += source[:, :, h].sum(axis=0)
+        return result
+
+    def partial_ler(self) -> Floats:
+        """Partial land equivalent ratios (Mead & Willey 1980), (Y, P): mixture yield over sole yield, on the same bed.
+
+        Main and secondary parts count by fresh mass; nan where the crop yields nothing alone.
+        """
+        mixture, sole = self.planting_kg(), self.planting_kg("sole")
+        return np.divide(mixture, sole, out=np.full_like(mixture, np.nan), where=sole > 1e-6)
+
+    def field_days(self) -> Floats:
+        """Days that each planting holds its ground, from sowing to its last leaf or picking, (Y, P)."""
+        held = self.leaf_m2 > 0.0
+        last = np.where(held.any(axis=0), self.days - 1 - held[::-1].argmax(axis=0), 0)
+        for h, harvest in enumerate(self.harvests):
+            picked = self.picked_kg[:, :, h] > 0.0
+            day = np.where(picked.any(axis=0), self.days - 1 - picked[::-1].argmax(axis=0), 0)
+            last[:, harvest.planting] = np.maximum(last[:, harvest.planting], day)
+        start = np.array([p.start for p in self.plan.plantings])
+        return np.asarray(np.clip(last - start + 1.0, 1.0, None))
+
+    def first_picking(self) -> Ints:
+        """Day of the first picking of each planting, (Y, P), `NEVER` if none."""
+        result = np.full((self.years, len(self.plan.plantings)), NEVER, dtype=np.int64)
+        for h, harvest in enumerate(self.harvests):
+            picked = self.picked_kg[:, :, h] > 0.0
+            day = np.where(picked.any(axis=0), picked.argmax(axis=0), NEVER)
+            result[:, harvest.planting] = np.minimum(result[:, harvest.planting], day)
+        return result
+
+    def last_picking(self) -> Ints:
+        """Day of the last picking of each planting, (Y, P), -1 if none."""
+        result = np.full((self.years, len(self.plan.plantings)), -1, dtype=np.int64)
+        for h, harvest in enumerate(self.harvests):
+            picked = self.picked_kg[:, :, h] > 0.0
+            day = np.where(picked.any(axis=0), self.days - 1 - picked[::-1].argmax(axis=0), -1)
+            result[:, harvest.planting] = np.maximum(result[:, harvest.planting], day)
+        return result
+
+    def to_frame(self) -> Any:
+        """Daily middle values as a pandas (or else polars) frame: date, planting, leaf area, height, light, picked kg.
+
+        Raises ImportError when neither library is installed.
+        """
+        columns = self._columns()
+        try:
+            import pandas
+
+            return pandas.DataFrame(columns)
+        except ImportError:
+            import polars
+
+            return polars.DataFrame(columns)
+
+    def _columns(self) -> dict[str, Any]:
+        names = [p.name for p in self.plan.plantings]
+        dates = np.repeat(self.dates(), len(names))
+        picked = np.zeros((self.days, self.years, len(names)))
+        for h, harvest in enumerate(self.harvests):
+            picked[:, :, harvest.planting] += self.picked_kg[:, :, h]
+
+        def middle(a: Floats) -> Floats:
+            return np.asarray(np.median(a, axis=1).ravel())
+
+        return {
+            "date": dates, "planting": names * self.days, "leaf_m2": middle(self.leaf_m2),
+            "height_m": middle(self.height_m), "par_absorbed_mj": middle(self.absorbed_mj),
+            "par_alone_mj": middle(self.alone_mj), "growth_g": middle(self.growth_g),
+            "picked_kg": np.asarray(picked.mean(axis=1).ravel()),
+        }  # fmt: skip

@@ -1,0 +1,230 @@
+"""The setting of a season: weather years laid over a plan, and every planting's clock, covers and windows in them.
+
+Shapes: Y years, D days, P plantings, H harvests.  Everything that does not depend on growth is made here, once, so that the
+day loop only grows and picks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.crops.clock import Clock, head_start, part_window, run_clock
+from mixcraft.crops.development import NEVER
+from mixcraft.crops.model import Crop
+from mixcraft.files.constants import load_constants
+from mixcraft.place import Weather, cover, soil_temperature, weather_years
+from mixcraft.place.soil import annual_wave
+from mixcraft.recipe.plan import HarvestPlan, Plan, Planned, covered_air
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+CONSTANTS = load_constants(Path(__file__).with_name("constants.yaml"))
+BEFORE_DAYS = 30
+"""Days of weather before the first sowing that the soil remembers."""
+
+
+def constant(name: str) -> float:
+    """Value of a constant of the season model."""
+    return float(CONSTANTS[name].value)
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What the day loop is given.  Arrays by planting are (Y, P) or (D, Y, P); by harvest (Y, H)."""
+
+    plan: Plan
+    weather: Weather
+    par_mj: Floats
+    rate: Floats
+    thermal: Floats
+    warmth: Floats
+    clear: Floats
+    height_share: Floats
+    organ_share: Floats
+    ageing: Bools
+    emergence: Ints
+    death: Ints
+    end: Ints
+    opens: Ints
+    closes: Ints
+    clocks: tuple[Clock, ...]
+
+
+def season_weather(plan: Plan, years: int, seed: int) -> Weather:
+    """Weather of `years` stochastic years over the days of the plan, with `BEFORE_DAYS` in front."""
+    start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
+    return weather_years(plan.place, start, plan.days + BEFORE_DAYS, years, seed)
+
+
+def settle(plan: Plan, weather: Weather) -> Setting:
+    """Lay weather (Y, `BEFORE_DAYS` + D) over the plan."""
+    days, before = plan.days, BEFORE_DAYS
+    soils: dict[tuple[float, int], Floats] = {}
+    clocks, rates, thermals, warmths, clears, heights, organs = [], [], [], [], [], [], []
+    for planned in plan.plantings:
+        clock = _clock(plan, planned, weather, soils)
+        mean, _ = _air(planned, weather)
+        clocks.append(clock)
+        rates.append(clock.rate)
+        thermals.append(clock.thermal)
+        warmths.append(warmth_factor(planned.planting.crop, mean[:, before:]))
+        clears.append(np.broadcast_to(_light_passed(planned, days), clock.rate.shape))
+        heights.append(height_share(planned.planting.crop, clock.thermal))
+        organs.append(organ_share(planned.planting.crop, clock))
+    opens, closes = _windows(plan, clocks)
+    ends = _ends(plan, clocks, opens, closes)
+    life = np.array([p.planting.crop["development.end"] for p in plan.plantings])
+    thermal = _by_day(thermals)
+    return Setting(
+        plan, weather, weather.radiation_mj[:, before:].T * constant("par_share"), _by_day(rates), thermal,
+        _by_day(warmths), _by_day(clears), _by_day(heights), _by_day(organs),
+        thermal > constant("age_death_from") * life, np.stack([c.emergence for c in clocks], axis=1),
+        np.stack([c.death for c in clocks], axis=1), ends, opens, closes, tuple(clocks),
+    )  # fmt: skip
+
+
+def _by_day(arrays: Sequence[Floats]) -> Floats:
+    return np.ascontiguousarray(np.stack(arrays, axis=-1).transpose(1, 0, 2))
+
+
+def _air(planned: Planned, weather: Weather) -> tuple[Floats, Floats]:
+    from dataclasses import replace
+
+    spans = [replace(c, on=c.on + BEFORE_DAYS, off=c.off + BEFORE_DAYS) for c in planned.covers]
+    return covered_air(weather, spans)
+
+
+def _clock(plan: Plan, planned: Planned, weather: Weather, soils: dict[tuple[float, int], Floats]) -> Clock:
+    mean, low = _air(planned, weather)
+    key = (planned.depth_m, hash(planned.covers))
+    if key not in soils:
+        soils[key] = soil_temperature(
+            mean, planned.depth_m, dates=weather.dates, annual=annual_wave(plan.place)
+        )  # fmt: skip
+    b = BEFORE_DAYS
+    planting = planned.planting
+    return run_clock(
+        planting.crop, planting.establish, planned.start, mean[:, b:], low[:, b:], soils[key][:, b:],
+        weather.daylength_h[b:],
+    )  # fmt: skip
+
+
+def _light_passed(planned: Planned, days: int) -> Floats:
+    """Share of light that the planting's covers let through, (D,)."""
+    passed = np.ones(days)
+    for span in planned.covers:
+        window = slice(max(span.on, 0), max(span.off, 0))
+        passed[window] = np.minimum(passed[window], cover(span.kind).light)
+    return passed
+
+
+def warmth_factor(crop: Crop, mean_c: Floats) -> Floats:
+    """Temperature factor 0..1 on light use: a sine from base to optimum as in EPIC (Williams et al. 1989), then a
+    straight fall to the ceiling.  Shape of `mean_c`.
+
+    The optimum for growth is the cooler end of the crop's optimum range where the range is known.
+    """
+    base, top = crop["development.t_base"], crop["development.t_ceiling"]
+    record = crop.records["development.t_optimum"]
+    best = record.low if record.low is not None and record.low > base + 4.0 else record.value
+    warmest = max(record.value, record.high or record.value)
+    warmest = min(warmest, top - 1.0)
+    rising = np.sin(0.5 * np.pi * np.clip((mean_c - base) / (best - base), 0.0, 1.0))
+    falling = np.clip((top - mean_c) / (top - warmest), 0.0, 1.0)
+    return np.asarray(rising * falling)
+
+
+def full_height_at(crop: Crop) -> float:
+    """Thermal time [C d] at which a crop has reached its height: ripeness, or flowering if its fruit follows it."""
+    if "development.flower" in crop.records and crop.main_part.opens != "ready":
+        return crop["development.flower"]
+    ready = crop["development.ready"]
+    return ready * (1.3 if crop.main_part.methods[0] == "pick" else 1.0)
+
+
+def height_share(crop: Crop, thermal: Floats) -> Floats:
+    """Height as a share of full height, growing with the square root of relative thermal time (as canopies do in SWAT)."""
+    share = np.clip(thermal / full_height_at(crop), 0.0, 1.0)
+    return np.asarray(share ** constant("height_power"))
+
+
+def organ_share(crop: Crop, clock: Clock) -> Floats:
+    """Harvest index reached, (Y, D): 0 before the organ starts, rising in a straight line with thermal time.
+
+    As in EPIC and SWAT; the span is organ start to ripeness for roots, bulbs, heads and ears, `fruit_span` for fruit and
+    pods that are picked again and again.
+    """
+    if "harvest.harvest_index" not in crop.records:
+        return np.zeros_like(clock.thermal)
+    start = crop["harvest.organ_start"]
+    picked = crop.main_part.methods[0] == "pick"
+    span = constant("fruit_span") if picked else max(crop["development.ready"] - start, 50.0)
+    last = clock.thermal.shape[1] - 1
+    begun = np.take_along_axis(clock.thermal, np.minimum(clock.organ, last)[:, None], axis=1)
+    share = np.clip((clock.thermal - begun) / span, 0.0, 1.0)
+    return np.asarray(np.where((clock.organ < NEVER)[:, None], share, 0.0) * crop["harvest.harvest_index"])
+
+
+def _ends(plan: Plan, clocks: Sequence[Clock], opens: Ints, closes: Ints) -> Ints:
+    """Day after which a planting is cleared, (Y, P): its end rule, else the close of its last window, else its life."""
+    ends = []
+    for index, (planned, clock) in enumerate(zip(plan.plantings, clocks, strict=True)):
+        if planned.planting.end.kind != "harvested":
+            ends.append(np.minimum(clock.end, planned.end))
+            continue
+        mine = [h for h, harvest in enumerate(plan.harvests) if harvest.planting == index]
+        last = np.where(opens[:, mine] < NEVER, closes[:, mine], -1).max(axis=1, initial=-1)
+        ends.append(np.where(last >= 0, np.minimum(last, clock.end), clock.end))
+    return np.stack(ends, axis=1)
+
+
+def _windows(plan: Plan, clocks: Sequence[Clock]) -> tuple[Ints, Ints]:
+    opens, closes = [], []
+    for harvest in plan.harvests:
+        planned, clock = plan.plantings[harvest.planting], clocks[harvest.planting]
+        first, last = part_window(planned.planting.crop, harvest.part, clock)
+        if harvest.start is not None:
+            first = np.where(first < NEVER, np.maximum(first, harvest.start), NEVER)
+        limit = plan.days - 1
+        if harvest.until is not None:
+            limit = min(limit, harvest.until)
+        if planned.planting.end.kind != "harvested":
+            limit = min(limit, planned.end)
+        last = np.minimum(last, limit)
+        opens.append(np.where(first <= last, first, NEVER))
+        closes.append(last)
+    if not opens:
+        empty = np.zeros((clocks[0].emergence.shape[0], 0), dtype=np.int64)
+        return empty, empty
+    return np.stack(opens, axis=1), np.stack(closes, axis=1)
+
+
+def start_leaf_m2(planned: Planned) -> float:
+    """Leaf area of one plant [m2] at emergence or planting out.
+
+    A seedling's leaf is half the seed's mass; a module has grown at the crop's young rate through its nursery weeks; a
+    planted piece sprouts leaf in proportion to its mass.
+    """
+    planting = planned.planting
+    crop = planting.crop
+    sla = crop["canopy.sla"] / 1000.0
+    if planting.establish in ("tuber", "clove", "set", "crown", "division"):
+        return crop.number("seed.propagule_mass", 10.0) * constant("propagule_to_leaf") * sla
+    seed_g = 1.0 / crop.number("seed.per_gram", 500.0)
+    leaf = seed_g * constant("seed_to_leaf") * sla
+    if planting.establish in ("module", "plant"):
+        grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
+        return float(min(grown, max(constant("module_leaf_max"), leaf)))
+    return leaf
+
+
+def harvest_order(plan: Plan) -> tuple[HarvestPlan, ...]:
+    """All harvests of a plan in the order in which arrays by harvest run."""
+    return plan.harvests
