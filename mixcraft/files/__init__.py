@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from mixcraft.files.constants import Constant, load_constants
 from mixcraft.files.faults import Fault, FileFaults, UsageError, render_fault, render_faults
 from mixcraft.files.load import Document, load_document, parse_document
 from mixcraft.files.near import did_you_mean
 from mixcraft.files.quantity import Quantity, QuantityError, format_quantity, parse_quantity
 from mixcraft.files.schema import check_schema, kind_of, load_schema, resource, schema_text
 from mixcraft.files.units import convert
-from mixcraft.files.constants import Constant, load_constants
+from mixcraft.files.write import REMOVE, edit_document, write_atomically
 
 __all__ = [
+    "REMOVE",
+    "Constant",
     "Document",
     "Fault",
     "FileFaults",
@@ -20,8 +23,10 @@ __all__ = [
     "check_schema",
     "convert",
     "did_you_mean",
+    "edit_document",
     "format_quantity",
     "kind_of",
+    "load_constants",
     "load_document",
     "load_schema",
     "parse_document",
@@ -30,4 +35,5 @@ __all__ = [
     "render_faults",
     "resource",
     "schema_text",
+    "write_atomically",
 ]

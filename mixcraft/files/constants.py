@@ -21,7 +21,7 @@ _ALLOWED = (*_NEEDED, "range", "quality", "meaning")
 
 @dataclass(frozen=True, slots=True)
 class Constant:
-    """One constant: `value` in `unit`, from `source` (a key of the bibliography) `at` page, table or equation.
+    """One constant: `value` in `unit`, from `source` (key of the bibliography) `at` page, table or equation.
 
     value: a number, or numbers in tuples. range: lowest and highest value that the source allows, or None.
     quality: "published", "derived", "common practice" or "memory". meaning: what it is, in a few words.
@@ -53,13 +53,22 @@ def _load(path: str) -> Mapping[str, Constant]:
     document = load_document(path)
     faults: list[Fault] = []
     if not isinstance(document.data, dict):
-        raise FileFaults(document.fault((), "constants are written as `name: {value: ...}`", rule="type",
-                                        repair="write one record for each name"))  # fmt: skip
+        raise FileFaults(
+            document.fault(
+                (),
+                "constants are written as `name: {value: ...}`",
+                rule="type",
+                repair="write one record for each name",
+            )
+        )
     constants = {}
     for name, record in document.data.items():
         if name == "format" and isinstance(record, str):
             continue
-        found = [document.fault((name, *path), said, rule="constant", repair=repair) for path, said, repair in _check(record)]
+        found = [
+            document.fault((name, *path), said, rule="constant", repair=repair)
+            for path, said, repair in _check(record)
+        ]
         faults += found
         if not found:
             constants[name] = _constant(name, record)
@@ -96,7 +105,9 @@ def _check(record: Any) -> list[tuple[tuple[str, ...], str, str]]:
     if "value" in record and not _numbers(record["value"]):
         found.append((("value",), "the value is not a number or a list of numbers", "write numbers"))
     span = record.get("range")
-    if span is not None and not (isinstance(span, list) and len(span) == 2 and _numbers(span) and span[0] <= span[1]):
+    if span is not None and not (
+        isinstance(span, list) and len(span) == 2 and _numbers(span) and span[0] <= span[1]
+    ):
         found.append((("range",), "the range is not two numbers, the lower first", "write [low, high]"))
     if record.get("quality", "published") not in QUALITIES:
         found.append((("quality",), "the quality is not known", f"use {', '.join(QUALITIES)}"))

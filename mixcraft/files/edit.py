@@ -16,8 +16,9 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
+from mixcraft.files.document import LINE_END, Document, Spot
 from mixcraft.files.faults import FileFaults, PathTuple, path_text
-from mixcraft.files.load import LINE_END, Document, Spot, parse_document
+from mixcraft.files.load import parse_document
 from mixcraft.files.scalars import plain_scalar
 
 
@@ -33,8 +34,10 @@ REMOVE: Final = _Remove()
 
 Change = tuple[PathTuple, Any]
 
-_SAFE = re.compile(r"[^\W_]([^\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff:#,\[\]{}\"']*[^\s\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff:#,\[\]{}\"'])?")
-_OLD_WORDS = frozenset("y n yes no on off true false null".split())  # other readers may take these for values
+_UNSAFE = "\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029\\ufeff:#,\\[\\]{}\"'"  # signs that always lead to quotes
+_SAFE = re.compile(rf"[^\W_]([^{_UNSAFE}]*[^\s{_UNSAFE}])?")
+
+_OLD_WORDS = frozenset(["y", "n", "yes", "no", "on", "off", "true", "false", "null"])  # YAML 1.1 values
 _OLD_NUMBER = re.compile(r"[-+]?[0-9][0-9_:.]*|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}.*")  # likewise 12:30 and 1_000
 
 
@@ -187,7 +190,10 @@ def scalar_text(value: Any, *, flow: bool = False, quote: str = "") -> str:
     if quote == "'" and value.isprintable():
         return "'" + value.replace("'", "''") + "'"
     escaped = json.dumps(value, ensure_ascii=False)
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}" for c in escaped)
+    return "".join(
+        c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}"
+        for c in escaped
+    )
 
 
 def _number_text(value: float) -> str:
@@ -317,6 +323,8 @@ def _transplant(original: str, before: str, after: str) -> str | None:
     if len(old) != len(plain):
         return None
     made: list[str] = []
-    for tag, start, end, new_start, new_end in difflib.SequenceMatcher(None, plain, new, autojunk=False).get_opcodes():
+    for tag, start, end, new_start, new_end in difflib.SequenceMatcher(
+        None, plain, new, autojunk=False
+    ).get_opcodes():
         made += old[start:end] if tag == "equal" else new[new_start:new_end]
     return newline.join(made) + (newline if LINE_END.search(original[-1:]) else "")

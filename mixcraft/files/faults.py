@@ -111,7 +111,9 @@ def shorten(text: str, width: int = SHOWN_FOUND) -> str:
 
 def _source_lines(fault: Fault) -> list[str]:
     """The source line, cut around the column if it is long, and the line with the caret."""
-    source = "".join(c if c.isprintable() or c == "\t" else "\N{REPLACEMENT CHARACTER}" for c in fault.source_line)
+    source = "".join(
+        c if c.isprintable() or c == "\t" else "\N{REPLACEMENT CHARACTER}" for c in fault.source_line
+    )
     column = min(max(fault.column, 1), len(source) + 1)
     start = 0
     if len(source) > SHOWN_WIDTH:

@@ -67,7 +67,8 @@ def make_validator(schema: Schema, urn: str, load: Callable[[str], dict[str, Any
             seen += 1
         return node if isinstance(node, dict) else NO_SCHEMA
 
-    registry: Registry[Any] = Registry(retrieve=retrieve).with_resource(urn, DRAFT202012.create_resource(schema))  # type: ignore[call-arg]
+    registry: Registry[Any] = Registry(retrieve=retrieve)  # type: ignore[call-arg]
+    registry = registry.with_resource(urn, DRAFT202012.create_resource(schema))
     keywords = {
         "oneOf": partial(_branches, resolve, True),
         "anyOf": partial(_branches, resolve, False),
@@ -78,7 +79,9 @@ def make_validator(schema: Schema, urn: str, load: Callable[[str], dict[str, Any
     }
     finite = _JSON_TYPES.redefine("number", _is_finite).redefine("integer", _is_whole)
     checker = FormatChecker(["date"])
-    made = extend(Draft202012Validator, validators=keywords, type_checker=finite)
+    made = extend(  # type: ignore[no-untyped-call]
+        Draft202012Validator, validators=keywords, type_checker=finite
+    )
     return made(schema, registry=registry, format_checker=checker)
 
 
@@ -108,7 +111,7 @@ def is_type(value: Any, name: str) -> bool:
         return _is_finite(None, value)
     if name == "integer":
         return _is_whole(None, value)
-    return _JSON_TYPES.is_type(value, name)
+    return bool(_JSON_TYPES.is_type(value, name))
 
 
 # Quantities and references ---------------------------------------------------------------------
@@ -122,7 +125,12 @@ def _quantity(validator: Any, name: str, instance: Any, schema: dict[str, Any]) 
     try:
         value = parse_quantity(instance, name)
     except QuantityError as error:
-        why = Why("quantity", error.message, repair=error.repair, allowed=f"{wanted.noun} such as `{wanted.example}`")
+        why = Why(
+            "quantity",
+            error.message,
+            repair=error.repair,
+            allowed=f"{wanted.noun} such as `{wanted.example}`",
+        )
         yield ValidationError(error.message, cause=why)
         return
     low, high = schema.get("x-minimum"), schema.get("x-maximum")
@@ -134,7 +142,10 @@ def _quantity(validator: Any, name: str, instance: Any, schema: dict[str, Any]) 
 
 def _out_of_bounds(message: str, low: str | None, high: str | None) -> ValidationError:
     allowed = f"from {low} to {high}" if low and high else f"{low} or more" if low else f"up to {high}"
-    return ValidationError(message, cause=Why("quantity-bounds", message, allowed=allowed, repair="check the unit and the number"))
+    return ValidationError(
+        message,
+        cause=Why("quantity-bounds", message, allowed=allowed, repair="check the unit and the number"),
+    )
 
 
 def _reference(validator: Any, reference: str, instance: Any, schema: dict[str, Any]) -> Errors:
@@ -153,7 +164,9 @@ def _additional(validator: Any, allowed: Schema, instance: Any, schema: dict[str
     if not isinstance(instance, dict):
         return
     if allowed is not False:
-        yield from Draft202012Validator.VALIDATORS["additionalProperties"](validator, allowed, instance, schema)
+        yield from Draft202012Validator.VALIDATORS["additionalProperties"](
+            validator, allowed, instance, schema
+        )
         return
     names = list(schema.get("properties", {}))
     patterns = list(schema.get("patternProperties", {}))
@@ -162,33 +175,38 @@ def _additional(validator: Any, allowed: Schema, instance: Any, schema: dict[str
             yield unknown_key(key, names, instance, schema)
 
 
-def unknown_key(key: str, names: list[str], instance: Mapping[str, Any], schema: dict[str, Any]) -> ValidationError:
+def unknown_key(
+    key: str, names: list[str], instance: Mapping[str, Any], schema: dict[str, Any]
+) -> ValidationError:
     """The error for one key that is not known."""
     missing = [name for name in names if name not in instance]
-    kind = next(
-        (str(rule["const"]) for name, rule in schema.get("properties", {}).items()
-         if name == "kind" and isinstance(rule, dict) and "const" in rule), "",
-    )  # fmt: skip
-    message = f"the key `{key}` is not known here" if not kind else f"the key `{key}` is not used with `kind: {kind}`"
+    rule = schema.get("properties", {}).get("kind", {})
+    message = f"the key `{key}` is not known here"
     if key in names:
         message = f"the key `{key}` is not used here"
-    repair = meant(key, missing) or schema.get("x-repair", "") or (
-        f"remove it, or use one of the allowed keys{' (`' + '`, `'.join(missing[:4]) + '`)' if 0 < len(missing) <= 4 else ''}"
-    )  # fmt: skip
+    elif isinstance(rule, dict) and "const" in rule:
+        message = f"the key `{key}` is not used with `kind: {rule['const']}`"
+    few = f" ({or_list([f'`{name}`' for name in missing])})" if 0 < len(missing) <= 4 else ""
+    other = f"remove it, or use one of the allowed keys{few}" if missing else "remove it"
+    repair = meant(key, missing) or schema.get("x-repair", "") or other
     return ValidationError(message, cause=Why("unknown-key", message, key, ", ".join(names), repair, key=key))
 
 
-def _unevaluated(resolve: Resolve, validator: Any, allowed: Schema, instance: Any, schema: dict[str, Any]) -> Errors:
-    """`unevaluatedProperties`: false names each key that no branch in force knows, even one with other faults."""
+def _unevaluated(
+    resolve: Resolve, validator: Any, allowed: Schema, instance: Any, schema: dict[str, Any]
+) -> Errors:
+    """`unevaluatedProperties`: false names each key that no branch in force knows."""
     if not isinstance(instance, dict):
         return
     if allowed is not False:
-        yield from Draft202012Validator.VALIDATORS["unevaluatedProperties"](validator, allowed, instance, schema)
+        yield from Draft202012Validator.VALIDATORS["unevaluatedProperties"](
+            validator, allowed, instance, schema
+        )
         return
     names = list(dict.fromkeys(_known(resolve, validator, schema, instance)))
     if "*" in names:
         return
-    patterns = [name[1:] for name in names if name.startswith("^") or name.startswith("~")]
+    patterns = [name[1:] for name in names if name.startswith("~")]
     plain = [name for name in names if not name.startswith("~")]
     for key in instance:
         if key not in plain and not any(re.search(pattern, key) for pattern in patterns):
@@ -223,7 +241,8 @@ def constant_key(branches: list[dict[str, Any]]) -> str | None:
     """The key by whose constant the branches differ (`kind` first), if there is one."""
     if len(branches) < 2:
         return None
-    for key in sorted(branches[0].get("properties", {}), key=lambda name: name != "kind"):
+    keys: list[str] = sorted(branches[0].get("properties", {}), key=lambda name: name != "kind")
+    for key in keys:
         values = [_constants(branch, key) for branch in branches]
         flat = [repr(value) for options in values for value in options]
         if all(values) and len(set(flat)) == len(flat):
@@ -242,10 +261,23 @@ def pick_by_constant(branches: list[dict[str, Any]], instance: Any) -> int | Non
 
 def _constants(branch: dict[str, Any], key: str) -> list[Any]:
     rule = branch.get("properties", {}).get(key, {})
-    return [] if not isinstance(rule, dict) else [rule["const"]] if "const" in rule else list(rule.get("enum", []))
+    return (
+        []
+        if not isinstance(rule, dict)
+        else [rule["const"]]
+        if "const" in rule
+        else list(rule.get("enum", []))
+    )
 
 
-def _branches(resolve: Resolve, only_one: bool, validator: Any, value: list[Schema], instance: Any, schema: dict[str, Any]) -> Errors:
+def _branches(
+    resolve: Resolve,
+    only_one: bool,
+    validator: Any,
+    value: list[Schema],
+    instance: Any,
+    schema: dict[str, Any],
+) -> Errors:
     """`oneOf` and `anyOf`: report the faults of the branch that was meant."""
     if not _type_fits(instance, {"type": schema.get("type")}):
         return  # said once, by the keyword `type` beside it
@@ -254,14 +286,21 @@ def _branches(resolve: Resolve, only_one: bool, validator: Any, value: list[Sche
     if picked is not None:
         yield from validator.descend(instance, value[picked], schema_path=picked)
         return
-    valid = [number for number, branch in enumerate(value) if validator.evolve(schema=branch).is_valid(instance)]
+    valid = [
+        number for number, branch in enumerate(value) if validator.evolve(schema=branch).is_valid(instance)
+    ]
     if len(valid) == 1 or (valid and not only_one):
         return
     yield from _explain(validator, value, nodes, instance, schema, len(valid))
 
 
 def _explain(
-    validator: Any, value: list[Schema], nodes: list[dict[str, Any]], instance: Any, schema: dict[str, Any], valid: int
+    validator: Any,
+    value: list[Schema],
+    nodes: list[dict[str, Any]],
+    instance: Any,
+    schema: dict[str, Any],
+    valid: int,
 ) -> Errors:
     key = constant_key(nodes)
     if key is not None and isinstance(instance, dict):
@@ -272,11 +311,17 @@ def _explain(
         yield _one_of_keys(asked, instance, schema)
         return
     if valid:
-        why = Why("one-form", "this can be read in more than one way", repair=schema.get("x-repair", "say which one is meant"))
+        why = Why(
+            "one-form",
+            "this can be read in more than one way",
+            repair=schema.get("x-repair", "say which one is meant"),
+        )
         yield ValidationError(why.message, cause=why)
         return
     fitting = [number for number, node in enumerate(nodes) if _type_fits(instance, node)]
-    errors = {number: list(validator.descend(instance, value[number], schema_path=number)) for number in fitting}
+    errors = {
+        number: list(validator.descend(instance, value[number], schema_path=number)) for number in fitting
+    }
     nested = {number: found for number, found in errors.items() if all(error.path for error in found)}
     if isinstance(instance, str) and len(fitting) > 1:
         starts = instance.lstrip("+-−. ")[:1].isdigit()
@@ -289,13 +334,20 @@ def _explain(
         yield _none_fits([nodes[number] for number in fitting] or nodes, instance, schema)
 
 
-def _no_such_kind(key: str, nodes: list[dict[str, Any]], instance: dict[str, Any], schema: dict[str, Any]) -> Errors:
+def _no_such_kind(
+    key: str, nodes: list[dict[str, Any]], instance: dict[str, Any], schema: dict[str, Any]
+) -> Errors:
     """The constant that tells the branches apart is missing or not known; said once, not per branch."""
     options = [str(option) for node in nodes for option in _constants(node, key)]
     allowed = ", ".join(options)
     if key not in instance:
         if key not in schema.get("required", []):
-            why = Why("missing-key", f"the key `{key}` is missing", allowed=allowed, repair=f"add `{key}: {options[0]}` or another")
+            why = Why(
+                "missing-key",
+                f"the key `{key}` is missing",
+                allowed=allowed,
+                repair=f"add `{key}: {options[0]}` or another",
+            )
             yield ValidationError(why.message, cause=why)
         return
     rule = schema.get("properties", {}).get(key, {})
@@ -303,20 +355,26 @@ def _no_such_kind(key: str, nodes: list[dict[str, Any]], instance: dict[str, Any
         return
     given = instance[key]
     repair = meant(str(given), options) or "write one of the allowed words"
-    why = Why("choice", f"`{key}` is not one of the words that are known here", allowed=allowed, repair=repair)
+    why = Why(
+        "choice", f"`{key}` is not one of the words that are known here", allowed=allowed, repair=repair
+    )
     yield ValidationError(why.message, cause=why, path=[key])
 
 
 def _one_of_keys(asked: list[list[str]], instance: dict[str, Any], schema: dict[str, Any]) -> ValidationError:
     """Branches that only ask for keys: too many, or none, of them are given."""
     words = [" with ".join(f"`{name}`" for name in names) for names in asked]
-    given = [word for names, word in zip(asked, words, strict=True) if all(name in instance for name in names)]
+    given = [
+        word for names, word in zip(asked, words, strict=True) if all(name in instance for name in names)
+    ]
     repair = schema.get("x-repair", "")
     if given:
         message = f"only one of {or_list(words)} may be given"
         why = Why("one-of-keys", message, ", ".join(given), repair=repair or "keep one of them")
     else:
-        why = Why("one-of-keys", f"one of {or_list(words)} is needed", repair=repair or f"add {or_list(words)}")
+        why = Why(
+            "one-of-keys", f"one of {or_list(words)} is needed", repair=repair or f"add {or_list(words)}"
+        )
     return ValidationError(why.message, cause=why)
 
 
@@ -331,8 +389,12 @@ def _type_fits(instance: Any, node: dict[str, Any]) -> bool:
 def _none_fits(nodes: list[dict[str, Any]], instance: Any, schema: dict[str, Any]) -> ValidationError:
     from mixcraft.files.sentences import describe
 
-    options = [option for node in nodes for option in node.get("enum", [node["const"]] if "const" in node else [])]
+    options = [
+        option for node in nodes for option in node.get("enum", [node["const"]] if "const" in node else [])
+    ]
     near = meant(str(instance), [str(option) for option in options]) if isinstance(instance, str) else ""
     allowed = or_list(list(dict.fromkeys(describe(node) for node in nodes)))
     repair = near or schema.get("x-repair", "") or f"write {allowed}"
-    return ValidationError("no form fits", cause=Why("no-form", "this is not in a form that is known here", "", allowed, repair))
+    return ValidationError(
+        "no form fits", cause=Why("no-form", "this is not in a form that is known here", "", allowed, repair)
+    )

@@ -13,11 +13,32 @@ from dataclasses import dataclass
 from typing import NoReturn
 
 from mixcraft.files.near import did_you_mean, or_list
-from mixcraft.files.units import Dimension, Ratio, Show, Unit, UnitError, decimal_ratio, dimension, parse_unit, table, unit_names
+from mixcraft.files.units import (
+    Dimension,
+    Ratio,
+    Show,
+    Unit,
+    UnitError,
+    decimal_ratio,
+    dimension,
+    parse_unit,
+    table,
+    unit_names,
+)
 
 LONGEST = 80  # characters of a quantity
 
-_VULGAR = {"½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅓": (1, 3), "⅔": (2, 3), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8)}
+_VULGAR = {
+    "½": (1, 2),
+    "¼": (1, 4),
+    "¾": (3, 4),
+    "⅓": (1, 3),
+    "⅔": (2, 3),
+    "⅛": (1, 8),
+    "⅜": (3, 8),
+    "⅝": (5, 8),
+    "⅞": (7, 8),
+}
 _NUMBER = re.compile(
     r"\s*(?P<sign>[-+\u2212]?)\s*(?:(?P<mixed>\d+)\s+(?=\d+/\d))?"
     r"(?:(?P<above>\d+)/(?P<below>\d+)|(?P<decimal>(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][-+]?\d{1,3}(?!\w))?)?\s*(?P<vulgar>[½¼¾⅓⅔⅛⅜⅝⅞])?)",
@@ -26,7 +47,12 @@ _NUMBER = re.compile(
 _COMMA = re.compile(r"\s*[-+\u2212]?(\d+),(\d+)(.*)", re.DOTALL)
 _RANGE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:-|–|—|\.\.\.?|to)\s*(\d+(?:\.\d+)?)\s*(.*)", re.DOTALL)
 _NEXT = re.compile(r"(?<=[\s'\"′″’”])(?!1\s*/\s*\D)[-+]?[\d½¼¾⅓⅔⅛⅜⅝⅞]")
-_PRETTY = ((re.compile(r"(?<=[a-z])2\b"), "²"), (re.compile(r"(?<=[a-z])3\b"), "³"), (re.compile(r"(?<= )([CF])\b"), r"°\1"), (re.compile(r" deg\b"), "°"))  # fmt: skip
+_PRETTY = (
+    (re.compile(r"(?<=[a-z])2\b"), "²"),
+    (re.compile(r"(?<=[a-z])3\b"), "³"),
+    (re.compile(r"(?<= )([CF])\b"), r"°\1"),
+    (re.compile(r" deg\b"), "°"),
+)
 
 
 class QuantityError(ValueError):
@@ -158,7 +184,9 @@ def _unit(written: str, number: Ratio, text: str, wanted: Dimension, first: bool
     except UnitError as error:
         _unknown_unit(error, number, written, wanted)
     if unit.powers != base.powers or (wanted.scale and unit.zero is None):
-        other = next((d.noun for d in table().dimensions.values() if parse_unit(d.unit).powers == unit.powers), "")
+        other = next(
+            (d.noun for d in table().dimensions.values() if parse_unit(d.unit).powers == unit.powers), ""
+        )
         said = f"`{text}` is {other}" if other else f"`{written}` does not fit"
         raise QuantityError(f"{said}; {wanted.noun} is needed here", f"write it like `{wanted.example}`")
     return unit
@@ -194,7 +222,9 @@ def _refuse_comma_and_range(text: str, wanted: Dimension) -> None:
     if span:
         low, high, rest = span.groups()
         middle = _plain((float(low) + float(high)) / 2)
-        raise QuantityError("one value is needed here, not a range", f"write one value, such as `{middle} {rest}`".rstrip())
+        raise QuantityError(
+            "one value is needed here, not a range", f"write one value, such as `{middle} {rest}`".rstrip()
+        )
 
 
 def _no_number(text: str, wanted: Dimension) -> NoReturn:
@@ -213,7 +243,9 @@ def _unknown_unit(error: UnitError, number: Ratio, written: str, wanted: Dimensi
     if error.advice:
         raise QuantityError(f"`{error.word}` is not clear enough", error.advice) from None
     known = unit_names(wanted.unit)
-    near = did_you_mean(error.word, [*known, *(name for name, unit in table().units.items() if name.isalpha())], 1)
+    near = did_you_mean(
+        error.word, [*known, *(name for name, unit in table().units.items() if name.isalpha())], 1
+    )
     if not near and len(error.word) < 4:
         near = [name for name in known if _one_letter_off(error.word, name)][:1]
     if near and re.search(rf"(?<!\w){re.escape(error.word)}(?!\w)", written):

@@ -11,9 +11,18 @@ import re
 Scalar = str | int | float | bool | None
 
 _CONSTANTS: dict[str, Scalar] = {
-    "": None, "~": None, "null": None, "Null": None, "NULL": None,
-    "true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False,
-}  # fmt: skip
+    "": None,
+    "~": None,
+    "null": None,
+    "Null": None,
+    "NULL": None,
+    "true": True,
+    "True": True,
+    "TRUE": True,
+    "false": False,
+    "False": False,
+    "FALSE": False,
+}
 _INT = re.compile(r"[-+]?[0-9]+", re.ASCII)
 _OCTAL = re.compile(r"0o[0-7]+", re.ASCII)
 _HEX = re.compile(r"0x[0-9a-fA-F]+", re.ASCII)

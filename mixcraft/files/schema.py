@@ -12,8 +12,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from mixcraft.files.document import Document
 from mixcraft.files.faults import Fault, FileFaults, PathTuple, sort_faults
-from mixcraft.files.load import Document
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 _SUFFIX = ".schema.json"
@@ -77,39 +77,68 @@ def kind_of(document: Document) -> tuple[str, int]:
     allowed = ", ".join(f"mixcraft-{kind}/{newest_version(kind)}" for kind in known)
     data = document.data
     if not isinstance(data, dict):
-        raise FileFaults(document.fault(
-            (), "the file must hold keys and values, such as `name: Spring bed`", rule="format",
-            repair="start the file with a line such as `format: mixcraft-recipe/1`",
-        ))  # fmt: skip
+        raise FileFaults(
+            document.fault(
+                (),
+                "the file must hold keys and values, such as `name: Spring bed`",
+                rule="format",
+                repair="start the file with a line such as `format: mixcraft-recipe/1`",
+            )
+        )
     if "format" not in data:
         wrong = did_you_mean("format", data, 1)
         place: PathTuple = (wrong[0],) if wrong else ()
-        raise FileFaults(document.fault(
-            place, "no line says what kind of file this is", rule="format", allowed=allowed,
-            repair=f"write `format` for `{wrong[0]}`" if wrong else f"add the line `format: {_guess(data)}` at the top",
-            found=wrong[0] if wrong else "", at_key=True,
-        ))  # fmt: skip
+        raise FileFaults(
+            document.fault(
+                place,
+                "no line says what kind of file this is",
+                rule="format",
+                allowed=allowed,
+                repair=f"write `format` for `{wrong[0]}`"
+                if wrong
+                else f"add the line `format: {_guess(data)}` at the top",
+                found=wrong[0] if wrong else "",
+                at_key=True,
+            )
+        )
     given = data["format"]
     found = _FORMAT.fullmatch(given) if isinstance(given, str) else None
     if not found or found["kind"] not in known:
         names = [f"mixcraft-{kind}/{newest_version(kind)}" for kind in known]
-        raise FileFaults(document.fault(
-            ("format",), "this kind of file is not known", rule="format", found=_short(given), allowed=allowed,
-            repair=meant(str(given), names) or f"write `format: {_guess(data)}`",
-        ))  # fmt: skip
+        raise FileFaults(
+            document.fault(
+                ("format",),
+                "this kind of file is not known",
+                rule="format",
+                found=_short(given),
+                allowed=allowed,
+                repair=meant(str(given), names) or f"write `format: {_guess(data)}`",
+            )
+        )
     kind, version = found["kind"], int(found["version"])
     newest = newest_version(kind)
     if version > newest:
-        raise FileFaults(document.fault(
-            ("format",), f"this file is of a newer version than this mixcraft understands ({newest})",
-            rule="format-version", found=str(given), allowed=f"mixcraft-{kind}/{newest} or older",
-            repair="install a newer mixcraft, or ask for the file in the older version",
-        ))  # fmt: skip
+        raise FileFaults(
+            document.fault(
+                ("format",),
+                f"this file is of a newer version than this mixcraft understands ({newest})",
+                rule="format-version",
+                found=str(given),
+                allowed=f"mixcraft-{kind}/{newest} or older",
+                repair="install a newer mixcraft, or ask for the file in the older version",
+            )
+        )
     if version < 1:
-        raise FileFaults(document.fault(
-            ("format",), "there is no such version", rule="format-version", found=str(given), allowed=allowed,
-            repair=f"write `format: mixcraft-{kind}/{newest}`",
-        ))  # fmt: skip
+        raise FileFaults(
+            document.fault(
+                ("format",),
+                "there is no such version",
+                rule="format-version",
+                found=str(given),
+                allowed=allowed,
+                repair=f"write `format: mixcraft-{kind}/{newest}`",
+            )
+        )
     return kind, version
 
 

@@ -2,40 +2,116 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from jsonschema.exceptions import ValidationError
 
+from mixcraft.files.document import Document
 from mixcraft.files.faults import Fault, PathTuple, path_text, shorten
 from mixcraft.files.keywords import RepairHint, Why, is_type
-from mixcraft.files.load import Document
 from mixcraft.files.near import did_you_mean, meant, or_list
 from mixcraft.files.units import dimension
 
 SHOWN_LIST = 300  # characters of a list of allowed words
 
 _TYPE_WORDS = {
-    "object": "keys with values", "array": "a list", "string": "a text", "number": "a number",
-    "integer": "a whole number", "boolean": "true or false", "null": "nothing",
-}  # fmt: skip
+    "object": "keys with values",
+    "array": "a list",
+    "string": "a text",
+    "number": "a number",
+    "integer": "a whole number",
+    "boolean": "true or false",
+    "null": "nothing",
+}
+_STYLE_WORDS = {
+    "list": "a list",
+    "flow list": "a list",
+    "mapping": "keys with values",
+    "flow mapping": "keys with values",
+    "block": "a text",
+}
+# keywords whose general repair gives way to the schema's own
+_BOUNDS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "multipleOf")
+_SIZES = ("minLength", "maxLength", "minItems", "maxItems")
+_OWN_REPAIR = frozenset(("type", "pattern", "format", "not", *_BOUNDS, *_SIZES))
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """One validation error: the keyword of `schema` that `value` does not satisfy, and its limit."""
+
+    document: Document
+    path: PathTuple
+    keyword: str
+    limit: Any
+    value: Any
+    schema: dict[str, Any]
+    hint: str
+
+    @property
+    def subject(self) -> str:
+        """What a sentence is about: the key, or the item of a list."""
+        if not self.path:
+            return "the file"
+        last = self.path[-1]
+        if isinstance(last, str):
+            return f"`{last}`"
+        parent = path_text(self.path[:-1])
+        return f"item {last + 1} of `{parent}`" if parent else f"item {last + 1}"
+
+    @property
+    def found(self) -> str:
+        """The value as it is written in the file, or its type if it is a list or mapping."""
+        return written(self.document, self.path)
+
+    def fault(
+        self,
+        message: str,
+        rule: str,
+        *,
+        repair: str,
+        allowed: str = "",
+        found: str | None = None,
+        path: PathTuple | None = None,
+        at_key: bool = False,
+    ) -> Fault:
+        """A fault at the path (or another); what is found is the value there unless it is given."""
+        return self.document.fault(
+            self.path if path is None else path,
+            message,
+            rule=rule,
+            found=shorten(self.found if found is None else found),
+            allowed=shorten(allowed, SHOWN_LIST),
+            repair=self.hint if self.hint and self.keyword in _OWN_REPAIR else repair,
+            at_key=at_key,
+        )
 
 
 def faults_of(errors: Iterable[ValidationError], document: Document, at: PathTuple) -> list[Fault]:
     """Turn validation errors into faults of a document. at: where in it the checked part stands."""
-    found = list(errors)
-    quantities = {_key(error) for error in found if isinstance(error.cause, Why) and error.cause.rule == "quantity"}
-    faults = []
-    for error in found:
-        if error.validator == "type" and _key(error) in quantities:
+    given = list(errors)
+    quantities = {
+        tuple(error.absolute_path)
+        for error in given
+        if isinstance(error.cause, Why) and error.cause.rule == "quantity"
+    }
+    faults: list[Fault] = []
+    for error in given:
+        if error.validator == "type" and tuple(error.absolute_path) in quantities:
             continue  # a number without its unit is said once
-        faults += _faults(error, document, at + tuple(error.absolute_path))
+        path = (*at, *error.absolute_path)
+        if isinstance(error.cause, Why):
+            faults.append(_explained(error.cause, document, path))
+        else:
+            wrong = _wrong(error, document, path)
+            faults += _SENTENCES.get(wrong.keyword, _other)(wrong)
     return faults
 
 
 def describe(schema: dict[str, Any]) -> str:
-    """Say in a few words what a schema allows, such as ``a length such as `30 cm```."""
+    """Say in a few words what a schema allows, such as "a length such as `30 cm`"."""
     if "const" in schema:
         return f"`{schema['const']}`"
     if "enum" in schema:
@@ -48,80 +124,63 @@ def describe(schema: dict[str, Any]) -> str:
     return or_list(words) or "another value"
 
 
-def _key(error: ValidationError) -> tuple[Any, ...]:
-    return tuple(error.absolute_path)
+def written(document: Document, path: PathTuple) -> str:
+    """A value as it is written in the file, or its type if it is a list or mapping."""
+    spot = document.spot(path)
+    if spot.style in ("plain", "quoted") and spot.end > spot.start:
+        return shorten(" ".join(document.text[spot.start : spot.end].split()))
+    return _STYLE_WORDS.get(spot.style, "nothing")
 
 
-def _faults(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    cause = error.cause
-    if isinstance(cause, Why):
-        at_key = cause.key is not None
-        place = (*path, cause.key) if cause.key is not None else path
-        if cause.rule == "unknown-key" and _is_cut_by_comma(document, path, str(cause.key)):
-            cause = dataclasses.replace(cause, repair="write numbers with a point: a comma ends a value inside { }")
-        found = cause.found or ("" if cause.rule in ("missing-key", "one-of-keys") else _found(document, path))
-        return [document.fault(
-            place, cause.message, rule=cause.rule, found=shorten(found), allowed=shorten(cause.allowed, SHOWN_LIST),
-            repair=cause.repair, at_key=at_key,
-        )]  # fmt: skip
-    say = _SENTENCES.get(str(error.validator), _other)
-    return [_hinted(fault, error) for fault in say(error, document, path)]
+def _wrong(error: ValidationError, document: Document, path: PathTuple) -> Wrong:
+    schema: dict[str, Any] = error.schema if isinstance(error.schema, dict) else {}
+    hint = error.cause.repair if isinstance(error.cause, RepairHint) else schema.get("x-repair", "")
+    keyword = str(error.validator) if error.validator else ""
+    return Wrong(document, path, keyword, error.validator_value, error.instance, schema, hint)
+
+
+def _explained(why: Why, document: Document, path: PathTuple) -> Fault:
+    """The fault of an error that carries its own words."""
+    repair = why.repair
+    if why.key is not None and _is_cut_by_comma(document, path, why.key):
+        repair = "write numbers with a point: a comma ends a value inside { }"
+    no_value = why.rule in ("missing-key", "one-of-keys")
+    return document.fault(
+        path if why.key is None else (*path, why.key),
+        why.message,
+        rule=why.rule,
+        found=shorten(why.found or ("" if no_value else written(document, path))),
+        allowed=shorten(why.allowed, SHOWN_LIST),
+        repair=repair,
+        at_key=why.key is not None,
+    )
 
 
 def _is_cut_by_comma(document: Document, path: PathTuple, key: str) -> bool:
     """True if the key is what a decimal comma left over, as in ``{width: 1,2 m}``."""
-    return document.spot(path).style == "flow mapping" and key[:1].isdigit() and not document.spot((*path, key)).parts
+    return document.spot(path).style == "flow mapping" and key[:1].isdigit()
 
 
-def _hinted(fault: Fault, error: ValidationError) -> Fault:
-    """Put the schema's own `x-repair` in place of the general one."""
-    schema = error.schema if isinstance(error.schema, dict) else {}
-    hint = error.cause.repair if isinstance(error.cause, RepairHint) else schema.get("x-repair", "")
-    own = error.validator in ("pattern", "format", "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum",
-                              "multipleOf", "minLength", "maxLength", "type", "minItems", "maxItems", "not")  # fmt: skip
-    return dataclasses.replace(fault, repair=hint) if hint and (own or not fault.repair) else fault
+# One sentence for each keyword -----------------------------------------------------------------
 
 
-def _subject(path: PathTuple) -> str:
-    """What a sentence is about: the key, or the item of a list."""
-    if not path:
-        return "the file"
-    if isinstance(path[-1], int):
-        return f"item {path[-1] + 1} of `{path_text(path[:-1])}`" if len(path) > 1 else f"item {path[-1] + 1}"
-    return f"`{path[-1]}`"
-
-
-def _found(document: Document, path: PathTuple) -> str:
-    """The value as it is written in the file, or its type if it is a list or mapping."""
-    spot = document.spot(path)
-    if spot.style in ("plain", "quoted") and spot.end > spot.start:
-        return shorten(" ".join(document.text[spot.start : spot.end].split()))
-    return {"list": "a list", "flow list": "a list", "mapping": "keys with values", "flow mapping": "keys with values",
-            "block": "a text"}.get(spot.style, "nothing")  # fmt: skip
-
-
-def _type(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    schema = error.schema if isinstance(error.schema, dict) else {}
-    types = [error.validator_value] if isinstance(error.validator_value, str) else list(error.validator_value)
-    allowed = describe({**schema, "type": types}) if "enum" not in schema else describe({"type": types})
-    value = error.instance
-    repair = _type_repair(value, types, schema, path)
+def _type(wrong: Wrong) -> list[Fault]:
+    types = [wrong.limit] if isinstance(wrong.limit, str) else list(wrong.limit)
+    allowed = describe({"type": types} if "enum" in wrong.schema else {**wrong.schema, "type": types})
     verb = "hold" if types == ["object"] else "be"
-    message = f"{_subject(path)} has no value" if value is None else f"{_subject(path)} must {verb} {allowed}"
-    return [document.fault(path, message, rule="type", found=_found(document, path), allowed=allowed, repair=repair)]
+    message = f"{wrong.subject} must {verb} {allowed}"
+    if wrong.value is None:
+        message = f"{wrong.subject} has no value"
+    return [wrong.fault(message, "type", allowed=allowed, repair=_type_repair(wrong, types))]
 
 
-def _type_repair(value: Any, types: list[str], schema: dict[str, Any], path: PathTuple) -> str:
-    key = f"{path[-1]}: " if path and isinstance(path[-1], str) else ""
+def _type_repair(wrong: Wrong, types: list[str]) -> str:
+    value = wrong.value
+    key = f"{wrong.path[-1]}: " if wrong.path and isinstance(wrong.path[-1], str) else ""
     if value is None:
         return "write a value after it, or remove the key"
     if "string" in types and isinstance(value, (int, float)):
-        if "x-dimension" in schema and not isinstance(value, bool):
-            from mixcraft.files.quantity import format_quantity
-
-            return f"write `{key}{format_quantity(value, schema['x-dimension'])}`"
-        shown = str(value).lower() if isinstance(value, bool) else str(value)
-        return f'put it in quotes: `{key}"{shown}"`'
+        return f"put it in quotes: `{key}{_as_text(value, wrong.schema)}`"
     if "boolean" in types and isinstance(value, str):
         return "write true or false"
     if "integer" in types and isinstance(value, float):
@@ -137,41 +196,40 @@ def _type_repair(value: Any, types: list[str], schema: dict[str, Any], path: Pat
     return f"write {describe({'type': types})}"
 
 
-def _enum(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    options = [error.validator_value] if error.validator == "const" else list(error.validator_value)
+def _as_text(value: float, schema: dict[str, Any]) -> str:
+    """A number or truth value as the quoted text it should have been, with its unit if it has one."""
+    if isinstance(value, bool):
+        return f'"{str(value).lower()}"'
+    if "x-dimension" in schema and value - value == 0:
+        from mixcraft.files.quantity import format_quantity
+
+        return f'"{format_quantity(value, schema["x-dimension"])}"'
+    return f'"{value}"'
+
+
+def _enum(wrong: Wrong) -> list[Fault]:
+    options = [wrong.limit] if wrong.keyword == "const" else list(wrong.limit)
     words = ["true" if o is True else "false" if o is False else str(o) for o in options]
-    value = error.instance
-    found = _found(document, path)
-    repair = meant(str(value), words) if isinstance(value, str) else ""
-    many = "one of the words that are known here" if len(words) > 1 else f"`{words[0]}`"
-    return [document.fault(
-        path, f"{_subject(path)} must be {many}", rule="choice", found=found,
-        allowed=shorten(", ".join(words), SHOWN_LIST), repair=repair or f"write {_few(words)}",
-    )]  # fmt: skip
+    must = "one of the words that are known here" if len(words) > 1 else f"`{words[0]}`"
+    few = or_list([f"`{word}`" for word in words]) if len(words) <= 4 else "one of the allowed words"
+    near = meant(wrong.value, words) if isinstance(wrong.value, str) else ""
+    message = f"{wrong.subject} must be {must}"
+    return [wrong.fault(message, "choice", allowed=", ".join(words), repair=near or f"write {few}")]
 
 
-def _few(words: list[str]) -> str:
-    return or_list([f"`{word}`" for word in words]) if len(words) <= 4 else "one of the allowed words"
-
-
-def _required(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    schema = error.schema if isinstance(error.schema, dict) else {}
-    rules = schema.get("properties", {})
+def _required(wrong: Wrong) -> list[Fault]:
     faults = []
-    for key in error.validator_value:
-        if key in error.instance:
+    for key in wrong.limit:
+        if key in wrong.value or _is_misspelt(key, wrong.value, wrong.schema):
             continue
-        rule = rules.get(key)
+        rule = wrong.schema.get("properties", {}).get(key)
         rule = rule if isinstance(rule, dict) else {}
-        if _is_misspelt(key, error.instance, schema):
-            continue
         about = f" ({shorten(rule['description'], 80)})" if "description" in rule else ""
-        repair = rule.get("x-repair") or f"add `{key}:`{about}"
         allowed = describe(rule) if any(word in rule for word in ("const", "enum", "x-dimension")) else ""
-        where = f" of {_subject(path)}" if path else ""
-        faults.append(document.fault(
-            path, f"the key `{key}`{where} is missing", rule="missing-key", allowed=shorten(allowed, SHOWN_LIST), repair=repair
-        ))  # fmt: skip
+        where = f" of {wrong.subject}" if wrong.path else ""
+        message = f"the key `{key}`{where} is missing"
+        repair = rule.get("x-repair") or f"add `{key}:`{about}"
+        faults.append(wrong.fault(message, "missing-key", found="", allowed=allowed, repair=repair))
     return faults
 
 
@@ -184,109 +242,150 @@ def _is_misspelt(key: str, instance: dict[str, Any], schema: dict[str, Any]) -> 
     return any(did_you_mean(name, missing, 1) == [key] for name in instance if name not in rules)
 
 
-def _dependent(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    faults = []
-    for key, needed in error.validator_value.items():
-        if key not in error.instance:
-            continue
-        for other in needed:
-            if other not in error.instance:
-                faults.append(document.fault(
-                    (*path, key), f"`{key}` needs `{other}` beside it", rule="missing-key", at_key=True,
-                    repair=f"add `{other}:`, or remove `{key}`",
-                ))  # fmt: skip
-    return faults
+def _dependent(wrong: Wrong) -> list[Fault]:
+    return [
+        wrong.fault(
+            f"`{key}` needs `{other}` beside it",
+            "missing-key",
+            path=(*wrong.path, key),
+            at_key=True,
+            found="",
+            repair=f"add `{other}:`, or remove `{key}`",
+        )
+        for key, needed in wrong.limit.items()
+        if key in wrong.value
+        for other in needed
+        if other not in wrong.value
+    ]
 
 
-def _pattern(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    schema = error.schema if isinstance(error.schema, dict) else {}
-    at_key = False
-    place = path
-    if document.spot(path).keys and isinstance(error.instance, str) and error.instance in document.spot(path).keys:
-        place, at_key = (*path, error.instance), True  # the pattern of a key, not of a value
-    examples = [f"`{example}`" for example in schema.get("examples", [])]
-    allowed = ", ".join(examples) or schema.get("description", "") or f"a text of the form {error.validator_value}"
-    subject = f"the key `{shorten(error.instance)}`" if at_key else _subject(path)
-    found = error.instance if at_key else _found(document, path)
-    return [document.fault(place, f"{subject} is not written as it should be", rule="pattern", found=shorten(found),
-                           allowed=allowed, repair=f"write it like {examples[0]}" if examples else "write it in the allowed form",
-                           at_key=at_key)]  # fmt: skip
+def _pattern(wrong: Wrong) -> list[Fault]:
+    is_key = wrong.value in wrong.document.spot(wrong.path).keys  # the pattern of a key, not of a value
+    examples = [f"`{example}`" for example in wrong.schema.get("examples", [])]
+    allowed = ", ".join(examples) or wrong.schema.get("description", "") or f"the form {wrong.limit}"
+    subject = f"the key `{shorten(wrong.value)}`" if is_key else wrong.subject
+    return [
+        wrong.fault(
+            f"{subject} is not written as it should be",
+            "pattern",
+            path=(*wrong.path, wrong.value) if is_key else wrong.path,
+            at_key=is_key,
+            found=wrong.value if is_key else wrong.found,
+            allowed=allowed,
+            repair=f"write it like {examples[0]}" if examples else "write it in the allowed form",
+        )
+    ]
 
 
-def _bounds(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    schema = error.schema if isinstance(error.schema, dict) else {}
-    low, high = schema.get("minimum"), schema.get("maximum")
-    above, below = schema.get("exclusiveMinimum"), schema.get("exclusiveMaximum")
+def _bounds(wrong: Wrong) -> list[Fault]:
+    low, high = wrong.schema.get("minimum"), wrong.schema.get("maximum")
+    above, below = wrong.schema.get("exclusiveMinimum"), wrong.schema.get("exclusiveMaximum")
     if low is not None and high is not None:
         allowed = f"from {low} to {high}"
     else:
-        parts = [f"{low} or more"] if low is not None else [f"more than {above}"] if above is not None else []
-        parts += [f"{high} or less"] if high is not None else [f"less than {below}"] if below is not None else []
+        parts = [f"{low} or more"] if low is not None else []
+        parts += [f"more than {above}"] if above is not None else []
+        parts += [f"{high} or less"] if high is not None else []
+        parts += [f"less than {below}"] if below is not None else []
         allowed = " and ".join(parts)
-    small = error.validator in ("minimum", "exclusiveMinimum")
-    return [document.fault(path, f"{_subject(path)} is too {'small' if small else 'large'}", rule="bounds",
-                           found=_found(document, path), allowed=allowed, repair=f"write a number that is {allowed}"
-                           if not allowed.startswith("from") else f"write a number {allowed}")]  # fmt: skip
+    size = "small" if wrong.keyword in ("minimum", "exclusiveMinimum") else "large"
+    return [
+        wrong.fault(f"{wrong.subject} is too {size}", "bounds", allowed=allowed, repair=f"write {allowed}")
+    ]
 
 
-def _length(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    limit = error.validator_value
-    if error.validator == "minLength":
-        message, allowed = (f"{_subject(path)} is empty", "at least one character") if limit == 1 else (
-            f"{_subject(path)} is too short", f"at least {limit} characters")  # fmt: skip
-        repair = "write a text, or remove the key"
+def _multiple(wrong: Wrong) -> list[Fault]:
+    allowed = f"a multiple of {wrong.limit}"
+    return [
+        wrong.fault(f"{wrong.subject} is not {allowed}", "bounds", allowed=allowed, repair=f"write {allowed}")
+    ]
+
+
+def _length(wrong: Wrong) -> list[Fault]:
+    limit = wrong.limit
+    if wrong.keyword == "maxLength":
+        message, allowed = f"{wrong.subject} is too long", f"up to {limit} characters"
+        repair = f"shorten it by {len(wrong.value) - limit} characters"
     else:
-        message, allowed = f"{_subject(path)} is too long", f"up to {limit} characters"
-        repair = f"shorten it by {len(error.instance) - limit} characters"
-    return [document.fault(path, message, rule="length", found=_found(document, path), allowed=allowed, repair=repair)]
+        message = f"{wrong.subject} is {'too short' if wrong.value else 'empty'}"
+        allowed = f"at least {limit} characters" if limit > 1 else "at least one character"
+        repair = "write a text, or remove the key"
+    return [wrong.fault(message, "length", allowed=allowed, repair=repair)]
 
 
-def _items(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    limit, count = error.validator_value, len(error.instance)
-    schema = error.schema if isinstance(error.schema, dict) else {}
-    least, most = schema.get("minItems", schema.get("minProperties")), schema.get("maxItems", schema.get("maxProperties"))
-    noun = "entries" if isinstance(error.instance, dict) else "items"
-    few = str(error.validator).startswith("min")
-    allowed = f"exactly {least}" if least == most else f"at least {limit}" if few else f"up to {limit}"
-    message = f"{_subject(path)} has too {'few' if few else 'many'} {noun}" if count else f"{_subject(path)} is empty"
+def _items(wrong: Wrong) -> list[Fault]:
+    limit, count = wrong.limit, len(wrong.value)
+    one, many = ("entry", "entries") if isinstance(wrong.value, dict) else ("item", "items")
+    least = wrong.schema.get("minItems", wrong.schema.get("minProperties"))
+    most = wrong.schema.get("maxItems", wrong.schema.get("maxProperties"))
+    too_few = wrong.keyword.startswith("min")
+    allowed = f"exactly {limit}" if least == most else f"at least {limit}" if too_few else f"up to {limit}"
+    message = f"{wrong.subject} has too {'few' if too_few else 'many'} {many}"
+    if not count:
+        message = f"{wrong.subject} is empty"
     change = abs(limit - count)
-    repair = f"{'add' if few else 'remove'} {change} {noun if change > 1 else 'entry' if noun == 'entries' else 'item'}"
-    place = (*path, limit) if not few and isinstance(error.instance, list) else path
-    return [document.fault(place, message, rule="items", found=str(count), allowed=allowed, repair=repair)]
+    repair = f"{'add' if too_few else 'remove'} {change} {one if change == 1 else many}"
+    first_extra = isinstance(wrong.value, list) and not too_few
+    path = (*wrong.path, limit) if first_extra else wrong.path
+    return [wrong.fault(message, "items", path=path, found=f"{count} {one if count == 1 else many}",
+                        allowed=allowed, repair=repair)]  # fmt: skip
 
 
-def _unique(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
+def _unique(wrong: Wrong) -> list[Fault]:
     faults = []
-    for number, item in enumerate(error.instance):
-        first = error.instance.index(item)
+    for number, item in enumerate(wrong.value):
+        first = wrong.value.index(item)
         if first < number:
-            faults.append(document.fault(
-                (*path, number), f"{_subject((*path, number))} repeats item {first + 1}", rule="unique",
-                found=_found(document, (*path, number)), repair="remove one of the two",
-            ))  # fmt: skip
+            path = (*wrong.path, number)
+            message = f"item {number + 1} of {wrong.subject} repeats item {first + 1}"
+            found = written(wrong.document, path)
+            faults.append(
+                wrong.fault(message, "unique", path=path, found=found, repair="remove one of the two")
+            )
     return faults
 
 
-def _date(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
-    return [document.fault(path, f"{_subject(path)} is not a date of the calendar", rule="pattern", found=_found(document, path),
-                           allowed="a date as year-month-day", repair="write it like `2025-04-15`")]  # fmt: skip
+def _date(wrong: Wrong) -> list[Fault]:
+    message = f"{wrong.subject} is not a date of the calendar"
+    return [
+        wrong.fault(
+            message, "pattern", allowed="a date as year-month-day", repair="write it like `2025-04-15`"
+        )
+    ]
 
 
-def _other(error: ValidationError, document: Document, path: PathTuple) -> list[Fault]:
+def _other(wrong: Wrong) -> list[Fault]:
     """A keyword without a sentence of its own; a false schema (a key that is not allowed here) too."""
-    if error.validator is None and path:
-        return [document.fault(path, f"{_subject(path)} is not used here", rule="unknown-key", at_key=True,
-                               found=str(path[-1]), repair="remove it")]  # fmt: skip
-    schema = error.schema if isinstance(error.schema, dict) else {}
-    about = schema.get("description", "")
-    return [document.fault(path, f"{_subject(path)} does not fit here", rule=str(error.validator or "value"),
-                           found=_found(document, path), allowed=shorten(about, SHOWN_LIST),
-                           repair="compare it with the format's description")]  # fmt: skip
+    if not wrong.keyword and wrong.path:
+        return [wrong.fault(f"{wrong.subject} is not used here", "unknown-key", at_key=True,
+                            found=str(wrong.path[-1]), repair="remove it")]  # fmt: skip
+    about = wrong.schema.get("description", "")
+    repair = wrong.hint or "compare it with the description of the format"
+    return [
+        wrong.fault(
+            f"{wrong.subject} does not fit here", wrong.keyword or "value", allowed=about, repair=repair
+        )
+    ]
 
 
-_SENTENCES: dict[str, Callable[[ValidationError, Document, PathTuple], list[Fault]]] = {
-    "type": _type, "enum": _enum, "const": _enum, "required": _required, "dependentRequired": _dependent,
-    "pattern": _pattern, "minimum": _bounds, "maximum": _bounds, "exclusiveMinimum": _bounds,
-    "exclusiveMaximum": _bounds, "minLength": _length, "maxLength": _length, "minItems": _items,
-    "maxItems": _items, "minProperties": _items, "maxProperties": _items, "uniqueItems": _unique, "format": _date,
-}  # fmt: skip
+_SENTENCES: dict[str, Callable[[Wrong], list[Fault]]] = {
+    "type": _type,
+    "enum": _enum,
+    "const": _enum,
+    "required": _required,
+    "dependentRequired": _dependent,
+    "pattern": _pattern,
+    "minimum": _bounds,
+    "maximum": _bounds,
+    "exclusiveMinimum": _bounds,
+    "exclusiveMaximum": _bounds,
+    "multipleOf": _multiple,
+    "minLength": _length,
+    "maxLength": _length,
+    "minItems": _items,
+    "maxItems": _items,
+    "minProperties": _items,
+    "maxProperties": _items,
+    "uniqueItems": _unique,
+    "format": _date,
+}

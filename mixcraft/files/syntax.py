@@ -91,7 +91,11 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
         "text follows the end of the document",
         "remove the line `...`, or what follows it",
     ),
-    ("nesting depth", "lists and mappings are nested too deep here", "check the brackets and the indentation"),
+    (
+        "nesting depth",
+        "lists and mappings are nested too deep here",
+        "check the brackets and the indentation",
+    ),
     ("node content", "a value is expected here", "write a value, or put the text in quotes"),
     ("block mapping", "a key is expected here", _INDENT),
 )
@@ -126,14 +130,22 @@ def _special(words: str, source: str, mark: Any, opened: Any, lines: list[str]) 
     if "cannot start any token" in words:
         sign = source[mark.column : mark.column + 1]
         if sign == "\t":
-            return SyntaxAdvice(mark.line, mark.column, "a tab is used to indent", "use spaces instead of tabs")
-        return SyntaxAdvice(mark.line, mark.column, f"a text cannot start with {sign}", "put the text in quotes")
+            return SyntaxAdvice(
+                mark.line, mark.column, "a tab is used to indent", "use spaces instead of tabs"
+            )
+        return SyntaxAdvice(
+            mark.line, mark.column, f"a text cannot start with {sign}", "put the text in quotes"
+        )
     if re.search(r"^\s*(- *)*\t", source):
-        return SyntaxAdvice(mark.line, source.index("\t"), "a tab is used to indent", "use spaces instead of tabs")
+        return SyntaxAdvice(
+            mark.line, source.index("\t"), "a tab is used to indent", "use spaces instead of tabs"
+        )
     glued = _glued_colon(mark.line, lines) if "mapping values are not allowed" in words else None
     if glued:
         line, column = glued
-        return SyntaxAdvice(line, column, "no space follows the colon", "write `key: value` with a space after the colon")
+        return SyntaxAdvice(
+            line, column, "no space follows the colon", "write `key: value` with a space after the colon"
+        )
     if "block mapping" in words and opened.line <= mark.line:
         return _after_quote(source, mark)
     return None

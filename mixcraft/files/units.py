@@ -159,18 +159,27 @@ def _unit(symbol: str, record: Mapping[str, Any], units: Mapping[str, Unit], tok
 
 def _dimension(name: str, record: Mapping[str, Any]) -> Dimension:
     likely = tuple(
-        (entry["unit"], float(entry.get("from", "-inf")), float(entry.get("to", "inf"))) for entry in record["likely"]
+        (entry["unit"], float(entry.get("from", "-inf")), float(entry.get("to", "inf")))
+        for entry in record["likely"]
     )
     show = {
         system: tuple(
-            Show(e["unit"], e.get("one", e["unit"]), float(e.get("from", 0)), float(e.get("whole", 0))) for e in entries
+            Show(e["unit"], e.get("one", e["unit"]), float(e.get("from", 0)), float(e.get("whole", 0)))
+            for e in entries
         )
         for system, entries in record["show"].items()
     }
     return Dimension(
-        name, record["unit"], record["noun"], record["example"], float(record.get("least", "-inf")),
-        record.get("bare", False), record.get("scale", False), likely, show,
-    )  # fmt: skip
+        name,
+        record["unit"],
+        record["noun"],
+        record["example"],
+        float(record.get("least", "-inf")),
+        record.get("bare", False),
+        record.get("scale", False),
+        likely,
+        show,
+    )
 
 
 def _token_pattern(spellings: list[str]) -> re.Pattern[str]:
@@ -184,7 +193,11 @@ def _token_pattern(spellings: list[str]) -> re.Pattern[str]:
 
 
 def _parse(
-    text: str, units: Mapping[str, Unit], folded: Mapping[str, str], token: re.Pattern[str], refused: Mapping[str, str]
+    text: str,
+    units: Mapping[str, Unit],
+    folded: Mapping[str, str],
+    token: re.Pattern[str],
+    refused: Mapping[str, str],
 ) -> Unit:
     """Read an expression from left to right; what follows ``/`` or ``per`` divides."""
     source = text.translate(_SUPERSCRIPTS).strip()
@@ -204,7 +217,15 @@ def _parse(
             continue
         if found["sign"] or found["per"]:
             sign = found["sign"] or "/"
-            divide, group = (1, 0) if sign == "/" else (divide, 1) if sign == "(" else (0, 0) if sign == ")" else (divide, group)
+            divide, group = (
+                (1, 0)
+                if sign == "/"
+                else (divide, 1)
+                if sign == "("
+                else (0, 0)
+                if sign == ")"
+                else (divide, group)
+            )
             continue
         if word.casefold() in _SQUARE:
             square = _SQUARE[word.casefold()]
@@ -223,7 +244,9 @@ def _parse(
     return Unit((above, below), left, zero if single else None)
 
 
-def _look_up(word: str, units: Mapping[str, Unit], folded: Mapping[str, str], refused: Mapping[str, str]) -> Unit:
+def _look_up(
+    word: str, units: Mapping[str, Unit], folded: Mapping[str, str], refused: Mapping[str, str]
+) -> Unit:
     if word in units:
         return units[word]
     if word.casefold() in refused:
