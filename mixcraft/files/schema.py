@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from mixcraft.files.document import Document
-from mixcraft.files.faults import Fault, FileFaults, PathTuple, sort_faults
+from mixcraft.files.faults import Fault, FileFaults, PathTuple, shorten, sort_faults
+from mixcraft.files.near import did_you_mean, meant
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 _SUFFIX = ".schema.json"
@@ -71,75 +72,53 @@ def kind_of(document: Document) -> tuple[str, int]:
 
     Raises FileFaults if the line is missing or not understood, or the version is newer than this mixcraft.
     """
-    from mixcraft.files.near import did_you_mean, meant
-
-    known = kinds()
-    allowed = ", ".join(f"mixcraft-{kind}/{newest_version(kind)}" for kind in known)
     data = document.data
-    if not isinstance(data, dict):
-        raise FileFaults(
-            document.fault(
-                (),
-                "the file must hold keys and values, such as `name: Spring bed`",
-                rule="format",
-                repair="start the file with a line such as `format: mixcraft-recipe/1`",
-            )
-        )
-    if "format" not in data:
-        wrong = did_you_mean("format", data, 1)
-        place: PathTuple = (wrong[0],) if wrong else ()
-        raise FileFaults(
-            document.fault(
-                place,
-                "no line says what kind of file this is",
-                rule="format",
-                allowed=allowed,
-                repair=f"write `format` for `{wrong[0]}`"
-                if wrong
-                else f"add the line `format: {_guess(data)}` at the top",
-                found=wrong[0] if wrong else "",
-                at_key=True,
-            )
-        )
+    names = [f"mixcraft-{kind}/{newest_version(kind)}" for kind in kinds()]
+    if not isinstance(data, dict) or "format" not in data:
+        raise FileFaults(_no_format(document, ", ".join(names)))
     given = data["format"]
     found = _FORMAT.fullmatch(given) if isinstance(given, str) else None
-    if not found or found["kind"] not in known:
-        names = [f"mixcraft-{kind}/{newest_version(kind)}" for kind in known]
+    path, shown = ("format",), shorten(str(given))
+    if not found or found["kind"] not in kinds():
+        said = "this kind of file is not known"
+        repair = meant(str(given), names) or f"write `format: {_guess(data)}`"
         raise FileFaults(
-            document.fault(
-                ("format",),
-                "this kind of file is not known",
-                rule="format",
-                found=_short(given),
-                allowed=allowed,
-                repair=meant(str(given), names) or f"write `format: {_guess(data)}`",
-            )
+            document.fault(path, said, rule="format", found=shown, allowed=", ".join(names), repair=repair)
         )
     kind, version = found["kind"], int(found["version"])
     newest = newest_version(kind)
-    if version > newest:
+    if not 1 <= version <= newest:
+        said = "there is no such version"
+        repair = f"write `format: mixcraft-{kind}/{newest}`"
+        if version:
+            said = f"this file is of a newer version than this mixcraft understands ({newest})"
+            repair = "install a newer mixcraft, or ask for the file in the older version"
+        allowed = f"mixcraft-{kind}/{newest}" + (" or older" if newest > 1 else "")
         raise FileFaults(
-            document.fault(
-                ("format",),
-                f"this file is of a newer version than this mixcraft understands ({newest})",
-                rule="format-version",
-                found=str(given),
-                allowed=f"mixcraft-{kind}/{newest} or older",
-                repair="install a newer mixcraft, or ask for the file in the older version",
-            )
-        )
-    if version < 1:
-        raise FileFaults(
-            document.fault(
-                ("format",),
-                "there is no such version",
-                rule="format-version",
-                found=str(given),
-                allowed=allowed,
-                repair=f"write `format: mixcraft-{kind}/{newest}`",
-            )
+            document.fault(path, said, rule="format-version", found=shown, allowed=allowed, repair=repair)
         )
     return kind, version
+
+
+def _no_format(document: Document, allowed: str) -> Fault:
+    """The fault of a document without a `format` line."""
+    data = document.data
+    if not isinstance(data, dict):
+        said = "the file must hold keys and values, such as `name: Spring bed`"
+        repair = "start the file with a line such as `format: mixcraft-recipe/1`"
+        return document.fault((), said, rule="format", repair=repair)
+    wrong = did_you_mean("format", data, 1)
+    return document.fault(
+        tuple(wrong),
+        "no line says what kind of file this is",
+        rule="format",
+        found=wrong[0] if wrong else "",
+        allowed=allowed,
+        repair=f"write `format` for `{wrong[0]}`"
+        if wrong
+        else f"add the line `format: {_guess(data)}` at the top",
+        at_key=True,
+    )
 
 
 def check_schema(document: Document, kind: str, *, at: PathTuple = (), data: Any = None) -> list[Fault]:
@@ -208,9 +187,3 @@ def _guess(data: dict[str, Any]) -> str:
     shared = {kind: len(set(data) & set(load_schema(kind).get("properties", {}))) for kind in known}
     best = max(known, key=lambda kind: (shared[kind], kind == "recipe"))
     return f"mixcraft-{best}/{newest_version(best)}"
-
-
-def _short(value: Any) -> str:
-    from mixcraft.files.faults import shorten
-
-    return shorten(str(value)) if isinstance(value, (str, int, float)) and value is not True else "not a text"

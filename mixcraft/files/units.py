@@ -187,9 +187,34 @@ def _token_pattern(spellings: list[str]) -> re.Pattern[str]:
     special = sorted((s for s in spellings if not s.isalpha()), key=len, reverse=True)
     names = "|".join(re.escape(s) + (r"(?!\w)" if s[-1].isalpha() else "") for s in special)
     return re.compile(
-        rf"\s*(?:(?P<sign>[/*·×()])|(?P<per>per\b(?!\s*cent))|(?P<name>{names}|[^\W\d_]+)\.?(?:\^?(?P<power>-?\d))?|(?P<one>1(?=\s*(?:[/p]|$))))",
+        r"\s*(?:(?P<sign>[/*·\u00d7()])|(?P<per>per\b(?!\s*cent))"
+        rf"|(?P<name>{names}|[^\W\d_]+)\.?(?:\^?(?P<power>-?\d))?"
+        r"|(?P<one>1(?=\s*(?:[/p]|$))))",
         re.IGNORECASE,
     )
+
+
+class _Product:
+    """The product of units read so far."""
+
+    def __init__(self) -> None:
+        self.ratio = (1, 1)
+        self.powers: dict[str, int] = {}
+        self.parts = 0
+        self.zero: Ratio | None = None
+
+    def times(self, unit: Unit, exponent: int) -> None:
+        above, below = unit.ratio if exponent > 0 else unit.ratio[::-1]
+        size = abs(exponent)
+        self.ratio = (self.ratio[0] * above**size, self.ratio[1] * below**size)
+        for base, power in unit.powers:
+            self.powers[base] = self.powers.get(base, 0) + power * exponent
+        self.parts, self.zero = self.parts + 1, unit.zero
+
+    def unit(self) -> Unit:
+        powers = tuple(sorted((base, power) for base, power in self.powers.items() if power))
+        is_scale = self.parts == 1 and powers == (("C", 1),)
+        return Unit(self.ratio, powers, self.zero if is_scale else None)
 
 
 def _parse(
@@ -201,10 +226,8 @@ def _parse(
 ) -> Unit:
     """Read an expression from left to right; what follows ``/`` or ``per`` divides."""
     source = text.translate(_SUPERSCRIPTS).strip()
-    above, below = 1, 1
-    powers: dict[str, int] = {}
-    zero: Ratio | None = None
-    parts = divide = group = 0
+    product = _Product()
+    divides = in_group = False
     square = 1
     position = 0
     while position < len(source):
@@ -212,36 +235,20 @@ def _parse(
         if not found:
             raise UnitError(source[position:].strip() or text)
         position = found.end()
-        word = found["name"]
-        if found["one"]:
-            continue
-        if found["sign"] or found["per"]:
-            sign = found["sign"] or "/"
-            divide, group = (
-                (1, 0)
-                if sign == "/"
-                else (divide, 1)
-                if sign == "("
-                else (0, 0)
-                if sign == ")"
-                else (divide, group)
-            )
-            continue
-        if word.casefold() in _SQUARE:
+        word, sign = found["name"], "/" if found["per"] else found["sign"]
+        if sign == "/":
+            divides = True
+        elif sign in ("(", ")"):
+            in_group, divides = sign == "(", divides and sign == "("
+        elif word and word.casefold() in _SQUARE:
             square = _SQUARE[word.casefold()]
-            continue
-        unit = _look_up(word, units, folded, refused)
-        exponent = square * int(found["power"] or 1) * (-1 if divide else 1)
-        parts, square, divide, zero = parts + 1, 1, divide if group else 0, unit.zero
-        top, bottom = unit.ratio if exponent > 0 else unit.ratio[::-1]
-        above, below = above * top ** abs(exponent), below * bottom ** abs(exponent)
-        for base, power in unit.powers:
-            powers[base] = powers.get(base, 0) + power * exponent
-    if divide or square != 1 or (not parts and source != "1"):
+        elif word:
+            power = square * int(found["power"] or 1)
+            product.times(_look_up(word, units, folded, refused), -power if divides else power)
+            divides, square = divides and in_group, 1
+    if (divides and not in_group) or square != 1 or (not product.parts and source != "1"):
         raise UnitError(text.strip())
-    left = tuple(sorted((base, power) for base, power in powers.items() if power))
-    single = parts == 1 and left == (("C", 1),)
-    return Unit((above, below), left, zero if single else None)
+    return product.unit()
 
 
 def _look_up(
