@@ -19,6 +19,7 @@ from jsonschema.validators import extend
 from referencing import Registry, Resource
 from referencing.jsonschema import DRAFT202012
 
+from mixcraft.files.faults import shorten
 from mixcraft.files.near import meant, or_list
 from mixcraft.files.quantity import QuantityError, parse_quantity
 from mixcraft.files.units import dimension
@@ -181,11 +182,12 @@ def unknown_key(
     """The error for one key that is not known."""
     missing = [name for name in names if name not in instance]
     rule = schema.get("properties", {}).get("kind", {})
-    message = f"the key `{key}` is not known here"
+    shown = shorten(key)
+    message = f"the key `{shown}` is not known here"
     if key in names:
-        message = f"the key `{key}` is not used here"
+        message = f"the key `{shown}` is not used here"
     elif isinstance(rule, dict) and "const" in rule:
-        message = f"the key `{key}` is not used with `kind: {rule['const']}`"
+        message = f"the key `{shown}` is not used with `kind: {rule['const']}`"
     few = f" ({or_list([f'`{name}`' for name in missing])})" if 0 < len(missing) <= 4 else ""
     other = f"remove it, or use one of the allowed keys{few}" if missing else "remove it"
     repair = meant(key, missing) or schema.get("x-repair", "") or other

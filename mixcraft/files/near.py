@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterable
 
 CUTOFF = 0.68  # difflib ratio from which a word counts as near; chosen on the cases in tests/files
+LONGEST = 60  # characters of a word that is compared; longer ones are no slip of the pen
 GAP = 0.15  # choices so much less like the word than the best one are left out
 
 
@@ -17,7 +18,7 @@ def did_you_mean(word: str, choices: Iterable[str], n: int = 3) -> list[str]:
     whole word (``bean`` in ``runner bean``) is near too.
     """
     wanted = _plain(word)
-    if not wanted:
+    if not wanted or len(wanted) > LONGEST:
         return []
     scored = []
     for order, choice in enumerate(dict.fromkeys(choices)):
@@ -67,7 +68,9 @@ def _likeness(a: str, b: str) -> float:
         return 0.9
     import difflib
 
-    score = difflib.SequenceMatcher(None, a, b, autojunk=False).ratio()
+    matcher = difflib.SequenceMatcher(None, a, b, autojunk=False)
+    possible = min(matcher.real_quick_ratio(), matcher.quick_ratio())
+    score = matcher.ratio() if possible >= CUTOFF else 0.0
     if _is_one_swap(a, b):
         return max(score, 0.88)
     if len(a) > 3 and b.startswith(a):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import re
 from functools import lru_cache
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,8 @@ from mixcraft.files.near import did_you_mean, meant
 _PACKAGE = Path(__file__).resolve().parents[1]
 _SUFFIX = ".schema.json"
 _FORMAT = re.compile(r"mixcraft-(?P<kind>[a-z][a-z0-9-]*?)/(?P<version>[0-9]{1,6})", re.ASCII)
+MAX_FAULTS = 500  # of one check; a file with more is the wrong file
+
 _URN = "urn:mixcraft:schema:"
 
 
@@ -128,22 +131,21 @@ def check_schema(document: Document, kind: str, *, at: PathTuple = (), data: Any
     stands there (a crop given inside a recipe has its `format` line added first).
     Raises FileNotFoundError if there is no schema of that kind.
     """
-    from mixcraft.files.sentences import faults_of
-
     if data is None:
         data = document.data
         for part in at:
             data = data[part]
-    return list(sort_faults(faults_of(_validator(kind).iter_errors(data), document, at)))
+    return _sorted_faults(_validator(kind), data, document, at)
 
 
 def check_against(document: Document, schema: dict[str, Any]) -> list[Fault]:
     """Check a document against a schema that is no file format of mixcraft, as check_schema does."""
     from mixcraft.files.keywords import make_validator
-    from mixcraft.files.sentences import faults_of
 
     validator = make_validator(_absolute(schema, f"{_URN}own"), f"{_URN}own", _prepared)
-    return list(sort_faults(faults_of(validator.iter_errors(document.data), document, ())))
+    return list(
+        sort_faults(faults_of(islice(validator.iter_errors(document.data), MAX_FAULTS), document, ()))
+    )
 
 
 @lru_cache(maxsize=32)
