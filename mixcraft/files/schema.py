@@ -143,9 +143,14 @@ def check_against(document: Document, schema: dict[str, Any]) -> list[Fault]:
     from mixcraft.files.keywords import make_validator
 
     validator = make_validator(_absolute(schema, f"{_URN}own"), f"{_URN}own", _prepared)
-    return list(
-        sort_faults(faults_of(islice(validator.iter_errors(document.data), MAX_FAULTS), document, ()))
-    )
+    return _sorted_faults(validator, document.data, document, ())
+
+
+def _sorted_faults(validator: Any, data: Any, document: Document, at: PathTuple) -> list[Fault]:
+    from mixcraft.files.sentences import faults_of
+
+    errors = islice(validator.iter_errors(data), MAX_FAULTS)
+    return list(sort_faults(faults_of(errors, document, at)))
 
 
 @lru_cache(maxsize=32)
