@@ -1,7 +1,8 @@
 """Sun, weather, soil temperature, covers and reference places.
 
 Pure functions over NumPy arrays; frozen data classes hold a place (:class:`Place`, :class:`Normals`), its
-weather (:class:`Weather`) and covers (:class:`Cover`). All constants are in ``constants.yaml`` with their source.
+weather (:class:`Weather`) and covers (:class:`Cover`). All constants are in ``constants.yaml`` with their
+source.
 """
 
 from __future__ import annotations

@@ -1,30 +1,16 @@
-"""The constants of this package, read once from ``constants.yaml``."""
+"""The constants of this package: values from ``constants.yaml``, read when first asked for."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
-import yaml
+from mixcraft.files.constants import load_constants
+
+CONSTANTS_FILE = Path(__file__).with_name("constants.yaml")
 
 
-@dataclass(frozen=True)
-class Constant:
-    value: float
-    unit: str
-    source: str
-    at: str
-    meaning: str
-
-
-@lru_cache(maxsize=1)
-def _table() -> dict[str, Constant]:
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    raw = yaml.load(Path(__file__).with_name("constants.yaml").read_text(encoding="utf-8"), Loader=loader)
-    return {key: Constant(**{**record, "value": float(record["value"])}) for key, record in raw.items()}
-
-
+@cache
 def constant(name: str) -> float:
-    """Value of one constant of ``constants.yaml``; ``KeyError`` if there is none of that name."""
-    return _table()[name].value
+    """Value of one constant of ``constants.yaml``. Raises ``KeyError`` if there is none of that name."""
+    return float(load_constants(CONSTANTS_FILE)[name].value)

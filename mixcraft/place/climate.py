@@ -1,4 +1,4 @@
-"""Daily climate of a place: smooth curves from its normals, with radiation and dampness derived where needed."""
+"""Daily climate of a place: smooth curves from its normals, with what they lack derived."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from mixcraft.place.model import FloatArray, Normals, Place
 from mixcraft.place.monthly import curve_for_dates, month_of_day, monthly_means
 from mixcraft.place.series import DateArray, Day, Weather, date_range, day_of_year, daylength
 from mixcraft.place.sun import (
+    clear_sky_radiation,
     daylight_hours,
     extraterrestrial_radiation,
     hargreaves_radiation,
@@ -45,15 +46,17 @@ def monthly_radiation(place: Place) -> tuple[FloatArray, str]:
         return solar_radiation_from_sunshine(
             normals.sunshine_h_per_day, day, ra
         ), "sunshine normals, FAO-56 Eq. 35"
-    return hargreaves_radiation(ra, normals.tmax_c, normals.tmin_c), "temperature range, FAO-56 Eq. 50"
+    guess = hargreaves_radiation(ra, normals.tmax_c, normals.tmin_c, coastal=place.coastal)
+    most = constant("clearness_mean_max") * clear_sky_radiation(ra, place.elevation_m)
+    return np.minimum(guess, most), "temperature range, FAO-56 Eq. 50"
 
 
 def monthly_wet_days(normals: Normals) -> FloatArray:
-    """Wet days by month (12,) [d]; where unknown, from rain at a default rain of the wet day."""
+    """Wet days by month (12,) [d]; where unknown, from the square root of the rain."""
     if normals.wet_days is not None:
         days = normals.wet_days
     else:
-        days = normals.rain_mm / constant("wet_day_rain_default")
+        days = constant("wet_days_per_root_rain") * np.sqrt(normals.rain_mm)
     return np.minimum(days, constant("wet_share_max") * days_in_month())
 
 
@@ -121,8 +124,9 @@ def climate_et0(
 def daily_from_normals(place: Place, start: Day, n_days: int) -> Weather:
     """Smooth weather of an average year, Y = 1: each month keeps its normals exactly.
 
-    ``start`` day (``YYYY-MM-DD``, date or datetime64), ``n_days`` [d]. Every day is damp: rain is spread evenly,
-    so use :func:`weather_years` where spells matter. Raises ``ValueError`` for a bad day or number of days.
+    ``start`` day (``YYYY-MM-DD``, date or datetime64), ``n_days`` [d]. Every day is damp: rain is spread
+    evenly, so use :func:`weather_years` where spells matter. Raises ``ValueError`` for a bad day or number
+    of days.
     """
     climate = daily_climate(place, start, n_days)
     tmax, tmin, rs = climate.tmax_c[np.newaxis], climate.tmin_c[np.newaxis], climate.radiation_mj[np.newaxis]

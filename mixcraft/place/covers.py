@@ -1,4 +1,4 @@
-"""Covers over a bed: fleece, mesh, tunnels, frames, glass and shade, and what they do to the weather below."""
+"""Covers over a bed, from fleece to glass, and what they do to the weather below."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from mixcraft.place.series import Weather
 _FILE = "covers.yaml"
 
 
-class UnknownCover(ValueError):
+class UnknownCover(ValueError):  # noqa: N818 -- reads as what happened
     """There is no cover of that kind; the message names the nearest."""
 
 

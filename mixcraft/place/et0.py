@@ -70,7 +70,7 @@ def vapour_pressure_from_mean_humidity(
 
 
 def vapour_pressure_from_tmin(tmin_c: npt.ArrayLike, depression_c: npt.ArrayLike = 0.0) -> FloatArray:
-    """Actual vapour pressure ea [kPa] taking the dew point at ``tmin_c - depression_c`` [C] (FAO-56 Eq. 48)."""
+    """Actual vapour pressure ea [kPa] with the dew point at ``tmin_c - depression_c`` [C] (FAO-56 Eq. 48)."""
     return saturation_vapour_pressure(_f(tmin_c) - _f(depression_c))
 
 
@@ -97,7 +97,8 @@ def net_longwave_radiation(
 ) -> FloatArray:
     """Net outgoing longwave radiation Rnl [MJ/(m2 d)] (FAO-56 Eq. 39).
 
-    ``rs``, ``rso`` [MJ/(m2 d)]; their ratio is held between 0.3 and 1. In polar night (Rso = 0) it is taken as 1.
+    ``rs``, ``rso`` [MJ/(m2 d)]; their ratio is held between 0.3 and 1. In polar night (Rso = 0) it is taken
+    as 1.
     """
     kelvin = constant("kelvin_offset")
     emitted = constant("stefan_boltzmann_day") * ((_f(tmax_c) + kelvin) ** 4 + (_f(tmin_c) + kelvin) ** 4) / 2
@@ -152,9 +153,11 @@ def et0_penman_monteith(
 ) -> FloatArray:
     """Daily reference evapotranspiration ET0 [mm/d], FAO-56 Penman-Monteith (Eqs 6-13, 37-40).
 
-    ``tmax_c``, ``tmin_c`` [C]; ``rs`` solar and ``ra`` extraterrestrial radiation [MJ/(m2 d)]; ``elevation_m`` [m];
+    ``tmax_c``, ``tmin_c`` [C]; ``rs`` solar and ``ra`` extraterrestrial radiation [MJ/(m2 d)];
+    ``elevation_m`` [m];
     ``ea_kpa`` actual vapour pressure [kPa], by default that of a dew point at tmin (Eq. 48);
-    ``wind_2m`` [m/s], by default 2 m/s (FAO-56 ch. 3); ``g`` soil heat flux, 0 for a day (Eq. 42). Not below 0.
+    ``wind_2m`` [m/s], by default 2 m/s (FAO-56 ch. 3); ``g`` soil heat flux, 0 for a day (Eq. 42). Not
+    below 0.
     """
     tmax, tmin = _f(tmax_c), _f(tmin_c)
     ea = vapour_pressure_from_tmin(tmin) if ea_kpa is None else _f(ea_kpa)

@@ -43,7 +43,7 @@ class FrostDates:
 
 
 def _spread(offsets: npt.NDArray[np.float64], first_day: int) -> FrostDate | None:
-    """Quantiles of day offsets after ``first_day`` (day of year, 0-based); years without frost are infinite."""
+    """Quantiles of day offsets after ``first_day`` (0-based); years without frost are infinite."""
     if not np.isfinite(np.quantile(offsets, 0.5, method="closest_observation")):
         return None
     finite = offsets[np.isfinite(offsets)]

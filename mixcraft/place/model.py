@@ -106,7 +106,10 @@ class Normals:
 class Place:
     """A spot on Earth with its climate.
 
-    ``latitude_deg`` north positive [deg], ``longitude_deg`` east positive [deg], ``elevation_m`` above sea [m].
+    ``latitude_deg`` north positive [deg], ``longitude_deg`` east positive [deg], ``elevation_m`` above sea
+    [m].
+    ``coastal``: at or near a sea whose air it breathes; matters only where radiation is guessed from
+    temperature.
     """
 
     name: str
@@ -116,6 +119,7 @@ class Place:
     normals: Normals
     climate: str = ""
     notes: tuple[str, ...] = field(default=())
+    coastal: bool = False
 
     def __post_init__(self) -> None:
         for label, value, low, high in (

@@ -15,7 +15,7 @@ from mixcraft.place.model import Normals, Place
 _FILE = "places.yaml"
 
 
-class UnknownPlace(ValueError):
+class UnknownPlace(ValueError):  # noqa: N818 -- reads as what happened
     """There is no reference place of that name; the message names the nearest."""
 
 
@@ -38,6 +38,7 @@ def _build(record: Mapping[str, Any]) -> Place:
         normals=Normals(**{name: entry["values"] for name, entry in series.items()}, sources=sources),
         climate=str(record["climate"]),
         notes=tuple(record.get("notes", ())),
+        coastal=bool(record.get("coastal", False)),
     )
 
 
@@ -79,12 +80,14 @@ def place_from_normals(
     rain_mm: npt.ArrayLike,
     climate: str = "",
     notes: tuple[str, ...] = (),
+    coastal: bool = False,
     **further: Any,
 ) -> Place:
     """A place from twelve monthly values per series (see :class:`~mixcraft.place.model.Normals`).
 
-    ``further`` takes the optional series by name, such as ``sunshine_h_per_day`` or ``wet_days``, and ``sources``.
-    Raises ``ValueError`` naming the series, month and allowed range, ``TypeError`` for an unknown series.
+    ``further`` takes the optional series by name, such as ``sunshine_h_per_day`` or ``wet_days``, and
+    ``sources``. Raises ``ValueError`` naming the series, month and allowed range, ``TypeError`` for an
+    unknown series.
     """
     normals = Normals(tmax_c=tmax_c, tmin_c=tmin_c, rain_mm=rain_mm, **further)  # type: ignore[arg-type]
-    return Place(name, latitude_deg, longitude_deg, elevation_m, normals, climate, tuple(notes))
+    return Place(name, latitude_deg, longitude_deg, elevation_m, normals, climate, tuple(notes), coastal)

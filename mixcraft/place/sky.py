@@ -13,7 +13,7 @@ from mixcraft.place.solar_position import almanac_declination_rad, sun_position
 
 Sky = Literal["uniform", "overcast"]
 
-_HOURS = constant("hours_per_day")
+_FINE = 192  # points of the day that the beam energy is tabulated at
 _NO_SUN_ELEVATION_DEG = 1.0
 
 
@@ -24,31 +24,71 @@ def _air_mass(elevation_deg: FloatArray) -> FloatArray:
     return np.asarray(1.0 / (np.sin(np.deg2rad(low)) + a * (low + b) ** -c))
 
 
+def clear_beam_on_flat(elevation_deg: npt.ArrayLike) -> FloatArray:
+    """Clear-sky beam on the flat over the beam above the atmosphere [-], by sun elevation [deg]."""
+    elevation = np.asarray(elevation_deg, dtype=np.float64)
+    through = constant("beam_transmittance") ** _air_mass(elevation)
+    return np.asarray(np.maximum(np.sin(np.deg2rad(elevation)), 0.0) * through)
+
+
+def half_day_hours(latitude_deg: float, day_of_year: npt.ArrayLike) -> FloatArray:
+    """Hours from sunrise to noon [h] without refraction; 0 in polar night."""
+    phi, delta = np.deg2rad(latitude_deg), almanac_declination_rad(day_of_year)
+    cosine = -np.sin(phi) * np.sin(delta) / np.maximum(np.cos(phi) * np.cos(delta), np.finfo(np.float64).tiny)
+    return np.asarray(np.arccos(np.clip(cosine, -1.0, 1.0)) * constant("hours_per_day") / (2 * np.pi))
+
+
+def _gauss_nodes(points: FloatArray, energy: FloatArray, n: int) -> tuple[FloatArray, FloatArray]:
+    """Nodes in -1..1 and weights (..., n) of the Gauss quadrature with weight function ``energy`` (..., m).
+
+    ``energy`` sums to 1 and is even about noon. Discrete Stieltjes recurrence, then Golub & Welsch 1969.
+    """
+    before, now = np.zeros_like(energy), np.ones_like(energy)
+    norm = np.ones(energy.shape[:-1])
+    off_diagonal: list[FloatArray] = []
+    for _ in range(1, n):
+        ahead = points * now - (off_diagonal[-1][..., np.newaxis] * before if off_diagonal else 0.0)
+        ahead_norm = (energy * ahead**2).sum(axis=-1)
+        off_diagonal.append(ahead_norm / norm)
+        before, now, norm = now, ahead, ahead_norm
+    jacobi = np.zeros((*energy.shape[:-1], n, n))
+    for k, beta in enumerate(off_diagonal):
+        jacobi[..., k, k + 1] = jacobi[..., k + 1, k] = np.sqrt(beta)
+    nodes, vectors = np.linalg.eigh(jacobi)
+    return nodes, vectors[..., 0, :] ** 2
+
+
 def day_beam_samples(
     latitude_deg: float, day_of_year: npt.ArrayLike, n: int = 5
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Sample directions of the direct beam through a day, by Gauss-Legendre quadrature over solar time.
+    """Sample directions of the direct beam through a day, by Gauss quadrature over its energy.
 
-    ``latitude_deg`` [deg]; ``day_of_year`` a number or an array of shape (D,); ``n`` samples from sunrise to
-    sunset. Returns azimuths [deg, clockwise from north], elevations [deg] and weights, each of shape (n,) or
-    (D, n). A weight is the share of the day's clear-sky beam energy on the flat that comes from there: quadrature
-    weight x sin(elevation) x beam at that air mass; weights sum to 1. On days when the sun does not rise the
+    ``latitude_deg`` [deg]; ``day_of_year`` a number or an array of shape (D,); ``n`` samples, best odd.
+    Returns azimuths [deg, clockwise from north], elevations [deg] and weights, each of shape (n,) or (D, n).
+    A weight is the share of the day's clear-sky beam energy on the flat (sin(elevation) x beam at that air
+    mass) that its sample stands for; weights sum to 1. The rule is exact for polynomials of solar time up
+    to degree 2 n - 1, so that samples lie where the energy is. On days when the sun does not rise the
     weights are 0 and the elevations a harmless 1 degree. Raises ``ValueError`` when ``n`` is below 1.
     """
     if n < 1:
         raise ValueError(f"a day needs at least 1 beam sample, found {n}")
-    nodes, quadrature = np.polynomial.legendre.leggauss(n)
+    noon = constant("hours_per_day") / 2
+    points = (2 * np.arange(_FINE) + 1) / _FINE - 1
     day = np.asarray(day_of_year, dtype=np.float64)[..., np.newaxis]
+    half_day = half_day_hours(latitude_deg, day)
+    hours = half_day * points
+    # even about noon: the declination of noon holds all day
     phi, delta = np.deg2rad(latitude_deg), almanac_declination_rad(day)
-    cosine = -np.sin(phi) * np.sin(delta) / np.maximum(np.cos(phi) * np.cos(delta), np.finfo(np.float64).tiny)
-    half_day = np.arccos(np.clip(cosine, -1.0, 1.0)) * _HOURS / (2 * np.pi)
-    azimuth, elevation = sun_position(latitude_deg, day, _HOURS / 2 + nodes * half_day)
-    beam = constant("beam_transmittance") ** _air_mass(elevation)
-    weight = quadrature * np.maximum(np.sin(np.deg2rad(elevation)), 0.0) * beam * (half_day > 0)
-    total = weight.sum(axis=-1, keepdims=True)
-    weights = np.divide(weight, total, out=np.zeros_like(weight), where=total > 0)
-    lit = (weights > 0) & (elevation > 0)
-    return azimuth, np.where(lit, elevation, _NO_SUN_ELEVATION_DEG), weights
+    turn = np.deg2rad(constant("degrees_per_hour") * hours)
+    sine = np.sin(phi) * np.sin(delta) + np.cos(phi) * np.cos(delta) * np.cos(turn)
+    energy = clear_beam_on_flat(np.rad2deg(np.arcsin(np.clip(sine, -1.0, 1.0))))
+    total = energy.sum(axis=-1, keepdims=True)
+    lit = total > 0
+    even = np.divide(energy, total, out=np.full(energy.shape, 1.0 / _FINE), where=lit)
+    nodes, weights = _gauss_nodes(points, even, n)
+    azimuth, elevation = sun_position(latitude_deg, day, noon + nodes * half_day)
+    up = lit & (elevation > 0)
+    return azimuth, np.where(up, elevation, _NO_SUN_ELEVATION_DEG), np.where(lit, weights, 0.0)
 
 
 def sky_directions(
@@ -58,10 +98,10 @@ def sky_directions(
 
     Returns azimuths [deg, clockwise from north], elevations [deg] and weights, each of shape
     (n_zenith * n_azimuth,); weights are shares of the diffuse energy on the flat and sum to 1.
-    Elevations are Gauss-Legendre points in sin^2(zenith angle), in which the cosine-weighted uniform sky is flat;
-    azimuth rings are turned against one another so that no direction lines up with rows.
-    ``sky``: "uniform", or "overcast" for the standard overcast sky of Moon & Spencer 1942, three times as bright
-    in the zenith as at the horizon. Raises ``ValueError`` for counts below 1 or another sky.
+    Elevations are Gauss-Legendre points in sin^2(zenith angle), in which the cosine-weighted uniform sky is
+    flat; azimuth rings are turned against one another so that no two rings share an azimuth.
+    ``sky``: "uniform", or "overcast" for the standard overcast sky of Moon & Spencer 1942, three times as
+    bright in the zenith as at the horizon. Raises ``ValueError`` for counts below 1 or another sky.
     """
     if n_zenith < 1 or n_azimuth < 1:
         raise ValueError(f"a sky needs at least 1 x 1 directions, found {n_zenith} x {n_azimuth}")

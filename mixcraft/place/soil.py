@@ -48,8 +48,9 @@ def damped_wave(
 ) -> FloatArray:
     """Temperature [C] at a depth under a sinusoidal surface wave (van Wijk & de Vries 1963).
 
-    ``t`` [d] since the rising zero crossing of the surface wave, ``depth_m`` [m], ``mean_c`` and ``amplitude_c``
-    of the surface [C], ``period_d`` [d], ``diffusivity`` [m2/s] (default 0.5e-6); ``t`` and ``depth_m`` broadcast.
+    ``t`` [d] since the rising zero crossing of the surface wave, ``depth_m`` [m], ``mean_c`` and
+    ``amplitude_c`` of the surface [C], ``period_d`` [d], ``diffusivity`` [m2/s] (default 0.5e-6); ``t`` and
+    ``depth_m`` broadcast.
     """
     kappa = constant("soil_diffusivity") if diffusivity is None else diffusivity
     z = np.asarray(depth_m, np.float64) / damping_depth(kappa, period_d * constant("seconds_per_day"))
@@ -100,7 +101,8 @@ def _integrated_response(days: float, depth_m: float, diffusivity: float) -> flo
 def response_weights(depth_m: float, diffusivity: float, days: int = _MEMORY_DAYS) -> FloatArray:
     """How much each day's surface mean counts for the soil's mean of a day, today first, shape (days,).
 
-    Second differences of the integrated step response; they sum to just under 1, the rest being older than ``days``.
+    Second differences of the integrated step response; they sum to just under 1, the rest being older than
+    ``days``.
     """
     total = np.array([_integrated_response(k, depth_m, diffusivity) for k in range(-1, days + 1)])
     weights = np.diff(total, 2)
@@ -124,11 +126,11 @@ def soil_temperature(
     annual: AnnualWave | None = None,
     diffusivity: float | None = None,
 ) -> FloatArray:
-    """Daily mean soil temperature (Y, D) [C] at a depth, from daily mean air (or surface) temperature (Y, D) [C].
+    """Daily mean soil temperature (Y, D) [C] at a depth, from that of the air or the surface (Y, D) [C].
 
-    ``depth_m`` [m]; ``diffusivity`` [m2/s], default 0.5e-6 of a moist garden soil. ``annual`` with ``dates`` (D,)
-    tells the soil's past; without them the annual wave is fitted to the series when it spans a year, and a shorter
-    series is taken to follow a long time at its first week's mean.
+    ``depth_m`` [m]; ``diffusivity`` [m2/s], default 0.5e-6 of a moist garden soil. ``annual`` with
+    ``dates`` (D,) tells the soil's past; without them the annual wave is fitted to the series when it spans
+    a year, and a shorter series is taken to follow a long time at its first week's mean.
     Not for frozen ground, snow or the first hours after watering. Raises ``ValueError`` for a negative depth,
     a diffusivity not above 0, or ``annual`` without ``dates``.
     """

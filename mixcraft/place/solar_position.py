@@ -12,9 +12,6 @@ import numpy.typing as npt
 from mixcraft.place._constants import constant
 from mixcraft.place.model import FloatArray
 
-_NOON_H = constant("hours_per_day") / 2
-_SECONDS = constant("seconds_per_day")
-
 
 def _ecliptic(days: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Mean longitude [deg], ecliptic longitude [rad], obliquity [rad] for ``days`` since J2000."""
@@ -43,7 +40,7 @@ def _days_since_j2000(day_of_year: FloatArray, solar_hour: FloatArray, year: int
     else:
         unix_days = np.datetime64(f"{year:04d}-01-01", "D").astype(np.int64)
         start = float(unix_days) - 1 + constant("unix_epoch_julian") + 0.5 - constant("j2000")
-    return np.asarray(start + day_of_year + (solar_hour - _NOON_H) / constant("hours_per_day"))
+    return np.asarray(start + day_of_year + solar_hour / constant("hours_per_day") - 0.5)
 
 
 def almanac_declination_rad(
@@ -80,7 +77,7 @@ def sun_position(
     """
     day, hour = np.asarray(day_of_year, np.float64), np.asarray(solar_hour, np.float64)
     declination = _declination(_days_since_j2000(day, hour, year))
-    hour_angle = np.deg2rad(constant("degrees_per_hour") * (hour - _NOON_H))
+    hour_angle = np.deg2rad(constant("degrees_per_hour") * (hour - constant("hours_per_day") / 2))
     return _horizontal(latitude_deg, declination, np.asarray(hour_angle))
 
 
@@ -91,7 +88,7 @@ def sun_position_utc(
 
     Good to 0.02 degrees between 1950 and 2050. Refraction is left out.
     """
-    seconds = np.asarray(time_utc, dtype="datetime64[s]").astype(np.int64) / _SECONDS
+    seconds = np.asarray(time_utc, dtype="datetime64[s]").astype(np.int64) / constant("seconds_per_day")
     days = np.asarray(seconds + constant("unix_epoch_julian") - constant("j2000"))
     mean_angle = (seconds % 1.0) * 360.0 - 180.0 + np.asarray(longitude_deg, dtype=np.float64)
     hour_angle = np.deg2rad(mean_angle + _equation_of_time_deg(days))

@@ -40,23 +40,21 @@ __all__ = [
     "sunset_hour_angle",
 ]
 
-_GSC = constant("solar_constant")
-_MINUTES = constant("minutes_per_day")
-_HOURS = constant("hours_per_day")
-_YEAR = constant("days_per_year_fao")
+
+def _year_angle(day_of_year: npt.ArrayLike) -> FloatArray:
+    """Angle of the year 2 pi J / 365 [rad] in FAO-56 Eqs 23 and 24."""
+    return np.asarray(2 * np.pi * np.asarray(day_of_year, np.float64) / constant("days_per_year_fao"))
 
 
 def inverse_relative_distance(day_of_year: npt.ArrayLike) -> FloatArray:
     """Inverse relative distance Earth-Sun dr [-] (FAO-56 Eq. 23). ``day_of_year`` 1-366."""
-    j = np.asarray(day_of_year, dtype=np.float64)
-    return np.asarray(1 + constant("earth_distance_amplitude") * np.cos(2 * np.pi * j / _YEAR))
+    return np.asarray(1 + constant("earth_distance_amplitude") * np.cos(_year_angle(day_of_year)))
 
 
 def declination_rad(day_of_year: npt.ArrayLike) -> FloatArray:
     """Solar declination [rad] (FAO-56 Eq. 24), good to about 0.01 rad. ``day_of_year`` 1-366."""
-    j = np.asarray(day_of_year, dtype=np.float64)
     return np.asarray(
-        constant("declination_amplitude") * np.sin(2 * np.pi * j / _YEAR - constant("declination_phase"))
+        constant("declination_amplitude") * np.sin(_year_angle(day_of_year) - constant("declination_phase"))
     )
 
 
@@ -86,7 +84,13 @@ def extraterrestrial_radiation(latitude_deg: npt.ArrayLike, day_of_year: npt.Arr
     delta = declination_rad(day_of_year)
     ws = _hour_angle(phi, delta)
     lit = ws * np.sin(phi) * np.sin(delta) + np.cos(phi) * np.cos(delta) * np.sin(ws)
-    ra = _MINUTES / np.pi * _GSC * inverse_relative_distance(day_of_year) * lit
+    ra = (
+        constant("minutes_per_day")
+        / np.pi
+        * constant("solar_constant")
+        * inverse_relative_distance(day_of_year)
+        * lit
+    )
     return np.asarray(np.maximum(ra, 0.0))
 
 
@@ -96,7 +100,7 @@ def daylight_hours(latitude_deg: npt.ArrayLike, day_of_year: npt.ArrayLike) -> F
     >>> round(float(daylight_hours(-20, 246)), 1)  # FAO-56 example 9
     11.7
     """
-    return np.asarray(_HOURS / np.pi * sunset_hour_angle(latitude_deg, day_of_year))
+    return np.asarray(constant("hours_per_day") / np.pi * sunset_hour_angle(latitude_deg, day_of_year))
 
 
 def photoperiod_hours(
@@ -110,11 +114,11 @@ def photoperiod_hours(
     altitude = constant("altitude_sunrise") if sun_altitude_deg is None else sun_altitude_deg
     phi = np.deg2rad(np.asarray(latitude_deg, dtype=np.float64))
     ws = _hour_angle(phi, almanac_declination_rad(day_of_year), float(np.deg2rad(altitude)))
-    return np.asarray(_HOURS / np.pi * ws)
+    return np.asarray(constant("hours_per_day") / np.pi * ws)
 
 
 def civil_daylength_hours(latitude_deg: npt.ArrayLike, day_of_year: npt.ArrayLike) -> FloatArray:
-    """Day length with civil twilight [h]: sun centre above -6 degrees, as day-length sensitive crops see it."""
+    """Day length with civil twilight [h]: sun centre above -6 degrees, as sensitive crops see it."""
     return photoperiod_hours(latitude_deg, day_of_year, constant("altitude_civil_twilight"))
 
 
@@ -123,7 +127,8 @@ def solar_radiation_from_sunshine(
 ) -> FloatArray:
     """Solar radiation Rs [MJ/(m2 d)] from hours of bright sunshine (Angstrom, FAO-56 Eq. 35).
 
-    ``sunshine_h`` n and ``daylight_h`` N [h]; ``ra`` [MJ/(m2 d)]. Without local coefficients good to about 10 %.
+    ``sunshine_h`` n and ``daylight_h`` N [h]; ``ra`` [MJ/(m2 d)]. Without local coefficients good to about
+    10 %.
 
     >>> round(float(solar_radiation_from_sunshine(7.1, 10.9, 25.1)), 2)  # FAO-56 example 10
     14.45
