@@ -110,6 +110,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     trace = _empty_trace(days, years, columns, len(harvest.column), p)
     state = _State(years, columns)
     tile = _Tiled(setting)
+    attained = constant("attained")
     shade = np.zeros((years, p, p))
     for day in range(days):
         _start(state, tile, traits, day)
@@ -126,12 +127,13 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
             shade = taken
         par = setting.par_mj[day][:, None] * tile.clear[day]
         stress = 1.0 if water is None else np.tile(water(day, state.leaf[:, :p]), (1, 3))
-        growth = np.where(alive, traits.rue * par * light * tile.warmth[day] * stress, 0.0)
+        growth = np.where(alive, attained * traits.rue * par * light * tile.warmth[day] * stress, 0.0)
         organ_total = tile.organ_share[day] * (state.grown + growth)
         to_organ = np.clip(organ_total - state.organ_made, 0.0, growth)
         to_leaf = np.where(tile.rooting[day], 0.0, traits.leaf_share * (growth - to_organ))
         wanted = state.leaf * np.expm1(traits.rgr * tile.rate[day]) * stress
-        leaf_gain = np.minimum(wanted, to_leaf * traits.sla)
+        room = np.clip(traits.lai_max * traits.area - state.leaf, 0.0, None)
+        leaf_gain = np.minimum(np.minimum(wanted, to_leaf * traits.sla), room)
         leaf_loss = state.leaf * _death_rate(lai, traits.lai_max, tile.ageing[day])
         side = harvest.divert(day, growth)
         # states

@@ -1,0 +1,69 @@
+"""mixcraft: from a recipe and a garden to a season, its clashes and gaps, a score with reasons, and a sowing card.
+
+The steps, in the order in which data flows: `load_recipe` and `load_garden` read and check files; `grow` settles the recipe
+in a bed and computes the season day by day; `interactions` is the graph of who does what to whom; `score` says what is good
+and what is lost, and why; `press_card` prints the card.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    import networkx as nx
+
+    from mixcraft.recipe.model import Garden, Recipe
+    from mixcraft.score.model import Score
+    from mixcraft.season.result import Season
+
+__version__ = "0.1.0"
+__all__ = ["grow", "interactions", "load_garden", "load_recipe", "press_card", "score"]
+
+
+def load_recipe(path: str | Path) -> Recipe:
+    """Read and check a recipe file; raises `mixcraft.files.FileFaults` with every fault of the file."""
+    from mixcraft.recipe.reading import load_recipe as load
+
+    return load(path)
+
+
+def load_garden(path: str | Path) -> Garden:
+    """Read and check a garden file; raises `mixcraft.files.FileFaults` with every fault of the file."""
+    from mixcraft.recipe.reading import load_garden as load
+
+    return load(path)
+
+
+def grow(recipe: Recipe, garden: Garden, bed: str, *, years: int = 30, seed: int | None = None) -> Season:
+    """Settle `recipe` in the bed called `bed` and grow it over `years` weather years.
+
+    Raises `mixcraft.files.FileFaults` for plants that do not fit or a start that never comes, KeyError for an unknown bed.
+    """
+    from mixcraft.recipe.plan import plan
+    from mixcraft.season.grow import SEED
+    from mixcraft.season.grow import grow as run
+
+    return run(plan(recipe, garden, bed), years, SEED if seed is None else seed)
+
+
+def interactions(season: Season) -> nx.MultiDiGraph:
+    """The interaction graph of a season."""
+    from mixcraft.graph import interactions as build
+
+    return build(season)
+
+
+def score(season: Season) -> Score:
+    """The score of a season: part scores, reasons worst first, harvest strip, amounts."""
+    from mixcraft.score import score as build
+
+    return build(season)
+
+
+def press_card(season: Season, score: Score | None = None, *, paper: str = "A4", units: str = "metric") -> bytes:
+    """The sowing card of a season as PDF/A-3a bytes, with the recipe attached."""
+    from mixcraft.press import press_card as press
+
+    return press(season, score, paper=paper, units=units)

@@ -1,0 +1,197 @@
+"""One function per command: read, call the library, show."""
+
+from __future__ import annotations
+
+import json
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mixcraft.files import (
+    FileFaults,
+    UsageError,
+    check_schema,
+    did_you_mean,
+    kind_of,
+    load_document,
+    resource,
+    schema_text,
+)
+from mixcraft.files.write import write_atomically
+
+if TYPE_CHECKING:
+    from mixcraft.season.result import Season
+
+
+def check(args: Namespace) -> int:
+    """Check files of any kind; every fault of every file is reported."""
+    from mixcraft.recipe.reading import read_garden, read_recipe
+
+    faults = []
+    for name in args.files:
+        try:
+            document = load_document(name)
+            kind, _ = kind_of(document)
+            if kind == "recipe":
+                recipe = read_recipe(document)
+                said = f"recipe, {len(recipe.plantings)} plantings"
+            elif kind == "garden":
+                garden = read_garden(document)
+                said = f"garden, {len(garden.beds)} beds at {garden.place.name}"
+            else:
+                found = check_schema(document, kind)
+                if found:
+                    raise FileFaults(found)
+                said = kind
+            print(f"{name}: good ({said})")
+        except FileFaults as error:
+            faults += error.faults
+    if faults:
+        raise FileFaults(faults)
+    return 0
+
+
+def _season(args: Namespace) -> Season:
+    from mixcraft.recipe.plan import plan
+    from mixcraft.recipe.reading import load_garden, load_recipe
+    from mixcraft.season.grow import SEED, grow
+
+    if not 1 <= args.years <= 1000:
+        raise UsageError(f"--years {args.years}: give a number of years from 1 to 1000")
+    faults = []
+    recipe = garden = None
+    try:
+        recipe = load_recipe(args.recipe)
+    except FileFaults as error:
+        faults += error.faults
+    try:
+        garden = load_garden(args.garden)
+    except FileFaults as error:
+        faults += error.faults
+    if recipe is None or garden is None:
+        raise FileFaults(faults)
+    names = [bed.name for bed in garden.beds]
+    bed = args.bed if args.bed is not None else (names[0] if len(names) == 1 else None)
+    if bed is None:
+        raise UsageError(f"{args.garden} has several beds: add --bed with one of {', '.join(map(repr, names))}")
+    if bed.casefold() not in [name.casefold() for name in names]:
+        near = did_you_mean(bed, names)
+        hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
+        raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
+    return grow(plan(recipe, garden, bed), args.years, SEED if args.seed is None else args.seed)
+
+
+def score(args: Namespace) -> int:
+    """Score a recipe in a bed."""
+    from mixcraft.score import score as build
+    from mixcraft.score.repairs import with_repairs
+
+    from .show import score_json, score_text
+
+    season = _season(args)
+    result = build(season)
+    if not args.no_repairs:
+        result = with_repairs(result)
+    if args.json:
+        print(json.dumps(score_json(result), ensure_ascii=False, indent=1))
+    else:
+        print(score_text(result, every=args.all))
+    return 1 if args.fail_under is not None and result.overall < args.fail_under else 0
+
+
+def graph(args: Namespace) -> int:
+    """Write the interaction graph, or list its edges."""
+    from mixcraft.graph import graphml, interactions, link_data
+
+    made = interactions(_season(args))
+    if args.output is None:
+        for a, b, data in made.edges(data=True):
+            detail = f"  ({data['detail']})" if data["detail"] else ""
+            print(f"{data['strength']:5.2f}  {a} {data['kind']} {b}, {data['first'][5:]} to {data['last'][5:]}{detail}")
+        return 0
+    if args.output.endswith(".graphml"):
+        write_atomically(args.output, graphml(made))
+    elif args.output.endswith(".json"):
+        write_atomically(args.output, json.dumps(link_data(made), ensure_ascii=False, indent=1) + "\n")
+    else:
+        raise UsageError(f"{args.output}: write a file ending in .json or .graphml")
+    print(f"{args.output}: {made.number_of_nodes()} plantings, {made.number_of_edges()} interactions")
+    return 0
+
+
+def card(args: Namespace) -> int:
+    """Print the sowing card."""
+    from mixcraft.press import press_card
+    from mixcraft.score import score as build
+
+    season = _season(args)
+    data = press_card(season, build(season), paper=args.paper, units=args.units)
+    write_atomically(args.output, data)
+    print(f"{args.output}: card of {season.plan.recipe.name!r} for {season.plan.bed.name!r}, {len(data) // 1024} kB")
+    return 0
+
+
+def crops(args: Namespace) -> int:
+    """List crops or show one."""
+    from mixcraft.crops import UnknownCrop, find_crop
+    from mixcraft.crops.library import index
+
+    from .show import crop_text
+
+    name = " ".join(args.name)
+    if not name:
+        for key, entry in index().items():
+            print(f"{key:24s} {entry['name']:26s} {', '.join(entry['kinds'])}")
+        print(f"{len(index())} crops")
+        return 0
+    try:
+        print(crop_text(find_crop(name)))
+    except UnknownCrop as error:
+        raise UsageError(str(error)) from None
+    return 0
+
+
+def places(args: Namespace) -> int:
+    """List the built-in places or show one."""
+    from mixcraft.place import UnknownPlace, reference_place, reference_places
+
+    from .show import place_text
+
+    if args.name:
+        try:
+            print(place_text(reference_place(args.name)))
+        except UnknownPlace as error:
+            raise UsageError(str(error)) from None
+        return 0
+    for name in reference_places():
+        place = reference_place(name)
+        ns, ew = ("N" if place.latitude_deg >= 0 else "S"), ("E" if place.longitude_deg >= 0 else "W")
+        where = f"{abs(place.latitude_deg):5.1f} {ns} {abs(place.longitude_deg):6.1f} {ew}"
+        print(f"{name:28s} {where} {place.elevation_m:6.0f} m  {place.climate}")
+    return 0
+
+
+def new(args: Namespace) -> int:
+    """Write a first file of a kind."""
+    text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")
+    if args.output is None:
+        print(text, end="")
+        return 0
+    if Path(args.output).exists():
+        raise UsageError(f"{args.output} is there already; give another name, nothing was changed")
+    write_atomically(args.output, text)
+    print(f"{args.output}: a first {args.kind}; change what you like, then run mixcraft check {args.output}")
+    return 0
+
+
+def schema(args: Namespace) -> int:
+    """Print a JSON Schema."""
+    print(schema_text(args.kind), end="")
+    return 0
+
+
+def demo(args: Namespace) -> int:
+    """Run the main job on the demonstration garden: check, score, card."""
+    from .demo import run_demo
+
+    return run_demo(Path(args.output))

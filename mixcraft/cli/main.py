@@ -1,0 +1,100 @@
+"""Arguments, exit codes and error messages.
+
+Exit codes: 0 done; 1 the answer is "no" (a score under `--fail-under`); 2 bad input, with one clear message each.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+
+from mixcraft import __version__
+from mixcraft.files import FileFaults, UsageError
+
+from . import commands
+
+Command = Callable[[argparse.Namespace], int]
+
+
+def _recipe_in_bed(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("recipe", help="recipe file")
+    parser.add_argument("--garden", "-g", required=True, help="garden file")
+    parser.add_argument("--bed", "-b", help="name of the bed; needed when the garden has several")
+    parser.add_argument("--years", type=int, default=30, metavar="N", help="weather years (30)")
+    parser.add_argument("--seed", type=int, default=None, help="seed of the weather years")
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The parser of the command line."""
+    parser = argparse.ArgumentParser(prog="mixcraft", description="Design, score and print mixed vegetable beds.")
+    parser.add_argument("--version", action="version", version=f"mixcraft {__version__}")
+    sub = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    check = sub.add_parser("check", help="check recipe, garden and crop files")
+    check.add_argument("files", nargs="+", help="files to check")
+    check.set_defaults(run=commands.check)
+
+    score = sub.add_parser("score", help="grow a recipe in a bed and say what is good, what clashes and what is missing")
+    _recipe_in_bed(score)
+    score.add_argument("--json", action="store_true", help="print JSON instead of text")
+    score.add_argument("--fail-under", type=float, metavar="N", help="exit with 1 if the overall score is below N")
+    score.add_argument("--no-repairs", action="store_true", help="do not try repairs")
+    score.add_argument("--all", action="store_true", help="print every reason, not only the worst ten")
+    score.set_defaults(run=commands.score)
+
+    graph = sub.add_parser("graph", help="write the interaction graph of a recipe in a bed")
+    _recipe_in_bed(graph)
+    graph.add_argument("-o", "--output", help="file to write (.json or .graphml); without it, print a list")
+    graph.set_defaults(run=commands.graph)
+
+    card = sub.add_parser("card", help="print the sowing card as PDF")
+    _recipe_in_bed(card)
+    card.add_argument("-o", "--output", required=True, help="PDF file to write")
+    card.add_argument("--paper", choices=["A4", "Letter", "A5"], default="A4", help="paper size (A4)")
+    card.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
+    card.set_defaults(run=commands.card)
+
+    crops = sub.add_parser("crops", help="list the crops, or show one with its sources")
+    crops.add_argument("name", nargs="*", help="crop, by any of its names")
+    crops.set_defaults(run=commands.crops)
+
+    places = sub.add_parser("places", help="list the built-in places, or show one")
+    places.add_argument("name", nargs="?", help="place")
+    places.set_defaults(run=commands.places)
+
+    new = sub.add_parser("new", help="write a first recipe or garden file, commented and valid as it stands")
+    new.add_argument("kind", choices=["recipe", "garden", "crop"], help="kind of file")
+    new.add_argument("-o", "--output", help="file to write; without it, print")
+    new.set_defaults(run=commands.new)
+
+    schema = sub.add_parser("schema", help="print a JSON Schema")
+    schema.add_argument("kind", choices=["recipe", "garden", "crop"], help="kind of file")
+    schema.set_defaults(run=commands.schema)
+
+    demo = sub.add_parser("demo", help="check, score and print the demonstration garden")
+    demo.add_argument("-o", "--output", default="demo-output", help="folder for the cards (demo-output)")
+    demo.set_defaults(run=commands.demo)
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; returns the exit code."""
+    try:
+        args = build_parser().parse_args(argv)
+        return int(args.run(args))
+    except FileFaults as faults:
+        print(faults, file=sys.stderr)
+        count = len(faults.faults)
+        print(f"{count} fault{'s' if count != 1 else ''}; nothing was written.", file=sys.stderr)
+        return 2
+    except UsageError as error:
+        print(f"mixcraft: {error}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115 - the reader has gone; nothing more may be written
+        return 0
+    except KeyboardInterrupt:
+        print("mixcraft: stopped; nothing was written.", file=sys.stderr)
+        return 130

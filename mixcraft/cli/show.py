@@ -1,0 +1,232 @@
+"""Results as text and JSON."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from typing import Any
+
+import numpy as np
+
+from mixcraft import __version__
+from mixcraft.crops.model import Crop, Record
+from mixcraft.place import Place
+from mixcraft.recipe.calendar import MONTHS
+from mixcraft.score.model import Reason, Score
+from mixcraft.score.words import weeks_words
+
+WIDTH = 100
+TOP_REASONS = 10
+
+
+def _day(date: np.datetime64 | None) -> str:
+    if date is None:
+        return "-"
+    text = str(date.astype("datetime64[D]"))
+    return f"{int(text[8:10])} {MONTHS[int(text[5:7]) - 1][:3]}"
+
+
+def _wrap(text: str, indent: str, first: str | None = None) -> str:
+    return textwrap.fill(text, WIDTH, initial_indent=indent if first is None else first, subsequent_indent=indent)
+
+
+def _bar(score: float, width: int = 20) -> str:
+    filled = round(score / 100.0 * width)
+    return "#" * filled + "." * (width - filled)
+
+
+def score_text(score: Score, *, every: bool = False) -> str:
+    """The score as text for a terminal."""
+    season, plan = score.season, score.season.plan
+    lines = [
+        f"{plan.recipe.name}  in  {plan.bed.name}, {plan.garden.name} ({plan.place.name})",
+        f"{plan.bed.length_m:g} x {plan.bed.width_m:g} m, from {_day(plan.start)}, {season.years} weather years, light by "
+        f"{season.light_model}",
+        "",
+        f"Overall {score.overall:5.0f}  {_bar(score.overall)}",
+    ]
+    for part in score.parts:
+        lines.append(f"  {part.name:11s}{part.score:4.0f}  {_bar(part.score)}  {part.summary}")
+    lines += ["", *_reason_lines(score, every), "", *_strip_lines(score), "", *_yield_lines(score)]
+    lines.append("")
+    lines.append(
+        f"Land equivalent ratio {score.ler.middle:.2f} ({score.ler.low:.2f} to {score.ler.high:.2f}), area-time equivalence "
+        f"ratio {score.ater.middle:.2f}, against each crop alone at its best density"
+    )
+    lines += [_wrap(note, "  ", "- ") for note in score.notes]
+    lines += _caution_lines(score)
+    return "\n".join(lines)
+
+
+def _reason_lines(score: Score, every: bool) -> list[str]:
+    reasons = score.reasons if every else score.reasons[:TOP_REASONS]
+    if not reasons:
+        return ["No conflicts found."]
+    lines = ["Conflicts, worst first"]
+    for number, reason in enumerate(reasons, 1):
+        lines.append(_wrap(f"{reason.sentence} [{reason.part} -{reason.points:.0f}]", "    ", f"{number:2d}. "))
+        if reason.repair is not None:
+            repair = reason.repair
+            lines.append(
+                _wrap(
+                    f"Repair: {repair.sentence} Overall {repair.overall_before:.0f} -> {repair.overall_after:.0f}.",
+                    "            ", "    ",
+                )
+            )  # fmt: skip
+    rest = len(score.reasons) - len(reasons)
+    if rest > 0:
+        lines.append(f"    and {rest} smaller; --all prints them")
+    return lines
+
+
+def _strip_lines(score: Score) -> list[str]:
+    picked = [i for i, week in enumerate(score.strip) if week.kg.middle > 0.0]
+    if not picked:
+        return ["Harvest: nothing is picked in most years."]
+    wanted = [i for i, week in enumerate(score.strip) if week.wanted]
+    first, last = min([picked[0], *wanted[:1]]), max([picked[-1], *wanted[-1:]])
+    lines = ["Harvest by week (middle of the years; chance of a picking)"]
+    most = max(week.kg.middle for week in score.strip)
+    for week in score.strip[first : last + 1]:
+        mark = " " if week.picked else ("!" if week.wanted else " ")
+        bar = "=" * max(1, round(week.kg.middle / most * 24)) if week.kg.middle >= 0.005 else ""
+        names = ", ".join(week.plantings)
+        if len(names) > 44:
+            names = names[:41] + "..."
+        lines.append(
+            f" {mark}{_day(week.start):>7s} {bar:24s} {week.kg.middle:5.2f} kg {100 * week.chance:4.0f} %  {names}".rstrip()
+        )
+    for gap in score.gaps:
+        lines.append(f"  Gap of {weeks_words(gap.weeks)}: {_day(gap.start)} to {_day(gap.end)}")
+    return lines
+
+
+def _yield_lines(score: Score) -> list[str]:
+    lines = ["Expected harvest, kg (80 % of years)"]
+    for item in score.yields:
+        kg = f"{item.kg.middle:6.2f}  ({item.kg.low:.2f} to {item.kg.high:.2f})"
+        window = f"{_day(item.first)} to {_day(item.last)}" if item.first is not None else "never in most years"
+        lines.append(f"  {item.planting:22s} {item.part:20s} {kg:26s} {window}")
+    total = sum(item.kg.middle for item in score.yields)
+    area = score.season.plan.bed.area_m2
+    lines.append(f"  {'all':22s} {'':20s} {total:6.2f}  = {total / area:.1f} kg/m2")
+    return lines
+
+
+def _caution_lines(score: Score) -> list[str]:
+    from mixcraft.press.cautions import caution_texts
+
+    texts = caution_texts(score.cautions)
+    return ["", "Cautions", *(_wrap(text, "  ", "- ") for text in texts)] if texts else []
+
+
+def _number(value: float) -> float | None:
+    return None if value is None or math.isnan(value) else round(float(value), 4)
+
+
+def _reason_json(reason: Reason) -> dict[str, Any]:
+    repair = reason.repair
+    return {
+        "part": reason.part, "points": round(reason.points, 2), "sentence": reason.sentence,
+        "plantings": list(reason.plantings),
+        "weeks": None if reason.weeks is None else [str(d) for d in reason.weeks],
+        "edge": None if reason.edge is None else dict(zip(("from", "to", "kind"), reason.edge, strict=True)),
+        "repair": None if repair is None else {
+            "sentence": repair.sentence, "overall_before": round(repair.overall_before, 1),
+            "overall_after": round(repair.overall_after, 1),
+            "changes": [{"path": list(path), "value": value} for path, value in repair.changes],
+        },
+    }  # fmt: skip
+
+
+def score_json(score: Score) -> dict[str, Any]:
+    """The score as JSON data; `schemas/score.schema.json` documents it."""
+    plan = score.season.plan
+
+    def band(b: Any) -> dict[str, float | None]:
+        return {"low": _number(b.low), "middle": _number(b.middle), "high": _number(b.high)}
+
+    return {
+        "format": "mixcraft-score/1", "engine": __version__, "recipe": plan.recipe.name, "garden": plan.garden.name,
+        "bed": plan.bed.name, "place": plan.place.name, "years": score.season.years, "light": score.season.light_model,
+        "start": str(plan.start), "overall": round(score.overall, 2),
+        "parts": [
+            {"name": p.name, "score": round(p.score, 2), "weight": p.weight, "summary": p.summary} for p in score.parts
+        ],
+        "reasons": [_reason_json(r) for r in score.reasons],
+        "weeks": [
+            {"start": str(w.start), "kg": band(w.kg), "chance": round(w.chance, 3), "plantings": list(w.plantings),
+             "wanted": bool(w.wanted)}
+            for w in score.strip
+        ],
+        "gaps": [{"start": str(g.start), "end": str(g.end), "weeks": g.weeks} for g in score.gaps],
+        "harvest": [
+            {"planting": y.planting, "part": y.part, "method": y.method, "kg": band(y.kg),
+             "first": None if y.first is None else str(y.first), "last": None if y.last is None else str(y.last)}
+            for y in score.yields
+        ],
+        "land_equivalent_ratio": band(score.ler), "area_time_equivalence_ratio": band(score.ater),
+        "partial_land_equivalent_ratio": {k: _number(v) for k, v in score.partial_ler.items()},
+        "growth_kept": {k: _number(v) for k, v in score.kept.items()},
+        "cautions": list(score.cautions), "notes": list(score.notes),
+    }  # fmt: skip
+
+
+def _record(name: str, record: Record) -> str:
+    span = f" ({record.low:g} to {record.high:g})" if record.low is not None and record.high is not None else ""
+    unit = "" if record.unit == "1" else f" {record.unit}"
+    at = f", {record.at}" if record.at not in ("", "-") else ""
+    return f"  {name:36s} {record.value:g}{unit}{span}  [{record.quality}: {record.source}{at}]"
+
+
+def crop_text(crop: Crop) -> str:
+    """A crop with all its numbers and their sources."""
+    names = "; ".join(f"{lang}: {', '.join(words)}" for lang, words in crop.names.items())
+    lines = [
+        f"{crop.name} ({crop.botanical}, {crop.family})" + (f", {crop.group}" if crop.group else ""),
+        _wrap(crop.about, "  ", "  "), _wrap(names, "  ", "  "),
+        f"  {crop.life}, {crop.form}; grown for {', '.join(crop.kinds)}; established as {', '.join(crop.establish)}",
+        f"  shade: {crop.shade}; nitrogen: {crop.nitrogen}; roots: {crop.root_form}; pollination: {crop.pollination}; "
+        f"runs to seed: {crop.bolting.replace('_', ' ')}", "",
+    ]  # fmt: skip
+    table = crop.emergence_table
+    if table is not None:
+        pairs = ", ".join(
+            f"{t:g} C {'none' if math.isnan(d) else f'{d:g} d'}" for t, d in zip(table.temperatures_c, table.days, strict=True)
+        )
+        lines.append(_wrap(f"days to emergence: {pairs}  [{table.quality}: {table.source}]", "    ", "  "))
+    lines += [_record(name, record) for name, record in crop.records.items()]
+    for part in crop.parts:
+        lines.append(f"  part: {part.name} ({part.role}; {', '.join(part.methods)}; from {part.opens} until {part.closes})")
+        lines += [_record(f"    {name}", record) for name, record in part.records.items()]
+    ills = [d.name + (f" ({d.years:g} years)" if d.years else "") for d in crop.diseases]
+    lines.append(_wrap(f"pests: {', '.join(crop.pests) or 'none on record'}; diseases: {', '.join(ills) or 'none'}", "    ", "  "))
+    from mixcraft.press.cautions import caution_texts
+
+    codes = list(dict.fromkeys([*crop.cautions, *(c for part in crop.parts for c in part.cautions)]))
+    lines += [_wrap(text, "    ", "  caution: ") for text in caution_texts(codes)]
+    return "\n".join(lines)
+
+
+def place_text(place: Place) -> str:
+    """A place with its normals and frost dates."""
+    from mixcraft.recipe.calendar import almanac
+
+    n, sky = place.normals, almanac(place)
+    lines = [f"{place.name}  {place.latitude_deg:.2f}, {place.longitude_deg:.2f}, {place.elevation_m:.0f} m  {place.climate}"]
+    lines.append("              " + "".join(f"{m[:3]:>7s}" for m in MONTHS))
+    rows = (("tmax C", n.tmax_c), ("tmin C", n.tmin_c), ("rain mm", n.rain_mm), ("wet days", n.wet_days),
+            ("sunshine h", n.sunshine_h_per_day), ("radiation MJ", n.radiation_mj))  # fmt: skip
+    for label, values in rows:
+        if values is not None:
+            lines.append(f"  {label:12s}" + "".join(f"{v:7.1f}" for v in values))
+    if sky.last_spring_frost is None:
+        lines.append("  no frost expected in most years")
+    else:
+        autumn = sky.words(sky.first_autumn_frost) if sky.first_autumn_frost is not None else "-"
+        lines.append(f"  last spring frost about {sky.words(sky.last_spring_frost)}, first autumn frost about {autumn}")
+    lines.append(f"  sources: {', '.join(n.sources)}")
+    return "\n".join(lines)
+
+
+__all__ = ["crop_text", "place_text", "score_json", "score_text"]

@@ -1,0 +1,81 @@
+"""From a season to its score."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from mixcraft.graph import edges as graph_edges
+from mixcraft.season.result import Season
+
+from . import parts
+from .measures import (
+    crop_yields,
+    growth_kept,
+    harvest_strip,
+    season_ater,
+    season_ler,
+    strip_gaps,
+    wanted_window,
+)
+from .model import PARTS, PartScore, Score
+from .timing import timing
+
+
+def weights_of(season: Season) -> Mapping[str, float]:
+    """Weights of the part scores: the garden's own, else the defaults."""
+    own = season.plan.garden.weights
+    return {name: float(own.get(name, parts.constants()[f"weight_{name}"])) for name in PARTS}
+
+
+def score(season: Season) -> Score:
+    """Score a season: part scores with reasons, harvest strip, amounts, land equivalent ratio.  No repairs are tried here."""
+    weight = weights_of(season)
+    edges = graph_edges(season)
+    kept = growth_kept(season)
+    window = wanted_window(season.plan, parts.constants()["window_after_weeks"])
+    strip = harvest_strip(season, window)
+    gaps = strip_gaps(strip)
+    names = [p.name for p in season.plan.plantings]
+    partial = dict(zip(names, _middle(season.partial_ler()), strict=True))
+    ler = season_ler(season)
+    scored = (
+        parts.canopy(season, edges, kept, weight["canopy"]),
+        parts.continuity(strip, gaps, weight["continuity"]),
+        parts.roots(season, edges, weight["roots"]),
+        parts.families(season, edges, weight["families"]),
+        timing(season, weight["timing"]),
+        parts.yields(season, ler, partial, kept, weight["yield"]),
+    )
+    overall = parts.geometric([p.score for p in scored], [p.weight for p in scored])
+    return Score(
+        season=season, overall=overall, parts=scored, reasons=_ranked(scored), strip=strip, gaps=gaps,
+        yields=crop_yields(season), ler=ler, ater=season_ater(season), partial_ler=partial,
+        kept=dict(zip(names, _middle(kept), strict=True)), cautions=_cautions(season), notes=season.plan.notes,
+    )  # fmt: skip
+
+
+def _middle(values: np.ndarray) -> list[float]:  # type: ignore[type-arg]
+    with np.errstate(all="ignore"):
+        return [float(np.median(column[~np.isnan(column)])) if (~np.isnan(column)).any() else float("nan") for column in values.T]
+
+
+def _ranked(scored: tuple[PartScore, ...]) -> tuple:  # type: ignore[type-arg]
+    """All reasons, worst first: points of the part by its weight."""
+    weight = {p.name: p.weight for p in scored}
+    reasons = [reason for p in scored for reason in p.reasons if weight[p.name] > 0.0]
+    return tuple(sorted(reasons, key=lambda r: (-r.points * weight[r.part], r.part, r.sentence)))
+
+
+def _cautions(season: Season) -> tuple[str, ...]:
+    """Codes of the cautions that apply: of crops, of the parts picked, of supports and of the soil."""
+    found: list[str] = []
+    for planned in season.plan.plantings:
+        found += planned.planting.crop.cautions
+        for harvest in planned.harvests:
+            found += harvest.part.cautions
+        if planned.support_m is not None and planned.support_m > 1.0:
+            found.append("trellis-load")
+    found.append("soil-roots")
+    return tuple(dict.fromkeys(found))

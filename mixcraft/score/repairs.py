@@ -1,0 +1,322 @@
+"""Repairs: changes to the recipe that the engine has tried and re-scored before it offers them.
+
+Every reason with a known kind of remedy is turned into one or a few candidate recipes; each is grown again over a few of the
+same weather years, and the best one that gains is attached to its reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from mixcraft.crops import load_crop
+from mixcraft.crops.library import index
+from mixcraft.files import FileFaults, format_quantity
+from mixcraft.place import weather_years
+from mixcraft.place.series import Weather
+from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Planting, Recipe, Rule, Where
+from mixcraft.recipe.plan import Plan, plan
+from mixcraft.season.grow import grow
+from mixcraft.season.result import Season
+
+from .build import score
+from .model import Reason, Repair, Score
+from .parts import constants
+from .words import date_words
+
+TRIAL_YEARS = 6
+"""Weather years in which candidates are compared; the same years for all of them."""
+MOST_REASONS = 6
+BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
+"""Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
+
+Changes = tuple[tuple[tuple[str | int, ...], object], ...]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A changed recipe, the change in words and as file edits."""
+
+    recipe: Recipe
+    sentence: str
+    changes: Changes
+
+
+def with_repairs(result: Score, most: int = MOST_REASONS) -> Score:
+    """The score with a tried repair at each of its first `most` reasons that has one; the scores themselves are unchanged."""
+    season = result.season
+    trial = _Trial(season)
+    before = trial.overall(season.plan.recipe)
+    if before is None:
+        return result
+    reasons = []
+    for number, reason in enumerate(result.reasons):
+        repair = _best(reason, season, trial, before) if number < most else None
+        reasons.append(replace(reason, repair=repair) if repair else reason)
+    by_sentence = {r.sentence: r for r in reasons}
+    parts = tuple(replace(p, reasons=tuple(by_sentence.get(r.sentence, r) for r in p.reasons)) for p in result.parts)
+    return replace(result, reasons=tuple(reasons), parts=parts)
+
+
+class _Trial:
+    """Grows changed recipes over the same few weather years and remembers what came out."""
+
+    def __init__(self, season: Season) -> None:
+        self.plan = season.plan
+        self.known: dict[Changes, float | None] = {}
+        start = season.plan.start - np.timedelta64(90, "D")
+        self.weather = weather_years(season.plan.place, start, season.plan.days + 260, TRIAL_YEARS, 1)
+
+    def overall(self, recipe: Recipe, changes: Changes = ()) -> float | None:
+        """Overall score of a recipe in the same bed; None if it does not fit."""
+        if changes not in self.known:
+            try:
+                settled = plan(recipe, self.plan.garden, self.plan.bed.name)
+                self.known[changes] = score(grow(settled, weather=self._slice(settled))).overall
+            except FileFaults:
+                self.known[changes] = None
+        return self.known[changes]
+
+    def _slice(self, settled: Plan) -> Weather:
+        offset = int((settled.start - np.timedelta64(30, "D") - self.weather.dates[0]).astype(int))
+        days = slice(offset, offset + settled.days + 30)
+        if offset < 0 or offset + settled.days + 30 > len(self.weather.dates):
+            return weather_years(settled.place, settled.start - np.timedelta64(30, "D"), settled.days + 30, TRIAL_YEARS, 1)
+        w = self.weather
+        fields = ("tmean_c", "tmin_c", "tmax_c", "radiation_mj", "rain_mm", "et0_mm")
+        cut = {name: getattr(w, name)[:, days] for name in fields}
+        return replace(w, dates=w.dates[days], daylength_h=w.daylength_h[days], **cut)
+
+
+def _best(reason: Reason, season: Season, trial: _Trial, before: float) -> Repair | None:
+    found: Repair | None = None
+    for candidate in _candidates(reason, season):
+        after = trial.overall(candidate.recipe, candidate.changes)
+        if after is not None and after > max(before + constants()["repair_least"], found.overall_after if found else 0.0):
+            found = Repair(candidate.sentence, candidate.changes, before, after)
+    return found
+
+
+def _candidates(reason: Reason, season: Season) -> Iterator[Candidate]:
+    makers: dict[str, tuple[Callable[[Reason, Season], Iterator[Candidate]], ...]] = {
+        "canopy": (_thin_taker, _move_trellis),
+        "timing": (_later, _uncover, _warmer_cover),
+        "continuity": (_bridge, _spread_harvest),
+        "yield": (_drop,),
+        "roots": (),
+        "families": (),
+    }
+    for make in makers[reason.part]:
+        yield from make(reason, season)
+
+
+def _find(recipe: Recipe, name: str) -> tuple[int, Planting] | None:
+    return next(((i, p) for i, p in enumerate(recipe.plantings) if p.name == name), None)
+
+
+def _changed(recipe: Recipe, i: int, planting: Planting) -> Recipe:
+    plantings = list(recipe.plantings)
+    plantings[i] = planting
+    return replace(recipe, plantings=tuple(plantings))
+
+
+def _thin_taker(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Fewer plants of whoever takes the light."""
+    if reason.edge is None:
+        return
+    recipe = season.plan.recipe
+    found = _find(recipe, reason.edge[0])
+    if found is None:
+        return
+    i, taker = found
+    for share in (0.6, 0.4):
+        if taker.density_per_m2 is not None:
+            value = float(f"{taker.density_per_m2 * share:.2g}")
+            text = format_quantity(value, "density")
+            yield Candidate(
+                _changed(recipe, i, replace(taker, density_per_m2=value)),
+                f"sow {taker.name} thinner, {text} (`density: {text}`).", ((("plantings", i, "density"), text),),
+            )  # fmt: skip
+        elif taker.count is not None and taker.count > 1:
+            count = max(1, round(taker.count * share))
+            yield Candidate(
+                _changed(recipe, i, replace(taker, count=count)),
+                f"plant {count} of {taker.name} instead of {taker.count} (`count: {count}`).",
+                ((("plantings", i, "count"), count),),
+            )  # fmt: skip
+
+
+def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """A climber on another trellis of the bed."""
+    recipe, bed = season.plan.recipe, season.plan.bed
+    if reason.edge is None or len(bed.trellises) < 2:
+        return
+    found = _find(recipe, reason.edge[0])
+    if found is None or found[1].where.kind != "trellis":
+        return
+    i, climber = found
+    for trellis in bed.trellises:
+        if trellis.edge == season.plan.plantings[i].stand.edge:
+            continue
+        moved = replace(climber, where=replace(climber.where, edge=trellis.edge))
+        yield Candidate(
+            _changed(recipe, i, moved), f"put {climber.name} on the {trellis.edge} trellis (`edge: {trellis.edge}`).",
+            ((("plantings", i, "place", "edge"), trellis.edge),),
+        )  # fmt: skip
+
+
+def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """A start some weeks later, or earlier when the season is too short."""
+    recipe = season.plan.recipe
+    found = _find(recipe, reason.plantings[0]) if reason.plantings else None
+    if found is None:
+        return
+    i, planting = found
+    early = "too few warm days" in reason.sentence
+    for weeks in (-2, -4) if early else (2, 3, 4, 6):
+        moved = _moved(planting, weeks, season, i)
+        if moved is None:
+            return
+        rule, change = moved
+        day = date_words(season.plan.date(season.plan.plantings[i].start + 7 * weeks))
+        word = "earlier" if early else "later"
+        yield Candidate(
+            _changed(recipe, i, replace(planting, start=rule)),
+            f"start {planting.name} {abs(weeks)} weeks {word}, {day}.", ((("plantings", i, "start"), change),),
+        )  # fmt: skip
+
+
+def _moved(planting: Planting, weeks: int, season: Season, i: int) -> tuple[Rule, dict[str, object]] | None:
+    rule = planting.start
+    if rule.kind in ("frost", "autumn-frost"):
+        number = rule.weeks + weeks
+        return replace(rule, weeks=number), {"kind": rule.kind, "weeks": int(number) if number == int(number) else number}
+    if rule.kind in ("date", "soil"):
+        date = str(season.plan.date(season.plan.plantings[i].start + 7 * weeks))[5:10]
+        date = "02-28" if date == "02-29" else date
+        return Rule("date", month_day=date), {"kind": "date", "on": date}
+    if rule.kind == "after" and rule.days + 7 * weeks >= 0:
+        days = rule.days + 7 * weeks
+        text = f"{days:g} days"
+        return replace(rule, days=days), {
+            "kind": "after", "planting": rule.planting, "event": rule.event, "wait": text,
+        }  # fmt: skip
+    return None
+
+
+def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """The cover off before flowering or before the crop outgrows it."""
+    recipe = season.plan.recipe
+    for planned in season.plan.plantings:
+        for n, use in enumerate(planned.planting.covers):
+            if planned.name not in reason.plantings and not any(c.owner == planned.name for p in season.plan.plantings
+                                                                 if p.name in reason.plantings for c in p.covers):
+                continue  # fmt: skip
+            i = planned.index
+            if "keeps pollinating insects off" in reason.sentence:
+                off, words, text = Moment("flower"), "as it comes into flower", "flower"
+            elif "leaves" in reason.sentence and reason.weeks is not None:
+                date = str(reason.weeks[0])[5:10]
+                off, words, text = Moment(month_day=date), f"by {date_words(reason.weeks[0])}", date
+            else:
+                continue
+            if planned.name != reason.plantings[0] and reason.weeks is not None:
+                text = str(reason.weeks[0])[5:10]
+                off = Moment(month_day=text)
+            covers = list(planned.planting.covers)
+            covers[n] = replace(use, off=off)
+            yield Candidate(
+                _changed(recipe, i, replace(planned.planting, covers=tuple(covers))),
+                f"take the {use.kind.replace('-', ' ')} off {planned.name} {words} (`off: {text}`).",
+                ((("plantings", i, "cover", n, "off"), text),),
+            )  # fmt: skip
+
+
+def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """A fleece or a cloche for the first weeks of a planting that frost or cold soil threatens."""
+    if "rost kills" not in reason.sentence and "too cold" not in reason.sentence:
+        return
+    recipe = season.plan.recipe
+    found = _find(recipe, reason.plantings[0])
+    if found is None or found[1].covers:
+        return
+    i, planting = found
+    for kind in ("fleece", "cloche"):
+        use = CoverUse(kind, Moment("start"), Moment("start", 42.0))
+        change = [{"kind": kind, "on": "start", "off": "start + 6 weeks"}]
+        yield Candidate(
+            _changed(recipe, i, replace(planting, covers=(use,))),
+            f"cover {planting.name} with {'a ' if kind == 'cloche' else ''}{kind} for its first six weeks.",
+            ((("plantings", i, "cover"), change),),
+        )  # fmt: skip
+
+
+def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """One more sowing of a quick crop, timed for the gap."""
+    if reason.weeks is None or not reason.sentence.startswith("Nothing"):
+        return
+    recipe, place = season.plan.recipe, Where("whole")
+    present = [p.crop.id for p in recipe.plantings]
+    for key in (*[k for k in BRIDGE_CROPS if k in present], *[k for k in BRIDGE_CROPS if k not in present])[:3]:
+        if key not in index():
+            continue
+        crop = load_crop(key)
+        lead = int(crop["development.days_to_harvest"]) + 7
+        date = reason.weeks[0] - np.timedelta64(lead, "D")
+        on = str(date)[5:10]
+        if date < season.plan.start or on == "02-29":
+            continue
+        method = crop.main_part.methods[0]
+        density = max(1.0, float(f"{0.25 * crop['spacing.density']:.2g}"))
+        name = f"{crop.name} again" if crop.name in [p.name for p in recipe.plantings] else crop.name
+        planting = Planting(
+            name=name, crop=crop, establish="broadcast", where=place, start=Rule("date", month_day=on),
+            end=Rule("harvested"), density_per_m2=density, harvest=(HarvestUse(crop.main_part.name, method),),
+            path=("plantings", len(recipe.plantings)),
+        )  # fmt: skip
+        text = format_quantity(density, "density")
+        entry = {
+            "name": name, "crop": crop.name, "establish": "broadcast", "density": text, "place": {"kind": "whole"},
+            "start": {"kind": "date", "on": on}, "harvest": [{"part": crop.main_part.name, "method": method}],
+        }  # fmt: skip
+        yield Candidate(
+            replace(recipe, plantings=(*recipe.plantings, planting)),
+            f"sow {crop.name} about {date_words(date)}, {text}, over the whole bed.",
+            ((("plantings", len(recipe.plantings)), entry),),
+        )  # fmt: skip
+
+
+def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Pull a crop over time instead of lifting it all at once."""
+    recipe = season.plan.recipe
+    for i, planting in enumerate(recipe.plantings):
+        for n, use in enumerate(planting.harvest):
+            part = planting.crop.part(use.part)
+            method = use.method or (part.methods[0] if part else "")
+            if part is None or method != "once" or "pull" not in part.methods:
+                continue
+            uses = list(planting.harvest)
+            uses[n] = replace(use, method="pull")
+            yield Candidate(
+                _changed(recipe, i, replace(planting, harvest=tuple(uses))),
+                f"pull {planting.name} week by week instead of all at once (`method: pull`).",
+                ((("plantings", i, "harvest", n, "method"), "pull"),),
+            )  # fmt: skip
+
+
+def _drop(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Leave out a planting that hardly earns its place."""
+    recipe = season.plan.recipe
+    if not reason.plantings or len(recipe.plantings) < 2:
+        return
+    name = reason.plantings[0]
+    if any(p.start.planting == name for p in recipe.plantings):
+        return
+    found = _find(recipe, name)
+    if found is not None:
+        rest = tuple(p for p in recipe.plantings if p.name != name)
+        yield Candidate(
+            replace(recipe, plantings=rest), f"leave {name} out.", ((("plantings", found[0]), None),)
+        )  # fmt: skip

@@ -1,0 +1,188 @@
+"""The timing part: frost, cold soil, days left, bolting, and covers over flowers or too low."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from mixcraft.crops.development import NEVER
+from mixcraft.graph.traits import flowering_days
+from mixcraft.place import cover
+from mixcraft.season.result import Season
+
+from .model import PartScore, Reason
+from .parts import _worst_first, constants
+from .words import date_words, percent, span_words
+
+LATE_EMERGENCE_DAYS = 40
+"""A sowing that takes longer than this to come up is counted as lost to cold soil.  Common practice, no source."""
+
+Risk = tuple[float, Reason]
+
+
+def timing(season: Season, weight: float) -> PartScore:
+    """Chances that a planting is lost to frost, cold soil, too short a season, bolting or its own cover.
+
+    A planting's points are the product of what each risk leaves; the part is the mean of the plantings, drawn down by the
+    worst.
+    """
+    points, reasons = [], []
+    for index in range(len(season.plan.plantings)):
+        left = 1.0
+        for rule in RULES:
+            for risk, reason in rule(season, index):
+                left *= 1.0 - min(risk, 1.0)
+                reasons.append(reason)
+        points.append(100.0 * left)
+    score = 0.7 * float(np.mean(points)) + 0.3 * float(np.min(points))
+    worst = season.plan.plantings[int(np.argmin(points))].name
+    summary = "no planting at risk" if min(points) > 95.0 else f"most at risk: {worst}"
+    return PartScore("timing", score, weight, summary, _worst_first(reasons))
+
+
+def _main_harvest(season: Season, index: int) -> int:
+    mine = [h for h, harvest in enumerate(season.harvests) if harvest.planting == index]
+    return next((h for h in mine if season.harvests[h].part.role == "main"), mine[0])
+
+
+def _cost(season: Season, risk: float) -> float:
+    return 100.0 * risk * (0.7 / len(season.plan.plantings) + 0.3)
+
+
+def frost(season: Season, index: int) -> list[Risk]:
+    """Killed before the main part can be picked (or within its first ten days)."""
+    h = _main_harvest(season, index)
+    death, opens = season.death[:, index], season.opens[:, h]
+    clock = season.extras["clocks"][index]
+    due = np.minimum(clock.event(season.harvests[h].part.opens), season.days)
+    killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + 10)) & (death <= due + 10)
+    risk = float(killed.mean())
+    if risk <= constants()["frost_tolerated"]:
+        return []
+    planned = season.plan.plantings[index]
+    when = season.plan.date(int(np.median(death[killed])))
+    limit = planned.planting.crop["frost.seedling"]
+    sentence = (
+        f"Frost kills {planned.name} before its harvest in {percent(risk)} of years, most often about {date_words(when)} "
+        f"(it dies at {limit:g} C as a young plant)."
+    )
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
+
+
+def cold_soil(season: Season, index: int) -> list[Risk]:
+    """Never comes up, or takes so long that the seed is as good as lost."""
+    planned = season.plan.plantings[index]
+    came = season.emergence[:, index]
+    usual = LATE_EMERGENCE_DAYS if planned.planting.establish in ("broadcast", "drills", "stations") else 150
+    late = (came >= NEVER) | (came > planned.start + usual)
+    risk = float(late.mean())
+    if risk <= constants()["frost_tolerated"]:
+        return []
+    when = season.plan.date(planned.start)
+    minimum = planned.planting.crop["emergence.t_min"]
+    sentence = (
+        f"{planned.name} is started {_on(when)} into soil too cold for it: in {percent(risk)} of years it is not up within "
+        f"{usual} days (it needs {minimum:g} C at least)."
+    )
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
+
+
+def short_season(season: Season, index: int) -> list[Risk]:
+    """The main part never becomes ready though nothing killed it."""
+    h = _main_harvest(season, index)
+    planned = season.plan.plantings[index]
+    unready = (season.opens[:, h] >= NEVER) & (season.emergence[:, index] < NEVER)
+    unready &= (season.death[:, index] >= NEVER) & ~_bolted_first(season, index, h)
+    risk = float(unready.mean())
+    if risk <= constants()["frost_tolerated"]:
+        return []
+    part = season.harvests[h].part.name
+    sentence = (
+        f"{planned.name} has too few warm days left: in {percent(risk)} of years its {part} {_is(part)} not ready before it is "
+        "cleared or the season ends."
+    )
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,)))]
+
+
+def _bolted_first(season: Season, index: int, h: int) -> np.ndarray:  # type: ignore[type-arg]
+    clock = season.extras["clocks"][index]
+    part = season.harvests[h].part
+    if part.closes != "bolt":
+        return np.zeros(season.years, dtype=bool)
+    return np.asarray((clock.bolt < NEVER) & (clock.bolt <= clock.event(part.opens)))
+
+
+def bolting(season: Season, index: int) -> list[Risk]:
+    """Runs to seed before the main part is ready."""
+    h = _main_harvest(season, index)
+    bolted = _bolted_first(season, index, h)
+    risk = float(bolted.mean())
+    if risk <= constants()["frost_tolerated"]:
+        return []
+    planned = season.plan.plantings[index]
+    when = season.plan.date(int(np.median(season.extras["clocks"][index].bolt[bolted])))
+    sentence = (
+        f"{planned.name} runs to seed about {date_words(when)}, before there is anything to pick, in {percent(risk)} of years."
+    )
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
+
+
+def shut_out(season: Season, index: int) -> list[Risk]:
+    """A cover that keeps pollinators out over an insect-pollinated crop in flower."""
+    planned = season.plan.plantings[index]
+    crop = planned.planting.crop
+    if crop.pollination != "insect" or not crop.main_part.pool == "organ" or not {"fruit", "pod"} & set(crop.kinds):
+        return []
+    flowers = flowering_days(season, index)
+    covered = np.zeros(season.days, dtype=bool)
+    owner = kind = ""
+    for span in planned.covers:
+        if cover(span.kind).pollinators_out:
+            covered[max(span.on, 0) : max(span.off, 0)] = True
+            owner, kind = span.owner, span.kind
+    both = np.nonzero(flowers & covered)[0]
+    if both.size == 0:
+        return []
+    risk = float(both.size / flowers.sum())
+    days = (season.plan.date(int(both[0])), season.plan.date(int(both[-1])))
+    whose = "" if owner == planned.name else f" of {owner}"
+    sentence = (
+        f"The {kind.replace('-', ' ')}{whose} keeps pollinating insects off {planned.name} while it flowers, "
+        f"{span_words(*days)}."
+    )
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days))]
+
+
+def low_cover(season: Season, index: int) -> list[Risk]:
+    """A cover lower than the crop under it."""
+    planned = season.plan.plantings[index]
+    found = []
+    for span in planned.covers:
+        kind = cover(span.kind)
+        window = season.height_m[max(span.on, 0) : max(span.off, 0), :, index]
+        if kind.height_m <= 0.0 or window.size == 0 or not np.isfinite(kind.height_m):
+            continue
+        tall = np.median(window, axis=1)
+        over = np.nonzero(tall > kind.height_m)[0]
+        if over.size < 7:
+            continue
+        risk = 0.3 * float(over.size / tall.size)
+        days = (season.plan.date(span.on + int(over[0])), season.plan.date(span.on + int(over[-1])))
+        sentence = (
+            f"{planned.name} grows to {tall.max():.1f} m but the {span.kind.replace('-', ' ')} leaves {kind.height_m:.1f} m, "
+            f"{span_words(*days)}."
+        )
+        found.append((risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days)))
+    return found
+
+
+def _on(date: np.datetime64) -> str:
+    return f"in {date_words(date)}"
+
+
+def _is(part: str) -> str:
+    return "are" if part.endswith("s") else "is"
+
+
+RULES: tuple[Callable[[Season, int], list[Risk]], ...] = (frost, cold_soil, short_season, bolting, shut_out, low_cover)

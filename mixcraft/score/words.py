@@ -1,0 +1,40 @@
+"""Plain sentences: weeks, shares and lists as people say them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from mixcraft.recipe.calendar import MONTHS
+
+
+def date_words(date: np.datetime64) -> str:
+    """A date as part of a month: ``early June``, ``mid-June``, ``late June``."""
+    text = str(date.astype("datetime64[D]"))
+    day, month = int(text[8:10]), MONTHS[int(text[5:7]) - 1]
+    return f"early {month}" if day <= 10 else f"mid-{month}" if day <= 20 else f"late {month}"
+
+
+def span_words(first: np.datetime64, last: np.datetime64) -> str:
+    """A span as ``from late June to early August``, or ``in late June``."""
+    a, b = date_words(first), date_words(last)
+    return f"in {a}" if a == b else f"from {a} to {b}"
+
+
+def percent(share: float) -> str:
+    """A share as whole per cent."""
+    return f"{100.0 * share:.0f} %"
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names as ``a``, ``a and b`` or ``a, b and c``."""
+    names = list(names)
+    if len(names) <= 1:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def weeks_words(weeks: int) -> str:
+    """``1 week`` or ``n weeks``."""
+    return "1 week" if weeks == 1 else f"{weeks} weeks"
