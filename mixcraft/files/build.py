@@ -7,14 +7,12 @@ from typing import Any, NamedTuple, NoReturn
 
 from mixcraft.files.document import LINE_END, NOTHING, Place, Spot
 from mixcraft.files.faults import Fault, FileFaults, shorten
-from mixcraft.files.scalars import NumberTooLong, plain_scalar, tagged_scalar
+from mixcraft.files.scalars import LongNumberError, plain_scalar, tagged_scalar
 
 MAX_DEPTH = 40  # of lists and mappings inside one another
 MAX_NODES = 200_000  # values, keys and items, each alias counted as what it stands for
 
-_CORE_TAGS = {
-    f"tag:yaml.org,2002:{name}": name for name in ("str", "int", "float", "bool", "null", "map", "seq")
-}
+_CORE_TAGS = {f"tag:yaml.org,2002:{name}": name for name in ("str", "int", "float", "bool", "null", "map", "seq")}
 
 
 def yaml_module() -> Any:
@@ -203,10 +201,8 @@ class Builder:
             if tag == "!":
                 return event.value
             return tagged_scalar(event.value, _CORE_TAGS[tag])
-        except NumberTooLong:
-            self.fault(
-                event.start_mark, "number", "this number is too long", "shorten it, or put it in quotes"
-            )
+        except LongNumberError:
+            self.fault(event.start_mark, "number", "this number is too long", "shorten it, or put it in quotes")
         except KeyError:
             self.check_tag(event, "str")
         except ValueError:
@@ -278,12 +274,8 @@ class Builder:
         fault = self.make(line, column, rule, message, repair, found, allowed)
         raise FileFaults([*self.faults, fault]) from None
 
-    def make(
-        self, line: int, column: int, rule: str, message: str, repair: str, found: str, allowed: str
-    ) -> Fault:
+    def make(self, line: int, column: int, rule: str, message: str, repair: str, found: str, allowed: str) -> Fault:
         if self._lines is None:
             self._lines = LINE_END.split(self.text)
         source = self._lines[line] if line < len(self._lines) else ""
-        return Fault(
-            self.name, line + 1, column + 1, "", rule, message, shorten(found), allowed, repair, source
-        )
+        return Fault(self.name, line + 1, column + 1, "", rule, message, shorten(found), allowed, repair, source)

@@ -66,8 +66,7 @@ def _load(path: str) -> Mapping[str, Constant]:
         if name == "format" and isinstance(record, str):
             continue
         found = [
-            document.fault((name, *path), said, rule="constant", repair=repair)
-            for path, said, repair in _check(record)
+            document.fault((name, *path), said, rule="constant", repair=repair) for path, said, repair in _check(record)
         ]
         faults += found
         if not found:
@@ -105,9 +104,7 @@ def _check(record: Any) -> list[tuple[tuple[str, ...], str, str]]:
     if "value" in record and not _numbers(record["value"]):
         found.append((("value",), "the value is not a number or a list of numbers", "write numbers"))
     span = record.get("range")
-    if span is not None and not (
-        isinstance(span, list) and len(span) == 2 and _numbers(span) and span[0] <= span[1]
-    ):
+    if span is not None and not (isinstance(span, list) and len(span) == 2 and _numbers(span) and span[0] <= span[1]):
         found.append((("range",), "the range is not two numbers, the lower first", "write [low, high]"))
     if record.get("quality", "published") not in QUALITIES:
         found.append((("quality",), "the quality is not known", f"use {', '.join(QUALITIES)}"))

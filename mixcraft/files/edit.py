@@ -191,8 +191,7 @@ def scalar_text(value: Any, *, flow: bool = False, quote: str = "") -> str:
         return "'" + value.replace("'", "''") + "'"
     escaped = json.dumps(value, ensure_ascii=False)
     return "".join(
-        c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}"
-        for c in escaped
+        c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}" for c in escaped
     )
 
 
@@ -323,8 +322,6 @@ def _transplant(original: str, before: str, after: str) -> str | None:
     if len(old) != len(plain):
         return None
     made: list[str] = []
-    for tag, start, end, new_start, new_end in difflib.SequenceMatcher(
-        None, plain, new, autojunk=False
-    ).get_opcodes():
+    for tag, start, end, new_start, new_end in difflib.SequenceMatcher(None, plain, new, autojunk=False).get_opcodes():
         made += old[start:end] if tag == "equal" else new[new_start:new_end]
     return newline.join(made) + (newline if LINE_END.search(original[-1:]) else "")

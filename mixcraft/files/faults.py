@@ -39,7 +39,7 @@ class Fault:
     source_line: str = ""
 
 
-class FileFaults(Exception):
+class FileFaults(Exception):  # noqa: N818 - it carries many faults
     """All faults found in one or several files, sorted by file, line and column."""
 
     faults: tuple[Fault, ...]
@@ -111,9 +111,7 @@ def shorten(text: str, width: int = SHOWN_FOUND) -> str:
 
 def _source_lines(fault: Fault) -> list[str]:
     """The source line, cut around the column if it is long, and the line with the caret."""
-    source = "".join(
-        c if c.isprintable() or c == "\t" else "\N{REPLACEMENT CHARACTER}" for c in fault.source_line
-    )
+    source = "".join(c if c.isprintable() or c == "\t" else "\N{REPLACEMENT CHARACTER}" for c in fault.source_line)
     column = min(max(fault.column, 1), len(source) + 1)
     start = 0
     if len(source) > SHOWN_WIDTH:

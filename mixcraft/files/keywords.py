@@ -33,7 +33,7 @@ _JSON_TYPES = Draft202012Validator.TYPE_CHECKER
 
 
 @dataclass
-class Why(Exception):
+class Why(Exception):  # noqa: N818 - a cause, never raised
     """Plain words for a validation error, carried as its cause. key: the key to point at, if any."""
 
     rule: str
@@ -45,7 +45,7 @@ class Why(Exception):
 
 
 @dataclass
-class RepairHint(Exception):
+class RepairHint(Exception):  # noqa: N818 - a cause, never raised
     """The `x-repair` beside a `$ref`, for an error of the schema that is referred to."""
 
     repair: str
@@ -165,9 +165,7 @@ def _additional(validator: Any, allowed: Schema, instance: Any, schema: dict[str
     if not isinstance(instance, dict):
         return
     if allowed is not False:
-        yield from Draft202012Validator.VALIDATORS["additionalProperties"](
-            validator, allowed, instance, schema
-        )
+        yield from Draft202012Validator.VALIDATORS["additionalProperties"](validator, allowed, instance, schema)
         return
     names = list(schema.get("properties", {}))
     patterns = list(schema.get("patternProperties", {}))
@@ -176,9 +174,7 @@ def _additional(validator: Any, allowed: Schema, instance: Any, schema: dict[str
             yield unknown_key(key, names, instance, schema)
 
 
-def unknown_key(
-    key: str, names: list[str], instance: Mapping[str, Any], schema: dict[str, Any]
-) -> ValidationError:
+def unknown_key(key: str, names: list[str], instance: Mapping[str, Any], schema: dict[str, Any]) -> ValidationError:
     """The error for one key that is not known."""
     missing = [name for name in names if name not in instance]
     rule = schema.get("properties", {}).get("kind", {})
@@ -194,16 +190,12 @@ def unknown_key(
     return ValidationError(message, cause=Why("unknown-key", message, key, ", ".join(names), repair, key=key))
 
 
-def _unevaluated(
-    resolve: Resolve, validator: Any, allowed: Schema, instance: Any, schema: dict[str, Any]
-) -> Errors:
+def _unevaluated(resolve: Resolve, validator: Any, allowed: Schema, instance: Any, schema: dict[str, Any]) -> Errors:
     """`unevaluatedProperties`: false names each key that no branch in force knows."""
     if not isinstance(instance, dict):
         return
     if allowed is not False:
-        yield from Draft202012Validator.VALIDATORS["unevaluatedProperties"](
-            validator, allowed, instance, schema
-        )
+        yield from Draft202012Validator.VALIDATORS["unevaluatedProperties"](validator, allowed, instance, schema)
         return
     names = list(dict.fromkeys(_known(resolve, validator, schema, instance)))
     if "*" in names:
@@ -263,13 +255,7 @@ def pick_by_constant(branches: list[dict[str, Any]], instance: Any) -> int | Non
 
 def _constants(branch: dict[str, Any], key: str) -> list[Any]:
     rule = branch.get("properties", {}).get(key, {})
-    return (
-        []
-        if not isinstance(rule, dict)
-        else [rule["const"]]
-        if "const" in rule
-        else list(rule.get("enum", []))
-    )
+    return [] if not isinstance(rule, dict) else [rule["const"]] if "const" in rule else list(rule.get("enum", []))
 
 
 def _branches(
@@ -288,9 +274,7 @@ def _branches(
     if picked is not None:
         yield from validator.descend(instance, value[picked], schema_path=picked)
         return
-    valid = [
-        number for number, branch in enumerate(value) if validator.evolve(schema=branch).is_valid(instance)
-    ]
+    valid = [number for number, branch in enumerate(value) if validator.evolve(schema=branch).is_valid(instance)]
     if len(valid) == 1 or (valid and not only_one):
         return
     yield from _explain(validator, value, nodes, instance, schema, len(valid))
@@ -321,9 +305,7 @@ def _explain(
         yield ValidationError(why.message, cause=why)
         return
     fitting = [number for number, node in enumerate(nodes) if _type_fits(instance, node)]
-    errors = {
-        number: list(validator.descend(instance, value[number], schema_path=number)) for number in fitting
-    }
+    errors = {number: list(validator.descend(instance, value[number], schema_path=number)) for number in fitting}
     nested = {number: found for number, found in errors.items() if all(error.path for error in found)}
     if isinstance(instance, str) and len(fitting) > 1:
         starts = instance.lstrip("+-−. ")[:1].isdigit()
@@ -336,9 +318,7 @@ def _explain(
         yield _none_fits([nodes[number] for number in fitting] or nodes, instance, schema)
 
 
-def _no_such_kind(
-    key: str, nodes: list[dict[str, Any]], instance: dict[str, Any], schema: dict[str, Any]
-) -> Errors:
+def _no_such_kind(key: str, nodes: list[dict[str, Any]], instance: dict[str, Any], schema: dict[str, Any]) -> Errors:
     """The constant that tells the branches apart is missing or not known; said once, not per branch."""
     options = [str(option) for node in nodes for option in _constants(node, key)]
     allowed = ", ".join(options)
@@ -357,26 +337,20 @@ def _no_such_kind(
         return
     given = instance[key]
     repair = meant(str(given), options) or "write one of the allowed words"
-    why = Why(
-        "choice", f"`{key}` is not one of the words that are known here", allowed=allowed, repair=repair
-    )
+    why = Why("choice", f"`{key}` is not one of the words that are known here", allowed=allowed, repair=repair)
     yield ValidationError(why.message, cause=why, path=[key])
 
 
 def _one_of_keys(asked: list[list[str]], instance: dict[str, Any], schema: dict[str, Any]) -> ValidationError:
     """Branches that only ask for keys: too many, or none, of them are given."""
     words = [" with ".join(f"`{name}`" for name in names) for names in asked]
-    given = [
-        word for names, word in zip(asked, words, strict=True) if all(name in instance for name in names)
-    ]
+    given = [word for names, word in zip(asked, words, strict=True) if all(name in instance for name in names)]
     repair = schema.get("x-repair", "")
     if given:
         message = f"only one of {or_list(words)} may be given"
         why = Why("one-of-keys", message, ", ".join(given), repair=repair or "keep one of them")
     else:
-        why = Why(
-            "one-of-keys", f"one of {or_list(words)} is needed", repair=repair or f"add {or_list(words)}"
-        )
+        why = Why("one-of-keys", f"one of {or_list(words)} is needed", repair=repair or f"add {or_list(words)}")
     return ValidationError(why.message, cause=why)
 
 
@@ -391,9 +365,7 @@ def _type_fits(instance: Any, node: dict[str, Any]) -> bool:
 def _none_fits(nodes: list[dict[str, Any]], instance: Any, schema: dict[str, Any]) -> ValidationError:
     from mixcraft.files.sentences import describe
 
-    options = [
-        option for node in nodes for option in node.get("enum", [node["const"]] if "const" in node else [])
-    ]
+    options = [option for node in nodes for option in node.get("enum", [node["const"]] if "const" in node else [])]
     near = meant(str(instance), [str(option) for option in options]) if isinstance(instance, str) else ""
     allowed = or_list(list(dict.fromkeys(describe(node) for node in nodes)))
     repair = near or schema.get("x-repair", "") or f"write {allowed}"

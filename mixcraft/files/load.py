@@ -55,7 +55,7 @@ def parse_document(text: str, name: str) -> Document:
             advice.line + 1,
             advice.column + 1,
             "",
-            "syntax",
+            advice.rule,
             advice.message,
             repair=advice.repair,
             source_line=lines[advice.line],

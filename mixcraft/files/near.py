@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 CUTOFF = 0.68  # difflib ratio from which a word counts as near; chosen on the cases in tests/files
 LONGEST = 60  # characters of a word that is compared; longer ones are no slip of the pen
-GAP = 0.15  # choices so much less like the word than the best one are left out
+SLACK = 0.03  # a choice is left out if it is more than twice as unlike as the best one, and this much
 
 
 def did_you_mean(word: str, choices: Iterable[str], n: int = 3) -> list[str]:
@@ -26,7 +26,8 @@ def did_you_mean(word: str, choices: Iterable[str], n: int = 3) -> list[str]:
         if score >= CUTOFF:
             scored.append((-score, order, choice))
     scored.sort()
-    return [choice for score, _, choice in scored[:n] if score <= scored[0][0] + GAP]
+    limit = 2 * (1 + scored[0][0]) + SLACK if scored else 0.0
+    return [choice for score, _, choice in scored[:n] if 1 + score <= limit]
 
 
 def meant(word: str, choices: Iterable[str]) -> str:

@@ -107,13 +107,11 @@ def parse_quantity(given: str | float, name: str) -> float:
     return value
 
 
-def format_quantity(
-    value: float, name: str, system: str = "metric", *, digits: int = 10, pretty: bool = False
-) -> str:
+def format_quantity(value: float, name: str, system: str = "metric", *, digits: int = 10, pretty: bool = False) -> str:
     """Write a value [base unit of its dimension] as people write it.
 
     system: "metric" or "us". digits: significant digits kept; with 10 or more, parse_quantity gives
-    the value back (relative error 1e-9); 2 or 3 are for print. pretty: ``m²`` and ``°C``
+    the value back (relative error 1e-9; 1e-7 C for a temperature); 2 or 3 are for print. pretty: ``m²`` and ``°C``
     for print, else the plain signs that are easy to type. Raises ValueError for a value that is no number.
 
     >>> format_quantity(0.3, "length"), format_quantity(1.3716, "length", "us")
@@ -184,9 +182,7 @@ def _unit(written: str, number: Ratio, text: str, wanted: Dimension, first: bool
     except UnitError as error:
         _unknown_unit(error, number, written, wanted)
     if unit.powers != base.powers or (wanted.scale and unit.zero is None):
-        other = next(
-            (d.noun for d in table().dimensions.values() if parse_unit(d.unit).powers == unit.powers), ""
-        )
+        other = next((d.noun for d in table().dimensions.values() if parse_unit(d.unit).powers == unit.powers), "")
         said = f"`{text}` is {other}" if other else f"`{written}` does not fit"
         raise QuantityError(f"{said}; {wanted.noun} is needed here", f"write it like `{wanted.example}`")
     return unit
@@ -243,10 +239,8 @@ def _unknown_unit(error: UnitError, number: Ratio, written: str, wanted: Dimensi
     if error.advice:
         raise QuantityError(f"`{error.word}` is not clear enough", error.advice) from None
     known = unit_names(wanted.unit)
-    near = did_you_mean(
-        error.word, [*known, *(name for name, unit in table().units.items() if name.isalpha())], 1
-    )
-    if not near and len(error.word) < 4:
+    near = did_you_mean(error.word, [*known, *(name for name, unit in table().units.items() if name.isalpha())], 1)
+    if not near and len(error.word) in (2, 3):
         near = [name for name in known if _one_letter_off(error.word, name)][:1]
     if near and re.search(rf"(?<!\w){re.escape(error.word)}(?!\w)", written):
         better = re.sub(rf"(?<!\w){re.escape(error.word)}(?!\w)", near[0], written)

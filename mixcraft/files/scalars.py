@@ -34,14 +34,14 @@ _NUMBER_START = frozenset("0123456789+-.")
 LONGEST_NUMBER = 400  # characters; longer digits are a slip or an attack, and int() would refuse them
 
 
-class NumberTooLong(ValueError):
+class LongNumberError(ValueError):
     """A number with more than 400 characters."""
 
 
 def plain_scalar(text: str) -> Scalar:
     """Return the value of a plain (unquoted) scalar.
 
-    Raises NumberTooLong for a number of more than 400 characters.
+    Raises LongNumberError for a number of more than 400 characters.
     """
     if text in _CONSTANTS:
         return _CONSTANTS[text]
@@ -88,4 +88,4 @@ def _number(text: str) -> Scalar:
 
 def _check_length(text: str) -> None:
     if len(text) > LONGEST_NUMBER:
-        raise NumberTooLong(f"a number of {len(text)} characters")
+        raise LongNumberError(f"a number of {len(text)} characters")

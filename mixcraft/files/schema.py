@@ -97,9 +97,7 @@ def kind_of(document: Document) -> tuple[str, int]:
             said = f"this file is of a newer version than this mixcraft understands ({newest})"
             repair = "install a newer mixcraft, or ask for the file in the older version"
         allowed = f"mixcraft-{kind}/{newest}" + (" or older" if newest > 1 else "")
-        raise FileFaults(
-            document.fault(path, said, rule="format-version", found=shown, allowed=allowed, repair=repair)
-        )
+        raise FileFaults(document.fault(path, said, rule="format-version", found=shown, allowed=allowed, repair=repair))
     return kind, version
 
 
@@ -117,9 +115,7 @@ def _no_format(document: Document, allowed: str) -> Fault:
         rule="format",
         found=wrong[0] if wrong else "",
         allowed=allowed,
-        repair=f"write `format` for `{wrong[0]}`"
-        if wrong
-        else f"add the line `format: {_guess(data)}` at the top",
+        repair=f"write `format` for `{wrong[0]}`" if wrong else f"add the line `format: {_guess(data)}` at the top",
         at_key=True,
     )
 

@@ -93,9 +93,7 @@ def faults_of(errors: Iterable[ValidationError], document: Document, at: PathTup
     """Turn validation errors into faults of a document. at: where in it the checked part stands."""
     given = list(errors)
     quantities = {
-        tuple(error.absolute_path)
-        for error in given
-        if isinstance(error.cause, Why) and error.cause.rule == "quantity"
+        tuple(error.absolute_path) for error in given if isinstance(error.cause, Why) and error.cause.rule == "quantity"
     }
     faults: list[Fault] = []
     for error in given:
@@ -289,16 +287,12 @@ def _bounds(wrong: Wrong) -> list[Fault]:
         parts += [f"less than {below}"] if below is not None else []
         allowed = " and ".join(parts)
     size = "small" if wrong.keyword in ("minimum", "exclusiveMinimum") else "large"
-    return [
-        wrong.fault(f"{wrong.subject} is too {size}", "bounds", allowed=allowed, repair=f"write {allowed}")
-    ]
+    return [wrong.fault(f"{wrong.subject} is too {size}", "bounds", allowed=allowed, repair=f"write {allowed}")]
 
 
 def _multiple(wrong: Wrong) -> list[Fault]:
     allowed = f"a multiple of {wrong.limit}"
-    return [
-        wrong.fault(f"{wrong.subject} is not {allowed}", "bounds", allowed=allowed, repair=f"write {allowed}")
-    ]
+    return [wrong.fault(f"{wrong.subject} is not {allowed}", "bounds", allowed=allowed, repair=f"write {allowed}")]
 
 
 def _length(wrong: Wrong) -> list[Fault]:
@@ -339,19 +333,13 @@ def _unique(wrong: Wrong) -> list[Fault]:
             path = (*wrong.path, number)
             message = f"item {number + 1} of {wrong.subject} repeats item {first + 1}"
             found = written(wrong.document, path)
-            faults.append(
-                wrong.fault(message, "unique", path=path, found=found, repair="remove one of the two")
-            )
+            faults.append(wrong.fault(message, "unique", path=path, found=found, repair="remove one of the two"))
     return faults
 
 
 def _date(wrong: Wrong) -> list[Fault]:
     message = f"{wrong.subject} is not a date of the calendar"
-    return [
-        wrong.fault(
-            message, "pattern", allowed="a date as year-month-day", repair="write it like `2025-04-15`"
-        )
-    ]
+    return [wrong.fault(message, "pattern", allowed="a date as year-month-day", repair="write it like `2025-04-15`")]
 
 
 def _other(wrong: Wrong) -> list[Fault]:
@@ -361,11 +349,7 @@ def _other(wrong: Wrong) -> list[Fault]:
                             found=str(wrong.path[-1]), repair="remove it")]  # fmt: skip
     about = wrong.schema.get("description", "")
     repair = wrong.hint or "compare it with the description of the format"
-    return [
-        wrong.fault(
-            f"{wrong.subject} does not fit here", wrong.keyword or "value", allowed=about, repair=repair
-        )
-    ]
+    return [wrong.fault(f"{wrong.subject} does not fit here", wrong.keyword or "value", allowed=about, repair=repair)]
 
 
 _SENTENCES: dict[str, Callable[[Wrong], list[Fault]]] = {

@@ -15,6 +15,7 @@ class SyntaxAdvice:
     column: int
     message: str
     repair: str
+    rule: str = "syntax"
 
 
 _INDENT = "line the key up with its neighbours: keys of one block start in the same column"
@@ -117,7 +118,8 @@ def syntax_advice(error: Any, lines: list[str]) -> SyntaxAdvice:
         if re.search(pattern, words, re.IGNORECASE | re.DOTALL):
             at = opened if "never closed" in message else mark
             text = message.replace("{opened}", str(opened.line + 1))
-            return SyntaxAdvice(*_inside(at, lines), text, repair)
+            rule = "too-deep" if pattern == "nesting depth" else "syntax"
+            return SyntaxAdvice(*_inside(at, lines), text, repair, rule)
     return SyntaxAdvice(
         *_inside(mark, lines),
         f"this is not valid YAML ({error.problem})",
@@ -130,16 +132,10 @@ def _special(words: str, source: str, mark: Any, opened: Any, lines: list[str]) 
     if "cannot start any token" in words:
         sign = source[mark.column : mark.column + 1]
         if sign == "\t":
-            return SyntaxAdvice(
-                mark.line, mark.column, "a tab is used to indent", "use spaces instead of tabs"
-            )
-        return SyntaxAdvice(
-            mark.line, mark.column, f"a text cannot start with {sign}", "put the text in quotes"
-        )
+            return SyntaxAdvice(mark.line, mark.column, "a tab is used to indent", "use spaces instead of tabs")
+        return SyntaxAdvice(mark.line, mark.column, f"a text cannot start with {sign}", "put the text in quotes")
     if re.search(r"^\s*(- *)*\t", source):
-        return SyntaxAdvice(
-            mark.line, source.index("\t"), "a tab is used to indent", "use spaces instead of tabs"
-        )
+        return SyntaxAdvice(mark.line, source.index("\t"), "a tab is used to indent", "use spaces instead of tabs")
     glued = _glued_colon(mark.line, lines) if "mapping values are not allowed" in words else None
     if glued:
         line, column = glued

@@ -35,9 +35,7 @@ def _read_bytes(path: Path, name: str) -> bytes:
         _file_fault(name, "missing-file", "there is no such file", _near_file(path))
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        _file_fault(
-            name, "unreadable", f"the file cannot be read ({reason})", "check the name and its folder"
-        )
+        _file_fault(name, "unreadable", f"the file cannot be read ({reason})", "check the name and its folder")
     if stat.S_ISDIR(status.st_mode):
         _file_fault(name, "not-a-file", "this is a folder, not a file", _inside_folder(path))
     if not stat.S_ISREG(status.st_mode):

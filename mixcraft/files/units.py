@@ -159,13 +159,11 @@ def _unit(symbol: str, record: Mapping[str, Any], units: Mapping[str, Unit], tok
 
 def _dimension(name: str, record: Mapping[str, Any]) -> Dimension:
     likely = tuple(
-        (entry["unit"], float(entry.get("from", "-inf")), float(entry.get("to", "inf")))
-        for entry in record["likely"]
+        (entry["unit"], float(entry.get("from", "-inf")), float(entry.get("to", "inf"))) for entry in record["likely"]
     )
     show = {
         system: tuple(
-            Show(e["unit"], e.get("one", e["unit"]), float(e.get("from", 0)), float(e.get("whole", 0)))
-            for e in entries
+            Show(e["unit"], e.get("one", e["unit"]), float(e.get("from", 0)), float(e.get("whole", 0))) for e in entries
         )
         for system, entries in record["show"].items()
     }
@@ -251,9 +249,7 @@ def _parse(
     return product.unit()
 
 
-def _look_up(
-    word: str, units: Mapping[str, Unit], folded: Mapping[str, str], refused: Mapping[str, str]
-) -> Unit:
+def _look_up(word: str, units: Mapping[str, Unit], folded: Mapping[str, str], refused: Mapping[str, str]) -> Unit:
     if word in units:
         return units[word]
     if word.casefold() in refused:
