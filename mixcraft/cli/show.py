@@ -114,7 +114,7 @@ def _yield_lines(score: Score) -> list[str]:
 
 
 def _caution_lines(score: Score) -> list[str]:
-    from mixcraft.press.cautions import caution_texts
+    from mixcraft.crops.cautions import caution_texts
 
     texts = caution_texts(score.cautions)
     return ["", "Cautions", *(_wrap(text, "  ", "- ") for text in texts)] if texts else []
@@ -201,7 +201,7 @@ def crop_text(crop: Crop) -> str:
         lines += [_record(f"    {name}", record) for name, record in part.records.items()]
     ills = [d.name + (f" ({d.years:g} years)" if d.years else "") for d in crop.diseases]
     lines.append(_wrap(f"pests: {', '.join(crop.pests) or 'none on record'}; diseases: {', '.join(ills) or 'none'}", "    ", "  "))
-    from mixcraft.press.cautions import caution_texts
+    from mixcraft.crops.cautions import caution_texts
 
     codes = list(dict.fromkeys([*crop.cautions, *(c for part in crop.parts for c in part.cautions)]))
     lines += [_wrap(text, "    ", "  caution: ") for text in caution_texts(codes)]

@@ -125,8 +125,8 @@ class Plan:
         return self.start + np.timedelta64(int(day), "D")
 
 
-def plan(recipe: Recipe, garden: Garden, bed_name: str) -> Plan:
-    """Settle `recipe` in the bed `bed_name` of `garden`.
+def plan(recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX) -> Plan:
+    """Settle `recipe` in the bed `bed_name` of `garden`; at most `most_days` days are followed.
 
     Raises `FileFaults` with every planting that does not fit, climbs nothing, or whose start never comes; KeyError for an
     unknown bed.
@@ -146,7 +146,7 @@ def plan(recipe: Recipe, garden: Garden, bed_name: str) -> Plan:
     planned = [_planned(i, recipe, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
     first = min(starts)
     last = max(p.end for p in planned)
-    days = int(min(last - first + 1 + AFTER_LAST_DAYS, SEASON_DAYS_MAX))
+    days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
     return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, sky, starts))
 

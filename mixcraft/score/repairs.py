@@ -65,19 +65,20 @@ class _Trial:
 
     def __init__(self, season: Season) -> None:
         self.plan = season.plan
-        self.known: dict[Changes, float | None] = {}
+        self.known: dict[str, float | None] = {}
         start = season.plan.start - np.timedelta64(90, "D")
         self.weather = weather_years(season.plan.place, start, season.plan.days + 260, TRIAL_YEARS, 1)
 
     def overall(self, recipe: Recipe, changes: Changes = ()) -> float | None:
         """Overall score of a recipe in the same bed; None if it does not fit."""
-        if changes not in self.known:
+        key = repr(changes)
+        if key not in self.known:
             try:
                 settled = plan(recipe, self.plan.garden, self.plan.bed.name)
-                self.known[changes] = score(grow(settled, weather=self._slice(settled))).overall
+                self.known[key] = score(grow(settled, weather=self._slice(settled))).overall
             except FileFaults:
-                self.known[changes] = None
-        return self.known[changes]
+                self.known[key] = None
+        return self.known[key]
 
     def _slice(self, settled: Plan) -> Weather:
         offset = int((settled.start - np.timedelta64(30, "D") - self.weather.dates[0]).astype(int))

@@ -1,0 +1,128 @@
+"""A crop grown alone: the trial that shows whether its numbers make sense.
+
+One year's starts are tried four weeks apart, side by side, each alone in the bed at the crop's best density; the trial keeps
+the start with the best yield, as a grower who knows the place would.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from mixcraft.crops.model import Crop, Record
+from mixcraft.place import Place
+from mixcraft.recipe.model import Bed, Garden, Planting, Recipe, Rule, Where
+from mixcraft.recipe.plan import plan
+
+from .grow import grow
+
+TRIAL_DAYS = 800
+STARTS = tuple(f"{month:02d}-{day:02d}" for month in range(1, 13) for day in (8, 22))
+SIDE_M = 2.0
+
+
+@dataclass(frozen=True)
+class SoleTrial:
+    """A crop grown alone at a place.
+
+    `start` is the month-day with the best yield of the main part, `yield_kg_m2` that yield [kg fresh m-2]; `days` is the
+    shortest time from sowing or planting to its first picking [d] among the starts that give at least half of that yield, and
+    `days_start` that start.  None where the main part never came.
+    """
+
+    crop: str
+    place: str
+    start: str | None
+    yield_kg_m2: float
+    days_start: str | None
+    days: float | None
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A trial beside the published ranges: yield and days with their ranges and whether they lie inside."""
+
+    trial: SoleTrial
+    yield_range: tuple[float, float]
+    days_range: tuple[float, float]
+
+    @property
+    def grows(self) -> bool:
+        """Whether the crop gives anything at the place."""
+        return self.trial.days is not None
+
+    @property
+    def yield_fits(self) -> bool:
+        """Whether the yield lies inside its published range."""
+        return self.yield_range[0] <= self.trial.yield_kg_m2 <= self.yield_range[1]
+
+    @property
+    def days_fit(self) -> bool:
+        """Whether the days to the first picking lie inside their published range."""
+        return self.trial.days is not None and self.days_range[0] <= self.trial.days <= self.days_range[1]
+
+
+RANGE_WIDTH = 0.3
+"""A record without a range is taken to be known to this share either way.  Common practice, no source."""
+DAYS_SLACK = (0.8, 1.35)
+"""Published days are counted in the season of their own region; a place may be that much faster or slower."""
+
+
+def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleTrial:
+    """Grow `crop` alone at `place` from every start of the year and keep the best and the quickest."""
+    recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i) for i in range(len(STARTS))))
+    garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
+    season = grow(plan(recipe, garden, "trial", most_days=TRIAL_DAYS), years, seed)
+    kg = np.median(season.sole_kg.sum(axis=0), axis=0) / season.plan.bed.area_m2
+    best = int(np.argmax(kg))
+    if kg[best] <= 1e-6:
+        return SoleTrial(crop.id, place.name, None, 0.0, None, None)
+    picked = season.sole_kg > 0.0
+    nursery = 7.0 * crop.number("seed.module_age", 0.0)
+    nursery = nursery if crop.counted_from == "sowing" and trial_way(crop) in ("module", "plant") else 0.0
+    waits = [
+        nursery + _wait(picked[:, :, i], season.plan.plantings[i].start) if kg[i] >= 0.5 * kg[best] else np.inf
+        for i in range(len(kg))
+    ]
+    quick = int(np.argmin(waits))
+    return SoleTrial(crop.id, place.name, STARTS[best], float(kg[best]), STARTS[quick], float(waits[quick]))
+
+
+def _wait(picked: np.ndarray, start: int) -> float:  # type: ignore[type-arg]
+    years = picked.any(axis=0)
+    return float(np.median(picked.argmax(axis=0)[years])) - start if years.any() else np.inf
+
+
+def judge(crop: Crop, trial: SoleTrial) -> Verdict:
+    """Set a trial beside the published ranges of the crop's yield and days to harvest."""
+    amount, days = crop.records["harvest.yield_sole"], crop.records["development.days_to_harvest"]
+
+    def limits(record: Record) -> tuple[float, float]:
+        low = record.low if record.low is not None else record.value * (1.0 - RANGE_WIDTH)
+        high = record.high if record.high is not None else record.value * (1.0 + RANGE_WIDTH)
+        return low, high
+
+    low, high = limits(days)
+    return Verdict(trial, limits(amount), (low * DAYS_SLACK[0], high * DAYS_SLACK[1]))
+
+
+SOWN = ("drills", "broadcast", "stations")
+PLANTED = ("module", "plant", "set", "tuber", "clove", "crown", "division")
+
+
+def trial_way(crop: Crop) -> str:
+    """Way of establishing from which the crop's published days are counted, the usual one first."""
+    wanted = SOWN if crop.counted_from == "sowing" else PLANTED
+    return next((way for way in crop.establish if way in wanted), crop.establish[0])
+
+
+def _planting(crop: Crop, index: int) -> Planting:
+    part = crop.main_part
+    cutting = part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
+    density = crop["spacing.cutting_density"] if cutting else crop["spacing.density"]
+    return Planting(
+        name=f"start {index}", crop=crop, establish=trial_way(crop), where=Where("whole"),
+        start=Rule("date", month_day=STARTS[index]), end=Rule("harvested"), density_per_m2=density,
+        support="trellis" if crop.form == "climber" else "", support_height_m=2.0 if crop.form == "climber" else None,
+    )  # fmt: skip
