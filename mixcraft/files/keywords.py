@@ -1,8 +1,9 @@
 """The validator: JSON Schema draft 2020-12 by jsonschema, with keywords that can explain themselves.
 
-What is accepted is what the standard accepts, plus the annotation keywords `x-dimension` (with `x-minimum`
-and `x-maximum`) that check quantities, and `x-repair`. Where the standard keyword would only say "not valid
-under any of the given schemas", the functions here find the branch that was meant and report its faults.
+What is accepted is what the standard accepts, plus the annotation keywords `x-dimension` (with `x-minimum`,
+`x-maximum`, and `x-unit`: the unit a bare number most likely has) that checks quantities, and `x-repair`. Where the
+standard keyword would only say "not valid under any of the given schemas", the functions here find the branch
+that was meant and report its faults.
 """
 
 from __future__ import annotations
@@ -126,12 +127,11 @@ def _quantity(validator: Any, name: str, instance: Any, schema: dict[str, Any]) 
     try:
         value = parse_quantity(instance, name)
     except QuantityError as error:
-        why = Why(
-            "quantity",
-            error.message,
-            repair=error.repair,
-            allowed=f"{wanted.noun} such as `{wanted.example}`",
-        )
+        text = str(instance).strip()
+        is_bare = "x-unit" in schema and text.replace(".", "", 1).isdigit()
+        repair = f"did you mean `{text} {schema['x-unit']}`?" if is_bare else error.repair
+        allowed = f"{wanted.noun} such as `{wanted.example}`"
+        why = Why("quantity", error.message, allowed=allowed, repair=repair)
         yield ValidationError(error.message, cause=why)
         return
     low, high = schema.get("x-minimum"), schema.get("x-maximum")
@@ -184,8 +184,8 @@ def unknown_key(key: str, names: list[str], instance: Mapping[str, Any], schema:
         message = f"the key `{shown}` is not used here"
     elif isinstance(rule, dict) and "const" in rule:
         message = f"the key `{shown}` is not used with `kind: {rule['const']}`"
-    few = f" ({or_list([f'`{name}`' for name in missing])})" if 0 < len(missing) <= 4 else ""
-    other = f"remove it, or use one of the allowed keys{few}" if missing else "remove it"
+    few = or_list([f"`{name}`" for name in missing]) if len(missing) <= 4 else "one of the allowed keys"
+    other = f"remove it, or use {few}" if missing else "remove it"
     repair = meant(key, missing) or schema.get("x-repair", "") or other
     return ValidationError(message, cause=Why("unknown-key", message, key, ", ".join(names), repair, key=key))
 

@@ -95,6 +95,9 @@ def parse_quantity(given: str | float, name: str) -> float:
     text = given.strip() if isinstance(given, str) else _plain(given)
     if len(text) > LONGEST:
         raise QuantityError(f"this is too long for {wanted.noun}", f"write it like `{wanted.example}`")
+    word = text.casefold().replace(" ", "-")
+    if word in wanted.words:
+        return float(wanted.words[word])
     _refuse_comma_and_range(text, wanted)
     above, below = _total(text, wanted)
     try:
@@ -180,7 +183,7 @@ def _unit(written: str, number: Ratio, text: str, wanted: Dimension, first: bool
     try:
         unit = parse_unit(written)
     except UnitError as error:
-        _unknown_unit(error, number, written, wanted)
+        _unknown_unit(error, text, written, wanted)
     if unit.powers != base.powers or (wanted.scale and unit.zero is None):
         other = next((d.noun for d in table().dimensions.values() if parse_unit(d.unit).powers == unit.powers), "")
         said = f"`{text}` is {other}" if other else f"`{written}` does not fit"
@@ -235,7 +238,7 @@ def _no_unit(number: Ratio, text: str, wanted: Dimension) -> NoReturn:
     raise QuantityError(f"`{text}` has no unit", repair)
 
 
-def _unknown_unit(error: UnitError, number: Ratio, written: str, wanted: Dimension) -> NoReturn:
+def _unknown_unit(error: UnitError, text: str, written: str, wanted: Dimension) -> NoReturn:
     if error.advice:
         raise QuantityError(f"`{error.word}` is not clear enough", error.advice) from None
     known = unit_names(wanted.unit)
@@ -243,7 +246,7 @@ def _unknown_unit(error: UnitError, number: Ratio, written: str, wanted: Dimensi
     if not near and len(error.word) in (2, 3):
         near = [name for name in known if _one_letter_off(error.word, name)][:1]
     if near and re.search(rf"(?<!\w){re.escape(error.word)}(?!\w)", written):
-        better = re.sub(rf"(?<!\w){re.escape(error.word)}(?!\w)", near[0], written)
+        better = text.removesuffix(written) + re.sub(rf"(?<!\w){re.escape(error.word)}(?!\w)", near[0], written)
         repair = f"did you mean `{better}`?"
     else:
         repair = f"write it like `{wanted.example}`"

@@ -222,7 +222,8 @@ def _required(wrong: Wrong) -> list[Fault]:
             continue
         rule = wrong.schema.get("properties", {}).get(key)
         rule = rule if isinstance(rule, dict) else {}
-        about = f" ({shorten(rule['description'], 80)})" if "description" in rule else ""
+        about = " with one of the allowed words" if "enum" in rule else ""
+        about = f" ({shorten(rule['description'], 80)})" if "description" in rule else about
         allowed = describe(rule) if any(word in rule for word in ("const", "enum", "x-dimension")) else ""
         where = f" of {wrong.subject}" if wrong.path else ""
         message = f"the key `{key}`{where} is missing"
@@ -287,7 +288,8 @@ def _bounds(wrong: Wrong) -> list[Fault]:
         parts += [f"less than {below}"] if below is not None else []
         allowed = " and ".join(parts)
     size = "small" if wrong.keyword in ("minimum", "exclusiveMinimum") else "large"
-    return [wrong.fault(f"{wrong.subject} is too {size}", "bounds", allowed=allowed, repair=f"write {allowed}")]
+    repair = f"write a number {allowed}" if allowed.startswith("from") else f"write {allowed}"
+    return [wrong.fault(f"{wrong.subject} is too {size}", "bounds", allowed=allowed, repair=repair)]
 
 
 def _multiple(wrong: Wrong) -> list[Fault]:

@@ -116,7 +116,7 @@ def syntax_advice(error: Any, lines: list[str]) -> SyntaxAdvice:
         return special
     for pattern, message, repair in _TABLE:
         if re.search(pattern, words, re.IGNORECASE | re.DOTALL):
-            at = opened if "never closed" in message else mark
+            at = opened if "never closed" in message or "a colon is missing" in message else mark
             text = message.replace("{opened}", str(opened.line + 1))
             rule = "too-deep" if pattern == "nesting depth" else "syntax"
             return SyntaxAdvice(*_inside(at, lines), text, repair, rule)
@@ -142,6 +142,9 @@ def _special(words: str, source: str, mark: Any, opened: Any, lines: list[str]) 
         return SyntaxAdvice(
             line, column, "no space follows the colon", "write `key: value` with a space after the colon"
         )
+    dash = re.match(r"\s*(- +)*-(?=[^\s-])", lines[opened.line]) if "simple key" in words else None
+    if dash:
+        return SyntaxAdvice(opened.line, dash.end() - 1, "no space follows the dash", "write `- item` with a space")
     if "block mapping" in words and opened.line <= mark.line:
         return _after_quote(source, mark)
     return None

@@ -63,6 +63,7 @@ class Dimension:
     scale: bool
     likely: tuple[tuple[str, float, float], ...]  # unit, from, to [of the bare number]
     show: Mapping[str, tuple[Show, ...]]
+    words: Mapping[str, float]  # words that stand for a value [base unit], in lower case
 
 
 @dataclass(frozen=True)
@@ -177,6 +178,7 @@ def _dimension(name: str, record: Mapping[str, Any]) -> Dimension:
         record.get("scale", False),
         likely,
         show,
+        record.get("words", {}),
     )
 
 
