@@ -14,6 +14,7 @@ from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.score.model import Reason, Score
 from mixcraft.score.words import weeks_words
+from mixcraft.season.result import LEAST_PICKING_KG
 
 WIDTH = 100
 TOP_REASONS = 10
@@ -80,7 +81,7 @@ def _reason_lines(score: Score, every: bool) -> list[str]:
 
 
 def _strip_lines(score: Score) -> list[str]:
-    picked = [i for i, week in enumerate(score.strip) if week.kg.middle > 0.0]
+    picked = [i for i, week in enumerate(score.strip) if week.kg.middle >= LEAST_PICKING_KG / 2.0]
     if not picked:
         return ["Harvest: nothing is picked in most years."]
     wanted = [i for i, week in enumerate(score.strip) if week.wanted]

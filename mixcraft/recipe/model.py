@@ -175,6 +175,16 @@ class Watering:
     mm_per_week: float = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """What the household wants from a bed: the window of the year and fresh kilograms a week."""
+
+    start: str = ""
+    until: str = ""
+    weekly_kg: float = 0.0
+    people: int = 0
+
+
 @dataclass(frozen=True)
 class Bed:
     """A bed of a garden; `heading_deg` is the bearing from its foot (x = 0) to its head."""
@@ -189,21 +199,12 @@ class Bed:
     watering: Watering = Watering()
     soil_lead_mg_kg: float | None = None
     history: tuple[tuple[int, tuple[str, ...]], ...] = ()
+    plate: Plate | None = None
 
     @property
     def area_m2(self) -> float:
         """Area [m2]."""
         return self.length_m * self.width_m
-
-
-@dataclass(frozen=True, slots=True)
-class Plate:
-    """What the household wants from one bed: the window of the year and fresh kilograms a week."""
-
-    start: str = ""
-    until: str = ""
-    weekly_kg: float = 0.0
-    people: int = 0
 
 
 @dataclass(frozen=True)

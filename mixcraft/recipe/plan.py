@@ -39,7 +39,8 @@ Ints = NDArray[np.int64]
 
 SEASON_DAYS_MAX = 420
 """A season is followed for at most so many days from the first sowing."""
-AFTER_LAST_DAYS = 3
+AFTER_LAST_DAYS = 28
+"""Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -392,17 +392,24 @@ def read_garden(document: Document) -> Garden:
                 ("beds", i, "name"), f"two beds are called {beds[i].name!r}", "bed.name_twice", found=beds[i].name,
                 repair="give every bed its own name",
             )  # fmt: skip
-    plate = data.get("plate") or {}
-    weekly = reader.quantity(plate, "weekly", "mass", 0.0)
-    result = Plate(
-        *(reader.month_day(plate[k], ("plate", k)) if k in plate else "" for k in ("from", "until")),
-        weekly_kg=weekly / 1000.0, people=plate.get("people", 0),
-    )  # fmt: skip
+    result = _plate(reader, data.get("plate"), ("plate",)) or Plate()
     if reader.faults or place is None:
         raise FileFaults(reader.faults)
     return Garden(
         data["name"], place, beds, result, dict(data.get("weights") or {}), data.get("about", ""), document.name
     )
+
+
+def _plate(reader: Reader, data: Mapping[str, Any] | None, path: Path_) -> Plate | None:
+    if data is None:
+        return None
+    start, until = (reader.month_day(data[k], (*path, k)) if k in data else "" for k in ("from", "until"))
+    if bool(start) != bool(until):
+        reader.fault(
+            path, "a window needs both its ends", "plate.window", found="from" if start else "until", allowed="from and until",
+            repair="add the other one, such as `until: 10-31`",
+        )  # fmt: skip
+    return Plate(start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0))
 
 
 def _place(reader: Reader, data: Mapping[str, Any]) -> Place | None:
@@ -462,6 +469,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: Path_) -> Bed:
             for o in data.get("obstacles", ())
         ),
         soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
+        plate=_plate(reader, data.get("plate"), (*path, "plate")),
         watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)),
     )  # fmt: skip
 

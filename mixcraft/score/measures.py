@@ -59,16 +59,17 @@ def area_time_equivalence_ratio(mixture: Floats, sole: Floats, sole_days: Floats
 def wanted_window(plan: Plan, after_weeks: float) -> tuple[int, int]:
     """First and last day index of the window in which the household wants to pick.
 
-    The garden's plate if it gives one and it meets the season, else from `after_weeks` after the first start until the
+    The bed's or the garden's plate if there is one and it meets the season (though no sooner than `after_weeks` after the
+    first start), else from `after_weeks` after the first start until the
     first autumn frost or the end of the season, whichever comes first.
     """
-    plate = plan.garden.plate
+    plate = plan.bed.plate or plan.garden.plate
     offset = int((plan.start - plan.almanac.start).astype(int))
     if plate.start and plate.until:
         for base in (0, 365):
             first = plan.almanac.month_day(plate.start, not_before=base) - offset
             last = plan.almanac.month_day(plate.until, not_before=first + offset) - offset
-            first, last = max(first, 0), min(last, plan.days - 1)
+            first, last = max(first, int(after_weeks * 7)), min(last, plan.days - 1)
             ripe = min((p.first_harvest for p in plan.plantings), default=0)
             if last - first >= 28 and ripe <= last:
                 return first, last

@@ -63,16 +63,16 @@ def canopy(season: Season, edges: Sequence[Edge], kept: Floats, weight: float) -
         mended = points.copy()
         mended[i] = 100.0
         takers = [e for e in edges if e.target == i and e.kind == "takes light"]
-        sentence = f"{planned.name} makes {percent(middle[i])} of the growth it would make without its neighbours"
+        sentence = f"{planned.name}: {percent(middle[i])} of the growth it would make without its neighbours"
         weeks = edge = None
         if takers:
             worst = takers[0]
             weeks, edge = _dates(plan, worst), _edge_key(plan, worst)
             sentence += (
-                f": {span_words(*weeks)} {plan.plantings[worst.source].name} takes {percent(worst.peak)} of its light"
+                f"; {span_words(*weeks)} {percent(worst.peak)} of its light goes to {plan.plantings[worst.source].name}"
             )
             others = [plan.plantings[e.source].name for e in takers[1:3]]
-            sentence += f", {listed(others)} some more" if others else ""
+            sentence += f", some more to {listed(others)}" if others else ""
         names = (planned.name, *(plan.plantings[e.source].name for e in takers[:1]))
         reasons.append(Reason("canopy", geometric(list(mended)) - score, sentence + ".", names, weeks, edge))
     least = int(np.argmin(middle))
@@ -226,11 +226,11 @@ def yields(season: Season, ler: Band, partial: Mapping[str, float], kept: Floats
     reasons = []
     idle = [name for name, value in partial.items() if not np.isnan(value) and value < 0.03]
     for name in idle:
-        sentence = f"{name} gives {percent(partial[name])} of what the bed would give of it alone: it hardly earns its place."
+        sentence = f"{name}: {percent(partial[name])} of what the whole bed would give of it alone; it hardly earns its place."
         reasons.append(Reason("yield", (100.0 - score) / (len(idle) + 1), sentence, (name,)))
     nothing = [name for name, value in partial.items() if np.isnan(value)]
     for name in nothing:
-        sentence = f"{name} gives no harvest in most years."
+        sentence = f"{name}: no harvest in most years."
         reasons.append(Reason("yield", 100.0 / len(partial), sentence, (name,)))
     if middle < 1.0:
         sentence = (

@@ -237,7 +237,7 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A fleece or a cloche for the first weeks of a planting that frost or cold soil threatens."""
-    if "rost kills" not in reason.sentence and "too cold" not in reason.sentence:
+    if "frost kills" not in reason.sentence and "too cold" not in reason.sentence:
         return
     recipe = season.plan.recipe
     found = _find(recipe, reason.plantings[0])

@@ -64,8 +64,8 @@ def frost(season: Season, index: int) -> list[Risk]:
     when = season.plan.date(int(np.median(death[killed])))
     limit = planned.planting.crop["frost.seedling"]
     sentence = (
-        f"Frost kills {planned.name} before its harvest in {percent(risk)} of years, most often about {date_words(when)} "
-        f"(it dies at {limit:g} C as a young plant)."
+        f"{planned.name}: frost kills before the harvest in {percent(risk)} of years, most often about {date_words(when)} "
+        f"(a young plant dies at {limit:g} C)."
     )
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
 
@@ -82,8 +82,8 @@ def cold_soil(season: Season, index: int) -> list[Risk]:
     when = season.plan.date(planned.start)
     minimum = planned.planting.crop["emergence.t_min"]
     sentence = (
-        f"{planned.name} is started {_on(when)} into soil too cold for it: in {percent(risk)} of years it is not up within "
-        f"{usual} days (it needs {minimum:g} C at least)."
+        f"{planned.name}: started {_on(when)} into soil too cold; in {percent(risk)} of years nothing is up within "
+        f"{usual} days (it takes {minimum:g} C at least)."
     )
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
 
@@ -99,8 +99,8 @@ def short_season(season: Season, index: int) -> list[Risk]:
         return []
     part = season.harvests[h].part.name
     sentence = (
-        f"{planned.name} has too few warm days left: in {percent(risk)} of years its {part} {_is(part)} not ready before it is "
-        "cleared or the season ends."
+        f"{planned.name}: too few warm days left; in {percent(risk)} of years the {part} {_is(part)} not ready before the ground "
+        "is cleared or the season ends."
     )
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,)))]
 
@@ -123,7 +123,7 @@ def bolting(season: Season, index: int) -> list[Risk]:
     planned = season.plan.plantings[index]
     when = season.plan.date(int(np.median(season.extras["clocks"][index].bolt[bolted])))
     sentence = (
-        f"{planned.name} runs to seed about {date_words(when)}, before there is anything to pick, in {percent(risk)} of years."
+        f"{planned.name}: runs to seed about {date_words(when)}, before there is anything to pick, in {percent(risk)} of years."
     )
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
 
@@ -148,8 +148,7 @@ def shut_out(season: Season, index: int) -> list[Risk]:
     days = (season.plan.date(int(both[0])), season.plan.date(int(both[-1])))
     whose = "" if owner == planned.name else f" of {owner}"
     sentence = (
-        f"The {kind.replace('-', ' ')}{whose} keeps pollinating insects off {planned.name} while it flowers, "
-        f"{span_words(*days)}."
+        f"{planned.name}: the {kind.replace('-', ' ')}{whose} keeps pollinating insects off the flowers {span_words(*days)}."
     )
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days))]
 
@@ -170,7 +169,7 @@ def low_cover(season: Season, index: int) -> list[Risk]:
         risk = 0.3 * float(over.size / tall.size)
         days = (season.plan.date(span.on + int(over[0])), season.plan.date(span.on + int(over[-1])))
         sentence = (
-            f"{planned.name} grows to {tall.max():.1f} m but the {span.kind.replace('-', ' ')} leaves {kind.height_m:.1f} m, "
+            f"{planned.name}: grows to {tall.max():.1f} m, but the {span.kind.replace('-', ' ')} leaves {kind.height_m:.1f} m "
             f"{span_words(*days)}."
         )
         found.append((risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days)))

@@ -124,7 +124,8 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         own = -np.expm1(-traits.k * lai) * traits.area
         light = np.concatenate([absorbed, own[:, p:]], axis=1)
         if attribute and taken is not None:
-            shade = taken
+            lost = taken.sum(axis=2, keepdims=True)
+            shade = np.divide(taken, lost, out=np.zeros_like(taken), where=lost > 0.0)
         par = setting.par_mj[day][:, None] * tile.clear[day]
         stress = 1.0 if water is None else np.tile(water(day, state.leaf[:, :p]), (1, 3))
         growth = np.where(alive, attained * traits.rue * par * light * tile.warmth[day] * stress, 0.0)
@@ -151,7 +152,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         trace.absorbed_mj[day] = light * par
         trace.alone_mj[day, :, :p] = alone * par[:, :p]
         trace.growth_g[day], trace.organ_g[day], trace.picked_kg[day] = growth, state.organ, picked
-        trace.taken_mj[day] = shade * par[:, :p, None]
+        trace.taken_mj[day] = shade * (np.clip(alone - absorbed, 0.0, None) * par[:, :p])[:, :, None]
         trace.water[day] = np.broadcast_to(stress, (years, columns))[:, :p]
     _check_mass(trace, traits)
     return trace
@@ -370,6 +371,8 @@ class _Harvest:
         """Outer leaves (never below a floor) or a cut (only when regrown, and only so often)."""
         c = int(self.column[i])
         mass = state.leaf_mass[:, c]
+        grown = state.leaf[:, c] / self.traits.area[c] >= constant("first_pick_lai")
+        now = now & (grown | (self.count[:, i] > 0) | (day >= self.opens[:, i] + constant("first_pick_wait")))
         if self.plans[i].method == "cut":
             ready = now & (mass >= constant("regrown") * self.first_mass[:, i]) & (self.count[:, i] < self.plans[i].cuts)
             grams = np.where(ready, mass * self.plans[i].take, 0.0)

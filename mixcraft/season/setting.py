@@ -215,7 +215,8 @@ def start_leaf_m2(planned: Planned) -> float:
     planting = planned.planting
     crop = planting.crop
     sla = crop["canopy.sla"] / 1000.0
-    if planting.establish in ("tuber", "clove", "set", "crown", "division"):
+    pieces = planting.establish == "plant" and "seed.per_gram" not in crop.records
+    if pieces or planting.establish in ("tuber", "clove", "set", "crown", "division"):
         return crop.number("seed.propagule_mass", 10.0) * constant("propagule_to_leaf") * sla
     seed_g = 1.0 / crop.number("seed.per_gram", 500.0)
     leaf = seed_g * constant("seed_to_leaf") * sla
