@@ -16,6 +16,8 @@ from mixcraft.place.weather import (
     Weather,
     daily_from_normals,
     frost_dates,
+    weather_from_csv,
+    weather_from_epw,
     weather_years,
 )
 
@@ -36,5 +38,7 @@ __all__ = [
     "reference_place",
     "reference_places",
     "soil_temperature",
+    "weather_from_csv",
+    "weather_from_epw",
     "weather_years",
 ]

@@ -43,9 +43,7 @@ def monthly_radiation(place: Place) -> tuple[FloatArray, str]:
     ra = monthly_means(extraterrestrial_radiation(place.latitude_deg, _YEAR_DAYS))
     if normals.sunshine_h_per_day is not None:
         day = monthly_means(daylight_hours(place.latitude_deg, _YEAR_DAYS))
-        return solar_radiation_from_sunshine(
-            normals.sunshine_h_per_day, day, ra
-        ), "sunshine normals, FAO-56 Eq. 35"
+        return solar_radiation_from_sunshine(normals.sunshine_h_per_day, day, ra), "sunshine normals, FAO-56 Eq. 35"
     guess = hargreaves_radiation(ra, normals.tmax_c, normals.tmin_c, coastal=place.coastal)
     most = constant("clearness_mean_max") * clear_sky_radiation(ra, place.elevation_m)
     return np.minimum(guess, most), "temperature range, FAO-56 Eq. 50"
@@ -64,9 +62,7 @@ def dew_point_depression(normals: Normals) -> FloatArray:
     """How far the dew point lies under the minimum temperature by month (12,) [C]; 0 without humidity."""
     if normals.humidity_pct is None:
         return np.zeros_like(normals.tmin_c)
-    ea = vapour_pressure_from_mean_humidity(
-        normals.tmax_c, normals.tmin_c, np.maximum(normals.humidity_pct, 5.0)
-    )
+    ea = vapour_pressure_from_mean_humidity(normals.tmax_c, normals.tmin_c, np.maximum(normals.humidity_pct, 5.0))
     return np.maximum(normals.tmin_c - dew_point(ea), 0.0)
 
 
@@ -116,9 +112,7 @@ def climate_et0(
 ) -> FloatArray:
     """Penman-Monteith ET0 [mm/d] of daily values (Y, D) with the place's dampness and wind."""
     ea = vapour_pressure_from_tmin(tmin, climate.dew_depression_c)
-    return et0_penman_monteith(
-        tmax, tmin, rs, climate.ra_mj, elevation_m, ea_kpa=ea, wind_2m=climate.wind_m_s
-    )
+    return et0_penman_monteith(tmax, tmin, rs, climate.ra_mj, elevation_m, ea_kpa=ea, wind_2m=climate.wind_m_s)
 
 
 def daily_from_normals(place: Place, start: Day, n_days: int) -> Weather:

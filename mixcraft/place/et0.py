@@ -31,9 +31,7 @@ def psychrometric_constant(pressure_kpa: npt.ArrayLike) -> FloatArray:
 def saturation_vapour_pressure(temperature_c: npt.ArrayLike) -> FloatArray:
     """Saturation vapour pressure e0(T) [kPa] at a temperature [C] (FAO-56 Eq. 11)."""
     t = _f(temperature_c)
-    return np.asarray(
-        constant("vapour_e0") * np.exp(constant("vapour_slope") * t / (t + constant("vapour_t0")))
-    )
+    return np.asarray(constant("vapour_e0") * np.exp(constant("vapour_slope") * t / (t + constant("vapour_t0"))))
 
 
 def mean_saturation_vapour_pressure(tmax_c: npt.ArrayLike, tmin_c: npt.ArrayLike) -> FloatArray:
@@ -44,9 +42,7 @@ def mean_saturation_vapour_pressure(tmax_c: npt.ArrayLike, tmin_c: npt.ArrayLike
 def slope_vapour_pressure(temperature_c: npt.ArrayLike) -> FloatArray:
     """Slope of the saturation vapour pressure curve [kPa/C] at a temperature [C] (FAO-56 Eq. 13)."""
     t = _f(temperature_c)
-    return np.asarray(
-        constant("slope_factor") * saturation_vapour_pressure(t) / (t + constant("vapour_t0")) ** 2
-    )
+    return np.asarray(constant("slope_factor") * saturation_vapour_pressure(t) / (t + constant("vapour_t0")) ** 2)
 
 
 def vapour_pressure_from_humidity(
@@ -54,10 +50,7 @@ def vapour_pressure_from_humidity(
 ) -> FloatArray:
     """Actual vapour pressure ea [kPa] from maximum and minimum relative humidity [%] (FAO-56 Eq. 17)."""
     return np.asarray(
-        (
-            saturation_vapour_pressure(tmin_c) * _f(rh_max_pct)
-            + saturation_vapour_pressure(tmax_c) * _f(rh_min_pct)
-        )
+        (saturation_vapour_pressure(tmin_c) * _f(rh_max_pct) + saturation_vapour_pressure(tmax_c) * _f(rh_min_pct))
         / 200.0
     )
 
@@ -162,9 +155,7 @@ def et0_penman_monteith(
     tmax, tmin = _f(tmax_c), _f(tmin_c)
     ea = vapour_pressure_from_tmin(tmin) if ea_kpa is None else _f(ea_kpa)
     wind = _f(constant("wind_default")) if wind_2m is None else _f(wind_2m)
-    rso = np.asarray(
-        (constant("clear_sky_base") + constant("clear_sky_per_metre") * _f(elevation_m)) * _f(ra)
-    )
+    rso = np.asarray((constant("clear_sky_base") + constant("clear_sky_per_metre") * _f(elevation_m)) * _f(ra))
     rn = net_radiation(net_shortwave_radiation(rs), net_longwave_radiation(tmax, tmin, ea, rs, rso))
     es = mean_saturation_vapour_pressure(tmax, tmin)
     result = penman_monteith((tmax + tmin) / 2, wind, es, ea, rn, g, atmospheric_pressure(elevation_m))

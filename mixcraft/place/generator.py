@@ -42,9 +42,7 @@ def _normal_pdf(x: FloatArray) -> FloatArray:
     return np.asarray(np.exp(-0.5 * x * x) / math.sqrt(2.0 * math.pi))
 
 
-def latent_mean(
-    target: FloatArray, sd: FloatArray, low: FloatArray, high: FloatArray | None = None
-) -> FloatArray:
+def latent_mean(target: FloatArray, sd: FloatArray, low: FloatArray, high: FloatArray | None = None) -> FloatArray:
     """Mean of the normal distribution that has mean ``target`` after being cut off to [low, high].
 
     All (D,); ``high`` None means no upper cut. Newton's method; targets must lie between the cuts.
@@ -91,9 +89,7 @@ def wet_states(uniform: FloatArray, wet_share: FloatArray) -> BoolArray:
     return wet & (wet_share > 0)[:, np.newaxis]
 
 
-def rain_amounts(
-    rng: np.random.Generator, wet: BoolArray, rain_mm: FloatArray, wet_share: FloatArray
-) -> FloatArray:
+def rain_amounts(rng: np.random.Generator, wet: BoolArray, rain_mm: FloatArray, wet_share: FloatArray) -> FloatArray:
     """Rain (D, Y) [mm/d]: gamma amounts above the wet-day threshold, ``rain_mm`` (D,) in the mean."""
     mean = np.divide(rain_mm, wet_share, out=np.zeros_like(rain_mm), where=wet_share > 0)
     threshold = np.minimum(constant("wet_day_threshold"), mean / 2)
@@ -126,9 +122,7 @@ def default_temperature_sd(normals: Normals) -> tuple[FloatArray, FloatArray]:
     """
     cold = normals.tmean_c.max() - normals.tmean_c
     tmax, tmin = (
-        constant(f"{name}_sd_base")
-        + constant(f"{name}_sd_range") * cold.max()
-        + constant(f"{name}_sd_cold") * cold
+        constant(f"{name}_sd_base") + constant(f"{name}_sd_range") * cold.max() + constant(f"{name}_sd_cold") * cold
         for name in ("tmax", "tmin")
     )
     return tmax, tmin

@@ -92,9 +92,7 @@ class Normals:
         object.__setattr__(self, "sources", tuple(self.sources))
         for month, high, low in zip(MONTH_NAMES, self.tmax_c, self.tmin_c, strict=True):
             if high < low:
-                raise ValueError(
-                    f"tmax_c of {month} ({high:g}) is below tmin_c ({low:g}); swap the two series"
-                )
+                raise ValueError(f"tmax_c of {month} ({high:g}) is below tmin_c ({low:g}); swap the two series")
 
     @property
     def tmean_c(self) -> FloatArray:

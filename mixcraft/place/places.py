@@ -62,9 +62,7 @@ def reference_place(name: str) -> Place:
     if wanted not in names:
         near = difflib.get_close_matches(wanted, names, n=3, cutoff=0.6)
         titles = list(dict.fromkeys(str(read_data(_FILE)[names[n]]["name"]) for n in near))
-        hint = (
-            f"did you mean {' or '.join(titles)}?" if titles else f"known are {', '.join(reference_places())}"
-        )
+        hint = f"did you mean {' or '.join(titles)}?" if titles else f"known are {', '.join(reference_places())}"
         raise UnknownPlace(f"no reference place is called {name!r}; {hint}")
     return _place(names[wanted])
 

@@ -48,11 +48,7 @@ class Weather:
             if item.name in ("source", "notes"):
                 continue
             wanted = shape if item.name in _YEARLY else (days,)
-            if (
-                np.shape(values) != wanted
-                or wanted[-1:] != (days,)
-                or (item.name in _YEARLY and len(shape) != 2)
-            ):
+            if np.shape(values) != wanted or wanted[-1:] != (days,) or (item.name in _YEARLY and len(shape) != 2):
                 raise ValueError(
                     f"{item.name} of the weather has shape {np.shape(values)}, wanted {wanted} of {days} days"
                 )

@@ -136,9 +136,7 @@ def soil_temperature(
     """
     kappa = constant("soil_diffusivity") if diffusivity is None else diffusivity
     if depth_m < 0 or kappa <= 0:
-        raise ValueError(
-            f"soil needs a depth of 0 m or more and a diffusivity above 0, found {depth_m} and {kappa}"
-        )
+        raise ValueError(f"soil needs a depth of 0 m or more and a diffusivity above 0, found {depth_m} and {kappa}")
     air = np.atleast_2d(np.asarray(tmean_c, dtype=np.float64))
     if depth_m == 0:
         return air.copy()

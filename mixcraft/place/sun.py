@@ -84,13 +84,7 @@ def extraterrestrial_radiation(latitude_deg: npt.ArrayLike, day_of_year: npt.Arr
     delta = declination_rad(day_of_year)
     ws = _hour_angle(phi, delta)
     lit = ws * np.sin(phi) * np.sin(delta) + np.cos(phi) * np.cos(delta) * np.sin(ws)
-    ra = (
-        constant("minutes_per_day")
-        / np.pi
-        * constant("solar_constant")
-        * inverse_relative_distance(day_of_year)
-        * lit
-    )
+    ra = constant("minutes_per_day") / np.pi * constant("solar_constant") * inverse_relative_distance(day_of_year) * lit
     return np.asarray(np.maximum(ra, 0.0))
 
 

@@ -7,18 +7,24 @@
 from __future__ import annotations
 
 from mixcraft.place.climate import daily_from_normals, monthly_radiation
+from mixcraft.place.csv_weather import weather_from_csv
+from mixcraft.place.epw import EpwStation, epw_station, weather_from_epw
 from mixcraft.place.frost import FrostDate, FrostDates, frost_dates
 from mixcraft.place.generator import weather_years
 from mixcraft.place.series import Weather, date_range, day_of_year
 
 __all__ = [
+    "EpwStation",
     "FrostDate",
     "FrostDates",
     "Weather",
     "daily_from_normals",
     "date_range",
     "day_of_year",
+    "epw_station",
     "frost_dates",
     "monthly_radiation",
+    "weather_from_csv",
+    "weather_from_epw",
     "weather_years",
 ]
