@@ -1,0 +1,166 @@
+"""The sowing card: one sheet with two sides, as PDF/A-3a bytes with the recipe attached.
+
+The card is set by Jinja2 and WeasyPrint from the templates ``card.html.j2`` and ``card.css.j2``.  Text is as large as two
+sides allow; it steps down to the smallest size for the paper, and only then are details left out, in a fixed order.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from mixcraft.files import UsageError, resource
+from mixcraft.season.result import Season
+
+from .provenance import recipe_bytes
+from .sides import Content, content_of, estimate_front, estimate_back
+
+if TYPE_CHECKING:
+    from mixcraft.score.model import Score
+
+PAPERS = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0), "A5": (419.53, 595.28)}
+"""Width and height [pt]: ISO 216 A4 and A5, ANSI A (Letter, 8.5 x 11 in)."""
+SIZES = {
+    "A4": (12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5),
+    "Letter": (12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5),
+    "A5": (10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0),
+}
+"""Text sizes to try [pt], the largest first; A5 is held nearer to the eye."""
+DETAILS = 3
+"""Levels of detail: 0 everything, 1 short cautions and a smaller plan, 2 lines that repeat others are left out."""
+FIXED_DAY = datetime(2001, 1, 1, tzinfo=UTC)
+"""A card carries no time of printing, so that the same input gives the same bytes; a PDF must carry one for its file."""
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Text size [pt] and level of detail of a side."""
+
+    size: float
+    detail: int
+
+
+def settings(paper: str) -> tuple[Setting, ...]:
+    """All settings of a side for `paper`, the fullest and largest first; a full side ends below the usual sizes."""
+    sizes = SIZES[paper]
+    least = sizes[-1]
+    plain = [Setting(s, 0) for s in sizes]
+    short = [Setting(least, d) for d in range(1, DETAILS)]
+    return (*plain, *short, *(Setting(least - step, DETAILS - 1) for step in (0.5, 1.0, 1.5, 2.0, 2.5)))
+
+
+def paper_of(name: str) -> str:
+    """The paper called `name`, case ignored; raises `UsageError` for another."""
+    for paper in PAPERS:
+        if paper.casefold() == name.casefold():
+            return paper
+    raise UsageError(f"no paper is called {name!r}; choose {', '.join(PAPERS)}")
+
+
+def press_card(
+    season: Season, score: Score | None = None, *, paper: str = "A4", units: str = "metric", attach: bool = True
+) -> bytes:
+    """The sowing card of `season` as the bytes of a PDF/A-3a file with exactly two pages.
+
+    ``score`` adds its part scores, gaps and wanted weeks; ``paper`` is A4, Letter or A5; ``units`` metric or us;
+    ``attach`` embeds the recipe file.  Same input, same bytes.  Raises `UsageError` for another paper or unit, and when
+    the plantings do not fit on one sheet of this paper.
+    """
+    sheet = paper_of(paper)
+    if units not in ("metric", "us"):
+        raise UsageError(f"no units are called {units!r}; choose metric or us")
+    content = content_of(season, score, "us" if units == "us" else "metric", PAPERS[sheet])
+    document, html = _fitted(content, sheet)
+    return _pdf(document, html, content, recipe_bytes(season.plan) if attach else b"")
+
+
+def _fitted(content: Content, paper: str) -> tuple[Any, str]:
+    """The rendered document that has two pages, at the best settings, and its HTML."""
+    steps = settings(paper)
+    height = PAPERS[paper][1]
+    front = _guess(steps, lambda s: estimate_front(content, s.size, s.detail), height)
+    back = _guess(steps, lambda s: estimate_back(content, s.size, s.detail), height)
+    while front < len(steps) and back < len(steps):
+        html = card_html(content, paper, steps[front], steps[back])
+        document = _render(html)
+        first, total = _pages(document)
+        if first == 1 and total == 2:
+            return document, html
+        front += first > 1
+        back += total - first > 1
+    count = len(content.season.plan.plantings)
+    larger = {"A5": "A4", "A4": "fewer plantings", "Letter": "fewer plantings"}[paper]
+    raise UsageError(f"{count} plantings do not fit on one sheet of {paper}; take {larger}")
+
+
+def _guess(steps: Sequence[Setting], height: Any, room: float) -> int:
+    """First setting whose estimated height fits the page."""
+    return next((i for i, s in enumerate(steps) if height(s) <= room), len(steps) - 1)
+
+
+def _pages(document: Any) -> tuple[int, int]:
+    """Pages before the second side, and all pages."""
+    for i, page in enumerate(document.pages):
+        if "back" in page.anchors:
+            return max(i, 1), len(document.pages)
+    return len(document.pages), len(document.pages)
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Any:
+    import jinja2
+
+    folder = resource("templates", "card.html.j2").parent
+    return jinja2.Environment(
+        loader=jinja2.FileSystemLoader(folder), autoescape=jinja2.select_autoescape(("html.j2",)), trim_blocks=True,
+        lstrip_blocks=True, undefined=jinja2.StrictUndefined,
+    )  # fmt: skip
+
+
+def card_html(content: Content, paper: str, front: Setting, back: Setting) -> str:
+    """The card as HTML with its style sheet."""
+    width, height = PAPERS[paper]
+    environment = _environment()
+    style = environment.get_template("card.css.j2").render(
+        width=width, height=height, front=front, back=back, fonts=resource("templates", "fonts").as_uri()
+    )
+    text = environment.get_template("card.html.j2").render(
+        style=style, content=content, front=content.front(front.size, front.detail),
+        back=content.back(back.size, back.detail),
+    )  # fmt: skip
+    return str(text)
+
+
+def _render(html: str) -> Any:
+    import weasyprint
+    from weasyprint.text.fonts import FontConfiguration
+    from weasyprint.urls import URLFetcher
+
+    fetcher = URLFetcher(allowed_protocols=("file", "data"))
+    return weasyprint.HTML(string=html, url_fetcher=fetcher).render(
+        font_config=FontConfiguration(), pdf_tags=True, pdf_variant="pdf/a-3a"
+    )
+
+
+def _pdf(document: Any, html: str, content: Content, recipe: bytes) -> bytes:
+    import weasyprint
+
+    if recipe:
+        data = base64.b64encode(recipe).decode("ascii")
+        document.metadata.attachments = [
+            weasyprint.Attachment(
+                url=f"data:application/yaml;base64,{data}", name=content.file_name, created=FIXED_DAY, modified=FIXED_DAY,
+                description="The recipe that this card was made from", relationship="Source",
+            )
+        ]  # fmt: skip
+    identifier = hashlib.sha256(html.encode("utf-8") + recipe).hexdigest()[:32].encode("ascii")
+    pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier)
+    return pdf
+
+
+__all__ = ["DETAILS", "PAPERS", "SIZES", "Setting", "card_html", "press_card", "replace", "settings"]

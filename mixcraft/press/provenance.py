@@ -1,0 +1,99 @@
+"""Where the numbers of a card come from: assumptions, versions and hashes."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+
+import mixcraft
+from mixcraft.crops.library import DATA
+from mixcraft.recipe.plan import Plan
+from mixcraft.season.result import Season
+
+from .words import Units, length_words
+
+HASH_LENGTH = 12
+WATERING = {
+    "watered": "watered whenever it needs it", "rain": "rain only, never watered",
+    "weekly": "watered with {mm:g} mm a week",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """Versions and hashes (hexadecimal, shortened) of what a card was made from."""
+
+    engine: str
+    crops: str
+    recipe: str
+    author: str
+    licence: str
+    file: str
+
+
+def recipe_bytes(plan: Plan) -> bytes:
+    """The recipe file as it was read, UTF-8; empty for a recipe made in memory."""
+    return plan.recipe.source_text.encode("utf-8")
+
+
+def crop_hash(plan: Plan) -> str:
+    """Hash of the crop files of the library that the recipe uses."""
+    digest = hashlib.sha256()
+    for crop_id in sorted({p.planting.crop.id for p in plan.plantings}):
+        path = DATA / f"{crop_id}.yaml"
+        if path.exists():
+            digest.update(crop_id.encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()[:HASH_LENGTH]
+
+
+def provenance(plan: Plan) -> Provenance:
+    """Versions and hashes of `plan`."""
+    source = recipe_bytes(plan)
+    return Provenance(
+        mixcraft.__version__, crop_hash(plan), hashlib.sha256(source).hexdigest()[:HASH_LENGTH] if source else "none",
+        plan.recipe.author, plan.recipe.licence, plan.recipe.file.replace("\\", "/").rsplit("/", 1)[-1],
+    )  # fmt: skip
+
+
+def assumptions(season: Season, units: Units) -> tuple[str, ...]:
+    """What the dates and amounts rest on, a sentence each."""
+    plan, bed = season.plan, season.plan.bed
+    place = plan.place
+    said = [
+        f"Dates are for the normal year of {place.name} ({_degrees(place.latitude_deg, 'N', 'S')}, "
+        f"{_degrees(place.longitude_deg, 'E', 'W')}, {length_words(place.elevation_m, units)} above the sea); "
+        f"normals: {_normals(plan)}. A late or early spring moves them: go by the soil and the sky.",
+        _frost_words(plan),
+        f"Amounts are the middle of {season.years} weather years"
+        + (", with the range of eight years in ten" if season.years >= 5 else "")
+        + f", as fresh kilograms, {bed.soil}, {WATERING[bed.watering.kind].format(mm=bed.watering.mm_per_week)}; pests, "
+        "diseases and weeds are not counted.",
+    ]
+    return tuple(s for s in (*said, *plan.notes) if s)
+
+
+def _degrees(value: float, positive: str, negative: str) -> str:
+    return f"{abs(value):.2f}° {positive if value >= 0 else negative}"
+
+
+def _frost_words(plan: Plan) -> str:
+    sky = plan.almanac
+    if sky.last_spring_frost is None or sky.first_autumn_frost is None:
+        return "No frost is expected in a normal year."
+    return (
+        f"Middle last frost of spring {sky.words(sky.last_spring_frost)}, first of autumn "
+        f"{sky.words(sky.first_autumn_frost)}."
+    )
+
+
+def _normals(plan: Plan) -> str:
+    """The sources of the place's normals, each once."""
+    found: dict[str, set[str]] = {}
+    for line in plan.place.normals.sources:
+        _, _, rest = line.partition(": ")
+        parts = [p.strip() for p in rest.split(",")]
+        period = next((p for p in reversed(parts) if p[:4].isdigit() and "-" in p), "")
+        found.setdefault(parts[0].replace("_", " "), set()).add(period)
+    if not found:
+        return "as given in the garden file"
+    return "; ".join(f"{name} {', '.join(sorted(p for p in periods if p))}".strip() for name, periods in found.items())

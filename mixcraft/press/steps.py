@@ -1,0 +1,198 @@
+"""The work of sowing and planting as dated steps, in the order in which it is done."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from mixcraft.crops.development import NEVER
+from mixcraft.recipe.model import Moment
+from mixcraft.recipe.plan import CoverSpan, Plan, Planned, moment_day
+
+from .places import drills_words, in_row_m, spacing_words, where_words
+from .words import NBSP, Units, area_density, grams_words, length_words, rounded_up, seeds_words
+
+COVER_WORDS = {"fleece-light": "light fleece", "fleece-heavy": "heavy fleece", "mesh": "insect mesh"}
+PIECES = {
+    "set": ("set", "sets"), "tuber": ("tuber", "tubers"), "clove": ("clove", "cloves"), "crown": ("crown", "crowns"),
+    "division": ("division", "divisions"), "plant": ("young plant", "young plants"),
+}  # fmt: skip
+SUPPORT_WORDS = {"canes": "canes", "netting": "netting", "stake": "stakes", "cage": "cages", "string": "strings"}
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do on day index `day` (of the plan; negative before the first sowing) for the plantings `numbers`.
+
+    `what` is the sentence, `amount` the seed or plants to have ready, `kind` sorts steps of a day.
+    """
+
+    day: int
+    kind: str
+    numbers: tuple[int, ...]
+    what: str
+    amount: str = ""
+    note: str = ""
+
+
+ORDER = ("support", "indoors", "sow", "plant", "cover", "thin", "uncover", "clear")
+
+
+def cover_words(kind: str) -> str:
+    """A kind of cover in everyday words."""
+    return COVER_WORDS.get(kind, kind.replace("-", " "))
+
+
+def plan_day(plan: Plan, planned: Planned, moment: Moment) -> int:
+    """Day index of the plan of a moment in the life of a planting; `NEVER` if it does not come."""
+    if moment.month_day:
+        first = int((plan.start - plan.almanac.start).astype("timedelta64[D]").astype(int))
+        return plan.almanac.month_day(moment.month_day, not_before=planned.start + first) - first
+    return moment_day(moment, planned.clock, plan.almanac, planned.last_harvest)
+
+
+def indoor_day(planned: Planned) -> int | None:
+    """Day index on which modules are sown indoors, None for what is not raised so."""
+    if planned.planting.establish != "module":
+        return None
+    return planned.start - round(7 * planned.planting.crop.number("seed.module_age", 5.0))
+
+
+def sowing_steps(plan: Plan, units: Units = "metric") -> tuple[Step, ...]:
+    """All steps of `plan`, by day."""
+    steps: list[Step] = []
+    for planned in plan.plantings:
+        steps += _start_steps(plan, planned, units)
+        steps += _later_steps(plan, planned, units)
+    steps += _cover_steps(plan)
+    return tuple(sorted(steps, key=lambda s: (s.day, ORDER.index(s.kind), s.numbers)))
+
+
+def _start_steps(plan: Plan, planned: Planned, units: Units) -> list[Step]:
+    number = (planned.index + 1,)
+    steps = []
+    planting = planned.planting
+    if planting.support and planned.support_m:
+        what = SUPPORT_WORDS.get(planting.support, planting.support)
+        text = f"Put up {what} {length_words(planned.support_m, units)} high for {planned.name}, well anchored"
+        steps.append(Step(planned.start, "support", number, text))
+    day = indoor_day(planned)
+    if day is not None:
+        steps.append(_indoors(planned, day, units))
+    steps.append(_sow(plan, planned, units) if _is_sown(planned) else _set_out(plan, planned, units))
+    return steps
+
+
+def _is_sown(planned: Planned) -> bool:
+    return planned.planting.establish in ("broadcast", "drills", "stations")
+
+
+def seeds_each(planned: Planned) -> int:
+    """Seeds to a station or module so that the counted seed is used up."""
+    return max(1, math.ceil(planned.seeds / max(round(planned.stand.plants), 1) - 0.05))
+
+
+def _indoors(planned: Planned, day: int, units: Units) -> Step:
+    count, each = round(planned.stand.plants), seeds_each(planned)
+    depth = f"{length_words(planned.depth_m, units)} deep"
+    what = f"Sow {planned.name} indoors in {count} module{'' if count == 1 else 's'}, {depth}"
+    what += ", a seed each" if each == 1 else f", {each} seeds each; leave the strongest"
+    return Step(day, "indoors", (planned.index + 1,), what, seeds_words(planned.seeds, planned.seed_g))
+
+
+def _sow(plan: Plan, planned: Planned, units: Units) -> Step:
+    planting, stand = planned.planting, planned.stand
+    depth = f"{length_words(planned.depth_m, units)} deep"
+    where = where_words(plan, planned, units)
+    if planting.establish == "broadcast":
+        rate = grams_words(planned.seed_g / stand.area_m2) if planned.seed_g / stand.area_m2 >= 0.05 else ""
+        what = f"Broadcast {planned.name} {where} and rake in {depth}"
+        if units == "metric" and rate and planning_area(plan, planned):
+            what += f" ({rate} per{NBSP}m²)"
+        what += f"; {_stands(planned, units)} will stand"
+    elif planting.establish == "drills":
+        row = planting.where.kind == "row"
+        what = f"Sow {planned.name} {where if row else drills_words(planned, units) + ', ' + where}, {depth}"
+        distance = in_row_m(planned)
+        if distance is not None and planting.thin is None:
+            what += f"; a plant every {length_words(distance, units)}"
+    else:
+        each = seeds_each(planned)
+        what = f"Sow {planned.name} {where}, {spacing_words(planned, units)}, {depth}".replace(", ,", ",")
+        what += ", a seed to each place" if each == 1 else f", {each} seeds to each place; leave one"
+    return Step(
+        planned.start, "sow", (planned.index + 1,), what, seeds_words(planned.seeds, planned.seed_g), planting.note
+    )  # fmt: skip
+
+
+def planning_area(plan: Plan, planned: Planned) -> bool:
+    """Whether the rate to the square metre helps: on places from a square metre upwards."""
+    return planned.stand.area_m2 >= 1.0
+
+
+def _stands(planned: Planned, units: Units) -> str:
+    thin = planned.planting.thin
+    return area_density(planned.density_per_m2 if thin is None else thin.sown_per_m2, units)
+
+
+def _set_out(plan: Plan, planned: Planned, units: Units) -> Step:
+    planting, count = planned.planting, round(planned.stand.plants)
+    where, apart = where_words(plan, planned, units), spacing_words(planned, units)
+    if planting.establish in ("module", "plant"):
+        what = f"Plant out {planned.name} {where}" + (f", {apart}" if apart and count > 1 else "") + "; water in"
+        amount = f"{count} plant{'' if count == 1 else 's'}"
+    else:
+        one, many = PIECES[planting.establish]
+        what = f"Plant {planned.name} {where}" + (f", {apart}" if apart and count > 1 else "")
+        what += f", {length_words(planned.depth_m, units)} deep"
+        amount = f"{count} {one if count == 1 else many}"
+        if planned.seed_g >= 0.5:
+            amount += f", {grams_words(planned.seed_g) if planned.seed_g < 950 else _kilograms(planned.seed_g)}"
+    return Step(planned.start, "plant", (planned.index + 1,), what, amount, planting.note)
+
+
+def _kilograms(grams: float) -> str:
+    return f"{grams / 1000:.1f}{NBSP}kg"
+
+
+def _later_steps(plan: Plan, planned: Planned, units: Units) -> list[Step]:
+    steps, number, thin = [], (planned.index + 1,), planned.planting.thin
+    if thin is not None:
+        day = plan_day(plan, planned, thin.at)
+        if day < NEVER:
+            row = in_row_m(planned) if planned.planting.establish != "broadcast" else None
+            to = f"a plant every {length_words(row, units)}" if row else area_density(planned.density_per_m2, units)
+            steps.append(Step(day, "thin", number, f"Thin {planned.name} to {to}"))
+    if planned.planting.end.kind not in ("harvested", "") and planned.end < NEVER:
+        steps.append(Step(planned.end, "clear", number, f"Clear {planned.name}"))
+    return steps
+
+
+def _cover_steps(plan: Plan) -> list[Step]:
+    """Covers on and off; one cover over several plantings is one step."""
+    spans: dict[CoverSpan, list[Planned]] = {}
+    for planned in plan.plantings:
+        for span in planned.covers:
+            spans.setdefault(span, []).append(planned)
+    together: dict[tuple[str, int, str], dict[int, str]] = {}
+    for span, over in spans.items():
+        for day, kind in ((span.on, "cover"), (span.off, "uncover")):
+            together.setdefault((kind, day, span.kind), {}).update({p.index + 1: p.name for p in over})
+    steps = []
+    for (kind, day, cover), names in together.items():
+        if day >= NEVER or (kind == "uncover" and day >= plan.days + 60):
+            continue
+        numbers = tuple(sorted(names))
+        over_all = len(numbers) == len(plan.plantings) and len(numbers) > 1
+        over_what = "the whole bed" if over_all else "what stands at these numbers" if len(numbers) > 2 else _names(names)
+        words = cover_words(cover)
+        text = f"Put {words} over {over_what}" if kind == "cover" else f"Take the {words} off {over_what}"
+        steps.append(Step(day, kind, numbers, text))
+    return steps
+
+
+def _names(names: dict[int, str]) -> str:
+    return " and ".join(names[n] for n in sorted(names))
+
+
+__all__ = ["Step", "cover_words", "indoor_day", "plan_day", "rounded_up", "seeds_each", "sowing_steps"]

@@ -1,0 +1,132 @@
+"""A small builder of SVG drawings in points: enough for plans and calendars, and nothing else.
+
+Everything is drawn in plain shapes, without patterns, clips or style sheets, so that every reader draws it alike.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from html import escape
+
+INK = "#000"
+PAPER = "#fff"
+GREY = "#767676"
+PALE = "#c4c4c4"
+FONT = "Card Sans, Fira Sans Condensed, sans-serif"
+WIDE, NARROW = "mwMWÄÖ@%—", "iljtfrI.,:;'|!()[] -"
+
+Point = tuple[float, float]
+
+
+def number(value: float) -> str:
+    """A coordinate to a hundredth of a point, without idle zeros."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def text_width(text: str, size: float, bold: bool = False) -> float:
+    """Width [pt] of `text` in the card's face at `size` [pt], estimated from broad, middling and narrow letters."""
+    units = sum(0.74 if c in WIDE else 0.26 if c in NARROW else 0.57 if c.isupper() else 0.475 for c in text)
+    return units * size * (1.06 if bold else 1.0)
+
+
+def shortened(text: str, size: float, width: float, bold: bool = False) -> str:
+    """`text`, cut with an ellipsis so that it is at most `width` [pt] wide."""
+    if text_width(text, size, bold) <= width:
+        return text
+    while text and text_width(text + "…", size, bold) > width:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+@dataclass
+class Drawing:
+    """An SVG drawing of `width` x `height` points that grows by its methods; y runs downwards."""
+
+    width: float
+    height: float
+    label: str = ""
+    parts: list[str] = field(default_factory=list)
+
+    def line(
+        self, a: Point, b: Point, width: float = 0.6, colour: str = INK, dash: str = "", cap: str = "butt"
+    ) -> None:
+        """A straight line of `width` [pt]."""
+        extra = f' stroke-dasharray="{dash}"' if dash else ""
+        extra += f' stroke-linecap="{cap}"' if cap != "butt" else ""
+        self.parts.append(
+            f'<line x1="{number(a[0])}" y1="{number(a[1])}" x2="{number(b[0])}" y2="{number(b[1])}" '
+            f'stroke="{colour}" stroke-width="{number(width)}"{extra}/>'
+        )
+
+    def path(self, data: str, width: float = 0.6, fill: str = "none", stroke: str = INK) -> None:
+        """A path given by its SVG `data`."""
+        self.parts.append(
+            f'<path d="{data}" fill="{fill}" stroke="{stroke}" stroke-width="{number(width)}" '
+            'stroke-linejoin="round" stroke-linecap="round"/>'
+        )
+
+    def rectangle(
+        self, x: float, y: float, width: float, height: float, line: float = 0.6, fill: str = "none",
+        colour: str = INK, dash: str = "", round_: float = 0.0,
+    ) -> None:  # fmt: skip
+        """A rectangle from its upper left corner; `line` 0 leaves the outline away."""
+        stroke = f' stroke="{colour}" stroke-width="{number(line)}"' if line > 0 else ""
+        stroke += f' stroke-dasharray="{dash}"' if dash else ""
+        stroke += f' rx="{number(round_)}"' if round_ else ""
+        self.parts.append(
+            f'<rect x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}" '
+            f'fill="{fill}"{stroke}/>'
+        )
+
+    def circle(
+        self, centre: Point, radius: float, line: float = 0.6, fill: str = "none", dash: str = ""
+    ) -> None:
+        """A circle."""
+        stroke = f' stroke="{INK}" stroke-width="{number(line)}"' if line > 0 else ""
+        stroke += f' stroke-dasharray="{dash}"' if dash else ""
+        self.parts.append(
+            f'<circle cx="{number(centre[0])}" cy="{number(centre[1])}" r="{number(radius)}" fill="{fill}"{stroke}/>'
+        )
+
+    def text(
+        self, at: Point, text: str, size: float, *, anchor: str = "start", bold: bool = False, colour: str = INK,
+        turn: float = 0.0,
+    ) -> None:  # fmt: skip
+        """A line of text whose base line begins, is centred or ends at `at`; `turn` clockwise [deg]."""
+        extra = ' font-weight="600"' if bold else ""
+        extra += f' text-anchor="{anchor}"' if anchor != "start" else ""
+        if turn:
+            extra += f' transform="rotate({number(turn)} {number(at[0])} {number(at[1])})"'
+        self.parts.append(
+            f'<text x="{number(at[0])}" y="{number(at[1])}" font-family="{FONT}" font-size="{number(size)}" '
+            f'fill="{colour}"{extra}>{escape(text)}</text>'
+        )
+
+    def badge(self, centre: Point, text: str, radius: float) -> None:
+        """The number of a planting: white on a black disc with a white rim."""
+        self.circle(centre, radius + 0.8, 0.0, PAPER)
+        self.circle(centre, radius, 0.0, INK)
+        size = radius * (1.5 if len(text) < 2 else 1.25)
+        self.text((centre[0], centre[1] + 0.36 * size), text, size, anchor="middle", bold=True, colour=PAPER)
+
+    def polyline(self, points: Sequence[Point], width: float = 0.6, close: bool = False, fill: str = "none") -> None:
+        """A line through `points`."""
+        data = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points) + ("Z" if close else "")
+        self.path(data, width, fill)
+
+    def svg(self) -> str:
+        """The drawing as an SVG element."""
+        label = f' role="img" aria-label="{escape(self.label, quote=True)}"' if self.label else ""
+        return (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(self.width)}pt" height="{number(self.height)}pt" '
+            f'viewBox="0 0 {number(self.width)} {number(self.height)}"{label}>' + "".join(self.parts) + "</svg>"
+        )
+
+
+def on_circle(centre: Point, radius: float, bearing_deg: float) -> Point:
+    """The point of a circle in a direction counted clockwise from the top of the page."""
+    turn = math.radians(bearing_deg)
+    return centre[0] + radius * math.sin(turn), centre[1] - radius * math.cos(turn)
