@@ -8,7 +8,6 @@ which only the lines that differ are taken over. Either way the result is read a
 from __future__ import annotations
 
 import contextlib
-import difflib
 import io
 import json
 import re
@@ -124,8 +123,7 @@ def _replace_scalar(document: Document, path: PathTuple, value: Any) -> str | No
     old = document.text[spot.start : spot.end]
     if LINE_END.search(old):
         return None
-    flow = any(document.spot(path[:depth]).style.startswith("flow") for depth in range(len(path)))
-    new = scalar_text(value, flow=flow, quote=old[:1] if spot.style == "quoted" else "")
+    new = scalar_text(value, quote=old[:1] if spot.style == "quoted" else "")
     new = new if old else " " + new
     return document.text[: spot.start] + new + document.text[spot.end :]
 
@@ -133,13 +131,24 @@ def _replace_scalar(document: Document, path: PathTuple, value: Any) -> str | No
 def _append(document: Document, path: PathTuple, value: Any) -> str | None:
     """Add a last key or item to a block mapping or list, right under what is there."""
     parent = document.spot(path[:-1])
-    if not path or path[-1] in parent.parts or not parent.parts or parent.style not in ("mapping", "list"):
+    if not path or path[-1] in parent.parts:
+        return None
+    if parent.style in ("flow mapping", "flow list"):
+        return _append_in_flow(document, parent, path[-1], value)
+    if not parent.parts or parent.style not in ("mapping", "list"):
         return None
     lines = block_lines([value] if parent.style == "list" else {str(path[-1]): value})
     newline = _newline(document.text)
     at = _content_end(document, parent)
     indent = " " * (parent.column - 1)
     return document.text[:at] + "".join(f"{newline}{indent}{line}" for line in lines) + document.text[at:]
+
+
+def _append_in_flow(document: Document, parent: Spot, key: str | int, value: Any) -> str:
+    """Add a last key or item inside { } or [ ]."""
+    new = flow_text(value) if parent.style == "flow list" else f"{scalar_text(str(key))}: {flow_text(value)}"
+    at = max((part.end for part in parent.parts.values()), default=parent.end - 1)
+    return document.text[:at] + (", " if parent.parts else "") + new + document.text[at:]
 
 
 def _take_away(document: Document, path: PathTuple, value: Any) -> str | None:
@@ -172,10 +181,10 @@ def _newline(text: str) -> str:
     return found.group() if found else "\n"
 
 
-def scalar_text(value: Any, *, flow: bool = False, quote: str = "") -> str:
+def scalar_text(value: Any, *, quote: str = "") -> str:
     """Write a scalar as YAML, in the given quotes if it is a text, without quotes where that is safe.
 
-    flow: it stands inside [ ] or { }. quote: ``"``, ``'`` or nothing. Raises TypeError for other values.
+    It can stand in block and in flow. quote: ``"``, ``'`` or nothing. Raises TypeError for other values.
     """
     if value is None:
         return "null"
@@ -233,15 +242,22 @@ def block_lines(value: Any) -> list[str]:
     return [_inline(value) or "null"]
 
 
+def flow_text(value: Any) -> str:
+    """Write data on one line, as it can stand inside { } or [ ]."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{scalar_text(str(key))}: {flow_text(item)}" for key, item in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(flow_text(item) for item in value) + "]"
+    return scalar_text(value)
+
+
 def _inline(value: Any) -> str | None:
     """A scalar, an empty collection or a list of scalars on one line; None for everything else."""
-    if isinstance(value, dict):
-        return None if value else "{}"
-    if isinstance(value, list):
-        if any(isinstance(item, (dict, list)) for item in value):
-            return None
-        return "[" + ", ".join(scalar_text(item, flow=True) for item in value) + "]"
-    return scalar_text(value)
+    if isinstance(value, dict) and value:
+        return None
+    if isinstance(value, list) and any(isinstance(item, (dict, list)) for item in value):
+        return None
+    return flow_text(value)
 
 
 # Through ruamel.yaml ---------------------------------------------------------------------------
@@ -250,12 +266,13 @@ def _inline(value: Any) -> str | None:
 def _round_trips(document: Document, path: PathTuple, value: Any) -> Iterator[str]:
     """The text through a round trip: first with only the differing lines taken over, then as it comes."""
     mapping, offset = _indents(document)
-    before = _dump(document.text, (), None, mapping, offset)
-    after = _dump(document.text, path, value, mapping, offset)
+    text = "\n".join(document.lines)
+    before = _dump(text, (), None, mapping, offset)
+    after = _dump(text, path, value, mapping, offset)
     transplanted = _transplant(document.text, before, after)
     if transplanted is not None:
         yield transplanted
-    yield after
+    yield after.replace("\n", _newline(document.text))
 
 
 def _for_ruamel(value: Any) -> Any:
@@ -321,6 +338,8 @@ def _transplant(original: str, before: str, after: str) -> str | None:
     old, plain, new = (LINE_END.split(text.removesuffix("\n")) for text in (original, before, after))
     if len(old) != len(plain):
         return None
+    import difflib
+
     made: list[str] = []
     for tag, start, end, new_start, new_end in difflib.SequenceMatcher(None, plain, new, autojunk=False).get_opcodes():
         made += old[start:end] if tag == "equal" else new[new_start:new_end]

@@ -305,6 +305,8 @@ def _explain(
         yield ValidationError(why.message, cause=why)
         return
     fitting = [number for number, node in enumerate(nodes) if _type_fits(instance, node)]
+    if not fitting and all(node.get("type") == nodes[0].get("type") for node in nodes):
+        fitting = [0]
     errors = {number: list(validator.descend(instance, value[number], schema_path=number)) for number in fitting}
     nested = {number: found for number, found in errors.items() if all(error.path for error in found)}
     if isinstance(instance, str) and len(fitting) > 1:

@@ -169,6 +169,9 @@ def _absolute(node: Any, urn: str) -> Any:
     if not isinstance(node, dict):
         return node
     made = {key: _absolute(value, urn) for key, value in node.items() if key != "$id"}
+    for word in ("properties", "patternProperties"):
+        if isinstance(made.get(word), dict):  # a false schema would lose its path in jsonschema; {"not": {}} does not
+            made[word] = {key: {"not": {}} if rule is False else rule for key, rule in made[word].items()}
     if isinstance(made.get("$ref"), str):
         made["$ref"] = _absolute_reference(made["$ref"], urn)
     return made

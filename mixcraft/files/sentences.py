@@ -345,8 +345,8 @@ def _date(wrong: Wrong) -> list[Fault]:
 
 
 def _other(wrong: Wrong) -> list[Fault]:
-    """A keyword without a sentence of its own; a false schema (a key that is not allowed here) too."""
-    if not wrong.keyword and wrong.path:
+    """A keyword without a sentence of its own; a key that is not allowed here (a false schema) too."""
+    if wrong.keyword == "not" and wrong.limit == {} and wrong.path:
         return [wrong.fault(f"{wrong.subject} is not used here", "unknown-key", at_key=True,
                             found=str(wrong.path[-1]), repair="remove it")]  # fmt: skip
     about = wrong.schema.get("description", "")

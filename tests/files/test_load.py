@@ -173,16 +173,16 @@ def alias_bomb(levels: int = 30, width: int = 9) -> str:
     return "\n".join(lines)
 
 
-def measured(action: Any) -> tuple[FileFaults, float, int]:
-    """The faults raised by an action, its time [s] and its peak of memory [bytes]."""
+def measured(action: Callable[[], Document]) -> tuple[tuple[Fault, ...], float, int]:
+    """The faults of an action, its processor time [s], and, in a second run, its peak of memory [bytes]."""
+    begun = time.process_time()
+    faults = outcome(action)
+    elapsed = time.process_time() - begun
     tracemalloc.start()
-    begun = time.perf_counter()
-    with pytest.raises(FileFaults) as caught:
-        action()
-    elapsed = time.perf_counter() - begun
+    outcome(action)
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    return caught.value, elapsed, peak
+    return faults, elapsed, peak
 
 
 @pytest.mark.parametrize(
@@ -198,30 +198,20 @@ def measured(action: Any) -> tuple[FileFaults, float, int]:
         ("a: &a [*a]", "alias"),
         ("x" * (MAX_BYTES + 1), "too-large"),
     ],
-    ids=[
-        "alias bomb",
-        "wide aliases",
-        "many values",
-        "deep lists",
-        "deep maps",
-        "deep dashes",
-        "deep alias",
-        "circle",
-        "long",
-    ],
+    ids="alias-bomb wide-aliases many-values deep-lists deep-maps deep-dashes deep-alias circle long".split(),  # noqa: SIM905
 )
 def test_bombs_end_fast_in_little_memory(text: str, rule: str) -> None:
     faults, elapsed, peak = measured(lambda: parse_document(text, "bomb.yaml"))
-    assert [fault.rule for fault in faults.faults] == [rule]
-    assert faults.faults[0].repair
+    assert [fault.rule for fault in faults] == [rule]
+    assert faults[0].repair
     assert peak < 150e6
-    assert elapsed < 5  # with tracing, which slows it about five times
+    assert elapsed < 4  # 200,000 values take the longest
 
 
 def test_an_alias_bomb_ends_within_a_second() -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     faults_of(alias_bomb())
-    assert time.perf_counter() - begun < 1
+    assert time.process_time() - begun < 1
 
 
 def test_depth_and_aliases_within_bounds_are_read() -> None:
@@ -236,8 +226,8 @@ def test_a_hundred_megabytes_are_refused_unread(tmp_path: Path) -> None:
     with path.open("wb") as stream:
         stream.truncate(100_000_000)
     faults, elapsed, peak = measured(lambda: load_document(path))
-    assert [fault.rule for fault in faults.faults] == ["too-large"]
-    assert "100.0 MB" in str(faults)
+    assert [fault.rule for fault in faults] == ["too-large"]
+    assert faults[0].found == "100.0 MB"
     assert elapsed < 1
     assert peak < 1e6
 
