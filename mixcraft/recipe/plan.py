@@ -396,10 +396,22 @@ def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: i
         return min(start + int(rule.days), limit)
     if rule.kind == "autumn-frost" and sky.first_autumn_frost is not None:
         return min(sky.first_autumn_frost_after(start) + int(7 * rule.weeks), limit)
-    natural = min(int(clock.end[0]), int(clock.death[0]))
+    natural = min(int(clock.end[0]), int(clock.death[0]), _autumn_limit(planting, sky, start))
+    last = min(last, natural)
     if last >= 0:
         natural = last if planting.crop.life != "perennial" else min(natural, start + 365)
     return int(min(natural, limit))
+
+
+TENDER_C = -3.0
+"""Crops that die at this temperature or a higher one do not outlast the autumn.  Common practice, no source."""
+
+
+def _autumn_limit(planting: Planting, sky: Almanac, start: int) -> int:
+    """Last day a tender crop is followed: some weeks after the first autumn frost, which the smooth normal year never shows."""
+    if sky.first_autumn_frost is None or planting.crop["frost.grown"] < TENDER_C:
+        return NEVER
+    return sky.first_autumn_frost_after(start) + AFTER_LAST_DAYS
 
 
 def seed_amount(planting: Planting, stand: Stand) -> tuple[float, float]:

@@ -19,13 +19,26 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import HarvestPlan
 
-from .setting import Setting, constant, start_leaf_m2
+from .constants import constant
+from .setting import Setting, start_leaf_m2
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-ShareLight = Callable[[int, Floats, Floats], tuple[Floats, Floats, Floats | None]]
-"""(day, leaf area [m2] (Y, P), height [m] (Y, P)) -> absorbed, alone (Y, P) and taken (Y, P, P) or None, all in m2 of sky."""
+
+
+@dataclass(frozen=True)
+class Light:
+    """Light of all columns (Y, 3P) and of the mixture's leaves without the others, `alone` (Y, P), in square metres of open sky;
+    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last."""
+
+    absorbed: Floats
+    alone: Floats
+    takers: Floats | None
+
+
+ShareLight = Callable[[int, Floats, Floats], Light]
+"""(day, leaf area [m2] (Y, 3P), height [m] (Y, 3P)) -> `Light`."""
 WaterFactor = Callable[[int, Floats], Floats]
 
 
@@ -100,8 +113,8 @@ def sole_density(planned: object) -> float:
     return crop["spacing.density"]
 
 
-def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = None, *, attribute_every: int = 7) -> Trace:
-    """Grow the season.  `share_light` is asked for the mixture's columns; twins stand in their own light."""
+def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = None) -> Trace:
+    """Grow the season: `share_light` is asked every day for the light of all columns, `water` for drought stress."""
     plan, traits = setting.plan, traits_of(setting)
     days, years = setting.par_mj.shape
     p = len(plan.plantings)
@@ -111,33 +124,30 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     state = _State(years, columns)
     tile = _Tiled(setting)
     attained = constant("attained")
-    shade = np.zeros((years, p, p))
+    takers = np.zeros((years, p, p))
     for day in range(days):
         _start(state, tile, traits, day)
         if not state.alive.any():
+            trace.picked_kg[day] = harvest.pick(day, state)
             continue
         alive = state.alive
         lai = state.leaf / traits.area
         height = traits.height * tile.height_share[day] * _cut_back(state, harvest)
-        attribute = day % attribute_every == 0
-        absorbed, alone, taken = share_light(day, state.leaf[:, :p], height[:, :p])
-        own = -np.expm1(-traits.k * lai) * traits.area
-        light = np.concatenate([absorbed, own[:, p:]], axis=1)
-        if attribute and taken is not None:
-            lost = taken.sum(axis=2, keepdims=True)
-            shade = np.divide(taken, lost, out=np.zeros_like(taken), where=lost > 0.0)
+        shared = share_light(day, state.leaf, height)
+        light = shared.absorbed
+        takers = takers if shared.takers is None else shared.takers
         par = setting.par_mj[day][:, None] * tile.clear[day]
         stress = 1.0 if water is None else np.tile(water(day, state.leaf[:, :p]), (1, 3))
         growth = np.where(alive, attained * traits.rue * par * light * tile.warmth[day] * stress, 0.0)
         organ_total = tile.organ_share[day] * (state.grown + growth)
         to_organ = np.clip(organ_total - state.organ_made, 0.0, growth)
-        to_leaf = np.where(tile.rooting[day], 0.0, traits.leaf_share * (growth - to_organ))
+        to_leaf = traits.leaf_share * (growth - to_organ)
         wanted = state.leaf * np.expm1(traits.rgr * tile.rate[day]) * stress
         room = np.clip(traits.lai_max * traits.area - state.leaf, 0.0, None)
         leaf_gain = np.minimum(np.minimum(wanted, to_leaf * traits.sla), room)
         leaf_loss = state.leaf * _death_rate(lai, traits.lai_max, tile.ageing[day])
         side = harvest.divert(day, growth)
-        # states
+    # states
         state.grown = state.grown + growth
         state.organ_made = state.organ_made + to_organ
         state.organ = state.organ + to_organ
@@ -150,9 +160,10 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         _finish(state, tile, day)
         trace.leaf_m2[day], trace.height_m[day] = state.leaf, np.where(alive, height, 0.0)
         trace.absorbed_mj[day] = light * par
-        trace.alone_mj[day, :, :p] = alone * par[:, :p]
+        trace.alone_mj[day] = shared.alone * par[:, :p]
+        lost = np.clip(shared.alone - light[:, :p], 0.0, None) * par[:, :p]
         trace.growth_g[day], trace.organ_g[day], trace.picked_kg[day] = growth, state.organ, picked
-        trace.taken_mj[day] = shade * (np.clip(alone - absorbed, 0.0, None) * par[:, :p])[:, :, None]
+        trace.taken_mj[day] = takers * lost[:, :, None]
         trace.water[day] = np.broadcast_to(stress, (years, columns))[:, :p]
     _check_mass(trace, traits)
     return trace
@@ -194,7 +205,6 @@ class _Tiled:
         self.height_share = three(setting.height_share)
         self.organ_share = three(setting.organ_share)
         self.ageing = three(setting.ageing)
-        self.rooting = np.zeros_like(self.ageing)
         self.emergence = three(setting.emergence)
         self.death = three(setting.death)
         self.end = three(setting.end)

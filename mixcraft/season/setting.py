@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,23 +15,18 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import Clock, head_start, part_window, run_clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
-from mixcraft.files.constants import load_constants
 from mixcraft.place import Weather, cover, soil_temperature, weather_years
 from mixcraft.place.soil import annual_wave
 from mixcraft.recipe.plan import HarvestPlan, Plan, Planned, covered_air
+
+from .constants import constant
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-CONSTANTS = load_constants(Path(__file__).with_name("constants.yaml"))
 BEFORE_DAYS = 30
 """Days of weather before the first sowing that the soil remembers."""
-
-
-def constant(name: str) -> float:
-    """Value of a constant of the season model."""
-    return float(CONSTANTS[name].value)
 
 
 @dataclass(frozen=True)

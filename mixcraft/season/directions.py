@@ -1,0 +1,102 @@
+"""Directions of light for the voxel model: the sun's through the day and the sky's, turned into the bed's own axes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.place import Weather
+from mixcraft.place.sun import (
+    day_beam_samples,
+    diffuse_fraction_daily_spitters86,
+    extraterrestrial_radiation,
+    sky_directions,
+)
+from mixcraft.recipe.model import Bed
+
+from .constants import constant
+
+Floats = NDArray[np.float64]
+
+BEAM_SAMPLES = 5
+SKY_ZENITH, SKY_AZIMUTH = 2, 6
+LOWEST_DEG = 6.0
+"""Light from lower than this is taken to come from this elevation: it carries next to nothing and rays would run for ever."""
+
+
+@dataclass(frozen=True)
+class Directions:
+    """Directions (R,): unit vector of travel over the ground in bed axes, elevation as tan and sin, weights summing to 1,
+    and where in its cell each direction's rays start (0..1)."""
+
+    ux: Floats
+    uy: Floats
+    tan: Floats
+    sin: Floats
+    weight: Floats
+    shift_x: Floats
+    shift_y: Floats
+
+
+def bed_directions(azimuth_deg: Floats, elevation_deg: Floats, weight: Floats, heading_deg: float) -> Directions:
+    """Directions of light that comes from compass azimuths and elevations [deg], for a bed of this heading [deg].
+
+    Light travels away from where it comes; x is the heading of the bed, y its left.  Starts within the cell follow the
+    golden-ratio sequence (R2 of Roberts 2018), so that no direction lines up with the grid.
+    """
+    elevation = np.radians(np.maximum(elevation_deg, LOWEST_DEG))
+    travel = np.radians(np.asarray(azimuth_deg) + 180.0 - heading_deg)
+    n = np.arange(1, len(elevation) + 1)
+    g = constant("plastic_number")
+    return Directions(
+        np.cos(travel), -np.sin(travel), np.tan(elevation), np.sin(elevation), np.asarray(weight, dtype=float),
+        (0.5 + n / g) % 1.0, (0.5 + n / g**2) % 1.0,
+    )  # fmt: skip
+
+
+def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed: Bed) -> Directions:
+    """All directions of one day: the beam's with weight 1 - `diffuse`, the sky's (standard overcast) with the rest."""
+    azimuth, elevation, weight = day_beam_samples(latitude_deg, day_of_year, BEAM_SAMPLES)
+    up = weight > 0.0
+    sky_azimuth, sky_elevation, sky_weight = sky()
+    beam = weight[up] / weight[up].sum() if up.any() else weight[up]
+    share = 1.0 if not up.any() else float(diffuse)
+    return bed_directions(
+        np.concatenate([azimuth[up], sky_azimuth]), np.concatenate([elevation[up], sky_elevation]),
+        np.concatenate([beam * (1.0 - share), sky_weight * share]), bed.heading_deg,
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def sky() -> tuple[Floats, Floats, Floats]:
+    """Azimuths, elevations [deg] and weights of the sky's directions."""
+    return sky_directions(SKY_ZENITH, SKY_AZIMUTH)
+
+
+@lru_cache(maxsize=256)
+def leaf_projection(k: float) -> float:
+    """Projected leaf area per leaf area, G, for which an even canopy of leaf area index 3 passes exp(-3 k) of the sky's light.
+
+    Published extinction coefficients refer to a whole canopy under daylight; a ray needs G = optical depth per leaf area on
+    its path.  Solved by bisection over the same sky directions as the model uses.
+    """
+    _, elevation, weight = sky()
+    reference = constant("reference_lai")
+    target = np.exp(-k * reference)
+    low, high = 0.0, 2.0
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        passed = float((weight * np.exp(-middle * reference / np.sin(np.radians(elevation)))).sum())
+        low, high = (middle, high) if passed > target else (low, middle)
+    return 0.5 * (low + high)
+
+
+def diffuse_shares(weather: Weather, latitude_deg: float) -> Floats:
+    """Diffuse share of each day's light, mean over years, (D,), after Spitters, Toussaint & Goudriaan (1986)."""
+    dates = weather.dates
+    doy = (dates - dates.astype("datetime64[Y]")).astype(int) + 1
+    ra = np.maximum(extraterrestrial_radiation(latitude_deg, doy), 1e-6)
+    return np.asarray(diffuse_fraction_daily_spitters86(weather.radiation_mj.mean(axis=0), ra))

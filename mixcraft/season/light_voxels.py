@@ -1,0 +1,168 @@
+"""Light in three dimensions: the canopy as voxels, marched by `march`, for one state of a bed.
+
+A planting's leaves stand where its plants stand: over their whole place for broadcast stands, in discs that grow with the
+plant for drawn positions, in strips along rows, and on the trellis for climbers; they are spread evenly from the ground to the
+plant's height.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.recipe.layout import Grid, edge_of_side
+from mixcraft.recipe.model import Bed
+from mixcraft.recipe.plan import Planned
+
+from .directions import Directions, leaf_projection
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LAYER_M = 0.1
+LEAST_LEAF_M2 = 1e-9
+LEAST_RADIUS_M = 0.05
+BALANCE_TOLERANCE = 1e-9
+"""Relative error allowed between light in and light absorbed and out: rounding only."""
+SIDES = ("foot", "head", "right", "left")
+
+
+@dataclass(frozen=True)
+class VoxelLight:
+    """Light of one state: absorbed, alone (P,), taken (P, P) in m2 of open sky, and `ground` (nx, ny) as a share of the sky's
+    light that reaches the soil."""
+
+    absorbed: Floats
+    alone: Floats
+    taken: Floats
+    ground: Floats
+
+
+@dataclass(frozen=True)
+class Walls:
+    """Obstacles in bed axes: side index (foot, head, right, left), distance [m], height [m], opacity."""
+
+    side: Ints
+    distance: Floats
+    height: Floats
+    opacity: Floats
+
+
+def walls_of(bed: Bed) -> Walls:
+    """The obstacles of a bed; each is taken to be long."""
+    facing = {edge_of_side(side, bed.heading_deg): i for i, side in enumerate(SIDES)}
+    found = [(facing[o.side], o.distance_m, o.height_m, o.opacity) for o in bed.obstacles]
+    columns = list(zip(*found, strict=True)) if found else [(), (), (), ()]
+    return Walls(
+        np.array(columns[0], dtype=np.int64), *(np.array(column, dtype=float) for column in columns[1:])
+    )  # fmt: skip
+
+
+NO_WALLS = Walls(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0), np.zeros(0))
+
+
+class Spreader:
+    """Where the leaves of one planting stand, as shares of its leaf area over the cells (nx * ny,), by how far it is grown."""
+
+    def __init__(self, planned: Planned, grid: Grid) -> None:
+        self.fixed = (planned.stand.cells / planned.stand.cells.sum()).ravel()
+        self.distance: Floats | None = None
+        self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
+        self.radius = planned.planting.crop["canopy.spread"] / 2.0
+        x, y = (a.ravel() for a in grid.centres())
+        stand = planned.stand
+        self.mask = np.ones_like(x)
+        if stand.positions is not None and len(stand.positions) <= 200:
+            px, py = stand.positions[:, 0], stand.positions[:, 1]
+            self.distance = np.hypot(px[:, None] - x, py[:, None] - y)
+        elif stand.rows:
+            self.distance = np.array([_segment_distance(x, y, a, b) for a, b in stand.rows])
+        if planned.planting.where.kind in ("trellis", "edge"):
+            self.mask = (stand.cells.ravel() > 0.0).astype(float)
+
+    def shares(self, grown: float) -> Floats:
+        """Shares of the leaf area by cell, summing to 1, when the plant has `grown` (0..1) of its spread."""
+        if self.distance is None:
+            return self.fixed
+        radius = max(LEAST_RADIUS_M, self.radius * grown)
+        discs = np.clip((radius + self.edge_m - self.distance) / (2.0 * self.edge_m), 0.0, 1.0)
+        whole = discs.sum(axis=1, keepdims=True)
+        near = (self.distance == self.distance.min(axis=1, keepdims=True)).astype(float)
+        discs = np.where(whole > 0.0, discs, near)
+        per_plant = discs / discs.sum(axis=1, keepdims=True)
+        cells = per_plant.sum(axis=0) * self.mask
+        total = cells.sum()
+        return np.asarray(cells / total) if total > 0.0 else self.fixed
+
+
+def _segment_distance(x: Floats, y: Floats, a: tuple[float, float], b: tuple[float, float]) -> Floats:
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    length = max(dx * dx + dy * dy, 1e-12)
+    t = np.clip(((x - a[0]) * dx + (y - a[1]) * dy) / length, 0.0, 1.0)
+    return np.asarray(np.hypot(x - a[0] - t * dx, y - a[1] - t * dy))
+
+
+def voxel_light(
+    grid: Grid,
+    shares: Floats,
+    leaf_m2: Floats,
+    height_m: Floats,
+    k: Floats,
+    directions: Directions,
+    walls: Walls = NO_WALLS,
+    *,
+    cyclic: bool = False,
+    layer_m: float = LAYER_M,
+    kernel: Callable[..., Any] | None = None,
+    solid: Floats | None = None,
+) -> VoxelLight:
+    """Light absorbed by each planting of a bed in one state.
+
+    Parameters: `shares` (P, nx * ny) of each planting's leaf area by cell, `leaf_m2` (P,), `height_m` (P,), `k` (P,) extinction
+    coefficients, `directions` of light with weights.  `cyclic` repeats the bed without end; `kernel` overrides the march;
+    `solid` (P,) gives projected leaf area per leaf area directly instead of by `leaf_projection`.
+
+    Raises `ValueError` if light in differs from light absorbed and out by more than rounding.
+    """
+    if kernel is None:
+        from .march import COMPILED, march, march_numpy
+
+        kernel = march if COMPILED else march_numpy
+    plants = len(leaf_m2)
+    projection = np.array([leaf_projection(float(v)) for v in k]) if solid is None else solid
+    present = [p for p in range(plants) if leaf_m2[p] > LEAST_LEAF_M2]
+    absorbed, alone, taken = np.zeros(plants), np.zeros(plants), np.zeros((plants, plants))
+    ground, balance = np.zeros((grid.nx, grid.ny)), np.zeros(3)
+    height = np.maximum(height_m, 0.01)
+    layers = max(1, int(np.ceil(max((height[p] for p in present), default=0.0) / layer_m - 1e-9)))
+    start, plant, density = _columns(grid, shares, leaf_m2 * projection, height, present)
+    kernel(
+        directions.ux, directions.uy, directions.tan, directions.sin, directions.weight, directions.shift_x,
+        directions.shift_y, grid.nx, grid.ny, grid.dx_m, grid.dy_m, layer_m, layers, start, plant, density, height, cyclic,
+        walls.side, walls.distance, walls.height, walls.opacity, absorbed, alone, taken, ground, balance,
+    )  # fmt: skip
+    if abs(balance[0] - balance[1] - balance[2]) > BALANCE_TOLERANCE * max(balance[0], 1.0):
+        raise ValueError(f"light in {balance[0]} is not light absorbed {balance[1]} and out {balance[2]}")
+    lost = np.clip(alone - absorbed, 0.0, None)[:, None]
+    total = taken.sum(axis=1, keepdims=True)
+    taken = np.where(total > 0.0, lost * taken / np.where(total > 0.0, total, 1.0), 0.0)
+    return VoxelLight(absorbed, alone, taken, ground / grid.cell_m2)
+
+
+def _columns(
+    grid: Grid, shares: Floats, projected_m2: Floats, height: Floats, present: Sequence[int]
+) -> tuple[Ints, Ints, Floats]:
+    """Columns in compressed rows: starts, planting indices, projected leaf area per volume [1/m]."""
+    cells = grid.nx * grid.ny
+    if not present:
+        return np.zeros(cells + 1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0)
+    density = shares[present] * (projected_m2[present] / (grid.cell_m2 * height[present]))[:, None]
+    by_cell = density.T
+    filled = by_cell > 0.0
+    start = np.concatenate([[0], np.cumsum(filled.sum(axis=1))]).astype(np.int64)
+    plant = np.broadcast_to(np.array(present, dtype=np.int64), filled.shape)[filled]
+    return start, np.ascontiguousarray(plant), np.ascontiguousarray(by_cell[filled])
