@@ -1,8 +1,9 @@
-"""Numbers that a sowing card prints: seed weights and plants on an area, against tables of the trade and the law.
+"""Numbers that a sowing card prints: seed weights and plants on an area, against tables of the trade and the
+law.
 
-Sources: 7 CFR 201.46 Table 1, approximate seeds per gram (the rows kept here are from memory and not re-read, so that they
-bound and do not pin); 7 CFR 201.31 minimum germination; Bailey LH (1911) Farm and Garden Rule-Book (public domain), number of
-plants required to set an acre at given distances.
+Sources: 7 CFR 201.46 Table 1, approximate seeds per gram (the rows kept here are from memory and not re-read,
+so that they bound and do not pin); 7 CFR 201.31 minimum germination; Bailey LH (1911) Farm and Garden Rule-Book
+(public domain), number of plants required to set an acre at given distances.
 """
 
 from __future__ import annotations
@@ -11,11 +12,11 @@ import csv
 from pathlib import Path
 
 import pytest
+from strategies import bed, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.files import parse_quantity
 from mixcraft.recipe.model import Moment, Thinning
-from strategies import bed, planned, planting
 
 DATA = Path(__file__).parent / "data"
 SQUARE_METRES_PER_ACRE = 4046.8564224  # 43 560 international square feet of 0.3048 m squared
@@ -113,7 +114,9 @@ def test_plants_on_a_bed(apart: float, by: float, plants: int) -> None:
 
 @pytest.mark.parametrize("crop_id", sorted(set(CROPS.values()) - {"asparagus"}))
 def test_density_is_what_the_distances_leave(crop_id: str) -> None:
-    """Rule-book arithmetic: plants to the square metre = 1 / (in the row x between the rows), within the crop's own range."""
+    """Rule-book arithmetic: plants to the square metre = 1 / (in the row x between the rows), within the crop's
+    own range.
+    """
     crop = load_crop(crop_id)
     record = crop.records["spacing.density"]
     computed = 10_000.0 / (crop["spacing.in_row"] * crop["spacing.between_rows"])

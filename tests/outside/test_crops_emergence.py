@@ -1,13 +1,15 @@
 """Days to emergence against Harrington & Minges (1954).
 
-Source: Harrington JF, Minges PA (1954) Vegetable Seed Germination, California Agricultural Extension Mimeo Leaflet; reprinted
-in Knott's Handbook for Vegetable Growers (1997) and in Teaching Organic Farming and Gardening, Unit 1.3, Appendix 4.
-Days at constant soil temperature, sown 1.3 cm deep; kept in data/crops_emergence.csv.
+Source: Harrington JF, Minges PA (1954) Vegetable Seed Germination, California Agricultural Extension Mimeo
+Leaflet; reprinted in Knott's Handbook for Vegetable Growers (1997) and in Teaching Organic Farming and
+Gardening, Unit 1.3, Appendix 4. Days at constant soil temperature, sown 1.3 cm deep; kept in
+data/crops_emergence.csv.
 """
 
 from __future__ import annotations
 
 import csv
+import itertools
 from pathlib import Path
 
 import numpy as np
@@ -74,7 +76,7 @@ def test_nothing_emerges_where_nothing_did(item: str, temperature: float) -> Non
 def test_between_two_temperatures_the_days_lie_between(item: str) -> None:
     """Second formula: a rate read off the straight line between two tabulated rates lies between them."""
     table = sorted((t, d) for name, t, d in rows() if name == item and d is not None)
-    for (cool, slow), (warm, quick) in zip(table, table[1:], strict=False):
+    for (cool, slow), (warm, quick) in itertools.pairwise(table):
         found = days_at(CROPS[item], (cool + warm) / 2.0)
         low, high = min(slow, quick), max(slow, quick)
         assert low * (1.0 - ONE_TENTH) - ONE_DAY <= found <= high * (1.0 + ONE_TENTH) + ONE_DAY

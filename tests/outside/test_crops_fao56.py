@@ -1,9 +1,10 @@
 """Rooting depth and canopy height against FAO-56 Tables 22 and 12.
 
-Source: Allen RG, Pereira LS, Raes D, Smith M (1998) Crop evapotranspiration, FAO Irrigation and Drainage Paper 56, Table 22
-(maximum effective rooting depth Zr, a range) and Table 12 (maximum crop height h, one value); kept in data/crops_fao56.csv.
-The transcription of Table 12 kept one value where FAO prints a range, and its heights serve evapotranspiration, so that
-staked and climbing crops are printed without their support: those are checked from below only.
+Source: Allen RG, Pereira LS, Raes D, Smith M (1998) Crop evapotranspiration, FAO Irrigation and Drainage Paper
+56, Table 22 (maximum effective rooting depth Zr, a range) and Table 12 (maximum crop height h, one value); kept
+in data/crops_fao56.csv. The transcription of Table 12 kept one value where FAO prints a range, and its heights
+serve evapotranspiration, so that staked and climbing crops are printed without their support: those are checked
+from below only.
 """
 
 from __future__ import annotations
@@ -45,8 +46,9 @@ WITHOUT_SUPPORT = {
 }  # fmt: skip
 """Grown on a support here, printed lying or bush in the table."""
 WITH_FLOWER_STEMS = {"asparagus", "globe-artichoke", "broccoli-sprouting"}
-"""The table prints the crop at harvest; the library the fern of asparagus, the flower stems of artichoke, and the tall
-broccoli that stands through a winter where the table means the summer crop."""
+"""The table prints the crop at harvest; the library the fern of asparagus, the flower stems of artichoke, and
+the tall broccoli that stands through a winter where the table means the summer crop.
+"""
 ONE_ROW_UP = 2.0
 """Heights of one crop in two handbooks differ up to this factor (broccoli 0.3 m in FAO-56, 0.55 m in Daisy)."""
 
@@ -68,7 +70,10 @@ def pairs(rows: dict[str, tuple[float, float]]) -> list[tuple[str, str]]:
 def test_the_tables_are_used_up() -> None:
     """Rows left out are field crops, hay, grain and seed crops, which no kitchen bed grows."""
     left = (set(DEPTHS) | set(HEIGHTS)) - set(CROPS)
-    fields = ("maize field", "maize sweet corn dry", "millet", "sorg", "winter wheat", "spring wheat", "barley", "clover", "rye", "rapeseed")
+    fields = (
+        "maize field", "maize sweet corn dry", "millet", "sorg", "winter wheat", "spring wheat", "barley", "clover", "rye",
+        "rapeseed",
+    )  # fmt: skip
     others = {"sugar beet", "onions seed", "peas dry seed", "garbanzo"}
     assert {item for item in left if not item.startswith(fields)} == others
 

@@ -1,6 +1,8 @@
-"""Germination percentages against 7 CFR 201.31, germination standards for vegetable seeds in interstate commerce.
+"""Germination percentages against 7 CFR 201.31, germination standards for vegetable seeds in interstate
+commerce.
 
-Source: US Code of Federal Regulations, 7 CFR 201.31 (59 FR 64491, 14 December 1994); kept in data/crops_germination.csv.
+Source: US Code of Federal Regulations, 7 CFR 201.31 (59 FR 64491, 14 December 1994); kept in
+data/crops_germination.csv.
 """
 
 from __future__ import annotations

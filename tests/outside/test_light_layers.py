@@ -1,9 +1,10 @@
 """Light sharing against closed forms and a second implementation.
 
-Sources: Monsi & Saeki 1953 (Beer's law in a canopy); for two species in one layer the exact solution
-A_i = k_i L_i / (k_1 L_1 + k_2 L_2) (1 - exp(-k_1 L_1 - k_2 L_2)), e.g. Keating & Carberry 1993 and the arbitration of APSIM's
-CANOPY module (apsim.info, model documentation, canopy intercropping), which divides a mixed canopy at every crop's top.
-The second implementation here marches down a canopy in thin slices, which needs no formula for a layer.
+Sources: Monsi & Saeki 1953 (Beer's law in a canopy); for two species in one layer the exact solution A_i = k_i
+L_i / (k_1 L_1 + k_2 L_2) (1 - exp(-k_1 L_1 - k_2 L_2)), e.g. Keating & Carberry 1993 and the arbitration of
+APSIM's CANOPY module (apsim.info, model documentation, canopy intercropping), which divides a mixed canopy at
+every crop's top. The second implementation here marches down a canopy in thin slices, which needs no formula
+for a layer.
 """
 
 from __future__ import annotations
@@ -76,9 +77,10 @@ def test_two_species_of_one_height(la: float, lb: float, ka: float, kb: float, h
 def test_tall_over_short_by_hand() -> None:
     """Maize of 2 m, L 2, k 0.5 over beans of 1 m, L 3, k 0.6.
 
-    By hand: half of the maize stands above the beans, k L = 0.5: it takes 1 - exp(-0.5) = 0.393469 of the light and passes
-    0.606531.  Below, k L is 0.5 of maize and 1.8 of beans, 2.3 together: 1 - exp(-2.3) = 0.899741 of 0.606531 is 0.545721,
-    of which maize takes 0.5 / 2.3 = 0.118635 and beans 1.8 / 2.3 = 0.427086.  Maize has 0.512104 in all.
+    By hand: half of the maize stands above the beans, k L = 0.5: it takes 1 - exp(-0.5) = 0.393469 of the light
+    and passes 0.606531. Below, k L is 0.5 of maize and 1.8 of beans, 2.3 together: 1 - exp(-2.3) = 0.899741 of
+    0.606531 is 0.545721, of which maize takes 0.5 / 2.3 = 0.118635 and beans 1.8 / 2.3 = 0.427086. Maize has
+    0.512104 in all.
     """
     found = share(np.array([2.0, 3.0]), np.array([2.0, 1.0]), np.array([0.5, 0.6]))
     assert found.absorbed[0, 0] == pytest.approx(0.512104, abs=2e-6)
@@ -172,7 +174,9 @@ def test_overlap_of_cells() -> None:
 def test_a_strip_inside_a_mixture_gives_no_more_than_the_sky(
     canopy: tuple[Floats, Floats, Floats], part: float
 ) -> None:
-    """One planting stands on part of the ground of the others: together they never absorb more than falls on the ground."""
+    """One planting stands on part of the ground of the others: together they never absorb more than falls on
+    the ground.
+    """
     lai, height, k = canopy
     count = len(lai)
     area = np.ones(count)

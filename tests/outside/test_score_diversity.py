@@ -1,7 +1,8 @@
 """Effective number, evenness and niche overlap against scikit-bio and second formulas.
 
-Sources: Hill 1973 (order 1), Pielou 1966, Schoener 1970; scikit-bio's `skbio.diversity.alpha` as an independent implementation;
-counts of the niche example: Krebs CJ (1999) Ecological Methodology, Box 13.2, as printed with R code in public repositories.
+Sources: Hill 1973 (order 1), Pielou 1966, Schoener 1970; scikit-bio's `skbio.diversity.alpha` as an independent
+implementation; counts of the niche example: Krebs CJ (1999) Ecological Methodology, Box 13.2, as printed with R
+code in public repositories.
 """
 
 from __future__ import annotations

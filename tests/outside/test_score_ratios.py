@@ -1,8 +1,9 @@
 """Land equivalent ratio and area-time equivalence ratio against published tables and examples.
 
-Sources: Mead & Willey 1980 (the ratio); Ijoyah & Dzer 2012, ISRN Agronomy 485810, Table 4 (sole and intercrop yields of okra and
-maize with the ratios computed from them); Wikipedia, Land equivalent ratio (worked example); Hiebsch & McCollum 1987 (the
-area-time ratio, whose example could not be read; the numbers of the example here are our own, worked by hand).
+Sources: Mead & Willey 1980 (the ratio); Ijoyah & Dzer 2012, ISRN Agronomy 485810, Table 4 (sole and intercrop
+yields of okra and maize with the ratios computed from them); Wikipedia, Land equivalent ratio (worked example);
+Hiebsch & McCollum 1987 (the area-time ratio, whose example could not be read; the numbers of the example here
+are our own, worked by hand).
 """
 
 from __future__ import annotations
@@ -14,9 +15,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from strategies import grown, planting
 
 from mixcraft.score.measures import area_time_equivalence_ratio, land_equivalent_ratio, season_ater, season_ler
-from strategies import grown, planting
 
 DATA = Path(__file__).parent / "data" / "score_ler.csv"
 ONE_HUNDREDTH = 0.0101  # partial ratios are rounded to 0.01 before they are summed

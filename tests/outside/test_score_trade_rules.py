@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from strategies import grown, planting
 
 from mixcraft.crops import all_crops, load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import Rule
-from strategies import grown, planting
 
 WEEK = 7.0
 SOWINGS = ("04-01", "04-10", "04-20", "05-01", "05-10", "05-20", "05-31")
@@ -37,7 +37,9 @@ def test_baby_leaf_is_cut_three_to_five_weeks_after_a_spring_sowing() -> None:
 
 
 def test_salad_leaves_are_cut_about_an_inch_above_the_ground() -> None:
-    """Common practice, no source: a stub of about 2.5 cm is left, the growing point in it; Rutgers prints 1-2 inches."""
+    """Common practice, no source: a stub of about 2.5 cm is left, the growing point in it; Rutgers prints 1-2
+    inches.
+    """
     crops = [c for c in all_crops() if "leaf" in c.kinds and c.form == "rosette" and c.main_part.methods[0] == "cut"]
     heights = {c.id: c.main_part.records["cut_height"] for c in crops if "cut_height" in c.main_part.records}
     assert "lettuce-baby-leaf" in heights
@@ -48,8 +50,9 @@ def test_salad_leaves_are_cut_about_an_inch_above_the_ground() -> None:
 
 
 def test_cut_leaves_grow_again() -> None:
-    """Common practice, no source: cut and come again gives a second cut, some weeks after the first, and not a third of it
-    on the day after."""
+    """Common practice, no source: cut and come again gives a second cut, some weeks after the first, and not a
+    third of it on the day after.
+    """
     crop = load_crop("lettuce-baby-leaf")
     density = crop["spacing.cutting_density"]
     season = grown(
