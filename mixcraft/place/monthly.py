@@ -20,6 +20,8 @@ BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.int64]
 
 _MAX_ROUNDS = 60
+_RIDGE = 1e-12  # keeps the bounded problem solvable where a month's days are all held
+_TOUCHING = 1e-9  # of the greatest mean: so little below the bound counts as on it
 
 
 def is_leap(year: int) -> bool:
@@ -50,56 +52,50 @@ def monthly_means(daily: FloatArray, leap: bool = False) -> FloatArray:
 
 
 @lru_cache(maxsize=2)
-def _roughness(leap: bool) -> FloatArray:
-    """Matrix H of the sum of squared second differences, ``x @ H @ x``, on a closed year."""
-    n = month_of_day(leap).size
-    eye = np.eye(n)
-    second = np.roll(eye, 1, axis=1) - 2 * eye + np.roll(eye, -1, axis=1)
-    return np.asarray(second.T @ second)
+def _smoothest(leap: bool) -> tuple[FloatArray, FloatArray]:
+    """The least-roughness problem solved once for all: matrices S (days, 12) and G (days, days).
 
-
-@lru_cache(maxsize=2)
-def _smoothing_matrix(leap: bool) -> FloatArray:
-    """Matrix (days, 12): monthly means to the smoothest daily curve."""
+    ``S @ means`` is the smoothest curve; G tells how it gives way to further conditions on single days.
+    Both are blocks of the inverse of the Karush-Kuhn-Tucker matrix of "least x' H x with mean(x) = means".
+    """
     mean = _mean_operator(leap)
     n = mean.shape[1]
-    kkt = np.block([[_roughness(leap), mean.T], [mean, np.zeros((MONTHS, MONTHS))]])
-    right = np.vstack([np.zeros((n, MONTHS)), np.eye(MONTHS)])
-    return np.asarray(np.linalg.solve(kkt, right)[:n])
+    eye = np.eye(n)
+    second = np.roll(eye, 1, axis=1) - 2 * eye + np.roll(eye, -1, axis=1)
+    kkt = np.block([[second.T @ second, mean.T], [mean, np.zeros((MONTHS, MONTHS))]])
+    inverse = np.linalg.inv(kkt)
+    return np.ascontiguousarray(inverse[:n, n:]), np.ascontiguousarray(inverse[:n, :n])
 
 
 def _held_at_bound(means: FloatArray, lower: float, leap: bool) -> FloatArray:
-    """The smoothest curve that stays at or above ``lower``: active-set solution of the same problem."""
-    mean, rough = _mean_operator(leap), _roughness(leap)
+    """The smoothest curve that stays at or above ``lower``: days that would go below are held there in turn."""
+    months = month_of_day(leap)
+    solution, give = _smoothest(leap)
     over = means - lower
-    held: BoolArray = (over <= 0)[month_of_day(leap)]
-    curve = np.zeros(held.size)
-    live = over > 0
+    free_curve = solution @ over
+    curve = free_curve
+    held: BoolArray = (over <= 0)[months]
     for _ in range(_MAX_ROUNDS):
-        free = ~held
-        rows = mean[np.ix_(live, free)]
-        k = int(live.sum())
-        kkt = np.block([[rough[np.ix_(free, free)], rows.T], [rows, np.zeros((k, k))]])
-        right = np.concatenate([np.zeros(int(free.sum())), over[live]])
-        curve[:] = 0.0
-        curve[free] = np.linalg.lstsq(kkt, right, rcond=None)[0][: int(free.sum())]
-        below = curve < 0
-        if not below.any():
+        below = (curve < -_TOUCHING * over.max()) & ~held
+        if not below.any() and held.any():
             break
         held |= below
-        for month in np.flatnonzero(live):  # a month keeps at least its highest day
-            days = np.flatnonzero(month_of_day(leap) == month)
+        for month in np.flatnonzero(over > 0):  # a month keeps at least its highest day
+            days = np.flatnonzero(months == month)
             if held[days].all():
                 held[days[np.argmax(curve[days])]] = False
-    curve = np.maximum(curve, 0.0)
+        block = give[np.ix_(held, held)]
+        ridge = _RIDGE * np.trace(block) / max(held.sum(), 1) * np.eye(int(held.sum()))
+        curve = free_curve - give[:, held] @ np.linalg.solve(block + ridge, free_curve[held])
+    curve = np.where(held, 0.0, np.maximum(curve, 0.0))
     now = monthly_means(curve, leap)
     scale = np.divide(over, now, out=np.zeros(MONTHS), where=now > 0)
-    return np.asarray(lower + curve * scale[month_of_day(leap)])
+    return np.asarray(lower + curve * scale[months])
 
 
 @lru_cache(maxsize=512)
 def _bounded_cached(means: tuple[float, ...], lower: float, leap: bool) -> FloatArray:
-    curve = _smoothing_matrix(leap) @ np.array(means)
+    curve = _smoothest(leap)[0] @ np.array(means)
     if (curve < lower).any():
         curve = _held_at_bound(np.array(means), lower, leap)
     curve.setflags(write=False)
@@ -116,7 +112,7 @@ def daily_curve(means: npt.ArrayLike, *, leap: bool = False, lower: float | None
     if values.shape != (MONTHS,):
         raise ValueError(f"a daily curve needs {MONTHS} monthly means, found shape {values.shape}")
     if lower is None:
-        return np.asarray(_smoothing_matrix(leap) @ values)
+        return np.asarray(_smoothest(leap)[0] @ values)
     if (values < lower).any():
         raise ValueError(f"a monthly mean of {values.min():g} lies below the bound {lower:g}")
     return _bounded_cached(tuple(values.tolist()), lower, leap)

@@ -112,7 +112,8 @@ def test_daily_ra_against_pvlib() -> None:
         ours = sun.extraterrestrial_radiation(latitude, np.arange(1, 366))
         # FAO-56 Eq. 24 is one sine, as Cooper 1969, which Spencer 1971 puts at up to 1 degree off: 1 MJ/(m2 d)
         assert np.abs(ours - daily).max() < 1.0, latitude
-        assert np.abs(ours.mean() / daily.mean() - 1) < 0.005
+        # one sine makes both half-years equally long, which they are not: up to 1.5 % of the year's Ra
+        assert np.abs(ours.mean() / daily.mean() - 1) < 0.015
 
 
 @pytest.mark.parametrize("latitude", LATITUDES)
