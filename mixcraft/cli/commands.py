@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mixcraft.files import (
+    Fault,
     FileFaults,
     UsageError,
     check_schema,
@@ -27,7 +28,7 @@ def check(args: Namespace) -> int:
     """Check files of any kind; every fault of every file is reported."""
     from mixcraft.recipe.reading import read_garden, read_recipe
 
-    faults = []
+    faults: list[Fault] = []
     for name in args.files:
         try:
             document = load_document(name)
@@ -58,7 +59,7 @@ def _season(args: Namespace) -> Season:
 
     if not 1 <= args.years <= 1000:
         raise UsageError(f"--years {args.years}: give a number of years from 1 to 1000")
-    faults = []
+    faults: list[Fault] = []
     recipe = garden = None
     try:
         recipe = load_recipe(args.recipe)

@@ -201,7 +201,8 @@ def crop_text(crop: Crop) -> str:
         lines.append(f"  part: {part.name} ({part.role}; {', '.join(part.methods)}; from {part.opens} until {part.closes})")
         lines += [_record(f"    {name}", record) for name, record in part.records.items()]
     ills = [d.name + (f" ({d.years:g} years)" if d.years else "") for d in crop.diseases]
-    lines.append(_wrap(f"pests: {', '.join(crop.pests) or 'none on record'}; diseases: {', '.join(ills) or 'none'}", "    ", "  "))
+    pests = ", ".join(crop.pests) or "none on record"
+    lines.append(_wrap(f"pests: {pests}; diseases: {', '.join(ills) or 'none'}", "    ", "  "))
     from mixcraft.crops.cautions import caution_texts
 
     codes = list(dict.fromkeys([*crop.cautions, *(c for part in crop.parts for c in part.cautions)]))

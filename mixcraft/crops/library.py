@@ -25,7 +25,7 @@ GENERIC = Path(__file__).with_name("generic.yaml")
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-class UnknownCrop(LookupError):
+class UnknownCrop(LookupError):  # noqa: N818 - reads as what it says, like UnknownPlace
     """No crop goes by that name; `suggestions` are names that come near."""
 
     def __init__(self, name: str, suggestions: tuple[str, ...]) -> None:

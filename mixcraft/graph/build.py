@@ -22,7 +22,6 @@ from .traits import (
     height_layer,
     root_class,
     root_profile,
-    schoener_overlap,
 )
 
 if TYPE_CHECKING:
@@ -87,7 +86,7 @@ def _node(season: Season, index: int) -> dict[str, Any]:
     crop = planned.planting.crop
     height = float(np.median(season.height_m[:, :, index].max(axis=0)))
     first, last = season.first_picking()[:, index], season.last_picking()[:, index]
-    ready = int(np.median(season.opens[:, [i for i, h in enumerate(season.harvests) if h.planting == index][0]]))
+    ready = int(np.median(season.opens[:, next(i for i, h in enumerate(season.harvests) if h.planting == index)]))
     return {
         "crop": crop.id, "botanical": crop.botanical, "family": crop.family, "height_m": round(height, 2),
         "layer": height_layer(height), "root_depth_m": crop["root.depth"], "root_class": root_class(crop["root.depth"]),

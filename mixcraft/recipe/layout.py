@@ -122,7 +122,7 @@ def _rectangle(grid: Grid, x0: float, x1: float, y0: float, y1: float) -> Floats
 
     def shares(n: int, step: float, low: float, high: float) -> Floats:
         edges = np.arange(n + 1) * step
-        return np.clip(np.minimum(edges[1:], high) - np.maximum(edges[:-1], low), 0.0, None) / step
+        return np.asarray(np.clip(np.minimum(edges[1:], high) - np.maximum(edges[:-1], low), 0.0, None) / step)
 
     return np.outer(shares(grid.nx, grid.dx_m, x0, x1), shares(grid.ny, grid.dy_m, y0, y1))
 

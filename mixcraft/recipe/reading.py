@@ -24,8 +24,8 @@ from .model import (
     HarvestUse,
     Moment,
     Obstacle,
-    Plate,
     Planting,
+    Plate,
     Recipe,
     Rule,
     Span,
@@ -52,9 +52,11 @@ class Reader:
         self.document = document
         self.faults: list[Fault] = []
 
-    def fault(self, path: Path_, message: str, rule: str, **words: str) -> None:
+    def fault(
+        self, path: Path_, message: str, rule: str, *, found: str = "", allowed: str = "", repair: str = ""
+    ) -> None:
         """Note a fault at `path`."""
-        self.faults.append(self.document.fault(path, message, rule=rule, **words))
+        self.faults.append(self.document.fault(path, message, rule=rule, found=found, allowed=allowed, repair=repair))
 
     def quantity(self, data: Mapping[str, Any], key: str, dimension: str, default: float | None = None) -> Any:
         """The quantity under `key` in base units, or `default`."""
@@ -280,13 +282,12 @@ def _harvest(reader: Reader, data: Mapping[str, Any], path: Path_, crop: Crop) -
             (*path, "part"), f"{crop.name} has no edible part called {data['part']!r}", "harvest.part",
             found=data["part"], allowed=", ".join(names), repair=f"did you mean {near[0]}?" if near else "take one of these",
         )  # fmt: skip
-    elif part is not None and data.get("method") and data["method"] not in (*part.methods, "thin"):
-        if part.pool == "organ" and data["method"] in ("leaf", "cut"):
-            reader.fault(
-                (*path, "method"), f"{crop.name}: {part.name} cannot be picked by the method {data['method']}",
-                "harvest.method", found=data["method"], allowed=", ".join(part.methods),
-                repair=f"write `method: {part.methods[0]}`",
-            )  # fmt: skip
+    elif part is not None and part.pool == "organ" and data.get("method") in ("leaf", "cut"):
+        reader.fault(
+            (*path, "method"), f"{crop.name}: {part.name} cannot be picked by the method {data['method']}",
+            "harvest.method", found=data["method"], allowed=", ".join(part.methods),
+            repair=f"write `method: {part.methods[0]}`",
+        )  # fmt: skip
     return HarvestUse(
         data["part"], data.get("method"), reader.quantity(data, "every", "duration"), data.get("cuts"),
         reader.moment(data["from"], (*path, "from")) if "from" in data else None,
@@ -454,7 +455,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: Path_) -> Bed:
             )  # fmt: skip
     watering = data.get("watering") or {"kind": "watered"}
     history = tuple(
-        (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j)))) 
+        (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j))))
         for i, entry in enumerate(data.get("history", ()))
         for j, c in enumerate(entry["crops"])
     )  # fmt: skip

@@ -76,7 +76,7 @@ def _soil_day(planting: Planting, sky: Almanac) -> int:
     rule = planting.start
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = soil_temperature(sky.weather.tmean_c, depth)[0]
-    begin = sky.month_day(rule.month_day) if rule.month_day else 0
+    begin = sky.month_day(rule.month_day) if rule.month_day else max(0, sky.coldest_day)
     warm = soil[:SEARCH_DAYS] >= rule.at_least_c
     run = np.convolve(warm.astype(int), np.ones(STAY_DAYS, dtype=int), mode="valid") == STAY_DAYS
     days = np.nonzero(run[begin : begin + 365])[0]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mixcraft.graph import edges as graph_edges
 from mixcraft.season.result import Season
@@ -19,7 +20,7 @@ from .measures import (
     strip_gaps,
     wanted_window,
 )
-from .model import PARTS, PartScore, Score
+from .model import PARTS, PartScore, Reason, Score
 from .timing import timing
 
 
@@ -56,12 +57,12 @@ def score(season: Season) -> Score:
     )  # fmt: skip
 
 
-def _middle(values: np.ndarray) -> list[float]:  # type: ignore[type-arg]
+def _middle(values: NDArray[np.float64]) -> list[float]:
     with np.errstate(all="ignore"):
         return [float(np.median(column[~np.isnan(column)])) if (~np.isnan(column)).any() else float("nan") for column in values.T]
 
 
-def _ranked(scored: tuple[PartScore, ...]) -> tuple:  # type: ignore[type-arg]
+def _ranked(scored: tuple[PartScore, ...]) -> tuple[Reason, ...]:
     """All reasons, worst first: points of the part by its weight."""
     weight = {p.name: p.weight for p in scored}
     reasons = [reason for p in scored for reason in p.reasons if weight[p.name] > 0.0]

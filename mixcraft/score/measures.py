@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 def growth_kept(season: Season) -> Floats:
     """Growth of each planting in the mixture over its growth without the others, (Y, P); 1 where it never grows."""
     mixed, alone = season.growth_g.sum(axis=0), season.lone_growth_g.sum(axis=0)
-    return np.divide(mixed, alone, out=np.ones_like(mixed), where=alone > 1e-9)
+    return np.asarray(np.divide(mixed, alone, out=np.ones_like(mixed), where=alone > 1e-9))
 
 
 def effective_number(weights: Floats) -> float:

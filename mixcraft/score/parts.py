@@ -76,7 +76,8 @@ def canopy(season: Season, edges: Sequence[Edge], kept: Floats, weight: float) -
         names = (planned.name, *(plan.plantings[e.source].name for e in takers[:1]))
         reasons.append(Reason("canopy", geometric(list(mended)) - score, sentence + ".", names, weeks, edge))
     least = int(np.argmin(middle))
-    summary = f"growth kept: {percent(float(np.median(middle)))} in the middle, least {plan.plantings[least].name} {percent(middle[least])}"
+    usual, name = percent(float(np.median(middle))), plan.plantings[least].name
+    summary = f"growth kept: {usual} in the middle, least {name} {percent(middle[least])}"
     return PartScore("canopy", score, weight, summary, _worst_first(reasons))
 
 
@@ -140,8 +141,33 @@ def roots(season: Season, edges: Sequence[Edge], weight: float) -> PartScore:
         a, b = (plan.plantings[i].name for i in (edge.target, edge.source))
         sentence = f"{a} and {b} root in the same soil {span_words(*_dates(plan, edge))} ({edge.detail})."
         reasons.append(Reason("roots", loss * both / total, sentence, (a, b), _dates(plan, edge), _edge_key(plan, edge)))
+    dry, drought = _drought(season)
+    reasons += drought
     summary = f"mean root overlap {mean:.2f} (0 = apart, 1 = the same soil at the same time)"
-    return PartScore("roots", 100.0 - loss, weight, summary, _worst_first(reasons))
+    if plan.bed.watering.kind != "watered":
+        summary += f"; drought costs {percent(dry)} of growth"
+    score = max(0.0, 100.0 - loss - 100.0 * dry)
+    return PartScore("roots", score, weight, summary, _worst_first(reasons))
+
+
+def _drought(season: Season) -> tuple[float, list[Reason]]:
+    """Share of growth lost to dry soil in the whole mixture, and a reason for each planting that loses a tenth or more."""
+    factor = np.maximum(season.water, 1e-3)
+    lost = (season.growth_g * (1.0 / factor - 1.0)).clip(0.0).mean(axis=1)
+    made = season.growth_g.mean(axis=1)
+    could = made.sum(axis=0) + lost.sum(axis=0)
+    share = np.divide(lost.sum(axis=0), could, out=np.zeros_like(could), where=could > 0.0)
+    whole = float(lost.sum() / max(could.sum(), 1e-9))
+    reasons = []
+    for i in np.nonzero(share >= 0.1)[0]:
+        planned = season.plan.plantings[i]
+        heavy = np.nonzero(lost[:, i] >= 0.5 * lost[:, i].max())[0]
+        days = (season.plan.date(int(heavy[0])), season.plan.date(int(heavy[-1])))
+        cost = percent(float(share[i]))
+        sentence = f"{planned.name}: dry soil {span_words(*days)} costs {cost} of the growth; it wants watering."
+        points = 100.0 * whole * float(lost[:, i].sum() / max(lost.sum(), 1e-9))
+        reasons.append(Reason("roots", points, sentence, (planned.name,), days))
+    return whole, reasons
 
 
 def families(season: Season, edges: Sequence[Edge], weight: float) -> PartScore:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.graph.traits import flowering_days
@@ -105,7 +106,7 @@ def short_season(season: Season, index: int) -> list[Risk]:
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,)))]
 
 
-def _bolted_first(season: Season, index: int, h: int) -> np.ndarray:  # type: ignore[type-arg]
+def _bolted_first(season: Season, index: int, h: int) -> NDArray[np.bool_]:
     clock = season.extras["clocks"][index]
     part = season.harvests[h].part
     if part.closes != "bolt":
@@ -132,7 +133,7 @@ def shut_out(season: Season, index: int) -> list[Risk]:
     """A cover that keeps pollinators out over an insect-pollinated crop in flower."""
     planned = season.plan.plantings[index]
     crop = planned.planting.crop
-    if crop.pollination != "insect" or not crop.main_part.pool == "organ" or not {"fruit", "pod"} & set(crop.kinds):
+    if crop.pollination != "insect" or crop.main_part.pool != "organ" or not {"fruit", "pod"} & set(crop.kinds):
         return []
     flowers = flowering_days(season, index)
     covered = np.zeros(season.days, dtype=bool)

@@ -11,7 +11,7 @@ from mixcraft.files.constants import load_constants
 @lru_cache(maxsize=1)
 def _table() -> dict[str, float]:
     found = load_constants(Path(__file__).with_name("constants.yaml"))
-    return {name: float(record.value) for name, record in found.items()}
+    return {name: float(record.value) for name, record in found.items() if not isinstance(record.value, tuple)}
 
 
 def constant(name: str) -> float:

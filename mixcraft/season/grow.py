@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+
 from mixcraft.place import Weather, daily_from_normals
 from mixcraft.recipe.plan import Plan
 
@@ -10,6 +11,7 @@ from .growth import BalanceError, Trace, run
 from .result import Season
 from .setting import BEFORE_DAYS, Setting, season_weather, settle
 from .sharing import Corrections, Layered, Scout
+from .water import BedWater
 
 YEARS = 30
 SEED = 20260401
@@ -27,7 +29,7 @@ def grow(
     weather = season_weather(plan, years, seed) if weather is None else weather
     setting = settle(plan, weather)
     corrections = scout(plan) if voxels else None
-    trace = run(setting, Layered(setting, corrections))
+    trace = run(setting, Layered(setting, corrections), _water(setting))
     return _season(setting, trace, "voxels" if voxels else "layers", corrections)
 
 
@@ -36,8 +38,13 @@ def scout(plan: Plan) -> Corrections:
     start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
     setting = settle(plan, daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
     ask = Scout(setting, Layered(setting))
-    run(setting, ask)
+    run(setting, ask, _water(setting))
     return ask.corrections()
+
+
+def _water(setting: Setting) -> BedWater | None:
+    """The soil water of a bed that is not always watered."""
+    return None if setting.plan.bed.watering.kind == "watered" else BedWater(setting)
 
 
 def _season(setting: Setting, trace: Trace, light_model: str, corrections: Corrections | None) -> Season:

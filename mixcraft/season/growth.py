@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -196,7 +197,7 @@ class _Tiled:
     """The setting's arrays by planting repeated for the twins."""
 
     def __init__(self, setting: Setting) -> None:
-        def three(a: NDArray[np.generic]) -> NDArray[np.generic]:
+        def three(a: Any) -> Any:
             return np.concatenate([a, a, a], axis=-1)
 
         self.rate = three(setting.rate)
@@ -290,9 +291,9 @@ class _Harvest:
     def _main_of_columns(self, columns: int) -> dict[int, int]:
         found: dict[int, int] = {}
         for i, (x, c) in enumerate(zip(self.plans, self.column, strict=True)):
-            if x.method in ("once", "pull") and (x.part.role == "main" or c not in found) and x.part.pool != "side":
-                if c not in found or x.part.role == "main":
-                    found[int(c)] = i
+            whole = x.method in ("once", "pull") and x.part.pool != "side"
+            if whole and (x.part.role == "main" or c not in found):
+                found[int(c)] = i
         return found
 
     def _accompanies(self, i: int) -> bool:

@@ -69,7 +69,7 @@ class Spreader:
     """Where the leaves of one planting stand, as shares of its leaf area over the cells (nx * ny,), by how far it is grown."""
 
     def __init__(self, planned: Planned, grid: Grid) -> None:
-        self.fixed = (planned.stand.cells / planned.stand.cells.sum()).ravel()
+        self.fixed: Floats = (planned.stand.cells / planned.stand.cells.sum()).ravel()
         self.distance: Floats | None = None
         self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
         self.radius = planned.planting.crop["canopy.spread"] / 2.0
@@ -140,7 +140,8 @@ def voxel_light(
     height = np.maximum(height_m, 0.01)
     layers = max(1, int(np.ceil(max((height[p] for p in present), default=0.0) / layer_m - 1e-9)))
     start, plant, density = _columns(grid, shares, leaf_m2 * projection, height, present)
-    kernel(
+    run: Any = kernel
+    run(
         directions.ux, directions.uy, directions.tan, directions.sin, directions.weight, directions.shift_x,
         directions.shift_y, grid.nx, grid.ny, grid.dx_m, grid.dy_m, layer_m, layers, start, plant, density, height, cyclic,
         walls.side, walls.distance, walls.height, walls.opacity, absorbed, alone, taken, ground, balance,

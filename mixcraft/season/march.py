@@ -12,7 +12,7 @@ The same function runs as plain Python when numba is missing, much slower; `marc
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,8 +27,8 @@ try:
     COMPILED = True
 
     def _compiled(function: F) -> F:
-        made: F = numba.njit(cache=True, fastmath=True, nogil=True)(function)
-        return made
+        made: Any = numba.njit(cache=True, fastmath=True, nogil=True)(function)
+        return cast("F", made)
 except ImportError:  # pragma: no cover - exercised by a test that hides numba
     COMPILED = False
 

@@ -37,7 +37,8 @@ COARSE_M = 0.25
 @dataclass(frozen=True)
 class Corrections:
     """Voxel answer over layered answer by day, (D, 4P): mixture, lone and sole columns, then the mixture's leaves without the
-    others; and who takes whose light, (D, P, P) with rows summing to 1 (0 where nothing is lost).  `ground` holds (day, share of open sky on the soil (nx, ny))."""
+    others; and who takes whose light, (D, P, P), rows summing to 1 (0 where nothing is
+    lost).  `ground` holds (day, share of open sky on the soil (nx, ny))."""
 
     factor: Floats
     takers: Floats
@@ -55,7 +56,7 @@ class Layered:
         self.corrections = corrections
 
     def raw(self, leaf_m2: Floats, height_m: Floats, *, attribute: bool) -> tuple[Floats, Floats | None]:
-        """Uncorrected light [m2 of open sky] of all columns and of the mixture's leaves alone, (Y, 4P); who takes whose (Y, P, P)."""
+        """Uncorrected light [m2 of open sky] of all columns and of the mixture's leaves alone, (Y, 4P); takers (Y, P, P)."""
         t, p = self.traits, self.count
         shares = absorb_layers(
             leaf_m2[:, :p] / t.area[:p], height_m[:, :p], t.k[:p], t.area[:p], self.overlap, attribute=attribute

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mixcraft.crops.model import Crop, Record
 from mixcraft.place import Place
@@ -89,7 +90,7 @@ def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleT
     return SoleTrial(crop.id, place.name, STARTS[best], float(kg[best]), STARTS[quick], float(waits[quick]))
 
 
-def _wait(picked: np.ndarray, start: int) -> float:  # type: ignore[type-arg]
+def _wait(picked: NDArray[np.bool_], start: int) -> float:
     years = picked.any(axis=0)
     return float(np.median(picked.argmax(axis=0)[years])) - start if years.any() else np.inf
 
