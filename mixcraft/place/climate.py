@@ -107,9 +107,7 @@ def daily_climate(place: Place, start: Day, n_days: int) -> DailyClimate:
     )
 
 
-def climate_et0(
-    climate: DailyClimate, elevation_m: float, tmax: FloatArray, tmin: FloatArray, rs: FloatArray
-) -> FloatArray:
+def climate_et0(climate: DailyClimate, elevation_m: float, tmax: FloatArray, tmin: FloatArray, rs: FloatArray) -> FloatArray:
     """Penman-Monteith ET0 [mm/d] of daily values (Y, D) with the place's dampness and wind."""
     ea = vapour_pressure_from_tmin(tmin, climate.dew_depression_c)
     return et0_penman_monteith(tmax, tmin, rs, climate.ra_mj, elevation_m, ea_kpa=ea, wind_2m=climate.wind_m_s)

@@ -153,9 +153,7 @@ class _Line:
         before = list(self.cells).index(column)
         at = sum(len(cell) + 1 for cell in list(self.cells.values())[:before]) + 1
         found = self.cells[column].strip()
-        return fault(
-            self.name, self.number, rule, message, repair, found=found, allowed=allowed, text=self.text, column=at
-        )
+        return fault(self.name, self.number, rule, message, repair, found=found, allowed=allowed, text=self.text, column=at)
 
 
 def _read_columns(name: str, lines: list[str]) -> tuple[DateArray, dict[str, FloatArray]]:

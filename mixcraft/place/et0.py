@@ -50,14 +50,11 @@ def vapour_pressure_from_humidity(
 ) -> FloatArray:
     """Actual vapour pressure ea [kPa] from maximum and minimum relative humidity [%] (FAO-56 Eq. 17)."""
     return np.asarray(
-        (saturation_vapour_pressure(tmin_c) * _f(rh_max_pct) + saturation_vapour_pressure(tmax_c) * _f(rh_min_pct))
-        / 200.0
+        (saturation_vapour_pressure(tmin_c) * _f(rh_max_pct) + saturation_vapour_pressure(tmax_c) * _f(rh_min_pct)) / 200.0
     )
 
 
-def vapour_pressure_from_mean_humidity(
-    tmax_c: npt.ArrayLike, tmin_c: npt.ArrayLike, rh_mean_pct: npt.ArrayLike
-) -> FloatArray:
+def vapour_pressure_from_mean_humidity(tmax_c: npt.ArrayLike, tmin_c: npt.ArrayLike, rh_mean_pct: npt.ArrayLike) -> FloatArray:
     """Actual vapour pressure ea [kPa] from mean relative humidity [%] (FAO-56 Eq. 19)."""
     return np.asarray(_f(rh_mean_pct) / 100.0 * mean_saturation_vapour_pressure(tmax_c, tmin_c))
 

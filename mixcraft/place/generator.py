@@ -156,9 +156,7 @@ def _within(sd: FloatArray, contrast: FloatArray, f: FloatArray) -> tuple[FloatA
     return held, np.sqrt(sd**2 - f * (1 - f) * held**2)
 
 
-def _temperatures(
-    climate: DailyClimate, normals: Normals, wet: BoolArray, noise: FloatArray
-) -> tuple[FloatArray, FloatArray]:
+def _temperatures(climate: DailyClimate, normals: Normals, wet: BoolArray, noise: FloatArray) -> tuple[FloatArray, FloatArray]:
     """tmax and tmin (D, Y) [C]."""
     f = climate.wet_share
     sd_max, sd_min = _temperature_sd(climate, normals)

@@ -118,9 +118,7 @@ def daily_curve(means: npt.ArrayLike, *, leap: bool = False, lower: float | None
     return _bounded_cached(tuple(values.tolist()), lower, leap)
 
 
-def curve_for_dates(
-    means: npt.ArrayLike, dates: npt.NDArray[np.datetime64], *, lower: float | None = None
-) -> FloatArray:
+def curve_for_dates(means: npt.ArrayLike, dates: npt.NDArray[np.datetime64], *, lower: float | None = None) -> FloatArray:
     """Daily curve (D,) on consecutive ``dates`` (D,), each calendar year with its own number of days."""
     years = dates.astype("datetime64[Y]").astype(np.int64) + 1970
     day = (dates - dates.astype("datetime64[Y]").astype("datetime64[D]")).astype(np.int64)

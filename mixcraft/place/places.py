@@ -27,8 +27,7 @@ def reference_places() -> tuple[str, ...]:
 def _build(record: Mapping[str, Any]) -> Place:
     series: Mapping[str, Mapping[str, Any]] = record["series"]
     sources = tuple(
-        f"{name}: {entry['source']}, {entry['at']}, {entry['period']}, {entry['quality']}"
-        for name, entry in series.items()
+        f"{name}: {entry['source']}, {entry['at']}, {entry['period']}, {entry['quality']}" for name, entry in series.items()
     )
     return Place(
         name=str(record["name"]),

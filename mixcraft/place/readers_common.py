@@ -23,9 +23,7 @@ def read_lines(path: str | os.PathLike[str]) -> list[str]:
             raise file_fault(name, 0, "too-large", f"the weather file has {size / 1e6:.0f} MB", "cut it into years")
         return Path(path).read_bytes().decode("utf-8-sig").splitlines()
     except UnicodeDecodeError as error:
-        raise file_fault(
-            name, 0, "encoding", f"byte {error.start + 1} is not UTF-8 text", "save the file as UTF-8"
-        ) from None
+        raise file_fault(name, 0, "encoding", f"byte {error.start + 1} is not UTF-8 text", "save the file as UTF-8") from None
     except OSError as error:
         said = error.strerror or str(error)
         raise file_fault(

@@ -49,9 +49,7 @@ class Weather:
                 continue
             wanted = shape if item.name in _YEARLY else (days,)
             if np.shape(values) != wanted or wanted[-1:] != (days,) or (item.name in _YEARLY and len(shape) != 2):
-                raise ValueError(
-                    f"{item.name} of the weather has shape {np.shape(values)}, wanted {wanted} of {days} days"
-                )
+                raise ValueError(f"{item.name} of the weather has shape {np.shape(values)}, wanted {wanted} of {days} days")
             array = np.array(values)
             array.setflags(write=False)
             object.__setattr__(self, item.name, array)

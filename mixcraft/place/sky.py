@@ -58,9 +58,7 @@ def _gauss_nodes(points: FloatArray, energy: FloatArray, n: int) -> tuple[FloatA
     return nodes, vectors[..., 0, :] ** 2
 
 
-def day_beam_samples(
-    latitude_deg: float, day_of_year: npt.ArrayLike, n: int = 5
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def day_beam_samples(latitude_deg: float, day_of_year: npt.ArrayLike, n: int = 5) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Sample directions of the direct beam through a day, by Gauss quadrature over its energy.
 
     ``latitude_deg`` [deg]; ``day_of_year`` a number or an array of shape (D,); ``n`` samples, best odd.
@@ -91,9 +89,7 @@ def day_beam_samples(
     return azimuth, np.where(up, elevation, _NO_SUN_ELEVATION_DEG), np.where(lit, weights, 0.0)
 
 
-def sky_directions(
-    n_zenith: int = 3, n_azimuth: int = 6, sky: Sky = "uniform"
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def sky_directions(n_zenith: int = 3, n_azimuth: int = 6, sky: Sky = "uniform") -> tuple[FloatArray, FloatArray, FloatArray]:
     """Sample directions of the diffuse sky.
 
     Returns azimuths [deg, clockwise from north], elevations [deg] and weights, each of shape

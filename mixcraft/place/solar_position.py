@@ -51,9 +51,7 @@ def almanac_declination_rad(
     return _declination(_days_since_j2000(day, hour, year))
 
 
-def _horizontal(
-    latitude_deg: npt.ArrayLike, declination: FloatArray, hour_angle: FloatArray
-) -> tuple[FloatArray, FloatArray]:
+def _horizontal(latitude_deg: npt.ArrayLike, declination: FloatArray, hour_angle: FloatArray) -> tuple[FloatArray, FloatArray]:
     phi = np.deg2rad(np.asarray(latitude_deg, dtype=np.float64))
     east = -np.cos(declination) * np.sin(hour_angle)
     north = np.cos(phi) * np.sin(declination) - np.sin(phi) * np.cos(declination) * np.cos(hour_angle)

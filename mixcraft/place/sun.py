@@ -53,9 +53,7 @@ def inverse_relative_distance(day_of_year: npt.ArrayLike) -> FloatArray:
 
 def declination_rad(day_of_year: npt.ArrayLike) -> FloatArray:
     """Solar declination [rad] (FAO-56 Eq. 24), good to about 0.01 rad. ``day_of_year`` 1-366."""
-    return np.asarray(
-        constant("declination_amplitude") * np.sin(_year_angle(day_of_year) - constant("declination_phase"))
-    )
+    return np.asarray(constant("declination_amplitude") * np.sin(_year_angle(day_of_year) - constant("declination_phase")))
 
 
 def _hour_angle(latitude_rad: FloatArray, declination: FloatArray, altitude_rad: float = 0.0) -> FloatArray:
@@ -116,9 +114,7 @@ def civil_daylength_hours(latitude_deg: npt.ArrayLike, day_of_year: npt.ArrayLik
     return photoperiod_hours(latitude_deg, day_of_year, constant("altitude_civil_twilight"))
 
 
-def solar_radiation_from_sunshine(
-    sunshine_h: npt.ArrayLike, daylight_h: npt.ArrayLike, ra: npt.ArrayLike
-) -> FloatArray:
+def solar_radiation_from_sunshine(sunshine_h: npt.ArrayLike, daylight_h: npt.ArrayLike, ra: npt.ArrayLike) -> FloatArray:
     """Solar radiation Rs [MJ/(m2 d)] from hours of bright sunshine (Angstrom, FAO-56 Eq. 35).
 
     ``sunshine_h`` n and ``daylight_h`` N [h]; ``ra`` [MJ/(m2 d)]. Without local coefficients good to about
@@ -138,9 +134,7 @@ def clear_sky_radiation(ra: npt.ArrayLike, elevation_m: npt.ArrayLike = 0.0) -> 
     return np.asarray(share * np.asarray(ra, dtype=np.float64))
 
 
-def hargreaves_radiation(
-    ra: npt.ArrayLike, tmax_c: npt.ArrayLike, tmin_c: npt.ArrayLike, *, coastal: bool = False
-) -> FloatArray:
+def hargreaves_radiation(ra: npt.ArrayLike, tmax_c: npt.ArrayLike, tmin_c: npt.ArrayLike, *, coastal: bool = False) -> FloatArray:
     """Solar radiation [MJ/(m2 d)] from the daily temperature range (Hargreaves, FAO-56 Eq. 50).
 
     ``ra`` [MJ/(m2 d)], ``tmax_c``, ``tmin_c`` [C]. Meant for means of several days; not for small islands.
@@ -173,9 +167,7 @@ def diffuse_fraction_daily_spitters86(rs: npt.ArrayLike, ra: npt.ArrayLike) -> F
     return np.asarray(np.select([t < t1, t < t2, t < t3], [np.ones_like(t), bent, straight], clear))
 
 
-def diffuse_fraction_hourly_spitters86(
-    rs: npt.ArrayLike, ra: npt.ArrayLike, sun_elevation_deg: npt.ArrayLike
-) -> FloatArray:
+def diffuse_fraction_hourly_spitters86(rs: npt.ArrayLike, ra: npt.ArrayLike, sun_elevation_deg: npt.ArrayLike) -> FloatArray:
     """Diffuse share of hourly global radiation [-] from Rs and Ra of the hour and the sun's elevation [deg].
 
     Spitters, Toussaint & Goudriaan 1986.
@@ -183,9 +175,7 @@ def diffuse_fraction_hourly_spitters86(
     t = _transmission(rs, ra)
     sin_beta = np.sin(np.deg2rad(np.asarray(sun_elevation_deg, dtype=np.float64)))
     floor = (
-        constant("spitters_hourly_r0")
-        + constant("spitters_hourly_r1") * sin_beta
-        + constant("spitters_hourly_r2") * sin_beta**2
+        constant("spitters_hourly_r0") + constant("spitters_hourly_r1") * sin_beta + constant("spitters_hourly_r2") * sin_beta**2
     )
     t1, t2 = constant("spitters_hourly_t1"), constant("spitters_hourly_t2")
     bent = 1 - constant("spitters_hourly_quadratic") * (t - t1) ** 2
