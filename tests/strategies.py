@@ -64,9 +64,12 @@ def planned(*plantings: Planting, one: Bed | None = None, where: str = "Oxford")
     return plan(recipe(*plantings, length_m=one.length_m, width_m=one.width_m), garden(one, where), one.name)
 
 
-def grown(*plantings: Planting, one: Bed | None = None, years: int = YEARS, seed: int = SEED) -> Season:
-    """Plantings grown in a bed."""
-    return grow(planned(*plantings, one=one), years, seed)
+def grown(
+    *plantings: Planting, one: Bed | None = None, years: int = YEARS, seed: int = SEED, voxels: bool = False,
+    where: str = "Oxford",
+) -> Season:  # fmt: skip
+    """Plantings grown in a bed; with the layered light model, which is fast and exact for even mixtures, unless told."""
+    return grow(planned(*plantings, one=one, where=where), years, seed, voxels=voxels)
 
 
 def shares(low: float, high: float) -> st.SearchStrategy[Where]:
