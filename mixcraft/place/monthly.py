@@ -56,15 +56,27 @@ def _smoothest(leap: bool) -> tuple[FloatArray, FloatArray]:
     """The least-roughness problem solved once for all: matrices S (days, 12) and G (days, days).
 
     ``S @ means`` is the smoothest curve; G tells how it gives way to further conditions on single days.
-    Both are blocks of the inverse of the Karush-Kuhn-Tucker matrix of "least x' H x with mean(x) = means".
+    Both are blocks of the inverse of the Karush-Kuhn-Tucker matrix of "least x' H x with mean(x) = means". H, the
+    sum of squared second differences on a closed year, is circulant, so its pseudo-inverse is a Fourier series
+    and only 12 monthly multipliers and the level are left to solve for.
     """
     mean = _mean_operator(leap)
     n = mean.shape[1]
-    eye = np.eye(n)
-    second = np.roll(eye, 1, axis=1) - 2 * eye + np.roll(eye, -1, axis=1)
-    kkt = np.block([[second.T @ second, mean.T], [mean, np.zeros((MONTHS, MONTHS))]])
-    inverse = np.linalg.inv(kkt)
-    return np.ascontiguousarray(inverse[:n, n:]), np.ascontiguousarray(inverse[:n, :n])
+    eigenvalues = (2 - 2 * np.cos(2 * np.pi * np.arange(n) / n)) ** 2
+    first_row = np.fft.ifft(np.divide(1.0, eigenvalues, out=np.zeros(n), where=eigenvalues > 0)).real
+    days = np.arange(n)
+    pseudo = first_row[(days[:, np.newaxis] - days) % n]
+    reach = np.column_stack([-pseudo @ mean.T, np.ones(n)])
+    small = np.zeros((MONTHS + 1, MONTHS + 1))
+    small[:MONTHS] = mean @ reach
+    small[MONTHS, :MONTHS] = 1.0
+    multipliers = np.linalg.inv(small)
+    return reach @ multipliers[:, :MONTHS], pseudo + reach @ multipliers @ reach.T
+
+
+def _with_exact_means(curve: FloatArray, means: FloatArray, leap: bool) -> FloatArray:
+    """The curve with the last rounding errors of its monthly means (some 1e-10 of them) taken out."""
+    return np.asarray(curve + (means - monthly_means(curve, leap))[month_of_day(leap)])
 
 
 def _held_at_bound(means: FloatArray, lower: float, leap: bool) -> FloatArray:
@@ -95,9 +107,10 @@ def _held_at_bound(means: FloatArray, lower: float, leap: bool) -> FloatArray:
 
 @lru_cache(maxsize=512)
 def _bounded_cached(means: tuple[float, ...], lower: float, leap: bool) -> FloatArray:
-    curve = _smoothest(leap)[0] @ np.array(means)
+    values = np.array(means)
+    curve = _with_exact_means(_smoothest(leap)[0] @ values, values, leap)
     if (curve < lower).any():
-        curve = _held_at_bound(np.array(means), lower, leap)
+        curve = _held_at_bound(values, lower, leap)
     curve.setflags(write=False)
     return np.asarray(curve)
 
@@ -112,7 +125,7 @@ def daily_curve(means: npt.ArrayLike, *, leap: bool = False, lower: float | None
     if values.shape != (MONTHS,):
         raise ValueError(f"a daily curve needs {MONTHS} monthly means, found shape {values.shape}")
     if lower is None:
-        return np.asarray(_smoothest(leap)[0] @ values)
+        return _with_exact_means(_smoothest(leap)[0] @ values, values, leap)
     if (values < lower).any():
         raise ValueError(f"a monthly mean of {values.min():g} lies below the bound {lower:g}")
     return _bounded_cached(tuple(values.tolist()), lower, leap)
