@@ -37,7 +37,7 @@ _UNSAFE = "\\x00-\\x1f\\x7f-\\x9f\\u2028\\u2029\\ufeff:#,\\[\\]{}\"'"  # signs t
 _SAFE = re.compile(rf"[^\W_]([^{_UNSAFE}]*[^\s{_UNSAFE}])?")
 
 _OLD_WORDS = frozenset(["y", "n", "yes", "no", "on", "off", "true", "false", "null"])  # YAML 1.1 values
-_OLD_NUMBER = re.compile(r"[-+]?[0-9][0-9_:.]*|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}.*")  # likewise 12:30 and 1_000
+_OLD_NUMBER = re.compile(r"[0-9][0-9a-fA-FxXoO_:.+-]*|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}.*")  # such as 12:30, 1_000, 0x_
 
 
 def edit_document(text: str, changes: Sequence[Change]) -> str:
