@@ -56,6 +56,7 @@ def _season(args: Namespace) -> Season:
     from mixcraft.recipe.plan import plan
     from mixcraft.recipe.reading import load_garden, load_recipe
     from mixcraft.season.grow import SEED, grow
+    from mixcraft.season.own_weather import own_weather
 
     if not 1 <= args.years <= 1000:
         raise UsageError(f"--years {args.years}: give a number of years from 1 to 1000")
@@ -79,7 +80,10 @@ def _season(args: Namespace) -> Season:
         near = did_you_mean(bed, names)
         hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
         raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
-    return grow(plan(recipe, garden, bed), args.years, SEED if args.seed is None else args.seed)
+    settled = plan(recipe, garden, bed)
+    if args.weather is not None:
+        return grow(settled, weather=own_weather(args.weather, settled))
+    return grow(settled, args.years, SEED if args.seed is None else args.seed)
 
 
 def score(args: Namespace) -> int:
@@ -117,6 +121,24 @@ def graph(args: Namespace) -> int:
     else:
         raise UsageError(f"{args.output}: write a file ending in .json or .graphml")
     print(f"{args.output}: {made.number_of_nodes()} plantings, {made.number_of_edges()} interactions")
+    return 0
+
+
+def light(args: Namespace) -> int:
+    """Show the light on the bed by month."""
+    from mixcraft.press.light_drawing import light_svg
+    from mixcraft.season.daylight import light_by_month
+
+    from .show import light_text
+
+    season = _season(args)
+    months = light_by_month(season)
+    print(light_text(season, months))
+    if args.output is not None:
+        if not args.output.endswith(".svg"):
+            raise UsageError(f"{args.output}: write a file ending in .svg")
+        write_atomically(args.output, light_svg(season, months))
+        print(f"{args.output}: light on the soil by month")
     return 0
 
 

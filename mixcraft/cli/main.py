@@ -22,6 +22,7 @@ def _recipe_in_bed(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("recipe", help="recipe file")
     parser.add_argument("--garden", "-g", required=True, help="garden file")
     parser.add_argument("--bed", "-b", help="name of the bed; needed when the garden has several")
+    parser.add_argument("--weather", metavar="FILE", help="your own weather, daily .csv or .epw, instead of weather years")
     parser.add_argument("--years", type=int, default=30, metavar="N", help="weather years (30)")
     parser.add_argument("--seed", type=int, default=None, help="seed of the weather years")
 
@@ -48,6 +49,11 @@ def build_parser() -> argparse.ArgumentParser:
     _recipe_in_bed(graph)
     graph.add_argument("-o", "--output", help="file to write (.json or .graphml); without it, print a list")
     graph.set_defaults(run=commands.graph)
+
+    light = sub.add_parser("light", help="show the light on the bed and on each planting, month by month")
+    _recipe_in_bed(light)
+    light.add_argument("-o", "--output", help="SVG picture to write")
+    light.set_defaults(run=commands.light)
 
     card = sub.add_parser("card", help="print the sowing card as PDF")
     _recipe_in_bed(card)

@@ -14,7 +14,8 @@ from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.score.model import Reason, Score
 from mixcraft.score.words import weeks_words
-from mixcraft.season.result import LEAST_PICKING_KG
+from mixcraft.season.daylight import MonthLight
+from mixcraft.season.result import LEAST_PICKING_KG, Season
 
 WIDTH = 100
 TOP_REASONS = 10
@@ -119,6 +120,25 @@ def _caution_lines(score: Score) -> list[str]:
 
     texts = caution_texts(score.cautions)
     return ["", "Cautions", *(_wrap(text, "  ", "- ") for text in texts)] if texts else []
+
+
+def light_text(season: Season, months: tuple[MonthLight, ...]) -> str:
+    """Light by month and planting as a table: share of the open sky, and mol of PAR."""
+    names = [p.name for p in season.plan.plantings]
+    head = " " * 26 + "".join(f"{MONTHS[int(str(m.month)[5:7]) - 1][:3]:>7s}" for m in months)
+    lines = [f"{season.plan.recipe.name}  in  {season.plan.bed.name}", "", "Light on the leaves, share of the open sky (%)", head]
+    for i, name in enumerate(names):
+        cells = ("" if math.isnan(m.share[i]) else f"{100 * m.share[i]:.0f}" for m in months)
+        lines.append(f"  {name[:24]:24s}" + "".join(f"{c:>7s}" for c in cells))
+    cells = ("" if m.ground is None else f"{100 * m.ground.mean():.0f}" for m in months)
+    lines.append(f"  {'soil of the bed':24s}" + "".join(f"{c:>7s}" for c in cells))
+    lines += ["", "Light on the leaves (mol PAR m-2 d-1)", head]
+    for i, name in enumerate(names):
+        cells = ("" if math.isnan(m.mol[i]) else f"{m.mol[i]:.1f}" for m in months)
+        need = season.plan.plantings[i].planting.crop["canopy.light_need"]
+        lines.append(f"  {name[:24]:24s}" + "".join(f"{c:>7s}" for c in cells) + f"   wants {need:g}")
+    lines.append(f"  {'open sky':24s}" + "".join(f"{m.open_mol:7.1f}" for m in months))
+    return "\n".join(lines)
 
 
 def _number(value: float) -> float | None:

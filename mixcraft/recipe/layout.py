@@ -23,6 +23,8 @@ CELL_M = 0.1
 """Aimed side of a cell [m]; the light model's voxels have the same side."""
 TRELLIS_DEPTH_M = 0.3
 """Depth of the strip that a row of climbers fills at the foot of its trellis [m].  Common practice, no source."""
+WIDEST_TRELLIS_ROW_M = 0.8
+"""Widest ground a row of climbers is reckoned to use [m].  Common practice, no source."""
 MOST_POINTS = 600
 """No more positions than this are drawn for one planting; a denser stand is drawn as an area."""
 
@@ -107,6 +109,15 @@ def trellis_of(planting: Planting, bed: Bed) -> tuple[str, float]:
         f"{planting.name} climbs a trellis on the {edge} edge, but bed {bed.name!r} has it on the {have}", ("place", "edge"),
         f"write `edge: {bed.trellises[0].edge}` or `edge: any`",
     )  # fmt: skip
+
+
+def trellis_row_m(planting: Planting) -> float:
+    """Width of ground that a row of climbers is reckoned to use [m]: its distance between rows, within limits.
+
+    A row on a trellis catches light from its sides; its leaf area index, density and yield refer to this width although its
+    plants stand in a strip of `TRELLIS_DEPTH_M`.
+    """
+    return min(max(planting.crop["spacing.between_rows"] / 100.0, TRELLIS_DEPTH_M), WIDEST_TRELLIS_ROW_M)
 
 
 def _side_strip(grid: Grid, side: str, depth_m: float) -> Bools:

@@ -20,6 +20,7 @@ from mixcraft.place import Place, Weather, cover, soil_temperature
 from .calendar import SEARCH_DAYS, Almanac, almanac
 from .layout import (
     MOST_POINTS,
+    TRELLIS_DEPTH_M,
     Grid,
     LayoutError,
     Stand,
@@ -30,6 +31,7 @@ from .layout import (
     side_of_edge,
     spread_points,
     trellis_of,
+    trellis_row_m,
 )
 from .model import Bed, Garden, Moment, Planting, Recipe
 from .starts import StartError, start_day
@@ -164,6 +166,8 @@ def _stands(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault]) -> list[S
         try:
             cells, edge = place_cells(planting, recipe, bed, grid)
             area = max(float(cells.sum()) * grid.cell_m2, 1e-4)
+            if planting.where.kind == "trellis":
+                area *= max(1.0, trellis_row_m(planting) / TRELLIS_DEPTH_M)
             stand = Stand(cells, area, plants_of(planting, recipe, bed, area), edge=edge)
             check_fit(planting, stand)
         except LayoutError as error:

@@ -1,0 +1,51 @@
+"""Light by month: what reaches each planting and the soil, as a share of the open sky and in mol of PAR."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .constants import constant
+from .result import Season
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class MonthLight:
+    """Light of one month of the season.
+
+    `month` is its first day (datetime64[M]); `open_mol` PAR of the open sky [mol m-2 d-1]; `share` (P,) the share of it that a
+    planting's leaves get beside the same leaves without neighbours, nan when it has no leaves; `mol` (P,) the same in
+    mol m-2 d-1; `ground` (nx, ny) share of the open sky's light on the soil, or None before the first leaves.
+    """
+
+    month: np.datetime64
+    open_mol: float
+    share: Floats
+    mol: Floats
+    ground: Floats | None
+
+
+def light_by_month(season: Season) -> tuple[MonthLight, ...]:
+    """Light of every month of the season, means over days and years."""
+    months = season.dates().astype("datetime64[M]")
+    before = len(season.weather.dates) - season.days
+    par = season.weather.radiation_mj[:, before:].mean(axis=0) * constant("par_share")
+    absorbed, alone = season.absorbed_mj.mean(axis=1), season.alone_mj.mean(axis=1)
+    mol = constant("mol_per_mj_par")
+    asked = season.extras.get("ground", ())
+    found = []
+    for month in np.unique(months):
+        days = np.nonzero(months == month)[0]
+        total = alone[days].sum(axis=0)
+        share = np.divide(absorbed[days].sum(axis=0), total, out=np.full(total.shape, np.nan), where=total > 1e-6)
+        maps = [ground for day, ground in asked if days[0] <= day <= days[-1]]
+        if not maps:
+            earlier = [ground for day, ground in asked if day < days[0]]
+            maps = earlier[-1:]
+        sky = float(par[days].mean() * mol)
+        found.append(MonthLight(month, sky, share, share * sky, np.mean(maps, axis=0) if maps else None))
+    return tuple(found)
