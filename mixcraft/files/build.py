@@ -232,9 +232,7 @@ class Builder:
         style = "quoted" if event.style in ("'", '"') else "block" if event.style else "plain"
         return self.spot(event, event, style, NOTHING, NOTHING)
 
-    def spot(
-        self, first: Any, last: Any, style: str, keys: Mapping[str, Place], parts: Mapping[str | int, Spot]
-    ) -> Spot:
+    def spot(self, first: Any, last: Any, style: str, keys: Mapping[str, Place], parts: Mapping[str | int, Spot]) -> Spot:
         start, end = first.start_mark, last.end_mark
         return Spot(start.line + 1, start.column + 1, start.index, end.index, style, keys, parts)
 
@@ -268,9 +266,7 @@ class Builder:
     def fault(self, mark: Any, rule: str, message: str, repair: str, found: str = "") -> None:
         self.faults.append(self.make(mark.line, mark.column, rule, message, repair, found, ""))
 
-    def stop(
-        self, line: int, column: int, rule: str, message: str, repair: str, found: str = "", allowed: str = ""
-    ) -> NoReturn:
+    def stop(self, line: int, column: int, rule: str, message: str, repair: str, found: str = "", allowed: str = "") -> NoReturn:
         fault = self.make(line, column, rule, message, repair, found, allowed)
         raise FileFaults([*self.faults, fault]) from None
 

@@ -65,9 +65,7 @@ def _load(path: str) -> Mapping[str, Constant]:
     for name, record in document.data.items():
         if name == "format" and isinstance(record, str):
             continue
-        found = [
-            document.fault((name, *path), said, rule="constant", repair=repair) for path, said, repair in _check(record)
-        ]
+        found = [document.fault((name, *path), said, rule="constant", repair=repair) for path, said, repair in _check(record)]
         faults += found
         if not found:
             constants[name] = _constant(name, record)

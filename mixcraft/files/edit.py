@@ -199,9 +199,7 @@ def scalar_text(value: Any, *, quote: str = "") -> str:
     if quote == "'" and value.isprintable():
         return "'" + value.replace("'", "''") + "'"
     escaped = json.dumps(value, ensure_ascii=False)
-    return "".join(
-        c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}" for c in escaped
-    )
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) < 0x10000 else f"\\U{ord(c):08x}" for c in escaped)
 
 
 def _number_text(value: float) -> str:

@@ -371,6 +371,4 @@ def _none_fits(nodes: list[dict[str, Any]], instance: Any, schema: dict[str, Any
     near = meant(str(instance), [str(option) for option in options]) if isinstance(instance, str) else ""
     allowed = or_list(list(dict.fromkeys(describe(node) for node in nodes)))
     repair = near or schema.get("x-repair", "") or f"write {allowed}"
-    return ValidationError(
-        "no form fits", cause=Why("no-form", "this is not in a form that is known here", "", allowed, repair)
-    )
+    return ValidationError("no form fits", cause=Why("no-form", "this is not in a form that is known here", "", allowed, repair))

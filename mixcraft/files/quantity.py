@@ -221,9 +221,7 @@ def _refuse_comma_and_range(text: str, wanted: Dimension) -> None:
     if span:
         low, high, rest = span.groups()
         middle = _plain((float(low) + float(high)) / 2)
-        raise QuantityError(
-            "one value is needed here, not a range", f"write one value, such as `{middle} {rest}`".rstrip()
-        )
+        raise QuantityError("one value is needed here, not a range", f"write one value, such as `{middle} {rest}`".rstrip())
 
 
 def _no_number(text: str, wanted: Dimension) -> NoReturn:

@@ -85,9 +85,7 @@ def kind_of(document: Document) -> tuple[str, int]:
     if not found or found["kind"] not in kinds():
         said = "this kind of file is not known"
         repair = meant(str(given), names) or f"write `format: {_guess(data)}`"
-        raise FileFaults(
-            document.fault(path, said, rule="format", found=shown, allowed=", ".join(names), repair=repair)
-        )
+        raise FileFaults(document.fault(path, said, rule="format", found=shown, allowed=", ".join(names), repair=repair))
     kind, version = found["kind"], int(found["version"])
     newest = newest_version(kind)
     if not 1 <= version <= newest:

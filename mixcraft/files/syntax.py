@@ -139,9 +139,7 @@ def _special(words: str, source: str, mark: Any, opened: Any, lines: list[str]) 
     glued = _glued_colon(mark.line, lines) if "mapping values are not allowed" in words else None
     if glued:
         line, column = glued
-        return SyntaxAdvice(
-            line, column, "no space follows the colon", "write `key: value` with a space after the colon"
-        )
+        return SyntaxAdvice(line, column, "no space follows the colon", "write `key: value` with a space after the colon")
     dash = re.match(r"\s*(- +)*-(?=[^\s-])", lines[opened.line]) if "simple key" in words else None
     if dash:
         return SyntaxAdvice(opened.line, dash.end() - 1, "no space follows the dash", "write `- item` with a space")

@@ -159,9 +159,7 @@ def _unit(symbol: str, record: Mapping[str, Any], units: Mapping[str, Unit], tok
 
 
 def _dimension(name: str, record: Mapping[str, Any]) -> Dimension:
-    likely = tuple(
-        (entry["unit"], float(entry.get("from", "-inf")), float(entry.get("to", "inf"))) for entry in record["likely"]
-    )
+    likely = tuple((entry["unit"], float(entry.get("from", "-inf")), float(entry.get("to", "inf"))) for entry in record["likely"])
     show = {
         system: tuple(
             Show(e["unit"], e.get("one", e["unit"]), float(e.get("from", 0)), float(e.get("whole", 0))) for e in entries

@@ -29,9 +29,7 @@ def write_atomically(path: str | os.PathLike[str], data: bytes | str) -> None:
     if target.exists() and not target.is_file():
         raise UsageError(f"cannot write {path}: it is not an ordinary file; name another")
     if not target.parent.is_dir():
-        raise UsageError(
-            f"cannot write {path}: there is no folder {target.parent.name or target.parent}; make it first"
-        )
+        raise UsageError(f"cannot write {path}: there is no folder {target.parent.name or target.parent}; make it first")
     try:
         if target.exists() and not os.access(target, os.W_OK):
             raise PermissionError(13, "the file is write-protected")

@@ -94,9 +94,7 @@ def test_an_item_goes_with_all_its_lines_and_the_comments_around_stay() -> None:
 
 
 def test_changes_are_made_in_order() -> None:
-    edited = edit_document(
-        TEXT, [(("plantings", 0, "place"), {"kind": "whole"}), (("plantings", 0, "place", "kind"), "strip")]
-    )
+    edited = edit_document(TEXT, [(("plantings", 0, "place"), {"kind": "whole"}), (("plantings", 0, "place", "kind"), "strip")])
     assert parse_document(edited, "t").data["plantings"][0]["place"] == {"kind": "strip"}
 
 

@@ -16,12 +16,7 @@ FAULT = Fault("bed.yaml", 3, 9, "plantings[0].crop", "crop", "no such crop", "ra
 
 def test_rendering() -> None:
     assert render_fault(FAULT) == (
-        "bed.yaml:3:9: no such crop\n"
-        "    crop: radsh\n"
-        "          ^^^^^\n"
-        "  found: radsh\n"
-        "  allowed: a crop\n"
-        "  repair: mend"
+        "bed.yaml:3:9: no such crop\n    crop: radsh\n          ^^^^^\n  found: radsh\n  allowed: a crop\n  repair: mend"
     )
 
 

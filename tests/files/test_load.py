@@ -90,11 +90,7 @@ def test_a_fault_carries_its_line() -> None:
     assert (fault.line, fault.column, fault.path) == (4, 11, "plantings[0].crop")
     assert fault.source_line == "  - crop: radish      # quick"
     assert str(FileFaults(fault)) == (
-        "bed.yaml:4:11: no such crop\n"
-        "    - crop: radish      # quick\n"
-        "            ^^^^^^\n"
-        "  found: radish\n"
-        "  repair: mend it"
+        "bed.yaml:4:11: no such crop\n    - crop: radish      # quick\n            ^^^^^^\n  found: radish\n  repair: mend it"
     )
 
 

@@ -205,9 +205,7 @@ def test_reading_what_was_written_gives_the_value_back(name: str, system: str, v
 
 @given(st.floats(-273, 100), st.sampled_from(["metric", "us"]))
 def test_temperatures_below_zero_come_back(value: float, system: str) -> None:
-    assert parse_quantity(format_quantity(value, "temperature", system), "temperature") == pytest.approx(
-        value, abs=1e-7
-    )
+    assert parse_quantity(format_quantity(value, "temperature", system), "temperature") == pytest.approx(value, abs=1e-7)
 
 
 @given(st.integers(0, 10**6), st.integers(0, 6))

@@ -368,3 +368,19 @@ def test_the_validator_is_kept() -> None:
     document: Document = load_document(RECIPE)
     check_schema(document, "recipe")
     assert schema._validator("recipe") is schema._validator("recipe")
+
+
+def test_an_installed_package_brings_its_own_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a wheel the schemas lie inside the package (`_schemas`); they come before a folder beside it."""
+    from mixcraft.files import schema
+
+    package = tmp_path / "mixcraft"
+    for folder, title in ((package / "_schemas", "inside"), (tmp_path / "schemas", "beside")):
+        folder.mkdir(parents=True)
+        (folder / "hat.schema.json").write_text(json.dumps({"title": title}), encoding="utf-8")
+    (tmp_path / "templates").mkdir()
+    (tmp_path / "templates" / "card.html").write_text("x", encoding="utf-8")
+    monkeypatch.setattr(schema, "_PACKAGE", package)
+    assert json.loads(schema_text("hat"))["title"] == "inside"
+    assert kinds() == ("hat",)
+    assert resource("templates", "card.html").parent == tmp_path / "templates"
