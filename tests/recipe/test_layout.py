@@ -1,0 +1,370 @@
+"""Cells, rows and positions of plantings in a bed; edges and trellises by compass; what does not fit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from strategies import bed, garden, mixtures, planned, planting, recipe, trellis_bed
+
+from mixcraft.crops import load_crop
+from mixcraft.files import FileFaults
+from mixcraft.recipe.layout import edge_of_side, grid_of, place_cells, side_of_edge, spread_points
+from mixcraft.recipe.model import EDGES, Bed, Planting, Recipe, Span, Trellis, Where
+from mixcraft.recipe.plan import Planned, plan
+
+ROUNDING = 1e-9
+
+
+def metres(*values: float) -> tuple[Span, ...]:
+    return tuple(Span(v) for v in values)
+
+
+def percent(*values: float) -> tuple[Span, ...]:
+    return tuple(Span(v / 100.0, True) for v in values)
+
+
+def strip(low: Span, high: Span) -> Where:
+    return Where("strip", x=(low, high))
+
+
+def one(where: Where, crop: str = "radish", area: Bed | None = None, **more: object) -> Planned:
+    """One planting settled."""
+    return planned(planting(crop, where=where, **more), one=area).plantings[0]
+
+
+# cells
+
+
+@pytest.mark.parametrize(("length", "width"), [(2.0, 1.0), (3.0, 1.2), (0.25, 0.2), (4.07, 0.93), (10.0, 0.6)])
+def test_grid_covers_the_bed(length: float, width: float) -> None:
+    grid = grid_of(length, width)
+    assert grid.nx * grid.dx_m == pytest.approx(length)
+    assert grid.ny * grid.dy_m == pytest.approx(width)
+    x, y = grid.centres()
+    assert x.shape == y.shape == (grid.nx, grid.ny)
+    assert 0.0 < x.min() < x.max() < length
+    assert 0.0 < y.min() < y.max() < width
+    assert grid.cell_m2 * grid.nx * grid.ny == pytest.approx(length * width)
+
+
+def test_whole_bed() -> None:
+    found = one(Where("whole"))
+    assert (found.stand.cells == 1.0).all()
+    assert found.stand.area_m2 == pytest.approx(2.0)
+
+
+@given(st.floats(0.0, 0.8), st.floats(0.05, 0.2))
+@settings(max_examples=40)
+def test_a_strip_has_its_area(low: float, size: float) -> None:
+    """Cells cut by the ends of a strip count by their share, so that areas are exact."""
+    high = min(1.0, low + size)
+    found = one(strip(Span(low, True), Span(high, True)))
+    assert found.stand.area_m2 == pytest.approx((high - low) * 2.0)
+    assert found.stand.cells.min() >= 0.0
+    assert found.stand.cells.max() <= 1.0 + ROUNDING
+
+
+@given(st.floats(0.0, 1.5), st.floats(0.1, 0.5), st.floats(0.0, 0.7), st.floats(0.1, 0.3))
+@settings(max_examples=40)
+def test_a_zone_has_its_area_and_place(x: float, dx: float, y: float, dy: float) -> None:
+    found = one(Where("zone", x=(Span(x), Span(x + dx)), y=(Span(y), Span(y + dy))))
+    assert found.stand.area_m2 == pytest.approx(dx * dy)
+    cx, cy = planned(planting()).grid.centres()
+    weight = found.stand.cells / found.stand.cells.sum()
+    assert (weight * cx).sum() == pytest.approx(x + dx / 2.0, abs=0.051)
+    assert (weight * cy).sum() == pytest.approx(y + dy / 2.0, abs=0.051)
+
+
+def test_strips_that_divide_a_bed_fill_it_once() -> None:
+    bounds = [0.0, 0.17, 0.5, 0.83, 1.0]
+    strips = [strip(Span(a, True), Span(b, True)) for a, b in zip(bounds, bounds[1:], strict=False)]
+    cells = sum(one(where).stand.cells for where in strips)
+    assert np.allclose(cells, 1.0)
+
+
+def test_lengths_and_shares_mean_the_same() -> None:
+    a = one(strip(*metres(0.5, 1.5))).stand.cells  # type: ignore[arg-type]
+    b = one(strip(*percent(25.0, 75.0))).stand.cells  # type: ignore[arg-type]
+    assert np.allclose(a, b)
+
+
+# rows and points
+
+
+def test_rows_along_the_length() -> None:
+    where = Where("row", along="length", rows=metres(0.2, 0.8))
+    found = one(where, "leek", establish="module", count=20)
+    assert found.stand.rows == (((0.0, 0.2), (2.0, 0.2)), ((0.0, 0.8), (2.0, 0.8)))
+    assert found.stand.positions is not None
+    assert len(found.stand.positions) == 20
+    assert set(np.round(found.stand.positions[:, 1], 9)) == {0.2, 0.8}
+    gaps = np.diff(np.sort(found.stand.positions[found.stand.positions[:, 1] < 0.5][:, 0]))
+    assert np.allclose(gaps, 0.2)
+
+
+def test_rows_across_the_bed() -> None:
+    where = Where("row", along="width", rows=percent(50.0))
+    found = one(where, "tomato-cordon", establish="module", count=4)
+    assert found.stand.rows == (((1.0, 0.0), (1.0, 1.0)),)
+    assert found.stand.positions is not None
+    assert np.allclose(found.stand.positions[:, 0], 1.0)
+    assert np.allclose(np.sort(found.stand.positions[:, 1]), [0.125, 0.375, 0.625, 0.875])
+
+
+def test_close_rows_share_the_ground_between_them() -> None:
+    """Rows 20 cm apart of a crop that spreads 60 cm are 20 cm wide each."""
+    rows = Where("row", along="length", rows=metres(0.4, 0.6))
+    found = one(rows, "cabbage-winter", establish="module", count=6)
+    assert found.stand.area_m2 == pytest.approx(2.0 * 0.4, rel=0.05)
+
+
+def test_points() -> None:
+    where = Where("points", points=(metres(0.5, 0.5), percent(75.0, 50.0)))  # type: ignore[arg-type]
+    found = one(where, "courgette", establish="module")
+    assert found.stand.plants == 2
+    assert found.stand.positions is not None
+    assert found.stand.positions.tolist() == [[0.5, 0.5], [1.5, 0.5]]
+    spread = load_crop("courgette")["canopy.spread"]
+    assert found.stand.area_m2 <= 2.0 * np.pi * (spread / 2.0 + 0.1) ** 2
+
+
+def test_a_small_plant_on_a_point_still_has_ground() -> None:
+    where = Where("points", points=(metres(0.001, 0.001),))  # type: ignore[arg-type]
+    found = one(where, "radish", establish="stations")
+    assert found.stand.cells.sum() >= 1.0
+    assert found.stand.cells[0, 0] == 1.0
+
+
+@given(mixtures(least=1, most=3), st.sampled_from(["stations", "module"]), st.integers(1, 40))
+@settings(max_examples=20)
+def test_positions_lie_in_the_bed_and_in_the_place(
+    mixture: tuple[Planting, ...], establish: str, count: int
+) -> None:
+    drawn = [replace(p, establish=establish, density_per_m2=None, count=count) for p in mixture]
+    try:
+        found = planned(*drawn)
+    except FileFaults:  # too many for the place
+        return
+    for item in found.plantings:
+        positions = item.stand.positions
+        assert positions is not None
+        assert len(positions) == round(item.stand.plants) == count
+        assert (positions >= 0.0).all()
+        assert (positions <= [2.0, 1.0]).all()
+        ix = np.minimum((positions[:, 0] / found.grid.dx_m).astype(int), found.grid.nx - 1)
+        iy = np.minimum((positions[:, 1] / found.grid.dy_m).astype(int), found.grid.ny - 1)
+        assert (item.stand.cells[ix, iy] > 0.5).all()
+
+
+def test_spread_points_keep_their_distance() -> None:
+    """Six large plants on 2 m x 1 m stand nearly half a metre apart; small ones keep off them."""
+    grid = grid_of(2.0, 1.0)
+    everywhere = np.ones((grid.nx, grid.ny))
+    large, small = spread_points([(6, 0.3, everywhere), (10, 0.1, everywhere)], grid)
+    assert len(large) == 6
+    assert len(small) == 10
+
+    def least(a: np.ndarray, b: np.ndarray, own: bool) -> float:
+        d = np.hypot(*(a[:, None, :] - b[None, :, :]).transpose(2, 0, 1))
+        return float(d[~np.eye(len(a), dtype=bool)].min() if own else d.min())
+
+    assert least(large, large, True) > 0.45
+    assert least(small, large, False) > 0.15
+    assert spread_points([(6, 0.3, everywhere)], grid)[0].tolist() == large.tolist()
+
+
+def test_drills_run_across_at_the_crops_distance() -> None:
+    found = one(Where("whole"), "carrot-maincrop", establish="drills")
+    gap = load_crop("carrot-maincrop")["spacing.between_rows"] / 100.0
+    xs = [a[0] for a, _ in found.stand.rows]
+    assert len(xs) == int(2.0 / gap)
+    assert np.allclose(np.diff(xs), 2.0 / len(xs))
+    for (x0, y0), (x1, y1) in found.stand.rows:
+        assert x0 == x1
+        assert (y0, y1) == pytest.approx((0.0, 1.0))
+
+
+def test_dense_sowings_are_not_drawn_plant_by_plant() -> None:
+    assert one(Where("whole"), "radish", density_per_m2=100.0).stand.positions is None
+
+
+# edges and trellises
+
+SIDES = {  # side of the bed that faces each compass edge, worked out by hand with a compass drawn on paper
+    0.0: {"north": "head", "east": "right", "south": "foot", "west": "left"},
+    90.0: {"east": "head", "south": "right", "west": "foot", "north": "left"},
+    180.0: {"south": "head", "west": "right", "north": "foot", "east": "left"},
+    270.0: {"west": "head", "north": "right", "east": "foot", "south": "left"},
+    30.0: {"north": "head", "east": "right", "south": "foot", "west": "left"},
+    330.0: {"north": "head", "east": "right", "south": "foot", "west": "left"},
+    60.0: {"east": "head", "south": "right", "west": "foot", "north": "left"},
+}
+
+
+@pytest.mark.parametrize("heading", sorted(SIDES))
+@pytest.mark.parametrize("edge", EDGES)
+def test_which_side_faces_which_way(heading: float, edge: str) -> None:
+    side = SIDES[heading][edge]
+    assert side_of_edge(edge, heading) == side
+    assert edge_of_side(side, heading) == edge
+
+
+@pytest.mark.parametrize("heading", [0.0, 45.0, 90.0, 135.0, 180.0, 225.0, 300.0, 359.0])
+def test_every_edge_has_a_side_of_its_own(heading: float) -> None:
+    assert {side_of_edge(edge, heading) for edge in EDGES} == {"head", "right", "foot", "left"}
+
+
+WHERE_ON_THE_BED = {  # middle of the cells of a trellis strip, as shares of length and width
+    "head": (lambda x, y: x > 0.8), "foot": (lambda x, y: x < 0.2), "left": (lambda x, y: y > 0.7),
+    "right": (lambda x, y: y < 0.3),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("heading", [0.0, 90.0, 180.0, 45.0])
+@pytest.mark.parametrize("edge", EDGES)
+def test_a_trellis_stands_on_its_edge(heading: float, edge: str) -> None:
+    """x runs from the foot to the head, y to the left of someone who looks from foot to head."""
+    area = trellis_bed(heading, edge)
+    found = planned(planting("bean-climbing", where=Where("trellis"), establish="stations", count=6), one=area)
+    stand = found.plantings[0].stand
+    side = side_of_edge(edge, heading)
+    cx, cy = found.grid.centres()
+    weight = stand.cells / stand.cells.sum()
+    x, y = float((weight * cx).sum()) / area.length_m, float((weight * cy).sum()) / area.width_m
+    assert WHERE_ON_THE_BED[side](x, y)
+    assert stand.edge == edge
+    assert stand.positions is not None
+    assert len(stand.positions) == 6
+    (x0, y0), (x1, y1) = stand.rows[0]
+    if side in ("head", "foot"):
+        assert x0 == x1
+        assert (y0, y1) == (0.0, 1.0)
+    else:
+        assert y0 == y1
+        assert (x0, x1) == (0.0, 2.0)
+    assert found.plantings[0].support_m == 2.0
+
+
+def test_the_edge_named_is_the_edge_taken() -> None:
+    area = bed(heading_deg=90.0, trellises=(Trellis("north", 1.5), Trellis("south", 2.0)))
+    north, south, either = (
+        planned(planting("pea-tall", where=Where("trellis", edge=e), count=8, establish="stations"), one=area)
+        for e in ("north", "south", "any")
+    )
+    assert north.plantings[0].stand.cells[:, -1].min() == 1.0  # heading east: left is north
+    assert south.plantings[0].stand.cells[:, 0].min() == 1.0
+    assert south.plantings[0].support_m == 2.0
+    assert np.array_equal(either.plantings[0].stand.cells, north.plantings[0].stand.cells)
+
+
+def test_a_border_has_its_depth() -> None:
+    found = one(Where("edge", edge="south", depth_m=0.3), "nasturtium", establish="stations", count=4)
+    assert found.stand.area_m2 == pytest.approx(0.3 * 1.0, rel=0.01)  # the foot of a bed that heads north
+    assert found.stand.cells[:3].min() == 1.0
+    assert found.stand.cells[3:].max() == 0.0
+
+
+# another bed
+
+
+def on(drawn: Recipe, area: Bed) -> Planned:
+    return plan(drawn, garden(area), "bed").plantings[0]
+
+
+def test_lengths_stretch_with_the_bed() -> None:
+    drawn = recipe(planting(where=strip(*metres(0.5, 1.0))))  # type: ignore[arg-type]
+    stretched = on(drawn, bed(4.0, 2.0))
+    assert stretched.stand.area_m2 == pytest.approx(1.0 * 2.0)
+    assert stretched.stand.cells[10:20].min() == pytest.approx(1.0)
+    assert stretched.stand.cells[:10].max() == pytest.approx(0.0, abs=ROUNDING)
+
+
+def test_counts_grow_with_the_area_and_densities_stay() -> None:
+    counted = recipe(planting("lettuce-cos", establish="module", count=10))
+    assert on(counted, bed(4.0, 2.0)).stand.plants == 40
+    assert on(counted, bed(1.0, 1.0)).stand.plants == 5
+    dense = recipe(planting("radish", density_per_m2=50.0))
+    assert on(dense, bed(4.0, 2.0)).stand.plants == pytest.approx(400.0)
+
+
+def test_counts_on_a_trellis_grow_with_its_length() -> None:
+    beans = planting("bean-climbing", where=Where("trellis"), establish="stations", count=8)
+    drawn = recipe(beans)
+    assert on(drawn, trellis_bed(0.0, "north", 4.0, 2.0)).stand.plants == 16  # head: the width doubles
+    assert on(drawn, trellis_bed(90.0, "north", 6.0, 1.0)).stand.plants == 24  # left: the length is three times
+
+
+def test_points_move_with_the_bed_and_stay_as_many() -> None:
+    drawn = recipe(planting("courgette", where=Where("points", points=(metres(0.5, 0.5),)), establish="module"))  # type: ignore[arg-type]
+    found = on(drawn, bed(4.0, 2.0))
+    assert found.stand.plants == 1
+    assert found.stand.positions is not None
+    assert found.stand.positions.tolist() == [[1.0, 1.0]]
+
+
+def test_fitting_is_noted() -> None:
+    drawn = recipe(planting())
+    assert any("fitted to 4 x 2 m" in note for note in plan(drawn, garden(bed(4.0, 2.0)), "bed").notes)
+    assert not plan(drawn, garden(bed(2.0, 1.0)), "bed").notes
+
+
+# what does not fit
+
+
+def fault_of(*plantings: Planting, area: Bed | None = None) -> tuple[str, str]:
+    """Message and repair of the only fault of a plan."""
+    with pytest.raises(FileFaults) as caught:
+        planned(*plantings, one=area)
+    (fault,) = caught.value.faults
+    assert fault.rule == "layout.fit"
+    return fault.message, fault.repair
+
+
+@pytest.mark.parametrize(
+    ("where", "message", "repair"),
+    [
+        (strip(*metres(0.5, 2.5)), "the bed ends at 2 m", "inside the bed"),
+        (strip(*metres(1.5, 0.5)), "runs from 1.5 m back to 0.5 m", "swap the two"),
+        (strip(*metres(0.5, 0.5)), "runs from 0.5 m back to 0.5 m", "swap the two"),
+        (Where("zone", x=metres(0, 1), y=metres(0.5, 1.2)), "the bed ends at 1 m", "inside the bed"),  # type: ignore[arg-type]
+        (Where("row", along="length", rows=metres(1.4)), "a row at 1.4 m lies outside", "inside the bed"),
+        (Where("points", points=(metres(2.2, 0.5),)), "the point (2.2 m, 0.5 m) lies outside", "2 m by 1 m"),  # type: ignore[arg-type]
+    ],
+)
+def test_outside_the_bed(where: Where, message: str, repair: str) -> None:
+    more = {} if where.kind == "points" else {"count": 2}
+    said, mend = fault_of(planting("lettuce-cos", where=where, establish="module", **more))
+    assert message in said
+    assert repair in mend
+
+
+def test_no_trellis() -> None:
+    said, mend = fault_of(planting("bean-climbing", where=Where("trellis"), establish="stations", count=4))
+    assert "climbs a trellis, but bed 'bed' has none" in said
+    assert "trellises: [{edge: north, height: 2 m}]" in mend
+
+
+def test_no_trellis_on_that_edge() -> None:
+    climber = planting("bean-climbing", where=Where("trellis", edge="south"), establish="stations", count=4)
+    said, mend = fault_of(climber, area=trellis_bed(0.0, "north"))
+    assert "has it on the north" in said
+    assert "edge: north" in mend
+
+
+def test_more_plants_than_fit() -> None:
+    said, mend = fault_of(planting("cabbage-winter", establish="module", count=400))
+    assert "do not fit" in said
+    most = int(mend.removeprefix("plant at most "))
+    assert planned(planting("cabbage-winter", establish="module", count=most)).plantings[0].stand.plants == most
+
+
+def test_place_cells_needs_no_plan() -> None:
+    """The shares of cells can be asked for alone, for drawing."""
+    item, grid = planting(where=strip(*percent(0.0, 50.0))), grid_of(2.0, 1.0)  # type: ignore[arg-type]
+    cells, edge = place_cells(item, recipe(item), bed(), grid)
+    assert cells.sum() * grid.cell_m2 == pytest.approx(1.0)
+    assert edge == ""
