@@ -26,7 +26,11 @@ if TYPE_CHECKING:
 
 def check(args: Namespace) -> int:
     """Check files of any kind; every fault of every file is reported."""
+    from mixcraft.crops import crop_from_mapping
+    from mixcraft.crops.checking import crop_faults
     from mixcraft.recipe.reading import read_garden, read_recipe
+
+    from .show import quality_text, trial_text
 
     faults: list[Fault] = []
     for name in args.files:
@@ -41,10 +45,15 @@ def check(args: Namespace) -> int:
                 said = f"garden, {len(garden.beds)} beds at {garden.place.name}"
             else:
                 found = check_schema(document, kind)
+                found = found or (crop_faults(document) if kind == "crop" else [])
                 if found:
                     raise FileFaults(found)
                 said = kind
             print(f"{name}: good ({said})")
+            if kind == "crop":
+                crop = crop_from_mapping(document.data)
+                print(quality_text(crop))
+                print(trial_text(crop, most=3))
         except FileFaults as error:
             faults += error.faults
     if faults:
@@ -162,6 +171,8 @@ def crops(args: Namespace) -> int:
     from .show import crop_text
 
     name = " ".join(args.name)
+    if args.coverage or args.find is not None or args.table or args.trial:
+        return _crops_many(args, name)
     if not name:
         for key, entry in index().items():
             print(f"{key:24s} {entry['name']:26s} {', '.join(entry['kinds'])}")
@@ -171,6 +182,37 @@ def crops(args: Namespace) -> int:
         print(crop_text(find_crop(name)))
     except UnknownCrop as error:
         raise UsageError(str(error)) from None
+    return 0
+
+
+def _crops_many(args: Namespace, name: str) -> int:
+    from mixcraft.crops import UnknownCrop, all_crops, find_crop
+    from mixcraft.crops.coverage import all_traits, coverage, find_by_traits
+
+    from .show import coverage_text, crop_table, trial_text
+
+    try:
+        chosen = tuple(find_crop(word.strip()) for word in name.split(",") if word.strip()) or all_crops()
+    except UnknownCrop as error:
+        raise UsageError(str(error)) from None
+    if args.coverage:
+        print(coverage_text(coverage(chosen)))
+    elif args.find is not None:
+        wanted = [word.strip() for word in args.find.split(",") if word.strip()]
+        known = all_traits(chosen)
+        for word in wanted:
+            if not find_by_traits(chosen, [word]):
+                near = did_you_mean(word, list(known))
+                raise UsageError(f"no crop has the trait {word!r}: {'did you mean ' + near[0] if near else ', '.join(known)}")
+        found = find_by_traits(chosen, wanted)
+        print(crop_table(found) if found else "no crop has all of these traits")
+    elif args.trial:
+        if not name:
+            raise UsageError("name the crop to try, such as mixcraft crops radish --trial")
+        for crop in chosen:
+            print(trial_text(crop))
+    else:
+        print(crop_table(chosen))
     return 0
 
 

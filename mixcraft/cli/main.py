@@ -64,6 +64,10 @@ def build_parser() -> argparse.ArgumentParser:
 
     crops = sub.add_parser("crops", help="list the crops, or show one with its sources")
     crops.add_argument("name", nargs="*", help="crop, by any of its names")
+    crops.add_argument("--table", action="store_true", help="compare several crops, names separated by commas")
+    crops.add_argument("--find", metavar="TRAITS", help='crops with all these traits: "low, shade-bearing, frost-hardy, leaf"')
+    crops.add_argument("--coverage", action="store_true", help="count how well the numbers are sourced")
+    crops.add_argument("--trial", action="store_true", help="grow the crop alone at several places, beside its published ranges")
     crops.set_defaults(run=commands.crops)
 
     places = sub.add_parser("places", help="list the built-in places, or show one")
@@ -93,7 +97,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except FileFaults as faults:
         print(faults, file=sys.stderr)
         count = len(faults.faults)
-        print(f"{count} fault{'s' if count != 1 else ''}; nothing was written.", file=sys.stderr)
+        print(f"{count} fault{'s' if count != 1 else ''}.", file=sys.stderr)
         return 2
     except UsageError as error:
         print(f"mixcraft: {error}", file=sys.stderr)

@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 
 from mixcraft import __version__
-from mixcraft.crops.model import Crop, Record
+from mixcraft.crops.coverage import Coverage, coverage
+from mixcraft.crops.model import QUALITIES, Crop, Record
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.score.model import Reason, Score
@@ -227,6 +228,66 @@ def crop_text(crop: Crop) -> str:
 
     codes = list(dict.fromkeys([*crop.cautions, *(c for part in crop.parts for c in part.cautions)]))
     lines += [_wrap(text, "    ", "  caution: ") for text in caution_texts(codes)]
+    return "\n".join(lines)
+
+
+def coverage_text(found: Coverage) -> str:
+    """Coverage by field and quality."""
+    head = f"{'field':38s}" + "".join(f"{quality:>17s}" for quality in QUALITIES)
+    lines = [head]
+    for name, counts in found.fields.items():
+        lines.append(f"{name:38s}" + "".join(f"{counts.get(quality, 0):17d}" for quality in QUALITIES))
+    totals = found.totals
+    whole = sum(totals.values())
+    lines.append(f"{'all, ' + str(found.crops) + ' crops':38s}" + "".join(f"{totals[quality]:17d}" for quality in QUALITIES))
+    lines.append(f"{'share':38s}" + "".join(f"{100 * totals[quality] / whole:15.0f} %" for quality in QUALITIES))
+    return "\n".join(lines)
+
+
+def crop_table(crops: tuple[Crop, ...]) -> str:
+    """Crops side by side."""
+    lines = [
+        f"{'crop':24s}{'family':16s}{'height':>8s}{'roots':>8s}{'days':>6s}{'plants/m2':>11s}{'kg/m2':>8s}{'frost':>8s}"
+        f"{'light':>7s}  {'shade':9s}{'nitrogen':9s} picked"
+    ]
+    for crop in crops:
+        lines.append(
+            f"{crop.id:24s}{crop.family:16s}{crop['canopy.height']:7.2f}m{crop['root.depth']:7.2f}m"
+            f"{crop['development.days_to_harvest']:6.0f}{crop['spacing.density']:11.4g}{crop['harvest.yield_sole']:8.2g}"
+            f"{crop['frost.grown']:7.1f}C{crop['canopy.light_need']:7.0f}  {crop.shade:9s}{crop.nitrogen:9s} "
+            f"{crop.main_part.name} ({crop.main_part.methods[0]})"
+        )
+    lines.append(f"{len(crops)} crop{'s' if len(crops) != 1 else ''}")
+    return "\n".join(lines)
+
+
+def quality_text(crop: Crop) -> str:
+    """How a crop's numbers are sourced, naming those that are only recalled."""
+    found = coverage([crop])
+    totals = found.totals
+    recalled = [name for name, counts in found.fields.items() if counts.get("memory")]
+    said = ", ".join(f"{count} {quality}" for quality, count in totals.items())
+    return _wrap(f"{said}; from memory: {', '.join(recalled) or 'none'}", "    ", "  ")
+
+
+def trial_text(crop: Crop, most: int = 9) -> str:
+    """A sole-crop trial at up to `most` places, beside the published ranges."""
+    from mixcraft.place import reference_place
+    from mixcraft.season.trial import judge, sole_trial, trial_places
+
+    lines = [f"{crop.name}, alone at its best density, best and quickest of all starts of the year"]
+    for name in trial_places(crop)[:most]:
+        verdict = judge(crop, sole_trial(crop, reference_place(name)))
+        trial = verdict.trial
+        if not verdict.grows:
+            lines.append(f"  {name:14s} gives nothing from any start")
+            continue
+        yields, days = verdict.yield_range, verdict.days_range
+        lines.append(
+            f"  {name:14s} start {trial.start}: {trial.yield_kg_m2:5.2f} kg/m2, published {yields[0]:.2g} to {yields[1]:.2g} "
+            f"({'inside' if verdict.yield_fits else 'OUTSIDE'}); start {trial.days_start}: {trial.days:.0f} d to the first "
+            f"picking, {days[0]:.0f} to {days[1]:.0f} ({'inside' if verdict.days_fit else 'OUTSIDE'})"
+        )
     return "\n".join(lines)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.season.daylight import MonthLight
@@ -51,7 +52,7 @@ def light_svg(season: Season, months: tuple[MonthLight, ...]) -> str:
     return "\n".join(parts) + "\n"
 
 
-def _tile(ground: np.ndarray, x: float, y: float, cell: float) -> list[str]:  # type: ignore[type-arg]
+def _tile(ground: NDArray[np.float64], x: float, y: float, cell: float) -> list[str]:
     """Cells of one plan, foot on the left, the bed's left side at the top."""
     nx, ny = ground.shape
     parts = []

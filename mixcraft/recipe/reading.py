@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from mixcraft.crops import UnknownCrop, crop_from_mapping, find_crop
+from mixcraft.crops.checking import crop_faults_at
 from mixcraft.crops.model import Crop
 from mixcraft.files import Document, Fault, FileFaults, check_schema, kind_of, load_document, parse_quantity
 from mixcraft.files.near import did_you_mean
@@ -132,6 +133,7 @@ def _own_crops(reader: Reader, crops: Mapping[str, Any]) -> dict[str, Crop]:
         path = ("crops", name)
         entry = {"format": "mixcraft-crop/1", "id": re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-"), **data}
         faults = check_schema(reader.document, "crop", at=path, data=entry)
+        faults = faults or crop_faults_at(reader.document, path, entry)
         reader.faults += faults
         if not faults:
             found[name.casefold()] = crop_from_mapping(entry, origin="recipe")

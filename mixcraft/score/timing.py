@@ -11,6 +11,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
 from mixcraft.season.result import Season
+from mixcraft.season.setting import needs_pollinators
 
 from .model import PartScore, Reason
 from .parts import _worst_first, constants
@@ -25,8 +26,8 @@ Risk = tuple[float, Reason]
 def timing(season: Season, weight: float) -> PartScore:
     """Chances that a planting is lost to frost, cold soil, too short a season, bolting or its own cover.
 
-    A planting's points are the product of what each risk leaves; the part is the mean of the plantings, drawn down by the
-    worst.
+    A planting's points are the product of what each risk leaves; the part is half the mean of the plantings and half the
+    worst of them.
     """
     points, reasons = [], []
     for index in range(len(season.plan.plantings)):
@@ -36,7 +37,7 @@ def timing(season: Season, weight: float) -> PartScore:
                 left *= 1.0 - min(risk, 1.0)
                 reasons.append(reason)
         points.append(100.0 * left)
-    score = 0.7 * float(np.mean(points)) + 0.3 * float(np.min(points))
+    score = 0.5 * float(np.mean(points)) + 0.5 * float(np.min(points))
     worst = season.plan.plantings[int(np.argmin(points))].name
     summary = "no planting at risk" if min(points) > 95.0 else f"most at risk: {worst}"
     return PartScore("timing", score, weight, summary, _worst_first(reasons))
@@ -48,7 +49,7 @@ def _main_harvest(season: Season, index: int) -> int:
 
 
 def _cost(season: Season, risk: float) -> float:
-    return 100.0 * risk * (0.7 / len(season.plan.plantings) + 0.3)
+    return 100.0 * risk * (0.5 / len(season.plan.plantings) + 0.5)
 
 
 def frost(season: Season, index: int) -> list[Risk]:
@@ -133,7 +134,7 @@ def shut_out(season: Season, index: int) -> list[Risk]:
     """A cover that keeps pollinators out over an insect-pollinated crop in flower."""
     planned = season.plan.plantings[index]
     crop = planned.planting.crop
-    if crop.pollination != "insect" or crop.main_part.pool != "organ" or not {"fruit", "pod"} & set(crop.kinds):
+    if not needs_pollinators(crop):
         return []
     flowers = flowering_days(season, index)
     covered = np.zeros(season.days, dtype=bool)

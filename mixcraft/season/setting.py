@@ -71,7 +71,7 @@ def settle(plan: Plan, weather: Weather) -> Setting:
         warmths.append(warmth_factor(planned.planting.crop, mean[:, before:]))
         clears.append(np.broadcast_to(_light_passed(planned, days), clock.rate.shape))
         heights.append(height_share(planned.planting.crop, clock.thermal))
-        organs.append(organ_share(planned.planting.crop, clock))
+        organs.append(organ_share(planned.planting.crop, clock, shut_days(planned, days)))
     opens, closes = _windows(plan, clocks)
     ends = _ends(plan, clocks, opens, closes)
     life = np.array([p.planting.crop["development.end"] for p in plan.plantings])
@@ -149,11 +149,26 @@ def height_share(crop: Crop, thermal: Floats) -> Floats:
     return np.asarray(share ** constant("height_power"))
 
 
-def organ_share(crop: Crop, clock: Clock) -> Floats:
+def shut_days(planned: Planned, days: int) -> Bools:
+    """Days on which a cover keeps pollinators from a crop whose fruit needs them, (D,)."""
+    shut = np.zeros(days, dtype=bool)
+    if needs_pollinators(planned.planting.crop):
+        for span in planned.covers:
+            if cover(span.kind).pollinators_out:
+                shut[max(span.on, 0) : max(span.off, 0)] = True
+    return shut
+
+
+def needs_pollinators(crop: Crop) -> bool:
+    """Whether the main part is a fruit or pod that insects must set."""
+    return crop.pollination == "insect" and crop.main_part.pool == "organ" and bool({"fruit", "pod"} & set(crop.kinds))
+
+
+def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
     """Harvest index reached, (Y, D): 0 before the organ starts, rising in a straight line with thermal time.
 
     As in EPIC and SWAT; the span is organ start to ripeness for roots, bulbs, heads and ears, `fruit_span` for fruit and
-    pods that are picked again and again.
+    pods that are picked again and again.  On `shut` days (D,) no fruit sets, and what the organ would have gained is lost.
     """
     if "harvest.harvest_index" not in crop.records:
         return np.zeros_like(clock.thermal)
@@ -163,6 +178,9 @@ def organ_share(crop: Crop, clock: Clock) -> Floats:
     last = clock.thermal.shape[1] - 1
     begun = np.take_along_axis(clock.thermal, np.minimum(clock.organ, last)[:, None], axis=1)
     share = np.clip((clock.thermal - begun) / span, 0.0, 1.0)
+    if shut is not None and shut.any():
+        rise = np.diff(share, axis=1, prepend=0.0)
+        share = np.cumsum(np.where(shut, 0.0, rise), axis=1)
     return np.asarray(np.where((clock.organ < NEVER)[:, None], share, 0.0) * crop["harvest.harvest_index"])
 
 

@@ -6,9 +6,13 @@ the start with the best yield, as a grower who knows the place would.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
+import yaml
 from numpy.typing import NDArray
 
 from mixcraft.crops.model import Crop, Record
@@ -62,6 +66,20 @@ class Verdict:
     def days_fit(self) -> bool:
         """Whether the days to the first picking lie inside their published range."""
         return self.trial.days is not None and self.days_range[0] <= self.trial.days <= self.days_range[1]
+
+
+PLACES_FILE = Path(__file__).with_name("trial_places.yaml")
+
+
+@lru_cache(maxsize=1)
+def _places() -> Mapping[str, tuple[str, ...]]:
+    data = yaml.safe_load(PLACES_FILE.read_text("utf-8"))
+    return {key: tuple(names) for key, names in data.items()}
+
+
+def trial_places(crop: Crop) -> tuple[str, ...]:
+    """Reference places at which a crop is tried: those that suit it if it needs special ones, else the usual five."""
+    return _places().get(crop.id, _places()["usual"])
 
 
 RANGE_WIDTH = 0.3

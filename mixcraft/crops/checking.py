@@ -1,0 +1,167 @@
+"""Rules a crop file must keep that its schema cannot say: order of stages, values inside ranges, parts that can be picked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, Protocol
+
+from mixcraft.files import Document, Fault
+
+Path_ = tuple[str | int, ...]
+
+
+class Faulting(Protocol):
+    """Whatever can make a `Fault` at a path: a document, or a part of one."""
+
+    def fault(
+        self, path: Path_, message: str, *, rule: str, found: str = "", allowed: str = "", repair: str = ""
+    ) -> Fault:
+        """A fault at `path`."""
+
+
+Rule = Callable[[Faulting, Mapping[str, Any]], Iterator[Fault]]
+
+
+def crop_faults(document: Document, data: Mapping[str, Any] | None = None) -> list[Fault]:
+    """Every rule's faults in a crop document that has passed its schema."""
+    found = data if data is not None else document.data
+    return [fault for rule in RULES for fault in rule(document, found)]
+
+
+@dataclass(frozen=True)
+class _Inner:
+    """A document seen from one of its inner paths."""
+
+    document: Document
+    path: Path_
+
+    def fault(
+        self, path: Path_, message: str, *, rule: str, found: str = "", allowed: str = "", repair: str = ""
+    ) -> Fault:
+        return self.document.fault((*self.path, *path), message, rule=rule, found=found, allowed=allowed, repair=repair)
+
+
+def crop_faults_at(document: Document, path: Path_, data: Mapping[str, Any]) -> list[Fault]:
+    """`crop_faults` of a crop given inside another file at `path`."""
+    return [fault for rule in RULES for fault in rule(_Inner(document, path), data)]
+
+
+def _records(node: Any, path: Path_ = ()) -> Iterator[tuple[Path_, Mapping[str, Any]]]:
+    if isinstance(node, Mapping):
+        if "value" in node and "unit" in node:
+            yield path, node
+            return
+        for key, value in node.items():
+            yield from _records(value, (*path, key))
+    elif isinstance(node, list):
+        for i, value in enumerate(node):
+            yield from _records(value, (*path, i))
+
+
+def ranges(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """A value lies inside its own range, and the range runs upwards."""
+    for path, record in _records(data):
+        low, high = record.get("range", (record["value"], record["value"]))
+        if low > high:
+            yield document.fault(
+                (*path, "range"), f"the range runs from {low:g} down to {high:g}", rule="record.range", repair="swap the two ends"
+            )
+        elif not low - 1e-9 <= record["value"] <= high + 1e-9:
+            yield document.fault(
+                (*path, "value"), f"{record['value']:g} lies outside its range", rule="record.outside",
+                found=f"{record['value']:g}", allowed=f"{low:g} to {high:g}", repair="mend the value or the range",
+            )  # fmt: skip
+
+
+def stages(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """Cardinal temperatures and stages in their order."""
+    development, emergence, harvest = data["development"], data["emergence"], data["harvest"]
+    ordered = [
+        ("development", development, ("t_base", "t_optimum", "t_ceiling")), ("development", development, ("ready", "end")),
+        ("emergence", emergence, ("t_min", "t_optimum", "t_max")),
+    ]  # fmt: skip
+    for section, table, keys in ordered:
+        for a, b in pairwise(keys):
+            if table[a]["value"] >= table[b]["value"]:
+                yield document.fault(
+                    (section, b, "value"), f"{b} must come after {a}", rule="stage.order", found=f"{table[b]['value']:g}",
+                    allowed=f"above {table[a]['value']:g}", repair=f"mend {a} or {b}",
+                )  # fmt: skip
+    if "organ_start" in harvest and harvest["organ_start"]["value"] >= development["end"]["value"]:
+        yield document.fault(
+            ("harvest", "organ_start", "value"), "the organ starts after the crop's life has ended", rule="stage.order",
+            found=f"{harvest['organ_start']['value']:g}", allowed=f"below {development['end']['value']:g}",
+            repair="mend organ_start or development.end",
+        )  # fmt: skip
+
+
+def parts(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """One main part; every part has the numbers that its pool and methods need."""
+    entries = data["harvest"]["parts"]
+    mains = [i for i, part in enumerate(entries) if part["role"] == "main"]
+    if len(mains) != 1:
+        yield document.fault(
+            ("harvest", "parts"), f"{len(mains)} parts are main; one must be", rule="part.main",
+            repair="give one part `role: main`",
+        )  # fmt: skip
+    for i, part in enumerate(entries):
+        for need, why in _needs(part, data):
+            if need not in part:
+                yield document.fault(
+                    ("harvest", "parts", i), f"{part['part']}: {need} is missing", rule="part.missing", allowed=why,
+                    repair=f"add `{need}: {{value: ..., unit: ..., source: ..., at: ..., quality: ...}}`",
+                )  # fmt: skip
+        if part["pool"] == "organ" and not {"organ_start", "harvest_index"} <= set(data["harvest"]):
+            yield document.fault(
+                ("harvest", "parts", i, "pool"), f"{part['part']} is an organ, but harvest has no organ_start and harvest_index",
+                rule="part.organ", repair="add both to harvest",
+            )  # fmt: skip
+        for event in (part["opens"], part["closes"]):
+            if event == "flower" and "flower" not in data["development"]:
+                yield document.fault(
+                    ("harvest", "parts", i), f"{part['part']} waits for flower, but development has no flower",
+                    rule="part.event", repair="add development.flower",
+                )  # fmt: skip
+
+
+def _needs(part: Mapping[str, Any], data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    if part["pool"] == "side":
+        yield "share", "needed for the pool side"
+    if part["pool"] == "leaf":
+        yield "take", "needed for the pool leaf"
+    if {"pick", "leaf", "cut", "pull"} & set(part["methods"]):
+        yield "interval", "needed for picking again and again"
+    if part["methods"][0] == "cut":
+        yield "cuts", "needed for cutting"
+        yield "cut_height", "needed for cutting"
+
+
+def seed(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """A sown crop has seed numbers; one raised in modules has their age; emergence has a table or a thermal time."""
+    table, ways = data["seed"], set(data["establish"])
+    wanted: list[tuple[str, str]] = []
+    if ways & {"broadcast", "drills", "stations", "module"}:
+        wanted += [(key, "needed for a crop raised from seed") for key in ("per_gram", "germination", "field_factor")]
+    if "module" in ways:
+        wanted.append(("module_age", "needed for planting out"))
+    for key, why in wanted:
+        if key not in table:
+            yield document.fault(
+                ("seed",), f"seed.{key} is missing", rule="seed.missing", allowed=why, repair=f"add {key} to seed"
+            )
+    if "table" not in data["emergence"] and not {"thermal_time", "t_base"} <= set(data["emergence"]):
+        yield document.fault(
+            ("emergence",), "emergence has neither a table nor thermal_time and t_base", rule="emergence.missing",
+            repair="add thermal_time and t_base, or a table of days by temperature",
+        )  # fmt: skip
+    days = data["emergence"].get("table", {})
+    if days and len(days["temperatures"]) != len(days["days"]):
+        yield document.fault(
+            ("emergence", "table", "days"), f"{len(days['temperatures'])} temperatures but {len(days['days'])} days",
+            rule="emergence.table", repair="give one number of days, or null, for each temperature",
+        )  # fmt: skip
+
+
+RULES: tuple[Rule, ...] = (ranges, stages, parts, seed)
