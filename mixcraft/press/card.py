@@ -9,7 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,8 @@ from mixcraft.files import UsageError, resource
 from mixcraft.season.result import Season
 
 from .provenance import recipe_bytes
-from .sides import Content, content_of, estimate_front, estimate_back
+from .sides import CLOSING, Content, content_of, estimate_back, estimate_front, source_words
+from .words import capital
 
 if TYPE_CHECKING:
     from mixcraft.score.model import Score
@@ -26,11 +27,11 @@ if TYPE_CHECKING:
 PAPERS = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0), "A5": (419.53, 595.28)}
 """Width and height [pt]: ISO 216 A4 and A5, ANSI A (Letter, 8.5 x 11 in)."""
 SIZES = {
-    "A4": (12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5),
-    "Letter": (12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5),
-    "A5": (10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0),
+    "A4": tuple(12.5 - 0.25 * i for i in range(17)),
+    "Letter": tuple(12.5 - 0.25 * i for i in range(17)),
+    "A5": tuple(10.5 - 0.25 * i for i in range(15)),
 }
-"""Text sizes to try [pt], the largest first; A5 is held nearer to the eye."""
+"""Text sizes to try [pt], from the largest: 12.5 to 8.5, on A5, which is held nearer to the eye, 10.5 to 7."""
 DETAILS = 3
 """Levels of detail: 0 everything, 1 short cautions and a smaller plan, 2 lines that repeat others are left out."""
 FIXED_DAY = datetime(2001, 1, 1, tzinfo=UTC)
@@ -74,7 +75,7 @@ def press_card(
     sheet = paper_of(paper)
     if units not in ("metric", "us"):
         raise UsageError(f"no units are called {units!r}; choose metric or us")
-    content = content_of(season, score, "us" if units == "us" else "metric", PAPERS[sheet])
+    content = content_of(season, score, "us" if units == "us" else "metric", PAPERS[sheet], attach)
     document, html = _fitted(content, sheet)
     return _pdf(document, html, content, recipe_bytes(season.plan) if attach else b"")
 
@@ -126,12 +127,13 @@ def card_html(content: Content, paper: str, front: Setting, back: Setting) -> st
     """The card as HTML with its style sheet."""
     width, height = PAPERS[paper]
     environment = _environment()
+    sides = content.front(front.size, front.detail), content.back(back.size, back.detail)
     style = environment.get_template("card.css.j2").render(
-        width=width, height=height, front=front, back=back, fonts=resource("templates", "fonts").as_uri()
+        width=width, height=height, front=sides[0], back=sides[1], fonts=resource("templates", "fonts").as_uri()
     )
     text = environment.get_template("card.html.j2").render(
-        style=style, content=content, front=content.front(front.size, front.detail),
-        back=content.back(back.size, back.detail),
+        style=style, content=content, capital=capital, closing=CLOSING, source=source_words(content),
+        front=sides[0], back=sides[1],
     )  # fmt: skip
     return str(text)
 
@@ -143,7 +145,7 @@ def _render(html: str) -> Any:
 
     fetcher = URLFetcher(allowed_protocols=("file", "data"))
     return weasyprint.HTML(string=html, url_fetcher=fetcher).render(
-        font_config=FontConfiguration(), pdf_tags=True, pdf_variant="pdf/a-3a"
+        font_config=FontConfiguration(), pdf_tags=True, pdf_variant="pdf/a-3a", full_fonts=True
     )
 
 
@@ -159,8 +161,8 @@ def _pdf(document: Any, html: str, content: Content, recipe: bytes) -> bytes:
             )
         ]  # fmt: skip
     identifier = hashlib.sha256(html.encode("utf-8") + recipe).hexdigest()[:32].encode("ascii")
-    pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier)
+    pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, full_fonts=True)
     return pdf
 
 
-__all__ = ["DETAILS", "PAPERS", "SIZES", "Setting", "card_html", "press_card", "replace", "settings"]
+__all__ = ["DETAILS", "PAPERS", "SIZES", "Setting", "card_html", "press_card", "settings"]

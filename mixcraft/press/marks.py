@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from .svg import INK, PAPER, Drawing, Point, number
+from .svg import INK, PAPER, Drawing, Point, number, on_circle
 
 LINE = 0.75
 """Line of a mark [pt]."""
@@ -122,9 +122,12 @@ def draw_plant(drawing: Drawing, index: int, centre: Point, radius: float) -> No
     label = str(index + 1)
     size = min(9.5, radius * (1.45 if len(label) < 2 else 1.2))
     drawing.circle(centre, radius, 0.9, PAPER)
-    hole = 0.62 * size + 0.5
-    if radius >= 10.5:
-        draw_marks(drawing, index, disc_lattice(centre, radius - 2.4, hole + 1.6, 5.6), 1.5)
+    if radius >= 12.0:
+        draw_marks(drawing, index, disc_lattice(centre, radius - 2.4, 0.62 * size + 2.1, 5.6), 1.5)
+    elif radius >= 8.5:
+        size = 7.5
+        around = [on_circle(centre, radius - 2.3, 360.0 * i / 8) for i in range(8)]
+        draw_marks(drawing, index, around, 1.2)
     drawing.text((centre[0], centre[1] + 0.36 * size), label, size, anchor="middle", bold=True)
 
 

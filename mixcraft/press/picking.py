@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mixcraft.recipe.plan import HarvestPlan, Plan
+from mixcraft.recipe.plan import HarvestPlan
 from mixcraft.score.model import CropYield, Score
 from mixcraft.season.result import Band, Season
 
-from .words import NBSP, Units, band_words, days_words, length_words, short_day
+from .words import Units, band_words, days_words, length_words, short_day
 
-NEVER_WORDS = "not expected here"
+NEVER_WORDS = "nothing in most years"
+UNDERGROUND = ("root", "bulb", "tuber", "beet", "onion", "garlic", "carrot", "nuts")
 
 
 @dataclass(frozen=True)
@@ -45,15 +46,14 @@ def yields_of(season: Season, score: Score | None) -> tuple[CropYield, ...]:
     return tuple(found)
 
 
-def how_words(harvest: HarvestPlan, plan: Plan, units: Units) -> str:
+def how_words(harvest: HarvestPlan, units: Units) -> str:
     """The way of picking in plain words."""
     every = days_words(harvest.interval_days)
-    crop = plan.plantings[harvest.planting].planting.crop
     if harvest.method == "once":
-        below = harvest.part.pool == "organ" and crop.root_form in ("tap", "tuberous", "bulb")
-        return "lift the whole crop at once" if below else "cut or pick all of it at once"
+        below = harvest.part.pool == "organ" and any(word in harvest.part.name for word in UNDERGROUND)
+        return "lift the whole crop at once" if below else "cut or pick it all at once"
     if harvest.method == "pull":
-        return f"pull whole plants, the largest first, every {every}"
+        return f"pull the largest whole plants every {every}"
     if harvest.method == "leaf":
         return f"outer leaves every {every}; the heart stays"
     if harvest.method == "cut":
@@ -80,9 +80,9 @@ def pickings(season: Season, score: Score | None, units: Units) -> tuple[Picking
                 when += f" to {short_day(amount.last)}"
             kg = band_words(amount.kg.low, amount.kg.middle, amount.kg.high, units)
         rows.append(
-            Picking(planned.index + 1, planned.name, harvest.part.name, how_words(harvest, plan, units), when, kg)
+            Picking(planned.index + 1, planned.name, harvest.part.name, how_words(harvest, units), when, kg)
         )
     return tuple(rows)
 
 
-__all__ = ["NBSP", "Picking", "how_words", "pickings", "yields_of"]
+__all__ = ["Picking", "how_words", "pickings", "yields_of"]

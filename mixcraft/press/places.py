@@ -28,7 +28,7 @@ def _from_to(low: float, high: float, units: Units) -> str:
     first, second = length_words(low, units), length_words(high, units)
     if low < 1e-9:
         first = "0"
-    elif first.split(NBSP)[-1] == second.split(NBSP)[-1] and first.count(NBSP) == 1:
+    elif first.split(NBSP)[-1] == second.split(NBSP)[-1] and first.count(NBSP) == second.count(NBSP) == 1:
         first = first.split(NBSP)[0]
     return f"{first} to {second}"
 
@@ -53,7 +53,7 @@ def where_words(plan: Plan, planned: Planned, units: Units) -> str:
         count = len(where.points)
         return "at the drawn place" if count == 1 else f"at the {count} drawn places"
     if where.kind == "edge":
-        return f"along the {where.edge} edge, {length_words(where.depth_m, units)} deep"
+        return f"in a border {length_words(where.depth_m, units)} wide along the {where.edge} edge"
     return f"along the {planned.stand.edge or 'drawn'} trellis"
 
 
@@ -119,6 +119,8 @@ def drills_words(planned: Planned, units: Units) -> str:
 
 def spacing_words(planned: Planned, units: Units) -> str:
     """How far apart or how dense the plants stand in the end."""
+    if planned.planting.where.kind == "points":
+        return ""
     if planned.planting.establish == "broadcast" or (planned.stand.positions is None and not planned.stand.rows):
         return area_density(planned.density_per_m2, units)
     apart = apart_m(planned)

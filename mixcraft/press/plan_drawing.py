@@ -32,7 +32,13 @@ MARK_RADIUS = 1.9
 MARK_ROOM = 52.0
 """Least area of the drawing for each mark of a sown planting [pt2]."""
 BADGE = 5.6
+NUMBER = 4.2
+"""Half the width of a number in a circle [pt]."""
+NUDGE = 5.0
+"""A circle is moved by so much at most for the sake of its neighbours' numbers [pt]."""
 WALL_GAP = 26.0
+BAND = 6.5
+"""Depth of the lattice that stands for a trellis [pt]."""
 QUARTERS = ("right", "down", "left", "up")
 
 
@@ -99,7 +105,7 @@ def _margins(plan: Plan, x_points: str) -> dict[str, float]:
     margins = {"left": 17.0, "down": 15.0, "up": 10.0, "right": 12.0}
     probe = Frame(x_points, 0, 0, 1, 1, 1)
     for trellis in plan.bed.trellises:
-        margins[probe.side(side_of_edge(trellis.edge, plan.bed.heading_deg))] += 13.0
+        margins[probe.side(side_of_edge(trellis.edge, plan.bed.heading_deg))] += BAND + 10.0
     for side in {o.side for o in plan.bed.obstacles}:
         margins[probe.side(side_of_edge(side, plan.bed.heading_deg))] += WALL_GAP
     return margins
@@ -138,8 +144,11 @@ def draw_plan(plan: Plan, width: float, height: float, units: Units = "metric") 
     drawing.rectangle(frame.left, frame.top, bed_w, bed_h, 0.0, PAPER)
     kinds, circles, per_mark = _draw_plantings(drawing, plan, frame)
     drawing.rectangle(frame.left, frame.top, bed_w, bed_h, 1.6)
-    _draw_ticks(drawing, frame, units)
-    _draw_surroundings(drawing, plan, frame, margins, units)
+    bands = dict.fromkeys(QUARTERS, 0.0)
+    for trellis in plan.bed.trellises:
+        bands[frame.side(side_of_edge(trellis.edge, plan.bed.heading_deg))] = BAND
+    _draw_ticks(drawing, frame, units, bands)
+    _draw_surroundings(drawing, plan, frame, bands, units)
     _draw_scale(drawing, plan, frame, units)
     return DrawnPlan(drawing.svg(), frame, kinds, circles, per_mark, total_w, total_h)
 
@@ -148,19 +157,14 @@ def drawn_as(planned: Planned, frame: Frame) -> str:
     """How a planting is drawn: plants (a circle each), lines (rows with marks) or sown (marks over its place)."""
     stand = planned.stand
     if stand.positions is not None and len(stand.positions):
-        if 2 * LEAST_RADIUS * 0.92 <= _own_gap(stand.positions) * frame.points_per_metre:
-            return "plants"
+        gap = _own_gap(stand.positions) * frame.points_per_metre
+        return "plants" if gap >= 2 * LEAST_RADIUS * 0.92 else "lines" if stand.rows else "sown"
     return "lines" if stand.rows else "sown"
 
 
 def _own_gap(positions: Floats) -> float:
     """Middle distance of a plant to the next of its kind [m]."""
-    if len(positions) < 2:
-        return 9.0
-    delta = positions[:, None, :] - positions[None, :, :]
-    distance = np.hypot(delta[..., 0], delta[..., 1])
-    np.fill_diagonal(distance, np.inf)
-    return float(np.median(distance.min(axis=1)))
+    return float(np.median(_nearest(positions, positions, True))) if len(positions) > 1 else math.inf
 
 
 def _draw_plantings(
@@ -172,8 +176,9 @@ def _draw_plantings(
     badges: list[tuple[int, Point]] = []
     for planned, kind in zip(plan.plantings, kinds, strict=True):
         if kind == "lines":
-            badges += [(planned.index, at) for at in _draw_lines(drawing, planned, frame)]
-    taken += [(x, y, BADGE) for _, (x, y) in badges]
+            spots = _draw_lines(drawing, planned, frame, taken)
+            badges += [(planned.index, at) for at in spots]
+            taken += [(x, y, BADGE) for x, y in spots]
     for planned, kind in zip(plan.plantings, kinds, strict=True):
         box = _box(planned, plan, frame)
         if kind == "sown" and box is not None:
@@ -192,51 +197,122 @@ def _draw_plantings(
 def _circles(
     plan: Plan, frame: Frame, kinds: Sequence[str]
 ) -> tuple[tuple[int, float, float, float], ...]:
-    """Circles of the plants drawn one by one: half a spread, less where they would hide one another."""
-    k = frame.points_per_metre
-    found: list[tuple[int, float, float, float]] = []
-    for planned, kind in zip(plan.plantings, kinds, strict=True):
-        positions = planned.stand.positions
-        if kind != "plants" or positions is None:
-            continue
-        radius = min(planned.planting.crop["canopy.spread"] / 2, 0.49 * _own_gap(positions)) * k
-        for x, y in positions:
-            u, v = frame.at(float(x), float(y))
-            found.append((planned.index, u, v, max(radius, LEAST_RADIUS)))
+    """Circles of the plants drawn one by one: half a spread, less where they would hide one another.
+
+    All plants of a planting have the same circle, but for those at the rim of the bed.
+    """
+    places = {
+        p.index: np.array([frame.at(float(x), float(y)) for x, y in p.stand.positions])
+        for p, kind in zip(plan.plantings, kinds, strict=True)
+        if kind == "plants" and p.stand.positions is not None
+    }
     result = []
-    for i, (index, u, v, radius) in enumerate(found):
-        others = [math.hypot(u - a, v - b) for j, (_, a, b, _) in enumerate(found) if j != i]
-        near = min(others, default=math.inf)
-        rim = min(u - frame.left, frame.left + frame.size[0] - u, v - frame.top, frame.top + frame.size[1] - v)
-        radius = max(LEAST_RADIUS, min(radius, 0.62 * near, max(rim, 0.0)))
-        u = min(max(u, frame.left + radius), frame.left + frame.size[0] - radius)
-        v = min(max(v, frame.top + radius), frame.top + frame.size[1] - radius)
-        result.append((index, u, v, radius))
-    return tuple(result)
+    for index, own in places.items():
+        others = np.concatenate([q for i, q in places.items() if i != index] or [np.zeros((0, 2))])
+        radius = _radius(plan.plantings[index], plan, frame, own, others)
+        for u, v in own:
+            result.append((index, *_inside(frame, float(u), float(v), radius)))
+    return _apart(frame, result)
 
 
-def _draw_lines(drawing: Drawing, planned: Planned, frame: Frame) -> list[Point]:
+def _apart(
+    frame: Frame, circles: Sequence[tuple[int, float, float, float]]
+) -> tuple[tuple[int, float, float, float], ...]:
+    """Circles nudged, by `NUDGE` at most, where a smaller one would hide the number of a larger one."""
+    if len(circles) < 2:
+        return tuple(circles)
+    at = np.array([(u, v) for _, u, v, _ in circles])
+    r = np.array([c[3] for c in circles])
+    kind = np.array([c[0] for c in circles])
+    home = at.copy()
+    need = np.minimum(r[:, None], r[None, :]) + NUMBER
+    need = np.where(kind[:, None] == kind[None, :], 0.0, need)
+    for _ in range(12):
+        delta = at[:, None, :] - at[None, :, :]
+        distance = np.hypot(delta[..., 0], delta[..., 1])
+        np.fill_diagonal(distance, 1e9)
+        lack = np.clip(need - distance, 0.0, None)
+        if not (lack > 0.05).any():
+            break
+        away = np.where(distance[..., None] > 1e-3, delta / np.maximum(distance[..., None], 1e-3), (1.0, 0.0))
+        moved = at + 0.5 * (away * lack[..., None]).sum(axis=1) - home
+        long = np.hypot(moved[:, 0], moved[:, 1])
+        at = home + moved * np.minimum(1.0, NUDGE / np.maximum(long, 1e-9))[:, None]
+    x0, y0, (w, h) = frame.left, frame.top, frame.size
+    return tuple(
+        (index, min(max(float(u), x0 + s), x0 + w - s), min(max(float(v), y0 + s), y0 + h - s), s)
+        for (index, _, _, s), (u, v) in zip(circles, at, strict=True)
+    )
+
+
+def _radius(planned: Planned, plan: Plan, frame: Frame, own: Floats, others: Floats) -> float:
+    """Radius of the circles of a planting [pt]."""
+    radius = planned.planting.crop["canopy.spread"] / 2 * frame.points_per_metre
+    if len(own) > 1:
+        radius = min(radius, 0.5 * float(np.quantile(_nearest(own, own, True), 0.1)))
+    if len(others):
+        radius = min(radius, max(0.62 * float(np.quantile(_nearest(own, others), 0.25)), 8.0))
+    if any(p.stand.cells[planned.stand.cells > 0.5].mean() > 0.5 for p in plan.plantings if p.stand.positions is None):
+        radius *= 0.72  # what is sown between them must be seen
+    return max(LEAST_RADIUS, radius)
+
+
+def _nearest(points: Floats, others: Floats, same: bool = False) -> Floats:
+    """Distance from each point to the nearest of the others (to the nearest but itself when they are the same)."""
+    delta = points[:, None, :] - others[None, :, :]
+    distance = np.hypot(delta[..., 0], delta[..., 1])
+    if same:
+        np.fill_diagonal(distance, np.inf)
+    return np.asarray(distance.min(axis=1))
+
+
+def _inside(frame: Frame, u: float, v: float, radius: float) -> tuple[float, float, float]:
+    """A circle moved and shrunk a little, so that it lies inside the bed."""
+    x0, y0, (w, h) = frame.left, frame.top, frame.size
+    rim = max(min(u - x0, x0 + w - u, v - y0, y0 + h - v), 0.0)
+    radius = max(LEAST_RADIUS, min(radius, rim + 4.0))
+    return min(max(u, x0 + radius), x0 + w - radius), min(max(v, y0 + radius), y0 + h - radius), radius
+
+
+def _draw_lines(
+    drawing: Drawing, planned: Planned, frame: Frame, taken: Sequence[tuple[float, float, float]]
+) -> list[Point]:
     """Rows with marks at the distance of the plants, no closer than can be told apart; the places of the numbers."""
     rows = planned.stand.rows
     total = sum(math.dist(a, b) for a, b in rows)
     step = max(total / max(planned.stand.plants, 1.0) * frame.points_per_metre, 7.5)
-    labels, marks = [], []
-    labelled = {round(i * (len(rows) - 1) / max(min(len(rows), 3) - 1, 1)) for i in range(min(len(rows), 3))}
+    labels: list[Point] = []
+    marks: list[Point] = []
+    most = min(len(rows), 3)
+    labelled = {round(i * (len(rows) - 1) / max(most - 1, 1)) for i in range(most)}
     for i, (a, b) in enumerate(rows):
         start, end = frame.at(*a), frame.at(*b)
         drawing.line(start, end, 0.5, GREY)
-        long = math.dist(start, end)
-        count = max(1, int(long / step))
-        shares = [(j + 0.5) / count for j in range(count)]
-        points = [(start[0] + (end[0] - start[0]) * t, start[1] + (end[1] - start[1]) * t) for t in shares]
-        if i in labelled and long > 3 * BADGE:
-            t = (BADGE + 3.0 + 1.2 * BADGE * (planned.index % 4)) / long
-            at = (start[0] + (end[0] - start[0]) * t, start[1] + (end[1] - start[1]) * t)
+        count = max(1, int(math.dist(start, end) / step))
+        points = [_between(start, end, (j + 0.5) / count) for j in range(count)]
+        if i in labelled and math.dist(start, end) > 3 * BADGE:
+            at = _clear_on_line(start, end, [*taken, *((x, y, BADGE) for x, y in labels)])
             labels.append(at)
             points = [p for p in points if math.dist(p, at) > BADGE + 2.5]
         marks += points
     draw_marks(drawing, planned.index, marks, MARK_RADIUS)
     return labels
+
+
+def _between(a: Point, b: Point, share: float) -> Point:
+    return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+
+
+def _clear_on_line(a: Point, b: Point, taken: Sequence[tuple[float, float, float]]) -> Point:
+    """The place on a line that lies clear of what is drawn already, as near to its lower or left end as may be."""
+    if (a[1], -a[0]) < (b[1], -b[0]):
+        a, b = b, a
+    near = (BADGE + 2.0) / math.dist(a, b)
+    shares = np.linspace(near, 1.0 - near, 24)
+    points = [_between(a, b, float(t)) for t in shares]
+    room = [min((math.dist(p, (x, y)) - r - BADGE for x, y, r in taken), default=9.0) for p in points]
+    best = max(range(len(points)), key=lambda i: (min(room[i], 1.5), -i))
+    return points[best]
 
 
 def _box(planned: Planned, plan: Plan, frame: Frame) -> tuple[float, float, float, float] | None:
@@ -279,12 +355,22 @@ def _draw_sown(
     back = _metres(frame, taken)
     points = scatter(counts, [p.stand.cells for p in sown], plan.grid, back, (MARK_RADIUS + 1.2) / k)
     for planned, places in zip(sown, points, strict=True):
-        clear = (frame.at(float(x), float(y)) for x, y in places)
+        clear = [frame.at(float(x), float(y)) for x, y in places]
+        box = _box(planned, plan, frame)
+        if box is not None:
+            clear = [_within(at, box, MARK_RADIUS + 1.4) for at in clear]
         draw_marks(
             drawing, planned.index,
             [c for c in clear if all(math.dist(c, t[:2]) > t[2] + 1.0 for t in taken)], MARK_RADIUS,
         )  # fmt: skip
     return tuple(per_mark)
+
+
+def _within(at: Point, box: tuple[float, float, float, float], inset: float) -> Point:
+    """A point moved so that it lies inside a box."""
+    x0, y0, x1, y1 = box
+    dx, dy = min(inset, (x1 - x0) / 2), min(inset, (y1 - y0) / 2)
+    return min(max(at[0], x0 + dx), x1 - dx), min(max(at[1], y0 + dy), y1 - dy)
 
 
 def bed_room(frame: Frame) -> float:
@@ -303,14 +389,14 @@ def _metres(frame: Frame, taken: Sequence[tuple[float, float, float]]) -> Floats
     return np.array(result).reshape(-1, 3)
 
 
-def _draw_ticks(drawing: Drawing, frame: Frame, units: Units) -> None:
+def _draw_ticks(drawing: Drawing, frame: Frame, units: Units, bands: dict[str, float]) -> None:
     """Ticks along the lower and the left side, every half metre (or foot), numbered from the foot and the right side."""
     step, name = (0.5, "m") if units == "metric" else (0.3048, "ft")
-    k, (w, h) = frame.points_per_metre, frame.size
+    k, h = frame.points_per_metre, frame.size[1]
     every = 1
     while step * every * k < 15.0:
         every *= 2
-    bottom, left = frame.top + h, frame.left
+    bottom, left = frame.top + h + bands["down"], frame.left - bands["left"]
     flat = frame.x_points in ("right", "left")
     for axis, side_m in (("x", frame.length_m), ("y", frame.width_m)):
         count = int(side_m / step + 1e-6)
@@ -333,28 +419,28 @@ def _draw_ticks(drawing: Drawing, frame: Frame, units: Units) -> None:
 
 
 def _draw_surroundings(
-    drawing: Drawing, plan: Plan, frame: Frame, margins: dict[str, float], units: Units
+    drawing: Drawing, plan: Plan, frame: Frame, bands: dict[str, float], units: Units
 ) -> None:
     """Trellises on their edges and walls beside the bed, each with its height."""
     bed, (w, h) = plan.bed, frame.size
-    x0, y0, x1, y1 = frame.left, frame.top, frame.left + w, frame.top + h
-    inner = {"left": 16.0, "down": 14.0, "up": 3.0, "right": 3.0}
+    box = frame.left, frame.top, frame.left + w, frame.top + h
+    far = {"left": 14.0, "down": 13.0, "up": 2.0, "right": 2.0}
     for trellis in bed.trellises:
         side = frame.side(side_of_edge(trellis.edge, bed.heading_deg))
-        a, b, out = _edge(side, x0, y0, x1, y1)
+        a, b, out = _edge(side, *box)
         _draw_trellis(drawing, a, b, out)
-        text = f"trellis, {length_words(trellis.height_m, units)} high"
-        _beside(drawing, a, b, out, inner[side] + 6.5, text)
-        inner[side] += 13.0
+        text = f"{trellis.edge} trellis, {length_words(trellis.height_m, units)} high"
+        _beside(drawing, a, b, out, bands[side] + far[side] + 5.0, text)
+        far[side] += bands[side] + 10.0
     for obstacle in bed.obstacles:
         side = frame.side(side_of_edge(obstacle.side, bed.heading_deg))
-        a, b, out = _edge(side, x0, y0, x1, y1)
-        far = inner[side] + 7.0
-        _draw_wall(drawing, a, b, out, far, obstacle.opacity)
+        a, b, out = _edge(side, *box)
+        _draw_wall(drawing, a, b, out, far[side] + 7.0, obstacle.opacity)
         what = "wall" if obstacle.opacity > 0.94 else f"screen, {100 * obstacle.opacity:.0f} % dense,"
         high, off = length_words(obstacle.height_m, units), length_words(obstacle.distance_m, units)
-        _beside(drawing, a, b, out, far + 11.0, f"{what} {high} high, {off} from the bed, {obstacle.side}")
-        inner[side] += WALL_GAP
+        text = f"{what} {high} high, {off} from the {obstacle.side} side"
+        _beside(drawing, a, b, out, far[side] + 18.0, text)
+        far[side] += WALL_GAP
 
 
 def _edge(side: str, x0: float, y0: float, x1: float, y1: float) -> tuple[Point, Point, Point]:
@@ -370,13 +456,15 @@ def _moved(point: Point, out: Point, by: float) -> Point:
 
 
 def _draw_trellis(drawing: Drawing, a: Point, b: Point, out: Point) -> None:
-    """A ladder along the edge, with posts."""
-    drawing.line(_moved(a, out, 0.5), _moved(b, out, 0.5), 2.6)
-    count = max(2, round(math.dist(a, b) / 9.0))
-    for i in range(count + 1):
-        t = i / count
-        at = a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t
-        drawing.line(_moved(at, out, -1.0), _moved(at, out, 4.6), 1.8 if i in (0, count) else 0.8)
+    """A lattice along the edge."""
+    count = max(3, round(math.dist(a, b) / BAND))
+    for i in range(count):
+        c, d = _between(a, b, i / count), _between(a, b, (i + 1) / count)
+        drawing.line(c, _moved(d, out, BAND), 0.6)
+        drawing.line(_moved(c, out, BAND), d, 0.6)
+    drawing.line(_moved(a, out, BAND), _moved(b, out, BAND), 1.0)
+    for end in (a, b):
+        drawing.line(end, _moved(end, out, BAND), 1.8)
 
 
 def _draw_wall(drawing: Drawing, a: Point, b: Point, out: Point, far: float, opacity: float) -> None:
@@ -390,8 +478,7 @@ def _beside(drawing: Drawing, a: Point, b: Point, out: Point, far: float, text: 
     if out[0] == 0.0:
         drawing.text((middle[0], middle[1] + 2.6), text, 7.6, anchor="middle")
     else:
-        x = middle[0] + (2.6 if out[0] > 0 else 2.6)
-        drawing.text((x, middle[1]), text, 7.6, anchor="middle", turn=-90.0)
+        drawing.text((middle[0] + 2.6, middle[1]), text, 7.6, anchor="middle", turn=-90.0)
 
 
 def _draw_scale(drawing: Drawing, plan: Plan, frame: Frame, units: Units) -> None:
@@ -407,8 +494,8 @@ def _draw_scale(drawing: Drawing, plan: Plan, frame: Frame, units: Units) -> Non
     drawing.text((x + long + 42, y), f"scale 1:{frame.scale}", 8.5, bold=True)
     centre = (drawing.width - 20.0, drawing.height - 11.0)
     bearing = north_bearing(frame.x_points, plan.bed.heading_deg)
-    tip, tail = on_circle(centre, 9.5, bearing), on_circle(centre, 8.0, bearing + 180.0)
-    drawing.polyline([tip, on_circle(centre, 8.0, bearing + 145.0), on_circle(centre, 3.5, bearing + 180.0)], 0.6, True, INK)
-    drawing.polyline([tip, on_circle(centre, 8.0, bearing - 145.0), on_circle(centre, 3.5, bearing + 180.0)], 0.6, True, PAPER)
-    del tail
+    tip = on_circle(centre, 9.5, bearing)
+    notch = on_circle(centre, 3.5, bearing + 180.0)
+    for turn, fill in ((145.0, INK), (-145.0, PAPER)):
+        drawing.polyline([tip, on_circle(centre, 8.0, bearing + turn), notch], 0.6, True, fill)
     drawing.text((centre[0] - 14.0, centre[1] + 3.0), "N", 10.0, anchor="end", bold=True)

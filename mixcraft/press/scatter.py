@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 
 _STEPS = (1, 2, 5)
 _PLASTIC = 1.324717957244746
-"""Root of x^3 = x + 1; its powers give the evenly scattered points used here (Roberts 2018, the R2 sequence)."""
+"""Root of x^3 = x + 1; its powers give the evenly scattered points used here (additive recurrence in the plane, from memory)."""
 
 
 def plants_per_mark(plants: float, room: float) -> int:
@@ -49,11 +49,11 @@ def scatter(
     """
     length, width = grid.nx * grid.dx_m, grid.ny * grid.dy_m
     pools = [candidates(c, grid, n * tries, i) for i, (n, c) in enumerate(zip(counts, cells, strict=True))]
-    turns = sorted((k + 0.5) / n for n in counts for k in range(n))
     order = sorted(((k + 0.5) / n, i) for i, n in enumerate(counts) for k in range(n))
-    x, y, r = np.zeros(len(taken) + len(turns)), np.zeros(len(taken) + len(turns)), np.zeros(len(taken) + len(turns))
-    x[: len(taken)], y[: len(taken)], r[: len(taken)] = taken.T if len(taken) else ((), (), ())
-    used, found = [0] * len(counts), [[] for _ in counts]  # type: tuple[list[int], list[list[tuple[float, float]]]]
+    x, y, r = np.zeros((3, len(taken) + len(order)))
+    x[: len(taken)], y[: len(taken)], r[: len(taken)] = taken.T
+    used = [0] * len(counts)
+    found: list[list[tuple[float, float]]] = [[] for _ in counts]
     filled = len(taken)
     for _, i in order:
         pool = pools[i][used[i] : used[i] + tries]
@@ -73,7 +73,9 @@ def scatter(
     return [np.array(points).reshape(-1, 2) for points in found]
 
 
-def free_spot(box: tuple[float, float, float, float], taken: Sequence[tuple[float, float, float]], radius: float) -> tuple[float, float]:
+def free_spot(
+    box: tuple[float, float, float, float], taken: Sequence[tuple[float, float, float]], radius: float
+) -> tuple[float, float]:
     """The point of a box (x0, y0, x1, y1) that lies clearest of `taken` circles (x, y, r), the middle before the rim."""
     x0, y0, x1, y1 = box
     middle = ((x0 + x1) / 2, (y0 + y1) / 2)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -18,29 +17,36 @@ from .places import where_words
 from .plan_drawing import DrawnPlan, draw_plan
 from .provenance import Provenance, assumptions, provenance
 from .steps import Step, sowing_steps
-from .svg import text_width
-from .time_drawing import draw_time, strip_weeks
-from .words import Units, length_words, thousands
+from .time_drawing import draw_time, drawn_height, strip_weeks
+from .type import LINE, line_count, text_width
+from .words import Units, capital, length_words, short_day, thousands
 
 if TYPE_CHECKING:
     from mixcraft.score.model import Score
 
 MARGIN = 28.0
 """Margin of the page [pt], about a centimetre: what most printers leave."""
-PLAN_SHARE = (0.31, 0.22, 0.18)
+PLAN_SHARE = (0.33, 0.27, 0.2)
 """Greatest share of the page height for the plan, by level of detail."""
+PAD = (0.15, 0.1, 0.06)
+"""Room above and below the lines of steps and harvest, in units of the text size, by level of detail."""
+SAMPLE = 13.0
+"""Height of a sample in the legend [pt]."""
+NOTE_LINE = 20.0
+"""Distance of the lines for notes [pt]."""
+NOTES_FROM = 75.0
+"""Room left on the first side from which lines for notes are drawn [pt]."""
 
 
 @dataclass(frozen=True)
 class LegendEntry:
-    """A planting in the legend: number, sample, name, crop and cultivar where they say more, plants, place."""
+    """A planting in the legend: number, sample, name, crop and cultivar where they say more, plants and place."""
 
     number: int
     sample: str
     name: str
     kind: str
     plants: str
-    where: str
 
 
 @dataclass(frozen=True)
@@ -52,6 +58,7 @@ class Content:
     units: Units
     width: float
     height: float
+    attached: bool = True
 
     @property
     def plan(self) -> Plan:
@@ -124,25 +131,36 @@ class Content:
         """Values for the first side."""
         drawn = self.drawn(detail)
         entries = [self.legend_entry(p, drawn.kinds[p.index], detail) for p in self.plan.plantings]
+        columns = self.legend_columns(size)
+        left = self.height - estimate_front(self, size, detail)
         return {
-            "size": size, "detail": detail, "plan": drawn.svg, "legend": entries, "columns": self.legend_columns(size),
+            "size": size, "detail": detail, "plan": drawn.svg, "columns": columns,
+            "legend": [entries[i : i + columns] for i in range(0, len(entries), columns)],
             "steps": dated(self.steps, self), "marks_note": marks_note(drawn, self.plan),
+            "widths": step_widths(self, size), "pad": PAD[detail],
+            "notes": int((left - 2.2 * size) / NOTE_LINE) if left > NOTES_FROM else 0,
         }  # fmt: skip
 
     def back(self, size: float, detail: int) -> Mapping[str, Any]:
         """Values for the second side."""
-        calendar = draw_time(self.season, self.score, self.inner, self.row_height(size), size, self.units)
+        calendar = draw_time(self.season, self.score, self.inner, self.row_height(size, detail), size, self.units)
         return {
             "size": size, "detail": detail, "calendar": calendar.svg(), "gaps": gap_words(self.score),
-            "cautions": self.cautions, "pickings": self.pickings, "score": score_words(self.score),
+            "cautions": balanced(self.cautions, size, self.caution_width(size), detail) if detail < 2 else (),
+            "all_cautions": self.cautions, "pickings": self.pickings,
+            "score": score_words(self.score), "widths": pick_widths(self, size), "pad": PAD[detail],
             "wanted": any(w.wanted for w in strip_weeks(self.season, self.score)),
             "covers": any(p.covers for p in self.plan.plantings),
             "indoors": any(p.planting.establish == "module" for p in self.plan.plantings),
         }  # fmt: skip
 
-    def row_height(self, size: float) -> float:
+    def caution_width(self, size: float) -> float:
+        """Width of a column of cautions [pt]."""
+        return self.inner / 2 - 0.6 * size
+
+    def row_height(self, size: float, detail: int) -> float:
         """Height of a calendar row [pt]."""
-        return 1.42 * size
+        return (1.42, 1.32, 1.24)[detail] * size
 
     def legend_columns(self, size: float) -> int:
         """Columns of the legend."""
@@ -156,15 +174,18 @@ class Content:
         more += [planting.cultivar] if planting.cultivar else []
         plants = round(planned.stand.plants)
         where = where_words(self.plan, planned, self.units) if detail == 0 else ""
+        words = f"{thousands(plants)} plant{'' if plants == 1 else 's'}"
         return LegendEntry(
-            planned.index + 1, swatch(planned.index, kind).svg(), planting.name, ", ".join(more),
-            f"{thousands(plants)} plant{'' if plants == 1 else 's'}", where,
+            planned.index + 1, swatch(planned.index, kind).svg(), capital(planting.name), ", ".join(more),
+            f"{words}, {where}" if where else words,
         )  # fmt: skip
 
 
-def content_of(season: Season, score: Score | None, units: Units, paper: tuple[float, float]) -> Content:
+def content_of(
+    season: Season, score: Score | None, units: Units, paper: tuple[float, float], attached: bool = True
+) -> Content:
     """The content of a card."""
-    return Content(season, score, units, *paper)
+    return Content(season, score, units, paper[0], paper[1], attached and bool(season.plan.recipe.source_text))
 
 
 def dated(steps: Sequence[Step], content: Content) -> list[tuple[str, Step]]:
@@ -193,8 +214,6 @@ def gap_words(score: Score | None) -> str:
     """Weeks of the wanted window without a picking, in a sentence."""
     if score is None:
         return ""
-    from .words import short_day
-
     if not score.gaps:
         return "Something to pick in every wanted week." if any(w.wanted for w in score.strip) else ""
     spans = [f"{short_day(g.start)} to {short_day(g.end)}" for g in score.gaps]
@@ -209,54 +228,129 @@ def score_words(score: Score | None) -> list[tuple[str, str]]:
     return [("overall", f"{score.overall:.0f}"), *((p.name, f"{p.score:.0f}") for p in score.parts)]
 
 
-def lines_of(text: str, size: float, width: float) -> int:
-    """Lines that `text` takes in a column of `width` [pt], a little on the safe side."""
-    return max(1, math.ceil(1.04 * text_width(text, size) / max(width, 10.0)))
+def caution_words(caution: Caution, detail: int) -> tuple[str, int]:
+    """A caution as the card prints it, and how many of its letters are bold."""
+    head = f"{caution.title}{' (' + ', '.join(caution.names) + ')' if caution.names else ''}."
+    return f"{head} {caution.short if detail else caution.text}", len(head)
+
+
+def _caution_height(caution: Caution, size: float, width: float, detail: int) -> float:
+    text, bold = caution_words(caution, detail)
+    return line_count(text, size, width, bold) * LINE * size + 0.25 * size
+
+
+def balanced(
+    cautions: Sequence[Caution], size: float, width: float, detail: int
+) -> tuple[tuple[Caution, ...], tuple[Caution, ...]]:
+    """Cautions in two columns of like height, in order."""
+    tall = [_caution_height(c, size, width, detail) for c in cautions]
+    best = min(range(len(cautions) + 1), key=lambda i: (max(sum(tall[:i]), sum(tall[i:])), -i))
+    return tuple(cautions[:best]), tuple(cautions[best:])
+
+
+def step_widths(content: Content, size: float) -> tuple[float, ...]:
+    """Widths of the columns of the steps: box, day, number, what, amount [pt]."""
+    day = max(text_width(content.date_words(s.day), size, True) for s in content.steps) + 0.8 * size
+    amount = max(text_width(s.amount, size, True) for s in content.steps) + 0.6 * size
+    box, number = 1.25 * size, 1.9 * size
+    return box, day, number, content.inner - box - day - number - amount, amount
+
+
+def pick_widths(content: Content, size: float) -> tuple[float, ...]:
+    """Widths of the columns of the harvest: number, what, how, when, amount [pt]."""
+    number = 1.9 * size
+    when = max(text_width(p.when, size) for p in content.pickings) + 0.8 * size
+    amount = max(text_width(p.amount, size, True) for p in content.pickings) + 0.6 * size
+    room = content.inner - number - when - amount
+    names = max(text_width(f"{p.name}, {p.part}", size, True) for p in content.pickings) + 0.8 * size
+    what = min(names, 0.5 * room)
+    return number, what, room - what, when, amount
 
 
 def estimate_front(content: Content, size: float, detail: int) -> float:
     """Height of the first side [pt], from its words."""
     drawn = content.drawn(detail)
     columns = content.legend_columns(size)
-    column = content.inner / columns - 4.6 * size - 12
-    rows = 0.0
-    for start in range(0, len(content.plan.plantings), columns):
-        entries = [
-            content.legend_entry(p, drawn.kinds[p.index], detail)
-            for p in content.plan.plantings[start : start + columns]
-        ]
-        rows += max(_entry_lines(e, size, column) for e in entries) * 1.22 * size + 0.32 * size
-    room = content.inner - 17.0 * size
-    steps = 0.0
-    for step in content.steps:
-        text = step.what + (" " + step.note if step.note else "")
-        tall = max(lines_of(text, size, room), lines_of(step.amount, size, 8.2 * size) if step.amount else 1)
-        steps += tall * 1.22 * size + 0.36 * size
-    return 2 * MARGIN + 4.6 * size + drawn.height + rows + steps + 5.6 * size
+    column = content.inner / columns - 2.3 * size - 34.0
+    plantings = content.plan.plantings
+    legend = 0.2 * size
+    for start in range(0, len(plantings), columns):
+        entries = [content.legend_entry(p, drawn.kinds[p.index], detail) for p in plantings[start : start + columns]]
+        tall = max(_entry_lines(e, size, column, detail) for e in entries) * LINE * size
+        legend += max(tall, SAMPLE + 0.1 * size) + 0.3 * size
+    note = 0.9 * LINE * size if marks_note(drawn, content.plan) and not detail else 0.0
+    room = step_widths(content, size)[3] - 0.5 * size
+    steps = sum((_step_lines(s, size, room) * LINE + 2 * PAD[detail]) * size + 0.4 for s in content.steps)
+    return 2 * MARGIN + _head_height(content, size) + drawn.height + legend + note + _heading(size) + steps
 
 
-def _entry_lines(entry: LegendEntry, size: float, width: float) -> int:
-    first = lines_of(entry.name + (", " + entry.kind if entry.kind else ""), 1.04 * size, width)
-    return first + lines_of(entry.plants + (", " + entry.where if entry.where else ""), size, width)
+def _head_height(content: Content, size: float) -> float:
+    bed = max(text_width(content.bed_line, size, True), text_width(content.place_line, size)) + size
+    title = line_count(content.title, 1.75 * size, content.inner - bed, len(content.title))
+    return max(title * 1.75 * 1.05, 2 * LINE) * size + 0.5 * size
+
+
+def _heading(size: float) -> float:
+    """Height of a heading with its rule and margins [pt]."""
+    return (LINE + 0.1 + 0.6 + 0.1) * size + 1.1
+
+
+def _step_lines(step: Step, size: float, width: float) -> int:
+    text = f"{step.what}. {step.note}".strip() + " 00" * (len(step.numbers) if len(step.numbers) > 1 else 0)
+    return line_count(text, size, width)
+
+
+def _entry_lines(entry: LegendEntry, size: float, width: float, detail: int) -> int:
+    first = f"{entry.name}, {entry.kind}" if entry.kind else entry.name
+    if detail:
+        return line_count(f"{first}, {entry.plants}", size, width, len(entry.name))
+    return line_count(first, size, width, len(entry.name)) + line_count(entry.plants, size, width)
 
 
 def estimate_back(content: Content, size: float, detail: int) -> float:
     """Height of the second side [pt], from its words."""
-    calendar = 13 + content.row_height(size) * len(content.plan.plantings) + 62
     wide = content.inner
+    running = 0.9 * (LINE + 0.35) * size
+    calendar = drawn_height(len(content.plan.plantings), content.row_height(size, detail))
+    keys = (0.9 * LINE + 0.1) * size + (0.9 * LINE * size if gap_words(content.score) else 0.0)
+    _, what, how, _, _ = (w - 0.5 * size for w in pick_widths(content, size))
     picks = sum(
-        max(lines_of(p.how, size, 0.34 * wide), lines_of(p.amount, size, 0.2 * wide), lines_of(f"{p.name} {p.part}", size, 0.24 * wide))
-        * 1.22 * size + 0.3 * size
+        max(line_count(p.how, size, how), line_count(f"{p.name}, {p.part}", size, what, len(p.name))) * LINE * size
+        + 2 * PAD[detail] * size + 0.4
         for p in content.pickings
     )  # fmt: skip
-    cautions = sum(
-        lines_of(f"{c.title}. {c.short if detail else c.text} {', '.join(c.names)}", size, wide / 2 - 8) * 1.22 * size
-        + 0.3 * size
-        for c in content.cautions
-    ) / 2  # fmt: skip
+    cautions = _cautions_height(content, size, detail)
     small = max(0.84 * size, 6.0)
-    notes = sum(lines_of(a, small, wide) for a in content.assumptions) * 1.22 * small
-    return 2 * MARGIN + calendar + picks + cautions + notes + 13.5 * size
+    lines = [*content.assumptions, CLOSING, source_words(content)]
+    foot = sum((line_count(a, small, wide) * LINE + 0.15) * small for a in lines) + 0.7 * small + 1.1
+    foot += 1.08 * small * LINE + 0.15 * small if content.score is not None else 0.0
+    return 2 * MARGIN + running + calendar + keys + 2 * _heading(size) + picks + cautions + foot
 
 
-__all__ = ["Content", "LegendEntry", "content_of", "estimate_back", "estimate_front"]
+def _cautions_height(content: Content, size: float, detail: int) -> float:
+    if detail > 1:
+        words = " ".join(caution_words(c, detail)[0] for c in content.cautions)
+        heads = sum(text_width(w[:n], size, True) - text_width(w[:n], size) for w, n in _heads(content, detail))
+        return (line_count(words, size, content.inner) + int(heads / content.inner) + 1) * LINE * size + 0.1 * size
+    column = content.caution_width(size)
+    sides = balanced(content.cautions, size, column, detail)
+    return max(sum(_caution_height(c, size, column, detail) for c in side) for side in sides) + 0.15 * size
+
+
+def _heads(content: Content, detail: int) -> list[tuple[str, int]]:
+    return [caution_words(c, detail) for c in content.cautions]
+
+
+CLOSING = "The usual cautions, not advice on your case: local rules, a doctor, a pharmacist or a vet go before this card."
+
+
+def source_words(content: Content) -> str:
+    """Hashes, versions, author and licence in a line."""
+    source = content.source
+    by = f" by {source.author}" if source.author else ""
+    licence = f", {source.licence}" if source.licence else ""
+    attached = " · the recipe file is attached to the PDF" if content.attached else ""
+    return f"Recipe {source.recipe}{by}{licence} · crop data {source.crops} · mixcraft {source.engine}{attached}"
+
+
+__all__ = ["Content", "LegendEntry", "balanced", "content_of", "estimate_back", "estimate_front", "source_words"]

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import Moment
 from mixcraft.recipe.plan import CoverSpan, Plan, Planned, moment_day
 
 from .places import drills_words, in_row_m, spacing_words, where_words
-from .words import NBSP, Units, area_density, grams_words, length_words, rounded_up, seeds_words
+from .words import NBSP, Units, area_density, depth_words, grams_words, length_words, listed, seeds_words
 
 COVER_WORDS = {"fleece-light": "light fleece", "fleece-heavy": "heavy fleece", "mesh": "insect mesh"}
 PIECES = {
@@ -65,7 +65,7 @@ def sowing_steps(plan: Plan, units: Units = "metric") -> tuple[Step, ...]:
         steps += _start_steps(plan, planned, units)
         steps += _later_steps(plan, planned, units)
     steps += _cover_steps(plan)
-    return tuple(sorted(steps, key=lambda s: (s.day, ORDER.index(s.kind), s.numbers)))
+    return tuple(sorted(_merged(steps), key=lambda s: (s.day, ORDER.index(s.kind), s.numbers)))
 
 
 def _start_steps(plan: Plan, planned: Planned, units: Units) -> list[Step]:
@@ -94,7 +94,7 @@ def seeds_each(planned: Planned) -> int:
 
 def _indoors(planned: Planned, day: int, units: Units) -> Step:
     count, each = round(planned.stand.plants), seeds_each(planned)
-    depth = f"{length_words(planned.depth_m, units)} deep"
+    depth = f"{depth_words(planned.depth_m, units)} deep"
     what = f"Sow {planned.name} indoors in {count} module{'' if count == 1 else 's'}, {depth}"
     what += ", a seed each" if each == 1 else f", {each} seeds each; leave the strongest"
     return Step(day, "indoors", (planned.index + 1,), what, seeds_words(planned.seeds, planned.seed_g))
@@ -102,7 +102,7 @@ def _indoors(planned: Planned, day: int, units: Units) -> Step:
 
 def _sow(plan: Plan, planned: Planned, units: Units) -> Step:
     planting, stand = planned.planting, planned.stand
-    depth = f"{length_words(planned.depth_m, units)} deep"
+    depth = f"{depth_words(planned.depth_m, units)} deep"
     where = where_words(plan, planned, units)
     if planting.establish == "broadcast":
         rate = grams_words(planned.seed_g / stand.area_m2) if planned.seed_g / stand.area_m2 >= 0.05 else ""
@@ -118,7 +118,8 @@ def _sow(plan: Plan, planned: Planned, units: Units) -> Step:
             what += f"; a plant every {length_words(distance, units)}"
     else:
         each = seeds_each(planned)
-        what = f"Sow {planned.name} {where}, {spacing_words(planned, units)}, {depth}".replace(", ,", ",")
+        apart = spacing_words(planned, units) if round(stand.plants) > 1 else ""
+        what = ", ".join(part for part in (f"Sow {planned.name} {where}", apart, depth) if part)
         what += ", a seed to each place" if each == 1 else f", {each} seeds to each place; leave one"
     return Step(
         planned.start, "sow", (planned.index + 1,), what, seeds_words(planned.seeds, planned.seed_g), planting.note
@@ -144,7 +145,7 @@ def _set_out(plan: Plan, planned: Planned, units: Units) -> Step:
     else:
         one, many = PIECES[planting.establish]
         what = f"Plant {planned.name} {where}" + (f", {apart}" if apart and count > 1 else "")
-        what += f", {length_words(planned.depth_m, units)} deep"
+        what += f", {depth_words(planned.depth_m, units)} deep"
         amount = f"{count} {one if count == 1 else many}"
         if planned.seed_g >= 0.5:
             amount += f", {grams_words(planned.seed_g) if planned.seed_g < 950 else _kilograms(planned.seed_g)}"
@@ -169,30 +170,41 @@ def _later_steps(plan: Plan, planned: Planned, units: Units) -> list[Step]:
 
 
 def _cover_steps(plan: Plan) -> list[Step]:
-    """Covers on and off; one cover over several plantings is one step."""
-    spans: dict[CoverSpan, list[Planned]] = {}
+    """Covers on and off; one cover over several plantings is one step.  It comes off at the latest with the plants."""
+    over: dict[CoverSpan, list[Planned]] = {}
     for planned in plan.plantings:
         for span in planned.covers:
-            spans.setdefault(span, []).append(planned)
+            over.setdefault(span, []).append(planned)
     together: dict[tuple[str, int, str], dict[int, str]] = {}
-    for span, over in spans.items():
-        for day, kind in ((span.on, "cover"), (span.off, "uncover")):
-            together.setdefault((kind, day, span.kind), {}).update({p.index + 1: p.name for p in over})
+    for span, under in over.items():
+        off = min(span.off, max(p.end for p in under) + 1)
+        if span.on >= NEVER or off <= span.on:
+            continue
+        names = {p.index + 1: p.name for p in under}
+        together.setdefault(("cover", span.on, span.kind), {}).update(names)
+        together.setdefault(("uncover", off, span.kind), {}).update(names)
     steps = []
     for (kind, day, cover), names in together.items():
-        if day >= NEVER or (kind == "uncover" and day >= plan.days + 60):
-            continue
-        numbers = tuple(sorted(names))
-        over_all = len(numbers) == len(plan.plantings) and len(numbers) > 1
-        over_what = "the whole bed" if over_all else "what stands at these numbers" if len(numbers) > 2 else _names(names)
+        all_of_them = len(names) == len(plan.plantings) > 1
+        what = "the whole bed" if all_of_them else listed([names[n] for n in sorted(names)])
         words = cover_words(cover)
-        text = f"Put {words} over {over_what}" if kind == "cover" else f"Take the {words} off {over_what}"
-        steps.append(Step(day, kind, numbers, text))
+        text = f"Put {words} over {what}" if kind == "cover" else f"Take the {words} off {what}"
+        steps.append(Step(day, kind, tuple(sorted(names)), text))
     return steps
 
 
-def _names(names: dict[int, str]) -> str:
-    return " and ".join(names[n] for n in sorted(names))
+def _merged(steps: list[Step]) -> list[Step]:
+    """Steps with a cover that goes on as soon as its only planting is in the ground made part of that step."""
+    first = {(s.day, s.numbers): i for i, s in enumerate(steps) if s.kind in ("sow", "plant")}
+    result: list[Step | None] = list(steps)
+    for i, step in enumerate(steps):
+        at = first.get((step.day, step.numbers))
+        if step.kind == "cover" and at is not None and result[at] is not None:
+            main = steps[at]
+            words = step.what.split(" over ")[0].removeprefix("Put ")
+            result[at] = replace(main, what=f"{main.what}; cover with {words}")
+            result[i] = None
+    return [s for s in result if s is not None]
 
 
-__all__ = ["Step", "cover_words", "indoor_day", "plan_day", "rounded_up", "seeds_each", "sowing_steps"]
+__all__ = ["Step", "cover_words", "indoor_day", "plan_day", "seeds_each", "sowing_steps"]

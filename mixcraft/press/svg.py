@@ -14,8 +14,7 @@ INK = "#000"
 PAPER = "#fff"
 GREY = "#767676"
 PALE = "#c4c4c4"
-FONT = "Card Sans, Fira Sans Condensed, sans-serif"
-WIDE, NARROW = "mwMWÄÖ@%—", "iljtfrI.,:;'|!()[] -"
+FONT = "Card Sans"
 
 Point = tuple[float, float]
 
@@ -24,21 +23,6 @@ def number(value: float) -> str:
     """A coordinate to a hundredth of a point, without idle zeros."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
-
-
-def text_width(text: str, size: float, bold: bool = False) -> float:
-    """Width [pt] of `text` in the card's face at `size` [pt], estimated from broad, middling and narrow letters."""
-    units = sum(0.74 if c in WIDE else 0.26 if c in NARROW else 0.57 if c.isupper() else 0.475 for c in text)
-    return units * size * (1.06 if bold else 1.0)
-
-
-def shortened(text: str, size: float, width: float, bold: bool = False) -> str:
-    """`text`, cut with an ellipsis so that it is at most `width` [pt] wide."""
-    if text_width(text, size, bold) <= width:
-        return text
-    while text and text_width(text + "…", size, bold) > width:
-        text = text[:-1]
-    return text.rstrip() + "…"
 
 
 @dataclass
@@ -119,10 +103,10 @@ class Drawing:
 
     def svg(self) -> str:
         """The drawing as an SVG element."""
-        label = f' role="img" aria-label="{escape(self.label, quote=True)}"' if self.label else ""
+        label = f"<title>{escape(self.label)}</title>" if self.label else ""
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(self.width)}pt" height="{number(self.height)}pt" '
-            f'viewBox="0 0 {number(self.width)} {number(self.height)}"{label}>' + "".join(self.parts) + "</svg>"
+            f'viewBox="0 0 {number(self.width)} {number(self.height)}">' + label + "".join(self.parts) + "</svg>"
         )
 
 

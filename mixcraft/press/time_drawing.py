@@ -14,8 +14,9 @@ from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
 
 from .picking import yields_of
 from .steps import indoor_day
-from .svg import GREY, INK, PALE, PAPER, Drawing, number, shortened
-from .words import Units, weight_words
+from .svg import GREY, INK, PALE, PAPER, Drawing, number
+from .type import shortened
+from .words import Units, capital, weight_words
 
 STRIP_HEIGHT = 44.0
 HEAD = 13.0
@@ -95,6 +96,11 @@ def _axis(season: Season, rows: Sequence[Life], left: float, width: float) -> Ax
     return Axis(first_index, days, left, width)
 
 
+def drawn_height(count: int, row: float) -> float:
+    """Height of the drawing for `count` plantings [pt]."""
+    return HEAD + row * count + STRIP_HEIGHT + 12.0
+
+
 def draw_time(
     season: Season, score: Score | None, width: float, row: float, size: float, units: Units = "metric"
 ) -> Drawing:
@@ -103,7 +109,7 @@ def draw_time(
     left = min(0.27 * width, 150.0)
     axis = _axis(season, rows, left, width - left - 2.0)
     bars = HEAD + row * len(rows)
-    drawing = Drawing(width, bars + 6.0 + STRIP_HEIGHT + 12.0, "Calendar of the plantings and weekly harvest")
+    drawing = Drawing(width, drawn_height(len(rows), row), "Calendar of the plantings and weekly harvest")
     _months(drawing, season, axis, bars + 4.0 + STRIP_HEIGHT, size)
     for i, life in enumerate(rows):
         _bar(drawing, axis, life, HEAD + row * i, row, size)
@@ -131,7 +137,7 @@ def _bar(drawing: Drawing, axis: Axis, life: Life, top: float, row: float, size:
     middle = top + row / 2
     radius = min(5.6, 0.44 * row)
     drawing.badge((radius + 0.5, middle), str(life.number), radius)
-    text = shortened(life.name, size, axis.left - 2 * radius - 6.0)
+    text = shortened(capital(life.name), size, axis.left - 2 * radius - 6.0)
     drawing.text((2 * radius + 4.0, middle + 0.35 * size), text, size)
     drawing.line((0, top + row), (axis.left + axis.width, top + row), 0.3, PALE)
     high = 0.52 * row
@@ -180,7 +186,7 @@ def _strip(
         if x1 - x0 < 0.5:
             continue
         if week.wanted:
-            drawing.line((x0, base + 2.4), (x1, base + 2.4), 1.6)
+            drawing.line((x0, base + 3.4), (x1, base + 3.4), 1.8)
         if most > 0 and week.picked:
             high = max(tall * week.kg.middle / most, 1.0)
             drawing.rectangle(x0 + 0.5, base - high, max(x1 - x0 - 1.0, 0.6), high, 0.0, GREY if score is None else INK)

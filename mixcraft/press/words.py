@@ -16,8 +16,6 @@ INCH_M = 0.0254
 POUND_KG = 0.45359237
 """Avoirdupois pound [kg], by definition."""
 NBSP = "\u00a0"
-PINCH_G = 0.3
-"""Less seed than this is called a pinch [g].  Common practice, no source."""
 
 
 def plain_number(value: float, digits: int = 2) -> str:
@@ -38,6 +36,14 @@ def length_words(metres: float, units: Units) -> str:
         return f"{_quarters(inches)}{NBSP}in"
     feet, rest = divmod(round(inches), 12)
     return f"{feet}{NBSP}ft" + (f"{NBSP}{rest}{NBSP}in" if rest else "")
+
+
+def depth_words(metres: float, units: Units) -> str:
+    """A depth as a finger finds it: to half a centimetre, above five to a whole one; or to a quarter of an inch."""
+    if units == "us":
+        return length_words(metres, units)
+    cm = 100 * metres
+    return f"{plain_number(max(0.5, round(2 * cm) / 2 if cm < 5 else float(round(cm))), 1)}{NBSP}cm"
 
 
 def _quarters(inches: float) -> str:
@@ -75,10 +81,7 @@ def seeds_words(seeds: float, grams: float) -> str:
     """Seed to weigh out: grams and about how many seeds; a pinch where scales do not help."""
     count = rounded_up(seeds)
     many = f"{'about ' if count > 20 else ''}{thousands(count)}{NBSP}seed{'' if count == 1 else 's'}"
-    if grams < 0.05:
-        return f"a pinch, {many}"
-    pinch = " (a pinch)" if grams < PINCH_G else ""
-    return f"{grams_words(grams)}{pinch}, {many}"
+    return f"{'a pinch' if grams < 0.05 else grams_words(grams)}, {many}"
 
 
 def thousands(count: int) -> str:
@@ -132,6 +135,11 @@ def days_words(days: float) -> str:
         return f"{whole} days"
     weeks = days / 7.0
     return "week" if round(weeks, 1) == 1 else f"{plain_number(weeks, 1)} weeks"
+
+
+def capital(text: str) -> str:
+    """`text` with a capital first letter."""
+    return text[:1].upper() + text[1:]
 
 
 def listed(words: list[str]) -> str:

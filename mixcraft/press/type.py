@@ -1,0 +1,55 @@
+"""Widths of text in the card's own face, so that what a side holds is known before it is set."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from mixcraft.files import resource
+
+FACES = {False: "FiraSansCondensed-Regular.ttf", True: "FiraSansCondensed-SemiBold.ttf"}
+LINE = 1.22
+"""Distance of lines in units of the text size, as in the style sheet."""
+OTHER = 0.55
+"""Width of a letter that the face lacks, in units of the text size: a broad guess, such letters come from another face."""
+
+
+@lru_cache(maxsize=2)
+def _advances(bold: bool) -> dict[str, float]:
+    """Advance widths by letter, in units of the text size; figures as the tabular ones that the card uses."""
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+    with TTFont(resource("templates", "fonts") / FACES[bold], lazy=True) as font:
+        names, metrics, em = font.getBestCmap(), font["hmtx"], font["head"].unitsPerEm
+        widths = {chr(code): metrics[name][0] / em for code, name in names.items()}
+    figure = max(widths[c] for c in "0123456789")
+    return widths | dict.fromkeys("0123456789", figure)
+
+
+def text_width(text: str, size: float, bold: bool = False) -> float:
+    """Width [pt] of `text` in `size` [pt], without kerning."""
+    advances = _advances(bold)
+    return size * sum(advances.get(c, OTHER) for c in text)
+
+
+def shortened(text: str, size: float, width: float, bold: bool = False) -> str:
+    """`text`, cut with an ellipsis so that it is at most `width` [pt] wide."""
+    if text_width(text, size, bold) <= width:
+        return text
+    while text and text_width(text + "…", size, bold) > width:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def line_count(text: str, size: float, width: float, bold_until: int = 0) -> int:
+    """Lines that `text` takes in a column of `width` [pt], its first `bold_until` letters bold: broken at blanks."""
+    lines, filled, at = 1, 0.0, 0
+    blank = text_width(" ", size)
+    for word in text.split(" "):
+        wide = text_width(word, size, at < bold_until)
+        if filled > 0.0 and filled + blank + wide > width:
+            lines, filled = lines + 1, 0.0
+        filled += wide + (blank if filled > 0.0 else 0.0)
+        while filled > width:
+            lines, filled = lines + 1, filled - width
+        at += len(word) + 1
+    return lines
