@@ -22,7 +22,7 @@ from .constants import constant
 Floats = NDArray[np.float64]
 
 BEAM_SAMPLES = 5
-SKY_ZENITH, SKY_AZIMUTH = 2, 6
+SKY_ZENITH, SKY_AZIMUTH = 2, 4
 LOWEST_DEG = 6.0
 """Light from lower than this is taken to come from this elevation: it carries next to nothing and rays would run for ever."""
 

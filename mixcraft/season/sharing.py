@@ -26,9 +26,11 @@ from .setting import BEFORE_DAYS, Setting
 
 Floats = NDArray[np.float64]
 
-LONGEST_DAYS = 14
+SHORTEST_DAYS, LONGEST_DAYS = 7, 21
 CHANGE = 0.25
-"""The voxel model is asked again when a leaf area or height has changed by this share, or after `LONGEST_DAYS`."""
+"""The voxel model is asked again when some planting's ground cover has changed by this share, or after `LONGEST_DAYS`."""
+SOLE_EVERY = 3
+"""Crops alone on the whole bed are marched with every third asking: their correction, the open sides of the bed, moves slowly."""
 LEAST = 1e-9
 COARSE_M = 0.25
 """Side of the cells [m] for crops alone over the whole bed."""
@@ -114,7 +116,7 @@ class Scout:
         k, area = self.layered.traits.k, self.layered.traits.area
         cover, before = -np.expm1(-k * leaf / area), -np.expm1(-k * self.leaf / area)
         moved = np.abs(cover - before) > CHANGE * np.maximum(before, 0.2)
-        return bool(moved.any() and day - self.days[-1] >= 4)
+        return bool(moved.any() and day - self.days[-1] >= SHORTEST_DAYS)
 
     def _ask(self, day: int, leaf_m2: Floats, height_m: Floats) -> None:
         plan, p = self.setting.plan, self.layered.count
@@ -123,7 +125,9 @@ class Scout:
         shares = np.stack([s.shares(float(g)) for s, g in zip(self.spreaders, grown, strict=True)])
         k = self.layered.traits.k
         mixture = voxel_light(plan.grid, shares, leaf_m2[0, :p], height_m[0, :p], k[:p], directions, self.walls)
-        sole = self._sole(leaf_m2[0, 2 * p :], height_m[0, 2 * p :], k[:p], directions)
+        sole = np.zeros(p)
+        if len(self.days) % SOLE_EVERY == 0:
+            sole = self._sole(leaf_m2[0, 2 * p :], height_m[0, 2 * p :], k[:p], directions)
         light, _ = self.layered.raw(leaf_m2, height_m, attribute=False)
         layered = light[0].copy()
         layered[p : 2 * p] = layered[3 * p :]
