@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -81,7 +82,7 @@ def test_a_zone_has_its_area_and_place(x: float, dx: float, y: float, dy: float)
 
 def test_strips_that_divide_a_bed_fill_it_once() -> None:
     bounds = [0.0, 0.17, 0.5, 0.83, 1.0]
-    strips = [strip(Span(a, True), Span(b, True)) for a, b in zip(bounds, bounds[1:], strict=False)]
+    strips = [strip(Span(a, True), Span(b, True)) for a, b in pairwise(bounds)]
     cells = sum(one(where).stand.cells for where in strips)
     assert np.allclose(cells, 1.0)
 

@@ -118,7 +118,7 @@ def test_harvest_plans() -> None:
 
 
 def test_cuts_are_counted() -> None:
-    use = HarvestUse("young leaves", "cut", cuts=1)
+    use = HarvestUse(load_crop("lettuce-baby-leaf").main_part.name, "cut", cuts=1)
     dense = load_crop("lettuce-baby-leaf")["spacing.cutting_density"]
     (once,) = planned(planting("lettuce-baby-leaf", harvest=(use,), density_per_m2=dense)).harvests
     assert once.cuts == 1
