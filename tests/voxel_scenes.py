@@ -16,7 +16,9 @@ OPAQUE_M2 = 1e6
 """So much leaf area in a scene of a few square metres that nothing passes."""
 
 
-def rays(azimuth_deg: ArrayLike, elevation_deg: ArrayLike, weight: ArrayLike | None = None, heading_deg: float = 0.0) -> Directions:
+def rays(
+    azimuth_deg: ArrayLike, elevation_deg: ArrayLike, weight: ArrayLike | None = None, heading_deg: float = 0.0
+) -> Directions:
     """Directions that light comes from; equal weights unless given."""
     azimuth = np.atleast_1d(np.asarray(azimuth_deg, dtype=float))
     elevation = np.atleast_1d(np.asarray(elevation_deg, dtype=float))
