@@ -1,5 +1,5 @@
 """The command line: thin commands over the library; nothing is computed here."""
 
-from .main import main
+from .main import entry, main
 
-__all__ = ["main"]
+__all__ = ["entry", "main"]

@@ -89,6 +89,15 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
+def entry() -> None:
+    """The installed command: `main` in a process of its own.
+
+    SciPy, if it happens to be installed, is kept out: nothing here uses it, but numba would import it and double the start-up.
+    """
+    sys.modules.setdefault("scipy", None)  # type: ignore[arg-type]
+    sys.exit(main())
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
     try:

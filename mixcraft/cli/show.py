@@ -72,7 +72,7 @@ def _reason_lines(score: Score, every: bool) -> list[str]:
             repair = reason.repair
             lines.append(
                 _wrap(
-                    f"Repair: {repair.sentence} Overall {repair.overall_before:.0f} -> {repair.overall_after:.0f}.",
+                    f"Repair: {repair.sentence} Overall about {repair.overall_after - repair.overall_before:+.1f}.",
                     "            ", "    ",
                 )
             )  # fmt: skip

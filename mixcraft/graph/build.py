@@ -124,7 +124,7 @@ def weekly(values: Floats) -> Floats:
 def _light(season: Season) -> list[Edge]:
     c = _constants()
     lost = weekly(season.taken_mj)
-    alone = weekly(season.alone_mj.mean(axis=1))
+    alone = weekly(np.median(season.alone_mj, axis=1))
     found = []
     for i in range(alone.shape[1]):
         total = alone[:, i].sum()

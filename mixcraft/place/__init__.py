@@ -10,7 +10,7 @@ from __future__ import annotations
 from mixcraft.place.covers import Cover, UnknownCover, apply_covers, cover, cover_kinds
 from mixcraft.place.model import Normals, Place
 from mixcraft.place.places import UnknownPlace, place_from_normals, reference_place, reference_places
-from mixcraft.place.soil import soil_temperature
+from mixcraft.place.soil import bare_surface_temperature, soil_temperature
 from mixcraft.place.weather import (
     FrostDates,
     Weather,
@@ -30,6 +30,7 @@ __all__ = [
     "UnknownPlace",
     "Weather",
     "apply_covers",
+    "bare_surface_temperature",
     "cover",
     "cover_kinds",
     "daily_from_normals",

@@ -6,10 +6,10 @@ de Vries 1963). :func:`soil_temperature` treats the annual wave by that formula,
 (warm and cold spells) by the response of the same soil to a step at its surface, ``erfc(z / (2 sqrt(a t)))``
 (Carslaw & Jaeger 1959), which is the exact filter of which the often-used exponential one is a stand-in.
 
-The daily mean of the soil surface is taken to be that of the air, which leaves out the sun on bare soil. Against
-the thermometers of Rothamsted (monthly means at 10 and 20 cm, read at 09 h) the result is 1 C too warm from
-November to March, right in April, and 0.7 C too cold in May and 1.7 C in June; so sowings that wait for warm soil
-come some days late, on the safe side.
+:func:`bare_surface_temperature` gives the daily mean of the surface, which sun warms above the air in summer and which
+stays below the air in winter. With the air's own mean in its place, against the thermometers of Rothamsted (monthly
+means at 10 and 20 cm, read at 09 h), the result is 1 C too warm from November to March, right in April, and 0.7 C too
+cold in May and 1.7 C in June.
 """
 
 from __future__ import annotations
@@ -82,6 +82,20 @@ def fit_annual_wave(tmean_c: FloatArray, days: npt.ArrayLike) -> AnnualWave:
     mean, cosine, sine = np.linalg.lstsq(design, tmean_c, rcond=None)[0]
     top = math.atan2(sine, cosine) / (2 * math.pi) * constant("days_per_year")
     return AnnualWave(float(mean), float(math.hypot(cosine, sine)), float(top % constant("days_per_year")))
+
+
+def bare_surface_temperature(
+    tmean_c: FloatArray, tmin_c: FloatArray, tmax_c: FloatArray, radiation_mj: FloatArray
+) -> FloatArray:
+    """Daily mean temperature of bare soil's surface [C], any shape: the air's, moved towards its maximum by strong sun and
+    towards its minimum by weak sun (Neitsch et al. 2011, Eqs 1:1.3.9 and 1:1.3.10 of the SWAT theory).
+
+    Temperatures [C], ``radiation_mj`` global radiation [MJ/(m2 d)].  Not for soil under plants, snow or mulch.
+    """
+    absorbed = (1.0 - constant("soil_albedo")) * np.asarray(radiation_mj)
+    excess = (absorbed - constant("soil_radiation_neutral")) / constant("soil_radiation_scale")
+    warmer, cooler = tmax_c - tmean_c, tmean_c - tmin_c
+    return np.asarray(tmean_c + np.where(excess >= 0.0, excess * warmer, excess * cooler))
 
 
 def annual_wave(place: Place) -> AnnualWave:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.place import FrostDates, Place, Weather, daily_from_normals, frost_dates
+from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates
 
 Floats = NDArray[np.float64]
 
@@ -87,6 +87,12 @@ def day_words(date: np.datetime64) -> str:
     """A calendar day without its year, such as ``14 April``."""
     text = str(date.astype("datetime64[D]"))
     return f"{int(text[8:10])} {MONTHS[int(text[5:7]) - 1]}"
+
+
+def bare_soil(weather: Weather, mean_c: Floats) -> Floats:
+    """Surface temperature of bare soil (Y, D) [C] where the air's mean is `mean_c` (its own, or that under a cover)."""
+    surface = bare_surface_temperature(weather.tmean_c, weather.tmin_c, weather.tmax_c, weather.radiation_mj)
+    return np.asarray(surface + mean_c - weather.tmean_c)
 
 
 _kept: dict[int, tuple[Place, Almanac]] = {}

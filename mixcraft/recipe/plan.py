@@ -17,7 +17,7 @@ from mixcraft.crops.model import Part
 from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, cover, soil_temperature
 
-from .calendar import SEARCH_DAYS, Almanac, almanac
+from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
 from .layout import (
     MOST_POINTS,
     TRELLIS_DEPTH_M,
@@ -276,7 +276,7 @@ def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tup
 def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverSpan]) -> Clock:
     mean, low = covered_air(sky.weather, covers)
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
-    soil = soil_temperature(mean, depth)
+    soil = soil_temperature(bare_soil(sky.weather, mean), depth)
     return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h)
 
 

@@ -10,7 +10,7 @@ from mixcraft.crops.clock import Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.place import soil_temperature
 
-from .calendar import SEARCH_DAYS, Almanac
+from .calendar import SEARCH_DAYS, Almanac, bare_soil
 from .model import Planting
 
 STAY_DAYS = 7
@@ -75,7 +75,7 @@ def _event_day(
 def _soil_day(planting: Planting, sky: Almanac) -> int:
     rule = planting.start
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
-    soil = soil_temperature(sky.weather.tmean_c, depth)[0]
+    soil = soil_temperature(bare_soil(sky.weather, sky.weather.tmean_c), depth)[0]
     begin = sky.month_day(rule.month_day) if rule.month_day else max(0, sky.coldest_day)
     warm = soil[:SEARCH_DAYS] >= rule.at_least_c
     run = np.convolve(warm.astype(int), np.ones(STAY_DAYS, dtype=int), mode="valid") == STAY_DAYS

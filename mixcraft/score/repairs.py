@@ -26,7 +26,7 @@ from .model import Reason, Repair, Score
 from .parts import constants
 from .words import date_words
 
-TRIAL_YEARS = 6
+TRIAL_YEARS = 4
 """Weather years in which candidates are compared; the same years for all of them."""
 MOST_REASONS = 6
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
@@ -37,23 +37,21 @@ Changes = tuple[tuple[tuple[str | int, ...], object], ...]
 
 @dataclass(frozen=True)
 class Candidate:
-    """A changed recipe, the change in words and as file edits."""
+    """A changed recipe, the change in words and as file edits; `moves` when it matters where on the bed plants stand."""
 
     recipe: Recipe
     sentence: str
     changes: Changes
+    moves: bool = False
 
 
 def with_repairs(result: Score, most: int = MOST_REASONS) -> Score:
     """The score with a tried repair at each of its first `most` reasons that has one; the scores themselves are unchanged."""
     season = result.season
     trial = _Trial(season)
-    before = trial.overall(season.plan.recipe)
-    if before is None:
-        return result
     reasons = []
     for number, reason in enumerate(result.reasons):
-        repair = _best(reason, season, trial, before) if number < most else None
+        repair = _best(reason, season, trial, result.overall) if number < most else None
         reasons.append(replace(reason, repair=repair) if repair else reason)
     by_sentence = {r.sentence: r for r in reasons}
     parts = tuple(replace(p, reasons=tuple(by_sentence.get(r.sentence, r) for r in p.reasons)) for p in result.parts)
@@ -61,7 +59,10 @@ def with_repairs(result: Score, most: int = MOST_REASONS) -> Score:
 
 
 class _Trial:
-    """Grows changed recipes over the same few weather years and remembers what came out."""
+    """Grows changed recipes over the same few weather years and remembers what came out.
+
+    Recipe and change are grown with the same light model: in three dimensions where something is moved, else in layers.
+    """
 
     def __init__(self, season: Season) -> None:
         self.plan = season.plan
@@ -69,13 +70,13 @@ class _Trial:
         start = season.plan.start - np.timedelta64(90, "D")
         self.weather = weather_years(season.plan.place, start, season.plan.days + 260, TRIAL_YEARS, 1)
 
-    def overall(self, recipe: Recipe, changes: Changes = ()) -> float | None:
+    def overall(self, recipe: Recipe, changes: Changes = (), *, voxels: bool) -> float | None:
         """Overall score of a recipe in the same bed; None if it does not fit."""
-        key = repr(changes)
+        key = f"{voxels} {changes!r}"
         if key not in self.known:
             try:
                 settled = plan(recipe, self.plan.garden, self.plan.bed.name)
-                self.known[key] = score(grow(settled, weather=self._slice(settled))).overall
+                self.known[key] = score(grow(settled, weather=self._slice(settled), voxels=voxels)).overall
             except FileFaults:
                 self.known[key] = None
         return self.known[key]
@@ -91,12 +92,16 @@ class _Trial:
         return replace(w, dates=w.dates[days], daylength_h=w.daylength_h[days], **cut)
 
 
-def _best(reason: Reason, season: Season, trial: _Trial, before: float) -> Repair | None:
+def _best(reason: Reason, season: Season, trial: _Trial, reference: float) -> Repair | None:
     found: Repair | None = None
     for candidate in _candidates(reason, season):
-        after = trial.overall(candidate.recipe, candidate.changes)
-        if after is not None and after > max(before + constants()["repair_least"], found.overall_after if found else 0.0):
-            found = Repair(candidate.sentence, candidate.changes, before, after)
+        before = trial.overall(season.plan.recipe, voxels=candidate.moves)
+        after = trial.overall(candidate.recipe, candidate.changes, voxels=candidate.moves)
+        if before is None or after is None:
+            continue
+        gain = found.overall_after - found.overall_before if found else constants()["repair_least"]
+        if after - before > gain:
+            found = Repair(candidate.sentence, candidate.changes, reference, min(100.0, reference + after - before))
     return found
 
 
@@ -164,7 +169,7 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
         moved = replace(climber, where=replace(climber.where, edge=trellis.edge))
         yield Candidate(
             _changed(recipe, i, moved), f"put {climber.name} on the {trellis.edge} trellis (`edge: {trellis.edge}`).",
-            ((("plantings", i, "place", "edge"), trellis.edge),),
+            ((("plantings", i, "place", "edge"), trellis.edge),), moves=True,
         )  # fmt: skip
 
 

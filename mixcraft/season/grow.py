@@ -54,7 +54,7 @@ def _season(setting: Setting, trace: Trace, light_model: str, corrections: Corre
         raise BalanceError("a planting absorbs more light among others than alone")
     return Season(
         plan=plan, weather=setting.weather, leaf_m2=trace.leaf_m2[:, :, :p], height_m=trace.height_m[:, :, :p],
-        absorbed_mj=trace.absorbed_mj[:, :, :p], alone_mj=trace.alone_mj, taken_mj=trace.taken_mj.mean(axis=1),
+        absorbed_mj=trace.absorbed_mj[:, :, :p], alone_mj=trace.alone_mj, taken_mj=trace.taken_mj,
         growth_g=trace.growth_g[:, :, :p], lone_growth_g=trace.growth_g[:, :, p : 2 * p],
         picked_kg=trace.picked_kg[:, :, :h], lone_kg=trace.picked_kg[:, :, h : 2 * h],
         sole_kg=trace.picked_kg[:, :, 2 * h :], water=trace.water, emergence=setting.emergence, death=setting.death,

@@ -164,7 +164,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         trace.alone_mj[day] = shared.alone * par[:, :p]
         lost = np.clip(shared.alone - light[:, :p], 0.0, None) * par[:, :p]
         trace.growth_g[day], trace.organ_g[day], trace.picked_kg[day] = growth, state.organ, picked
-        trace.taken_mj[day] = takers * lost[:, :, None]
+        trace.taken_mj[day] = takers.mean(axis=0) * np.median(lost, axis=0)[:, None]
         trace.water[day] = np.broadcast_to(stress, (years, columns))[:, :p]
     _check_mass(trace, traits)
     return trace
@@ -247,7 +247,7 @@ def _empty_trace(days: int, years: int, columns: int, picks: int, p: int) -> Tra
 
     return Trace(
         zeros(columns), zeros(columns), zeros(columns), zeros(p), zeros(columns), zeros(columns), zeros(picks),
-        zeros(p, p), np.ones((days, years, p)),
+        np.zeros((days, p, p)), np.ones((days, years, p)),
     )  # fmt: skip
 
 

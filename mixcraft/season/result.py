@@ -43,7 +43,7 @@ class Season:
     """A plan grown over Y weather years of D days; P plantings and H harvests as in the plan.
 
     ``leaf_m2``, ``height_m`` (D, Y, P); ``absorbed_mj`` PAR absorbed, ``alone_mj`` what the same leaves would absorb without
-    the others, (D, Y, P); ``taken_mj`` (D, P, P) mean over years of what the first lost to the second; ``growth_g`` dry
+    the others, (D, Y, P); ``taken_mj`` (D, P, P) what the first lost to the second in the middle year; ``growth_g`` dry
     matter (D, Y, P) and ``lone_growth_g`` of the same planting grown without the others; ``picked_kg``, ``lone_kg``,
     ``sole_kg`` fresh mass (D, Y, H) of the mixture, of each planting without the others, and of each crop alone on the
     whole bed at its best density; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows (Y, H) are

@@ -16,7 +16,8 @@ from mixcraft.crops.clock import Clock, head_start, part_window, run_clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.place import Weather, cover, soil_temperature, weather_years
-from mixcraft.place.soil import annual_wave
+from mixcraft.place.soil import AnnualWave, fit_annual_wave
+from mixcraft.recipe.calendar import YEAR, bare_soil
 from mixcraft.recipe.plan import HarvestPlan, Plan, Planned, covered_air
 
 from .constants import constant
@@ -99,15 +100,21 @@ def _clock(plan: Plan, planned: Planned, weather: Weather, soils: dict[tuple[flo
     mean, low = _air(planned, weather)
     key = (planned.depth_m, hash(planned.covers))
     if key not in soils:
-        soils[key] = soil_temperature(
-            mean, planned.depth_m, dates=weather.dates, annual=annual_wave(plan.place)
-        )  # fmt: skip
+        soils[key] = soil_temperature(bare_soil(weather, mean), planned.depth_m, dates=weather.dates, annual=_soil_past(plan))
     b = BEFORE_DAYS
     planting = planned.planting
     return run_clock(
         planting.crop, planting.establish, planned.start, mean[:, b:], low[:, b:], soils[key][:, b:],
         weather.daylength_h[b:],
     )  # fmt: skip
+
+
+def _soil_past(plan: Plan) -> AnnualWave:
+    """The annual wave of the bare soil's surface in the normal year, which the soil remembers before the season's weather."""
+    sky = plan.almanac
+    surface = bare_soil(sky.weather, sky.weather.tmean_c)[0, :YEAR]
+    doy = (sky.weather.dates[:YEAR] - sky.weather.dates[:YEAR].astype("datetime64[Y]")).astype(int) + 1
+    return fit_annual_wave(surface, doy)
 
 
 def _light_passed(planned: Planned, days: int) -> Floats:
