@@ -162,9 +162,9 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         trace.leaf_m2[day], trace.height_m[day] = state.leaf, np.where(alive, height, 0.0)
         trace.absorbed_mj[day] = light * par
         trace.alone_mj[day] = shared.alone * par[:, :p]
-        lost = np.clip(shared.alone - light[:, :p], 0.0, None) * par[:, :p]
+        shade = np.median(1.0 - np.minimum(1.0, _safe(light[:, :p], shared.alone, 1.0)), axis=0)
         trace.growth_g[day], trace.organ_g[day], trace.picked_kg[day] = growth, state.organ, picked
-        trace.taken_mj[day] = takers.mean(axis=0) * np.median(lost, axis=0)[:, None]
+        trace.taken_mj[day] = takers.mean(axis=0) * (shade * np.median(trace.alone_mj[day], axis=0))[:, None]
         trace.water[day] = np.broadcast_to(stress, (years, columns))[:, :p]
     _check_mass(trace, traits)
     return trace
@@ -174,8 +174,8 @@ MOST_SLA = 1.5
 """Leaves are at most this much thinner than the crop's usual specific leaf area.  From memory."""
 
 
-def _safe(a: Floats, b: Floats) -> Floats:
-    return np.divide(a, b, out=np.zeros_like(a), where=b > 0.0)
+def _safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:
+    return np.divide(a, b, out=np.full_like(a, otherwise), where=b > 0.0)
 
 
 class _State:
