@@ -106,12 +106,12 @@ def test_single_beams_with_finer_voxels(strip: Strip) -> None:
     assert float(np.sqrt(np.mean(middle**2))) < float(np.sqrt(np.mean(coarse**2))) < THREE_PERCENT
 
 
-FEW = "five beams and eight sky directions are too few for rows that run north: up to 3.7 % too little light over a season"
+FEW = "five beams and eight sky directions are too few for rows that run north: up to 4.2 % too little light over a season"
 
 
 def _season_cases() -> list[object]:
     """Strips and headings; those that the few directions fail are marked."""
-    weak = {(STRIPS[n], 0.0) for n in (1, 2, 4)}
+    weak = {(STRIPS[n], 0.0) for n in (1, 4)}
     mark = pytest.mark.xfail(strict=True, reason=FEW)
     return [
         pytest.param(strip, heading, marks=mark if (strip, heading) in weak else ())
@@ -123,7 +123,7 @@ def _season_cases() -> list[object]:
 def test_the_few_directions_of_the_season_do_for_strips(strip: Strip, heading: float) -> None:
     """The season's own directions, half of the light diffuse, over the days of a season."""
     true, found = 0.0, 0.0
-    sky = exact(strip, G_SPHERICAL, *sky_directions(30, 60, "uniform"))
+    sky = exact(strip, G_SPHERICAL, *sky_directions(30, 60, "overcast"))
     for day in DAYS:
         azimuth, elevation, weight = day_beam_samples(OXFORD_DEG, day, 61)
         true += 0.5 * sky + 0.5 * exact(strip, G_SPHERICAL, azimuth, raised(elevation), weight, heading)
