@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Sequence
+import warnings
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -99,9 +100,13 @@ def _fitted(content: Content, paper: str) -> tuple[Any, str]:
     raise UsageError(f"{count} plantings do not fit on one sheet of {paper}; take {larger}")
 
 
-def _guess(steps: Sequence[Setting], height: Any, room: float) -> int:
-    """First setting whose estimated height fits the page."""
-    return next((i for i, s in enumerate(steps) if height(s) <= room), len(steps) - 1)
+def _guess(steps: Sequence[Setting], height: Callable[[Setting], float], room: float) -> int:
+    """First setting whose estimated height fits the page; heights fall along the settings."""
+    low, high = 0, len(steps) - 1
+    while low < high:
+        middle = (low + high) // 2
+        low, high = (low, middle) if height(steps[middle]) <= room else (middle + 1, high)
+    return low
 
 
 def _pages(document: Any) -> tuple[int, int]:
@@ -161,7 +166,9 @@ def _pdf(document: Any, html: str, content: Content, recipe: bytes) -> bytes:
             )
         ]  # fmt: skip
     identifier = hashlib.sha256(html.encode("utf-8") + recipe).hexdigest()[:32].encode("ascii")
-    pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, full_fonts=True)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", ResourceWarning)  # WeasyPrint leaves closing its colour profile to the collector
+        pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, full_fonts=True)
     return pdf
 
 

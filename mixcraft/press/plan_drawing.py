@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from mixcraft.recipe.layout import side_of_edge
 from mixcraft.recipe.plan import Plan, Planned
 
-from .marks import draw_marks, draw_plant
+from .marks import draw_marks, draw_number, draw_plant
 from .scatter import free_spot, plants_per_mark, scatter
 from .svg import GREY, INK, PAPER, Drawing, Point, on_circle
 from .words import Units, length_words
@@ -187,8 +187,11 @@ def _draw_plantings(
             badges.append((planned.index, spot))
             taken.append((*spot, BADGE))
     per_mark = _draw_sown(drawing, plan, frame, kinds, taken)
-    for index, x, y, radius in sorted(circles, key=lambda c: -c[3]):
+    largest_first = sorted(circles, key=lambda c: -c[3])
+    for index, x, y, radius in largest_first:
         draw_plant(drawing, index, (x, y), radius)
+    for index, x, y, radius in largest_first:
+        draw_number(drawing, index, (x, y), radius)
     for index, at in badges:
         drawing.badge(at, str(index + 1), BADGE)
     return kinds, circles, per_mark

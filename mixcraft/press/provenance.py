@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import yaml
 
 import mixcraft
 from mixcraft.crops.library import DATA
@@ -12,6 +17,7 @@ from mixcraft.season.result import Season
 
 from .words import Units, length_words
 
+BIBLIOGRAPHY = DATA.parent / "bibliography.yaml"
 HASH_LENGTH = 12
 WATERING = {
     "watered": "watered whenever it needs it", "rain": "rain only, never watered",
@@ -37,13 +43,13 @@ def recipe_bytes(plan: Plan) -> bytes:
 
 
 def crop_hash(plan: Plan) -> str:
-    """Hash of the crop files of the library that the recipe uses."""
+    """Hash of the crop files of the library that the recipe uses; words where it brings all its crops along."""
     digest = hashlib.sha256()
-    for crop_id in sorted({p.planting.crop.id for p in plan.plantings}):
-        path = DATA / f"{crop_id}.yaml"
-        if path.exists():
-            digest.update(crop_id.encode() + b"\0" + path.read_bytes())
-    return digest.hexdigest()[:HASH_LENGTH]
+    used = sorted({p.planting.crop.id for p in plan.plantings if p.planting.crop.origin == "library"})
+    paths = [path for path in (DATA / f"{crop_id}.yaml" for crop_id in used) if path.exists()]
+    for path in paths:
+        digest.update(path.stem.encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()[:HASH_LENGTH] if paths else "of the recipe"
 
 
 def provenance(plan: Plan) -> Provenance:
@@ -62,11 +68,11 @@ def assumptions(season: Season, units: Units) -> tuple[str, ...]:
     said = [
         f"Dates are for the normal year of {place.name} ({_degrees(place.latitude_deg, 'N', 'S')}, "
         f"{_degrees(place.longitude_deg, 'E', 'W')}, {length_words(place.elevation_m, units)} above the sea); "
-        f"normals: {_normals(plan)}. A late or early spring moves them: go by the soil and the sky.",
+        f"normals from {_normals(plan)}. A late or early spring moves them: go by the soil and the sky.",
         _frost_words(plan),
         f"Amounts are the middle of {season.years} weather years"
         + (", with the range of eight years in ten" if season.years >= 5 else "")
-        + f", as fresh kilograms, {bed.soil}, {WATERING[bed.watering.kind].format(mm=bed.watering.mm_per_week)}; pests, "
+        + f", as fresh weight; {bed.soil}, {WATERING[bed.watering.kind].format(mm=bed.watering.mm_per_week)}; pests, "
         "diseases and weeds are not counted.",
     ]
     return tuple(s for s in (*said, *plan.notes) if s)
@@ -87,13 +93,28 @@ def _frost_words(plan: Plan) -> str:
 
 
 def _normals(plan: Plan) -> str:
-    """The sources of the place's normals, each once."""
+    """The sources of the place's normals, each once, with their years."""
     found: dict[str, set[str]] = {}
     for line in plan.place.normals.sources:
-        _, _, rest = line.partition(": ")
-        parts = [p.strip() for p in rest.split(",")]
+        name, colon, rest = line.partition(": ")
+        parts = [p.strip() for p in (rest if colon else name).split(",")]
         period = next((p for p in reversed(parts) if p[:4].isdigit() and "-" in p), "")
-        found.setdefault(parts[0].replace("_", " "), set()).add(period)
-    if not found:
-        return "as given in the garden file"
+        found.setdefault(_cited(parts[0]), set()).add(period)
+    if not any(found):
+        return "the garden file"
     return "; ".join(f"{name} {', '.join(sorted(p for p in periods if p))}".strip() for name, periods in found.items())
+
+
+@lru_cache(maxsize=1)
+def _bibliography() -> Mapping[str, Mapping[str, Any]]:
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    found: dict[str, dict[str, Any]] = yaml.load(BIBLIOGRAPHY.read_bytes(), Loader=loader) if BIBLIOGRAPHY.exists() else {}
+    return found
+
+
+def _cited(key: str) -> str:
+    """Author and title of a source, or its key where the bibliography has none."""
+    record = _bibliography().get(key)
+    if record is None:
+        return key
+    return ", ".join(str(record[part]) for part in ("authors", "title") if record.get(part)) or key

@@ -117,9 +117,15 @@ class Content:
         """Assumptions."""
         return assumptions(self.season, self.units)
 
+    @cached_property
+    def _plans(self) -> dict[int, DrawnPlan]:
+        return {}
+
     def drawn(self, detail: int) -> DrawnPlan:
-        """The bed plan."""
-        return draw_plan(self.plan, self.inner, PLAN_SHARE[detail] * self.height, self.units)
+        """The bed plan, drawn once for each level of detail."""
+        if detail not in self._plans:
+            self._plans[detail] = draw_plan(self.plan, self.inner, PLAN_SHARE[detail] * self.height, self.units)
+        return self._plans[detail]
 
     def date_words(self, day: int) -> str:
         """A day index as the card prints it."""

@@ -87,16 +87,22 @@ def _is_sown(planned: Planned) -> bool:
     return planned.planting.establish in ("broadcast", "drills", "stations")
 
 
-def seeds_each(planned: Planned) -> int:
-    """Seeds to a station or module so that the counted seed is used up."""
-    return max(1, math.ceil(planned.seeds / max(round(planned.stand.plants), 1) - 0.05))
+def seeds_each(planned: Planned) -> str:
+    """Seeds to each place, such as ``2 seeds`` or ``1 or 2 seeds``, so that the counted seed goes round."""
+    each = planned.seeds / max(round(planned.stand.plants), 1)
+    if each < 1.15:
+        return "a seed"
+    near = round(each)
+    if abs(each - near) <= 0.15:
+        return f"{near} seeds"
+    return f"{math.floor(each)} or {math.ceil(each)} seeds"
 
 
 def _indoors(planned: Planned, day: int, units: Units) -> Step:
-    count, each = round(planned.stand.plants), seeds_each(planned)
-    depth = f"{depth_words(planned.depth_m, units)} deep"
-    what = f"Sow {planned.name} indoors in {count} module{'' if count == 1 else 's'}, {depth}"
-    what += ", a seed each" if each == 1 else f", {each} seeds each; leave the strongest"
+    """Modules, a seed in each, as many as germination asks for."""
+    count, modules = round(planned.stand.plants), math.ceil(planned.seeds - 1e-9)
+    what = f"Sow {planned.name} indoors, a seed in each of {modules} module{'' if modules == 1 else 's'}"
+    what += f" for {count} plant{'' if count == 1 else 's'}, {depth_words(planned.depth_m, units)} deep"
     return Step(day, "indoors", (planned.index + 1,), what, seeds_words(planned.seeds, planned.seed_g))
 
 
@@ -120,7 +126,7 @@ def _sow(plan: Plan, planned: Planned, units: Units) -> Step:
         each = seeds_each(planned)
         apart = spacing_words(planned, units) if round(stand.plants) > 1 else ""
         what = ", ".join(part for part in (f"Sow {planned.name} {where}", apart, depth) if part)
-        what += ", a seed to each place" if each == 1 else f", {each} seeds to each place; leave one"
+        what += f", {each} to each place" + ("" if each == "a seed" else "; leave one")
     return Step(
         planned.start, "sow", (planned.index + 1,), what, seeds_words(planned.seeds, planned.seed_g), planting.note
     )  # fmt: skip
@@ -178,11 +184,12 @@ def _cover_steps(plan: Plan) -> list[Step]:
     together: dict[tuple[str, int, str], dict[int, str]] = {}
     for span, under in over.items():
         off = min(span.off, max(p.end for p in under) + 1)
-        if span.on >= NEVER or off <= span.on:
+        if span.on >= NEVER or off <= span.on or not any(p.start < off for p in under):
             continue
-        names = {p.index + 1: p.name for p in under}
-        together.setdefault(("cover", span.on, span.kind), {}).update(names)
-        together.setdefault(("uncover", off, span.kind), {}).update(names)
+        standing = [p for p in under if p.start < off and p.end >= span.on]
+        first = [p for p in standing if p.start <= span.on] or standing
+        together.setdefault(("cover", span.on, span.kind), {}).update({p.index + 1: p.name for p in first})
+        together.setdefault(("uncover", off, span.kind), {}).update({p.index + 1: p.name for p in standing})
     steps = []
     for (kind, day, cover), names in together.items():
         all_of_them = len(names) == len(plan.plantings) > 1

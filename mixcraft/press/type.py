@@ -15,14 +15,12 @@ OTHER = 0.55
 
 @lru_cache(maxsize=2)
 def _advances(bold: bool) -> dict[str, float]:
-    """Advance widths by letter, in units of the text size; figures as the tabular ones that the card uses."""
+    """Advance widths by letter, in units of the text size."""
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
     with TTFont(resource("templates", "fonts") / FACES[bold], lazy=True) as font:
         names, metrics, em = font.getBestCmap(), font["hmtx"], font["head"].unitsPerEm
-        widths = {chr(code): metrics[name][0] / em for code, name in names.items()}
-    figure = max(widths[c] for c in "0123456789")
-    return widths | dict.fromkeys("0123456789", figure)
+        return {chr(code): metrics[name][0] / em for code, name in names.items()}
 
 
 def text_width(text: str, size: float, bold: bool = False) -> float:

@@ -123,7 +123,7 @@ def short_day(date: np.datetime64) -> str:
     """A calendar day with a short month, such as ``14 Apr``."""
     text = str(date.astype("datetime64[D]"))
     month = MONTHS[int(text[5:7]) - 1]
-    return f"{int(text[8:10])}{NBSP}{month[:4] if month == 'September' else month[:3]}"
+    return f"{int(text[8:10])}{NBSP}{month[:3]}"
 
 
 def days_words(days: float) -> str:

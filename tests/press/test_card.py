@@ -1,0 +1,233 @@
+"""The card as a file: two sides, archive marks, the recipe inside, the same bytes, the words."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import itertools
+import os
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from types import SimpleNamespace
+
+import pypdf
+import pytest
+
+import mixcraft
+from mixcraft.files import UsageError
+from mixcraft.press import press_card
+from mixcraft.press.card import PAPERS, SIZES, card_html, settings
+from mixcraft.press.sides import content_of, estimate_back, estimate_front
+from mixcraft.score.model import Score
+from mixcraft.season.result import Season
+
+DATA = Path(__file__).parent / "data"
+GOLDEN = DATA / "fixed.card.txt"
+ONE_POINT = 1.0
+
+
+@pytest.mark.parametrize(
+    ("count", "paper"),
+    [(1, "A4"), (6, "A4"), (12, "A4"), (20, "A4"), (1, "A5"), (12, "A5"), (20, "A5"), (6, "Letter"), (20, "Letter")],
+)
+def test_exactly_two_sides(
+    count: int, paper: str, mixture: Callable[[int], Season], by_hand: Callable[[Season], Score]
+) -> None:
+    season = mixture(count)
+    reader = pypdf.PdfReader(io.BytesIO(press_card(season, by_hand(season), paper=paper, attach=False)))
+    assert len(reader.pages) == 2
+    for page in reader.pages:
+        size = float(page.mediabox.width), float(page.mediabox.height)
+        assert size == pytest.approx(PAPERS[paper], abs=ONE_POINT)
+    text = reader.pages[0].extract_text().casefold()
+    assert all(p.name.casefold().split()[0] in text for p in season.plan.plantings)
+
+
+@pytest.mark.parametrize(("count", "least"), [(6, 10.0), (12, 9.0), (20, 8.5)])
+def test_text_stays_legible_on_a4(
+    count: int, least: float, mixture: Callable[[int], Season], by_hand: Callable[[Season], Score]
+) -> None:
+    """The sizes the card settles on: ten points where it can be, never below 8.5 for twenty plantings."""
+    season = mixture(count)
+    content = content_of(season, by_hand(season), "metric", PAPERS["A4"])
+    for estimate in (estimate_front, estimate_back):
+        fitting = [s for s in settings("A4") if estimate(content, s.size, s.detail) <= PAPERS["A4"][1]]
+        assert fitting[0].size >= least
+
+
+def test_details_go_only_after_the_text_is_small() -> None:
+    """The settings are tried in order: text gets smaller to the least size, then details go."""
+    for paper, sizes in SIZES.items():
+        tried = settings(paper)
+        assert [s.size for s in tried[: len(sizes)]] == list(sizes)
+        assert all(s.detail == 0 for s in tried[: len(sizes)])
+        assert all(a.size >= b.size and a.detail <= b.detail for a, b in itertools.pairwise(tried))
+
+
+def test_estimate_is_the_height_that_is_set(fixed: SimpleNamespace) -> None:
+    """A side set on an endless page ends where the estimate says: to three points, or a line less, since the estimate
+    knows no kerning.
+    """
+    from mixcraft.press.card import Setting, _render
+
+    content = content_of(fixed.season, fixed.score, "metric", PAPERS["A4"])
+    for size in (8.5, 10.0, 11.0, 12.0):
+        setting = Setting(size, 0)
+        html = card_html(content, "A4", setting, setting).replace("841.89pt", "3000pt").replace('<p></p>', "")
+        front, back = (_bottom(page._page_box) * 0.75 + 28.0 for page in _render(html).pages)
+        assert -3.0 - 1.3 * size <= back - estimate_back(content, size, 0) <= 3.0
+        assert front <= PAPERS["A4"][1]
+
+
+def _bottom(box: object) -> float:
+    children = [_bottom(child) for child in getattr(box, "children", ())]
+    own = 0.0
+    if getattr(box, "element_tag", None) not in ("html", "body", None) and not isinstance(box.height, str):  # type: ignore[attr-defined]
+        own = box.position_y + (box.height or 0.0)  # type: ignore[attr-defined]
+    return max([own, *children])
+
+
+def test_archive_marks(fixed: SimpleNamespace) -> None:
+    """ISO 19005-3 level A: part and conformance in the XMP, tags, language, output intent, every font embedded."""
+    reader = pypdf.PdfReader(io.BytesIO(fixed.card))
+    root = reader.trailer["/Root"]
+    xmp = root["/Metadata"].get_data().decode()
+    assert 'pdfaid:part="3"' in xmp
+    assert 'pdfaid:conformance="A"' in xmp
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/Lang"] == "en"
+    assert root["/OutputIntents"][0].get_object()["/S"] == "/GTS_PDFA1"
+    assert "/StructTreeRoot" in root
+    assert "/ID" in reader.trailer
+    for page in reader.pages:
+        for font in page["/Resources"]["/Font"].values():
+            descriptor = font.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
+            assert "/FontFile2" in descriptor
+            assert "Card-Sans" in descriptor["/FontName"]
+
+
+def test_pictures_have_words(fixed: SimpleNamespace) -> None:
+    """Every figure of the tag tree carries an alternative text."""
+    reader = pypdf.PdfReader(io.BytesIO(fixed.card))
+    found: list[str] = []
+
+    def walk(node: object) -> None:
+        node = node.get_object() if hasattr(node, "get_object") else node
+        if isinstance(node, list):
+            for kid in node:
+                walk(kid)
+        elif isinstance(node, dict):
+            if node.get("/S") == "/Figure":
+                found.append(str(node.get("/Alt", "")))
+            walk(node.get("/K", []))
+
+    walk(reader.trailer["/Root"]["/StructTreeRoot"])
+    assert any("Plan of the bed" in alt for alt in found)
+    assert any("Calendar" in alt for alt in found)
+    assert all(found)
+
+
+def test_recipe_is_attached_as_it_is(fixed: SimpleNamespace) -> None:
+    reader = pypdf.PdfReader(io.BytesIO(fixed.card))
+    assert list(reader.attachments) == ["fixed.recipe.yaml"]
+    assert reader.attachments["fixed.recipe.yaml"] == [fixed.path.read_bytes()]
+    filespec = reader.trailer["/Root"]["/AF"][0].get_object()
+    assert filespec["/AFRelationship"] == "/Source"
+    assert filespec["/EF"]["/F"].get_object()["/Subtype"] == "/application/yaml"
+
+
+def test_without_attachment(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:
+    card = press_card(fixed.season, fixed.score, attach=False)
+    assert not pypdf.PdfReader(io.BytesIO(card)).attachments
+    assert "attached" not in text_of(card)[1]
+
+
+def test_same_bytes_later(fixed: SimpleNamespace) -> None:
+    time.sleep(1.1)  # times in a PDF and in its fonts have seconds
+    assert press_card(fixed.season, fixed.score) == fixed.card
+
+
+def test_same_bytes_in_another_process(fixed: SimpleNamespace) -> None:
+    """Another process with another order of sets and another time zone."""
+    script = (
+        "import hashlib, sys; from pathlib import Path; sys.path.insert(0, sys.argv[2])\n"
+        "from mixcraft.recipe.plan import plan\nfrom mixcraft.recipe.reading import load_garden, load_recipe\n"
+        "from mixcraft.press import press_card\nimport conftest as c\n"
+        "d = Path(sys.argv[1])\n"
+        "s = c.quiet_season(plan(load_recipe(d / 'fixed.recipe.yaml'), load_garden(d / 'fixed.garden.yaml'), 'test bed'))\n"
+        "print(hashlib.sha256(press_card(s, c.hand_score(s))).hexdigest())\n"
+    )
+    here = Path(__file__).parent
+    environment = os.environ | {"PYTHONHASHSEED": "7", "TZ": "Pacific/Auckland", "PYTHONPATH": str(here.parents[1])}
+    run = subprocess.run(
+        [sys.executable, "-c", script, str(DATA), str(here)], env=environment, capture_output=True, text=True, check=True
+    )
+    assert run.stdout.strip() == hashlib.sha256(fixed.card).hexdigest()
+
+
+def test_nothing_is_warned_of(fixed: SimpleNamespace, caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level("WARNING"):
+        press_card(fixed.season, fixed.score, paper="A5", units="us")
+    assert not caplog.records
+
+
+def test_words_of_the_fixed_card(
+    fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The golden of all words on both sides; a line for each side.  Write the file anew after a wanted change."""
+    monkeypatch.setattr(mixcraft, "__version__", "0.0.0")
+    text = "\n".join(text_of(press_card(fixed.season, fixed.score))) + "\n"
+    if os.environ.get("MIXCRAFT_WRITE_GOLDEN"):
+        GOLDEN.write_text(text, "utf-8")
+    assert text == GOLDEN.read_text("utf-8")
+
+
+def test_provenance_is_printed(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:
+    back = text_of(fixed.card)[1]
+    assert f"Recipe {hashlib.sha256(fixed.path.read_bytes()).hexdigest()[:12]} by mixcraft tests, CC0-1.0" in back
+    assert f"mixcraft {mixcraft.__version__}" in back
+
+
+def test_card_without_a_score(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:
+    """The season alone gives the windows and the amounts; scores and gaps are left away."""
+    front, back = text_of(press_card(fixed.season))
+    assert front == text_of(fixed.card)[0]
+    assert "Score" not in back
+    assert "Nothing to pick" not in back
+    assert "lift the whole crop at once" in back
+
+
+def test_other_papers_and_units_are_refused(fixed: SimpleNamespace) -> None:
+    with pytest.raises(UsageError, match="choose A4, Letter, A5"):
+        press_card(fixed.season, fixed.score, paper="A3")
+    with pytest.raises(UsageError, match="choose metric or us"):
+        press_card(fixed.season, fixed.score, units="imperial")
+    assert press_card(fixed.season, fixed.score, paper="letter") == press_card(fixed.season, fixed.score, paper="Letter")
+
+
+def test_us_units_print_inches_and_pounds(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:
+    front, back = text_of(press_card(fixed.season, fixed.score, units="us"))
+    assert "8 ft 2 in × 3 ft 3 in" in front
+    assert " cm" not in front.replace("1.1 g per m²", "")
+    assert " lb" in back
+    assert " kg" not in back
+
+
+@pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="pdftoppm is not installed")
+def test_printed_in_black_and_white_only(fixed: SimpleNamespace, tmp_path: Path) -> None:
+    """Every dot of the page is grey: a black and white printer loses nothing."""
+    import numpy as np
+    from PIL import Image
+
+    (tmp_path / "card.pdf").write_bytes(fixed.card)
+    subprocess.run(["pdftoppm", "-r", "60", "-png", str(tmp_path / "card.pdf"), str(tmp_path / "page")], check=True)
+    pictures = sorted(tmp_path.glob("page*.png"))
+    assert len(pictures) == 2
+    for picture in pictures:
+        dots = np.asarray(Image.open(picture).convert("RGB")).astype(int)
+        assert (np.ptp(dots, axis=2) <= 1).all()
+        assert dots.min() == 0
