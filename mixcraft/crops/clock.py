@@ -26,6 +26,9 @@ Ints = NDArray[np.int64]
 
 SEEDLING_C_D = 120.0
 """Thermal time [C d] over which frost limits pass from the seedling's to the grown plant's.  Common practice, no source."""
+SOWN = ("broadcast", "drills", "stations")
+WARM_SEED_C, SEED_KEEPS_DAYS = 8.0, 60
+"""Seed that asks for soil at least this warm [C] rots if it is not up after so many days.  Common practice, no source."""
 DORMANT = ("crown", "division", "plant", "tuber", "clove", "set")
 
 
@@ -80,6 +83,8 @@ def run_clock(
         emergence = np.full(years, start, dtype=np.int64)
     else:
         emergence = emergence_day(crop, soil_c, start)
+        if establish in SOWN and crop["emergence.t_min"] >= WARM_SEED_C:
+            emergence = np.where(emergence > start + SEED_KEEPS_DAYS, NEVER, emergence)
     rate = crop_thermal_rate(crop, mean_c)
     green = np.arange(days) >= emergence[:, None]
     thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head_start(crop, establish)

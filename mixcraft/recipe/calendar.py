@@ -70,9 +70,10 @@ class Almanac:
 
     @property
     def coldest_day(self) -> int:
-        """Middle of the coldest month of the first winter (day index, from 0)."""
+        """Middle of the coldest month of the first winter; negative when that month lies before day 0."""
         month = int(np.argmin(self.place.normals.tmean_c)) + 1
-        return self.month_day(f"{month:02d}-15")
+        day = self.month_day(f"{month:02d}-15")
+        return day - YEAR if day > SPRING_ENDS else day
 
     def first_autumn_frost_after(self, day: int) -> int:
         """First expected autumn frost at or after `day`."""

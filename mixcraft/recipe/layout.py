@@ -88,9 +88,7 @@ def side_of_edge(edge: str, heading_deg: float) -> str:
 
 def edge_of_side(side: str, heading_deg: float) -> str:
     """The compass edge (north, east, south, west) that a side of the bed faces most nearly."""
-    turn = {"head": 0.0, "right": 90.0, "foot": 180.0, "left": 270.0}[side]
-    bearing = (heading_deg + turn) % 360.0
-    return min(EDGE_BEARING_DEG, key=lambda e: abs((EDGE_BEARING_DEG[e] - bearing + 180.0) % 360.0 - 180.0))
+    return next(edge for edge in EDGE_BEARING_DEG if side_of_edge(edge, heading_deg) == side)
 
 
 def trellis_of(planting: Planting, bed: Bed) -> tuple[str, float]:

@@ -71,7 +71,11 @@ class HarvestPlan:
 
 @dataclass(frozen=True)
 class Planned:
-    """One planting with its place, numbers and dates (day indices of the plan; `NEVER` for what does not happen)."""
+    """One planting with its place, numbers and dates (day indices of the plan; `NEVER` for what does not happen).
+
+    `sown_factor` seedlings are sown for each plant that stays; they are thinned on `thin_day`, or when the thinnings are big
+    enough to eat if the recipe gives no day.
+    """
 
     index: int
     planting: Planting
@@ -83,6 +87,8 @@ class Planned:
     harvests: tuple[HarvestPlan, ...]
     support_m: float | None
     depth_m: float
+    sown_factor: float
+    thin_day: int | None
     seeds: float
     seed_g: float
     first_harvest: int
@@ -386,7 +392,8 @@ def _planned(
     seeds, grams = seed_amount(planting, stand)
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     return Planned(
-        index, planting, stand, start, end, clock, covers, harvests, _support(planting, bed), depth, seeds, grams,
+        index, planting, stand, start, end, clock, covers, harvests, _support(planting, bed), depth,
+        thinning_factor(planting, stand), moment_day(planting.thin.at, clock, sky) if planting.thin else None, seeds, grams,
         first, min(last, end),
     )  # fmt: skip
 
@@ -407,6 +414,20 @@ def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: i
     return int(min(natural, limit))
 
 
+THINNED_FROM = 2.0
+"""Plants sown for each that stays where thinnings are picked and the recipe says no number.  Common practice, no source."""
+
+
+def thinning_factor(planting: Planting, stand: Stand) -> float:
+    """Seedlings wanted for each plant that stays: 1 without thinning."""
+    if planting.thin is not None:
+        return max(1.0, planting.thin.sown_per_m2 * stand.area_m2 / stand.plants)
+    thinned = any(
+        (use.method or (part.methods[0] if (part := planting.crop.part(use.part)) else "")) == "thin" for use in planting.harvest
+    )
+    return THINNED_FROM if thinned else 1.0
+
+
 TENDER_C = -3.0
 """Crops that die at this temperature or a higher one do not outlast the autumn.  Common practice, no source."""
 
@@ -425,7 +446,7 @@ def seed_amount(planting: Planting, stand: Stand) -> tuple[float, float]:
     usual practice, but no more is counted than the plants asked for need.  Pieces that are planted count as one each.
     """
     crop = planting.crop
-    plants = stand.plants if planting.thin is None else planting.thin.sown_per_m2 * stand.area_m2
+    plants = stand.plants * thinning_factor(planting, stand)
     if planting.establish in ("broadcast", "drills", "stations", "module"):
         rate = crop["seed.germination"] / 100.0
         if planting.establish != "module":
@@ -458,6 +479,7 @@ def _shift(planned: Planned, first: int) -> Planned:
     return replace(
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),
+        thin_day=None if planned.thin_day is None else move(planned.thin_day),
         clock=_shifted_clock(planned.clock, first),
     )  # fmt: skip
 

@@ -342,6 +342,7 @@ def _named_apart(reader: Reader, plantings: tuple[Planting, ...], entries: list[
     from dataclasses import replace
 
     seen: dict[str, int] = {}
+    given = {entry["name"] for entry in entries if "name" in entry}
     result = []
     for i, (planting, entry) in enumerate(zip(plantings, entries, strict=True)):
         name = planting.name
@@ -352,6 +353,8 @@ def _named_apart(reader: Reader, plantings: tuple[Planting, ...], entries: list[
                     ("plantings", i, "name"), f"two plantings are called {name!r}", "planting.name_twice", found=name,
                     repair=f"call one of them {name!r} and the other {name + ' again'!r}",
                 )  # fmt: skip
+            while f"{name} {seen[name]}" in given:
+                seen[name] += 1
             planting = replace(planting, name=f"{name} {seen[name]}")
         result.append(planting)
     return tuple(result)
@@ -431,6 +434,8 @@ def _place(reader: Reader, data: Mapping[str, Any]) -> Place | None:
                 ("place", "tmin", month), f"the mean minimum {low:g} C is above the mean maximum {high:g} C",
                 "place.normals", found=f"{low:g}", allowed=f"below {high:g}", repair="swap the two values",
             )  # fmt: skip
+    if reader.faults:
+        return None
     import numpy as np
 
     def months(key: str) -> Any:

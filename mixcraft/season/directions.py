@@ -22,7 +22,7 @@ from .constants import constant
 Floats = NDArray[np.float64]
 
 BEAM_SAMPLES = 5
-SKY_ZENITH, SKY_AZIMUTH = 2, 4
+SKY_ZENITH, SKY_AZIMUTH = 2, 6
 LOWEST_DEG = 6.0
 """Light from lower than this is taken to come from this elevation: it carries next to nothing and rays would run for ever."""
 
@@ -73,7 +73,7 @@ def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed:
 @lru_cache(maxsize=1)
 def sky() -> tuple[Floats, Floats, Floats]:
     """Azimuths, elevations [deg] and weights of the sky's directions."""
-    return sky_directions(SKY_ZENITH, SKY_AZIMUTH)
+    return sky_directions(SKY_ZENITH, SKY_AZIMUTH, "overcast")
 
 
 @lru_cache(maxsize=256)

@@ -60,6 +60,7 @@ class Traits:
     height: Floats
     area: Floats
     plants: Floats
+    sown: Floats
     leaf0: Floats
 
 
@@ -97,6 +98,7 @@ def traits_of(setting: Setting) -> Traits:
         column("canopy.k"), column("canopy.rue"), column("canopy.sla") / 1000.0, column("canopy.rgr"),
         column("canopy.leaf_share"), column("canopy.lai_max"), np.tile(reach, 3),
         np.concatenate([area, area, np.full(len(crops), plan.bed.area_m2)]), np.concatenate([plants, plants, sole]),
+        np.tile([p.sown_factor for p in plan.plantings], 3),
         np.tile([start_leaf_m2(p) for p in plan.plantings], 3),
     )  # fmt: skip
 
@@ -157,7 +159,8 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         state.leaf = np.where(alive, np.maximum(state.leaf + leaf_gain - leaf_loss, 0.0), 0.0)
         state.leaf = np.minimum(state.leaf, np.maximum(state.leaf_mass * traits.sla * MOST_SLA, traits.leaf0 * 0.5))
         state.leaf = np.where(alive, state.leaf, 0.0)
-        picked = harvest.pick(day, state)
+        thinned = harvest.thin(day, state)
+        picked = harvest.pick(day, state) + thinned
         _finish(state, tile, day)
         trace.leaf_m2[day], trace.height_m[day] = state.leaf, np.where(alive, height, 0.0)
         trace.absorbed_mj[day] = light * par
@@ -214,7 +217,7 @@ class _Tiled:
 def _start(state: _State, tile: _Tiled, traits: Traits, day: int) -> None:
     due = (tile.emergence == day) & ~state.done
     if due.any():
-        leaf = traits.leaf0 * traits.plants
+        leaf = traits.leaf0 * traits.plants * traits.sown
         state.leaf = np.where(due, leaf, state.leaf)
         state.leaf_mass = np.where(due, leaf / traits.sla, state.leaf_mass)
         state.grown = np.where(due, leaf / traits.sla / traits.leaf_share, state.grown)
@@ -287,6 +290,7 @@ class _Harvest:
         self.sides = [i for i, x in enumerate(self.plans) if x.part.pool == "side"]
         self.order = sorted(range(len(self.plans)), key=lambda i: self._accompanies(i), reverse=True)
         self.traits = traits
+        self.thinnings = self._thinning_days(setting)
 
     def _main_of_columns(self, columns: int) -> dict[int, int]:
         found: dict[int, int] = {}
@@ -323,15 +327,55 @@ class _Harvest:
             if not now.any():
                 continue
             method = self.plans[i].method
+            if method == "thin":
+                continue
             if self._accompanies(i):
                 grams[:, i] = self._with_main(i, day, now, state)
             elif method in ("once", "pull"):
                 grams[:, i] = self._pull(i, day, now, state)
-            elif method in ("leaf", "cut") and self.plans[i].part.pool == "leaf":
+            elif self.plans[i].part.pool == "leaf":
                 grams[:, i] = self._leaf(i, day, now, state)
             else:
                 grams[:, i] = self._fruit(i, day, now, state)
         return np.asarray(grams / self.dry / 1000.0)
+
+    def thin(self, day: int, state: _State) -> Floats:
+        """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
+        grams = np.zeros_like(self.pool)
+        for c, when in self.thinnings:
+            now = (when == day) & state.alive[:, c]
+            if not now.any():
+                continue
+            keep = np.where(now, 1.0 / self.traits.sown[c], 1.0)
+            for i, plan in enumerate(self.plans):
+                if self.column[i] == c and plan.method == "thin" and plan.part.pool != "side":
+                    grams[:, i] = self._standing(i, state) * (1.0 - keep)
+            self._shrink(c, keep, state)
+        return np.asarray(grams / self.dry / 1000.0)
+
+    def _shrink(self, c: int, keep: Floats, state: _State) -> None:
+        """Leave a share `keep` (Y,) of a column's plants with all that is on them."""
+        for values in (state.leaf, state.leaf_mass, state.organ, state.organ_made, state.grown):
+            values[:, c] *= keep
+        for j in self.sides:
+            if self.column[j] == c:
+                self.pool[:, j] *= keep
+
+    def _thinning_days(self, setting: Setting) -> list[tuple[int, Ints]]:
+        """Columns that are thinned and the day (Y,): the recipe's, else the opening of the thinnings' window."""
+        plantings = setting.plan.plantings
+        found = []
+        for c in range(3 * len(plantings)):
+            planned = plantings[c % len(plantings)]
+            if planned.sown_factor <= 1.0:
+                continue
+            mine = [i for i, x in enumerate(self.plans) if self.column[i] == c and x.method == "thin"]
+            if planned.thin_day is not None:
+                when = np.full(self.opens.shape[0], planned.thin_day, dtype=np.int64)
+            else:
+                when = self.opens[:, mine[0]]
+            found.append((c, when))
+        return found
 
     def _standing(self, i: int, state: _State) -> Floats:
         c, pool = self.column[i], self.plans[i].part.pool
@@ -357,22 +401,13 @@ class _Harvest:
         c = int(self.column[i])
         left = np.maximum(self.pulls[:, i] - self.count[:, i], 1)
         share = np.ones(len(now)) if self.plans[i].method == "once" else 1.0 / left
-        if self.plans[i].method == "thin":
-            share = np.full(len(now), 0.5)
         grams = np.where(now, self._standing(i, state) * share, 0.0)
         keep = np.where(now, 1.0 - share, 1.0)
         if self.plans[i].part.pool == "side":
             self.pool[:, i] *= keep
             self._advance(i, day, now)
             return np.asarray(grams)
-        state.leaf[:, c] *= keep
-        state.leaf_mass[:, c] *= keep
-        state.organ[:, c] *= keep
-        state.organ_made[:, c] *= keep
-        state.grown[:, c] *= keep
-        for j in self.sides:
-            if self.column[j] == c:
-                self.pool[:, j] *= keep
+        self._shrink(c, keep, state)
         self._advance(i, day, now)
         if self.mains.get(c) == i:
             state.done[:, c] |= now & (share >= 1.0 - 1e-9)
