@@ -97,8 +97,16 @@ class Season:
         return np.asarray(padded.reshape(weeks, 7, *self.picked_kg.shape[1:]).sum(axis=1))
 
     def planting_kg(self, kind: str = "mixture") -> Floats:
-        """Fresh kilograms of the season by planting, (Y, P): mixture, lone or sole."""
-        source = {"mixture": self.picked_kg, "lone": self.lone_kg, "sole": self.sole_kg}[kind]
+        """Fresh kilograms of the season by planting, (Y, P): mixture, lone or sole.
+
+        The sole crop is the better of two: the crop at its best density on the whole bed, and the planting as it is in the
+        recipe with the bed to itself.
+        """
+        if kind == "sole":
+            return np.maximum(self._by_planting(self.sole_kg), self._by_planting(self.lone_kg))
+        return self._by_planting({"mixture": self.picked_kg, "lone": self.lone_kg}[kind])
+
+    def _by_planting(self, source: Floats) -> Floats:
         result = np.zeros((self.years, len(self.plan.plantings)))
         for h, harvest in enumerate(self.harvests):
             result[:, harvest.planting] += source[:, :, h].sum(axis=0)
