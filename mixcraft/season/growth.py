@@ -104,12 +104,12 @@ def traits_of(setting: Setting) -> Traits:
 
 
 def sole_density(planned: object) -> float:
-    """Best density alone [plants/m2]: of a cutting stand if that is how it is picked, else of the crop."""
+    """Best density alone [plants/m2]: of a thick stand if it is sown and its leaves are picked, else of the crop."""
     from mixcraft.recipe.plan import Planned
 
     assert isinstance(planned, Planned)
     crop = planned.planting.crop
-    cut = any(h.method == "cut" for h in planned.harvests)
+    cut = any(h.method in ("cut", "leaf") for h in planned.harvests)
     sown_thick = planned.planting.establish in ("broadcast", "drills")
     if cut and sown_thick and "spacing.cutting_density" in crop.records:
         return crop["spacing.cutting_density"]
@@ -414,7 +414,10 @@ class _Harvest:
         return np.asarray(grams)
 
     def _leaf(self, i: int, day: int, now: NDArray[np.bool_], state: _State) -> Floats:
-        """Outer leaves (never below a floor) or a cut (only when regrown, and only so often)."""
+        """Outer leaves (never below a floor) or a cut (only when regrown, and only so often).
+
+        A stand with time for one picking only is taken whole.
+        """
         c = int(self.column[i])
         mass = state.leaf_mass[:, c]
         grown = state.leaf[:, c] / self.traits.area[c] >= constant("first_pick_lai")
@@ -429,6 +432,8 @@ class _Harvest:
             ready = now
             spare = np.maximum(mass - constant("canopy_floor") * self.first_mass[:, i], 0.0)
             grams = np.where(ready, np.minimum(mass * self.plans[i].take, spare), 0.0)
+        only = ready & (self.count[:, i] == 0) & (self.closes[:, i] - day < self.interval[i])
+        grams = np.where(only, mass * max(self.plans[i].take, constant("clearing_take")), grams)
         keep = 1.0 - _safe(grams, mass)
         state.leaf[:, c] *= keep
         state.leaf_mass[:, c] *= keep
