@@ -317,7 +317,6 @@ def test_a_garden_below_the_sea(desk: Desk) -> None:
     assert desk.score().code == 0
 
 
-@pytest.mark.xfail(strict=True, raises=ValueError, reason="a minimum above the maximum ends in a ValueError of Normals")
 def test_a_minimum_above_the_maximum(desk: Desk) -> None:
     months = "[8, 8, 8, 8, 18, 18, 18, 18, 18, 8, 8, 8]"
     low = "[9, 2, 2, 2, 9, 9, 9, 9, 9, 2, 2, 2]"

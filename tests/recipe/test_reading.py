@@ -158,17 +158,7 @@ def test_rules_of_recipes(rule: str) -> None:
     check(only_fault(read_recipe, text), rule, text, repair)
 
 
-CRASHES = {"place.normals": "a minimum above the maximum ends in a ValueError of Normals instead of the fault"}
-
-
-@pytest.mark.parametrize(
-    "rule",
-    [
-        pytest.param(rule, marks=pytest.mark.xfail(strict=True, raises=ValueError, reason=CRASHES[rule]))
-        if rule in CRASHES else rule
-        for rule in sorted(GARDENS)
-    ],
-)  # fmt: skip
+@pytest.mark.parametrize("rule", sorted(GARDENS))
 def test_rules_of_gardens(rule: str) -> None:
     text, repair = GARDENS[rule]
     check(only_fault(read_garden, text), rule, text, repair)
@@ -245,7 +235,6 @@ def test_repeats_get_numbers() -> None:
     assert [p.name for p in found.plantings] == ["radish", "radish 2", "radish 3"]
 
 
-@pytest.mark.xfail(strict=True, reason="an unnamed repeat is given a name that another planting has already")
 def test_a_numbered_repeat_does_not_take_a_given_name() -> None:
     """A planting called `radish 2` by its author keeps its name, and no other gets it."""
     found = a_recipe(HEAD + planting() + planting(name="radish 2") + planting())
