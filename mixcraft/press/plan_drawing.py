@@ -1,6 +1,5 @@
 """The bed drawn to scale: outline with lengths, trellises, what shades it, and every planting where it stands.
 
-The bed lies on the page in the quarter turn that gives the larger scale, north towards the top where there is a choice.
 Lengths are in points; a metre of the bed is `points_per_metre` of them, a whole scale such as 1:20.
 """
 
@@ -13,19 +12,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.recipe.layout import side_of_edge
 from mixcraft.recipe.plan import Plan, Planned
 
 from .marks import draw_marks, draw_number, draw_plant
+from .plan_frame import Frame, frame_of
+from .plan_rim import draw_rim
 from .scatter import free_spot, plants_per_mark, scatter
-from .svg import GREY, INK, PAPER, Drawing, Point, on_circle
-from .words import Units, length_words
+from .svg import GREY, PAPER, Drawing, Point, between
+from .words import Units
 
 Floats = NDArray[np.float64]
 
-METRE_PT = 72.0 / 0.0254
-"""Points in a metre at full size: 72 to the inch of 25.4 mm, by definition."""
-SCALES = (2, 5, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
 LEAST_RADIUS = 5.2
 """Smallest circle that holds a legible number [pt]; closer plants are drawn as marks."""
 MARK_RADIUS = 1.9
@@ -36,47 +33,6 @@ NUMBER = 4.2
 """Half the width of a number in a circle [pt]."""
 NUDGE = 5.0
 """A circle is moved by so much at most for the sake of its neighbours' numbers [pt]."""
-WALL_GAP = 26.0
-BAND = 6.5
-"""Depth of the lattice that stands for a trellis [pt]."""
-QUARTERS = ("right", "down", "left", "up")
-
-
-@dataclass(frozen=True)
-class Frame:
-    """How the bed lies on the drawing: where its x axis points (a quarter), its corner and its scale."""
-
-    x_points: str
-    left: float
-    top: float
-    length_m: float
-    width_m: float
-    scale: int
-
-    @property
-    def points_per_metre(self) -> float:
-        """Points on paper for a metre of the bed."""
-        return METRE_PT / self.scale
-
-    @property
-    def size(self) -> tuple[float, float]:
-        """Width and height of the bed on the drawing [pt]."""
-        long, wide = self.length_m * self.points_per_metre, self.width_m * self.points_per_metre
-        return (long, wide) if self.x_points in ("right", "left") else (wide, long)
-
-    def at(self, x_m: float, y_m: float) -> Point:
-        """A place of the bed on the drawing [pt]."""
-        k = self.points_per_metre
-        x, y, length, width = x_m * k, y_m * k, self.length_m * k, self.width_m * k
-        u, v = {
-            "right": (x, width - y), "left": (length - x, y), "down": (y, x), "up": (width - y, length - x),
-        }[self.x_points]  # fmt: skip
-        return self.left + u, self.top + v
-
-    def side(self, side: str) -> str:
-        """Where a side of the bed (head, right, foot, left) lies on the drawing: right, down, left or up."""
-        turn = QUARTERS.index(self.x_points) + ("head", "right", "foot", "left").index(side)
-        return QUARTERS[turn % 4]
 
 
 @dataclass(frozen=True)
@@ -95,41 +51,6 @@ class DrawnPlan:
     height: float
 
 
-def north_bearing(x_points: str, heading_deg: float) -> float:
-    """Direction of north on the drawing, clockwise from the top of the page [deg]."""
-    x_on_page = {"up": 0.0, "right": 90.0, "down": 180.0, "left": 270.0}[x_points]
-    return (x_on_page - heading_deg) % 360.0
-
-
-def _margins(plan: Plan, x_points: str) -> dict[str, float]:
-    margins = {"left": 17.0, "down": 15.0, "up": 10.0, "right": 12.0}
-    probe = Frame(x_points, 0, 0, 1, 1, 1)
-    for trellis in plan.bed.trellises:
-        margins[probe.side(side_of_edge(trellis.edge, plan.bed.heading_deg))] += BAND + 10.0
-    for side in {o.side for o in plan.bed.obstacles}:
-        margins[probe.side(side_of_edge(side, plan.bed.heading_deg))] += WALL_GAP
-    return margins
-
-
-def frame_of(plan: Plan, width: float, height: float) -> tuple[Frame, dict[str, float]]:
-    """The frame for a drawing of at most `width` x `height` points, and the margins around the bed [pt]."""
-    bed = plan.bed
-    best: tuple[tuple[float, ...], Frame, dict[str, float]] | None = None
-    for order, x_points in enumerate(("right", "left", "up", "down")):
-        margins = _margins(plan, x_points)
-        room = width - margins["left"] - margins["right"], height - margins["up"] - margins["down"]
-        long, wide = (bed.length_m, bed.width_m) if x_points in ("right", "left") else (bed.width_m, bed.length_m)
-        need = max(long * METRE_PT / max(room[0], 1.0), wide * METRE_PT / max(room[1], 1.0))
-        scale = next((s for s in SCALES if s >= need), math.ceil(need))
-        north_up = math.cos(math.radians(north_bearing(x_points, bed.heading_deg))) >= -1e-6
-        rank = (scale, not north_up, order)
-        if best is None or rank < best[0]:
-            frame = Frame(x_points, margins["left"], margins["up"], bed.length_m, bed.width_m, scale)
-            best = rank, frame, margins
-    assert best is not None
-    return best[1], best[2]
-
-
 def draw_plan(plan: Plan, width: float, height: float, units: Units = "metric") -> DrawnPlan:
     """Draw the bed of `plan` with its plantings on at most `width` x `height` points (the scale bar included)."""
     frame, margins = frame_of(plan, width, height - 22.0)
@@ -144,12 +65,7 @@ def draw_plan(plan: Plan, width: float, height: float, units: Units = "metric") 
     drawing.rectangle(frame.left, frame.top, bed_w, bed_h, 0.0, PAPER)
     kinds, circles, per_mark = _draw_plantings(drawing, plan, frame)
     drawing.rectangle(frame.left, frame.top, bed_w, bed_h, 1.6)
-    bands = dict.fromkeys(QUARTERS, 0.0)
-    for trellis in plan.bed.trellises:
-        bands[frame.side(side_of_edge(trellis.edge, plan.bed.heading_deg))] = BAND
-    _draw_ticks(drawing, frame, units, bands)
-    _draw_surroundings(drawing, plan, frame, bands, units)
-    _draw_scale(drawing, plan, frame, units)
+    draw_rim(drawing, plan, frame, units)
     return DrawnPlan(drawing.svg(), frame, kinds, circles, per_mark, total_w, total_h)
 
 
@@ -292,7 +208,7 @@ def _draw_lines(
         start, end = frame.at(*a), frame.at(*b)
         drawing.line(start, end, 0.5, GREY)
         count = max(1, int(math.dist(start, end) / step))
-        points = [_between(start, end, (j + 0.5) / count) for j in range(count)]
+        points = [between(start, end, (j + 0.5) / count) for j in range(count)]
         if i in labelled and math.dist(start, end) > 3 * BADGE:
             at = _clear_on_line(start, end, [*taken, *((x, y, BADGE) for x, y in labels)])
             labels.append(at)
@@ -302,17 +218,13 @@ def _draw_lines(
     return labels
 
 
-def _between(a: Point, b: Point, share: float) -> Point:
-    return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
-
-
 def _clear_on_line(a: Point, b: Point, taken: Sequence[tuple[float, float, float]]) -> Point:
     """The place on a line that lies clear of what is drawn already, as near to its lower or left end as may be."""
     if (a[1], -a[0]) < (b[1], -b[0]):
         a, b = b, a
     near = (BADGE + 2.0) / math.dist(a, b)
     shares = np.linspace(near, 1.0 - near, 24)
-    points = [_between(a, b, float(t)) for t in shares]
+    points = [between(a, b, float(t)) for t in shares]
     room = [min((math.dist(p, (x, y)) - r - BADGE for x, y, r in taken), default=9.0) for p in points]
     best = max(range(len(points)), key=lambda i: (min(room[i], 1.5), -i))
     return points[best]
@@ -364,7 +276,7 @@ def _draw_sown(
             clear = [_within(at, box, MARK_RADIUS + 1.4) for at in clear]
         draw_marks(
             drawing, planned.index,
-            [c for c in clear if all(math.dist(c, t[:2]) > t[2] + 1.0 for t in taken)], MARK_RADIUS,
+            [c for c in clear if all(math.dist(c, t[:2]) > t[2] + 1.6 for t in taken)], MARK_RADIUS,
         )  # fmt: skip
     return tuple(per_mark)
 
@@ -392,113 +304,3 @@ def _metres(frame: Frame, taken: Sequence[tuple[float, float, float]]) -> Floats
     return np.array(result).reshape(-1, 3)
 
 
-def _draw_ticks(drawing: Drawing, frame: Frame, units: Units, bands: dict[str, float]) -> None:
-    """Ticks along the lower and the left side, every half metre (or foot), numbered from the foot and the right side."""
-    step, name = (0.5, "m") if units == "metric" else (0.3048, "ft")
-    k, h = frame.points_per_metre, frame.size[1]
-    every = 1
-    while step * every * k < 15.0:
-        every *= 2
-    bottom, left = frame.top + h + bands["down"], frame.left - bands["left"]
-    flat = frame.x_points in ("right", "left")
-    for axis, side_m in (("x", frame.length_m), ("y", frame.width_m)):
-        count = int(side_m / step + 1e-6)
-        lower = (axis == "x") == flat
-        for i in range(count + 1):
-            at = i * step
-            u, v = frame.at(at, 0.0) if axis == "x" else frame.at(0.0, at)
-            long = 4.0 if i % (2 * every) == 0 or units == "us" else 2.5
-            whole = i % every == 0
-            value = f"{at:g}" if units == "metric" else str(i)
-            label = f"{value} {name}" if i == count - count % every else value
-            if lower:
-                drawing.line((u, bottom), (u, bottom + long), 0.7)
-                if whole:
-                    drawing.text((u, bottom + 11.5), label, 7.2, anchor="middle")
-            else:
-                drawing.line((left - long, v), (left, v), 0.7)
-                if whole:
-                    drawing.text((left - 5.5, v + 2.6), value, 7.2, anchor="end")
-
-
-def _draw_surroundings(
-    drawing: Drawing, plan: Plan, frame: Frame, bands: dict[str, float], units: Units
-) -> None:
-    """Trellises on their edges and walls beside the bed, each with its height."""
-    bed, (w, h) = plan.bed, frame.size
-    box = frame.left, frame.top, frame.left + w, frame.top + h
-    far = {"left": 14.0, "down": 13.0, "up": 2.0, "right": 2.0}
-    for trellis in bed.trellises:
-        side = frame.side(side_of_edge(trellis.edge, bed.heading_deg))
-        a, b, out = _edge(side, *box)
-        _draw_trellis(drawing, a, b, out)
-        text = f"{trellis.edge} trellis, {length_words(trellis.height_m, units)} high"
-        _beside(drawing, a, b, out, bands[side] + far[side] + 5.0, text)
-        far[side] += bands[side] + 10.0
-    for obstacle in bed.obstacles:
-        side = frame.side(side_of_edge(obstacle.side, bed.heading_deg))
-        a, b, out = _edge(side, *box)
-        _draw_wall(drawing, a, b, out, far[side] + 7.0, obstacle.opacity)
-        what = "wall" if obstacle.opacity > 0.94 else f"screen, {100 * obstacle.opacity:.0f} % dense,"
-        high, off = length_words(obstacle.height_m, units), length_words(obstacle.distance_m, units)
-        text = f"{what} {high} high, {off} from the {obstacle.side} side"
-        _beside(drawing, a, b, out, far[side] + 18.0, text)
-        far[side] += WALL_GAP
-
-
-def _edge(side: str, x0: float, y0: float, x1: float, y1: float) -> tuple[Point, Point, Point]:
-    """Ends of a side of the bed on the drawing, from left or top, and the outward direction."""
-    return {
-        "up": ((x0, y0), (x1, y0), (0.0, -1.0)), "down": ((x0, y1), (x1, y1), (0.0, 1.0)),
-        "left": ((x0, y0), (x0, y1), (-1.0, 0.0)), "right": ((x1, y0), (x1, y1), (1.0, 0.0)),
-    }[side]  # fmt: skip
-
-
-def _moved(point: Point, out: Point, by: float) -> Point:
-    return point[0] + out[0] * by, point[1] + out[1] * by
-
-
-def _draw_trellis(drawing: Drawing, a: Point, b: Point, out: Point) -> None:
-    """A lattice along the edge."""
-    count = max(3, round(math.dist(a, b) / BAND))
-    for i in range(count):
-        c, d = _between(a, b, i / count), _between(a, b, (i + 1) / count)
-        drawing.line(c, _moved(d, out, BAND), 0.6)
-        drawing.line(_moved(c, out, BAND), d, 0.6)
-    drawing.line(_moved(a, out, BAND), _moved(b, out, BAND), 1.0)
-    for end in (a, b):
-        drawing.line(end, _moved(end, out, BAND), 1.8)
-
-
-def _draw_wall(drawing: Drawing, a: Point, b: Point, out: Point, far: float, opacity: float) -> None:
-    dash = "" if opacity > 0.94 else "4 2.5"
-    drawing.line(_moved(a, out, far), _moved(b, out, far), 4.0, INK, dash)
-
-
-def _beside(drawing: Drawing, a: Point, b: Point, out: Point, far: float, text: str) -> None:
-    """A line of text along a side, in its middle, `far` outwards."""
-    middle = _moved(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), out, far)
-    if out[0] == 0.0:
-        drawing.text((middle[0], middle[1] + 2.6), text, 7.6, anchor="middle")
-    else:
-        drawing.text((middle[0] + 2.6, middle[1]), text, 7.6, anchor="middle", turn=-90.0)
-
-
-def _draw_scale(drawing: Drawing, plan: Plan, frame: Frame, units: Units) -> None:
-    """Scale bar with its length, the written scale, and the north arrow."""
-    y, k = drawing.height - 7.0, frame.points_per_metre
-    unit, name = (1.0, "m") if units == "metric" else (0.3048, "ft")
-    count = next((c for c in (0.5, 1, 2, 5, 10, 20, 50) if c * unit * k >= 45.0), 100)
-    long, x = count * unit * k, 17.0
-    for i in range(4):
-        fill = INK if i % 2 == 0 else PAPER
-        drawing.rectangle(x + i * long / 4, y - 4.0, long / 4, 4.0, 0.7, fill)
-    drawing.text((x + long + 5, y), f"{count:g} {name}", 8.5)
-    drawing.text((x + long + 42, y), f"scale 1:{frame.scale}", 8.5, bold=True)
-    centre = (drawing.width - 20.0, drawing.height - 11.0)
-    bearing = north_bearing(frame.x_points, plan.bed.heading_deg)
-    tip = on_circle(centre, 9.5, bearing)
-    notch = on_circle(centre, 3.5, bearing + 180.0)
-    for turn, fill in ((145.0, INK), (-145.0, PAPER)):
-        drawing.polyline([tip, on_circle(centre, 8.0, bearing + turn), notch], 0.6, True, fill)
-    drawing.text((centre[0] - 14.0, centre[1] + 3.0), "N", 10.0, anchor="end", bold=True)

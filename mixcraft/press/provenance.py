@@ -15,13 +15,13 @@ from mixcraft.crops.library import DATA
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import Season
 
-from .words import Units, length_words
+from .words import INCH_M, Units, length_words
 
 BIBLIOGRAPHY = DATA.parent / "bibliography.yaml"
 HASH_LENGTH = 12
 WATERING = {
     "watered": "watered whenever it needs it", "rain": "rain only, never watered",
-    "weekly": "watered with {mm:g} mm a week",
+    "weekly": "watered with {amount} a week",
 }  # fmt: skip
 
 
@@ -65,14 +65,15 @@ def assumptions(season: Season, units: Units) -> tuple[str, ...]:
     """What the dates and amounts rest on, a sentence each."""
     plan, bed = season.plan, season.plan.bed
     place = plan.place
+    water = WATERING[bed.watering.kind].format(amount=_water(bed.watering.mm_per_week, units))
     said = [
         f"Dates are for the normal year of {place.name} ({_degrees(place.latitude_deg, 'N', 'S')}, "
-        f"{_degrees(place.longitude_deg, 'E', 'W')}, {length_words(place.elevation_m, units)} above the sea); "
+        f"{_degrees(place.longitude_deg, 'E', 'W')}, {_elevation(place.elevation_m, units)} above the sea); "
         f"normals from {_normals(plan)}. A late or early spring moves them: go by the soil and the sky.",
         _frost_words(plan),
         f"Amounts are the middle of {season.years} weather years"
         + (", with the range of eight years in ten" if season.years >= 5 else "")
-        + f", as fresh weight; {bed.soil}, {WATERING[bed.watering.kind].format(mm=bed.watering.mm_per_week)}; pests, "
+        + f", as fresh weight; {bed.soil}, {water}; pests, "
         "diseases and weeds are not counted.",
     ]
     return tuple(s for s in (*said, *plan.notes) if s)
@@ -80,6 +81,14 @@ def assumptions(season: Season, units: Units) -> tuple[str, ...]:
 
 def _degrees(value: float, positive: str, negative: str) -> str:
     return f"{abs(value):.2f}° {positive if value >= 0 else negative}"
+
+
+def _elevation(metres: float, units: Units) -> str:
+    return f"{metres:.0f} m" if units == "metric" else f"{metres / (12 * INCH_M):.0f} ft"
+
+
+def _water(millimetres: float, units: Units) -> str:
+    return f"{millimetres:g} mm" if units == "metric" else length_words(millimetres / 1000.0, units)
 
 
 def _frost_words(plan: Plan) -> str:
@@ -117,4 +126,4 @@ def _cited(key: str) -> str:
     record = _bibliography().get(key)
     if record is None:
         return key
-    return ", ".join(str(record[part]) for part in ("authors", "title") if record.get(part)) or key
+    return ", ".join(str(record[part]) for part in ("authors", "title") if record.get(part) not in (None, "", "-")) or key

@@ -40,7 +40,7 @@ def candidates(cells: Floats, grid: Grid, count: int, seed: int) -> Floats:
 
 
 def scatter(
-    counts: Sequence[int], cells: Sequence[Floats], grid: Grid, taken: Floats, margin_m: float, tries: int = 6
+    counts: Sequence[int], cells: Sequence[Floats], grid: Grid, taken: Floats, margin_m: float, tries: int = 9
 ) -> list[Floats]:
     """Points (n, 2) [m] of several sown plantings on one bed, mixed evenly and clear of one another and of `taken`.
 

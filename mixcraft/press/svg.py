@@ -114,3 +114,8 @@ def on_circle(centre: Point, radius: float, bearing_deg: float) -> Point:
     """The point of a circle in a direction counted clockwise from the top of the page."""
     turn = math.radians(bearing_deg)
     return centre[0] + radius * math.sin(turn), centre[1] - radius * math.cos(turn)
+
+
+def between(a: Point, b: Point, share: float) -> Point:
+    """The point at a share of the way from `a` to `b`."""
+    return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share

@@ -15,7 +15,8 @@ from PIL import Image, ImageDraw, ImageFilter
 from strategies import bed, planned, planting
 
 from mixcraft.press.marks import MARKS, Mark, swatch
-from mixcraft.press.plan_drawing import LEAST_RADIUS, METRE_PT, NUDGE, draw_plan, frame_of, north_bearing
+from mixcraft.press.plan_drawing import LEAST_RADIUS, NUDGE, draw_plan
+from mixcraft.press.plan_frame import METRE_PT, frame_of, north_bearing
 from mixcraft.press.scatter import plants_per_mark
 from mixcraft.recipe.model import Obstacle, Trellis, Where
 from mixcraft.season.result import Season
