@@ -26,9 +26,10 @@ from .model import Reason, Repair, Score
 from .parts import constants
 from .words import date_words
 
-TRIAL_YEARS = 4
+TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""
-MOST_REASONS = 6
+TRIAL_SEED = 20260401
+MOST_REASONS = 5
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
 
@@ -68,7 +69,7 @@ class _Trial:
         self.plan = season.plan
         self.known: dict[str, float | None] = {}
         start = season.plan.start - np.timedelta64(90, "D")
-        self.weather = weather_years(season.plan.place, start, season.plan.days + 260, TRIAL_YEARS, 1)
+        self.weather = weather_years(season.plan.place, start, season.plan.days + 260, TRIAL_YEARS, TRIAL_SEED)
 
     def overall(self, recipe: Recipe, changes: Changes = (), *, voxels: bool) -> float | None:
         """Overall score of a recipe in the same bed; None if it does not fit."""
@@ -85,7 +86,7 @@ class _Trial:
         offset = int((settled.start - np.timedelta64(30, "D") - self.weather.dates[0]).astype(int))
         days = slice(offset, offset + settled.days + 30)
         if offset < 0 or offset + settled.days + 30 > len(self.weather.dates):
-            return weather_years(settled.place, settled.start - np.timedelta64(30, "D"), settled.days + 30, TRIAL_YEARS, 1)
+            return weather_years(settled.place, settled.start - np.timedelta64(30, "D"), settled.days + 30, TRIAL_YEARS, TRIAL_SEED)
         w = self.weather
         fields = ("tmean_c", "tmin_c", "tmax_c", "radiation_mj", "rain_mm", "et0_mm")
         cut = {name: getattr(w, name)[:, days] for name in fields}
@@ -181,7 +182,7 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     i, planting = found
     early = "too few warm days" in reason.sentence
-    for weeks in (-2, -4) if early else (2, 3, 4, 6):
+    for weeks in (-2, -4) if early else (2, 4, 6):
         moved = _moved(planting, weeks, season, i)
         if moved is None:
             return
