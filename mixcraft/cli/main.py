@@ -80,7 +80,7 @@ def build_parser() -> argparse.ArgumentParser:
     new.set_defaults(run=commands.new)
 
     schema = sub.add_parser("schema", help="print a JSON Schema")
-    schema.add_argument("kind", choices=["recipe", "garden", "crop"], help="kind of file")
+    schema.add_argument("kind", choices=["recipe", "garden", "crop", "score"], help="kind of file; score is what --json prints")
     schema.set_defaults(run=commands.schema)
 
     demo = sub.add_parser("demo", help="check, score and print the demonstration garden")

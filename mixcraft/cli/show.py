@@ -46,7 +46,8 @@ def score_text(score: Score, *, every: bool = False) -> str:
         f"{plan.bed.length_m:g} x {plan.bed.width_m:g} m, from {_day(plan.start)}, {season.years} weather years, light by "
         f"{season.light_model}",
         "",
-        f"Overall {score.overall:5.0f}  {_bar(score.overall)}",
+        f"Overall {score.overall:5.0f}  {_bar(score.overall)}  in eight years of ten {score.overall_band.low:.0f} to "
+        f"{score.overall_band.high:.0f}",
     ]
     for part in score.parts:
         lines.append(f"  {part.name:11s}{part.score:4.0f}  {_bar(part.score)}  {part.summary}")
@@ -108,12 +109,26 @@ def _yield_lines(score: Score) -> list[str]:
     lines = ["Expected harvest, kg (80 % of years)"]
     for item in score.yields:
         kg = f"{item.kg.middle:6.2f}  ({item.kg.low:.2f} to {item.kg.high:.2f})"
-        window = f"{_day(item.first)} to {_day(item.last)}" if item.first is not None else "never in most years"
-        lines.append(f"  {item.planting:22s} {item.part:20s} {kg:26s} {window}")
+        window = "never in most years"
+        if item.first is not None and item.first_band is not None and item.last_band is not None:
+            a, b = item.first_band, item.last_band
+            window = f"{_day(item.first)} ({_day(a[0])} - {_day(a[1])}) to {_day(item.last)} ({_day(b[0])} - {_day(b[1])})"
+        lines.append(f"  {item.planting[:18]:18s} {item.part[:14]:14s} {kg:24s} {window}")
     total = sum(item.kg.middle for item in score.yields)
     area = score.season.plan.bed.area_m2
-    lines.append(f"  {'all':22s} {'':20s} {total:6.2f}  = {total / area:.1f} kg/m2")
-    return lines
+    lines.append(f"  {'all':18s} {'':14s} {total:6.2f}  = {total / area:.1f} kg/m2")
+    return [*lines, *_chance_lines(score)]
+
+
+def _chance_lines(score: Score) -> list[str]:
+    """Plantings that frost or cold soil undoes in at least three years of a hundred."""
+    risky = []
+    for c in score.chances:
+        named = [f"{name} {100 * v:.0f} %" for name, v in (("frost", c.frost), ("cold soil", c.cold_soil)) if v >= 0.03]
+        if named:
+            risky.append(f"{c.planting} ({', '.join(named)})")
+    said = "; ".join(risky) or "none in more than 3 % of years"
+    return ["", _wrap(f"Undone by frost or cold soil: {said}", "  ", "")]
 
 
 def _caution_lines(score: Score) -> list[str]:
@@ -161,6 +176,12 @@ def _reason_json(reason: Reason) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _dates(middle: np.datetime64 | None, band: tuple[np.datetime64, np.datetime64] | None) -> dict[str, str] | None:
+    if middle is None or band is None:
+        return None
+    return {"low": str(band[0]), "middle": str(middle), "high": str(band[1])}
+
+
 def score_json(score: Score) -> dict[str, Any]:
     """The score as JSON data; `schemas/score.schema.json` documents it."""
     plan = score.season.plan
@@ -172,6 +193,7 @@ def score_json(score: Score) -> dict[str, Any]:
         "format": "mixcraft-score/1", "engine": __version__, "recipe": plan.recipe.name, "garden": plan.garden.name,
         "bed": plan.bed.name, "place": plan.place.name, "years": score.season.years, "light": score.season.light_model,
         "start": str(plan.start), "overall": round(score.overall, 2),
+        "overall_band": band(score.overall_band),
         "parts": [
             {"name": p.name, "score": round(p.score, 2), "weight": p.weight, "summary": p.summary} for p in score.parts
         ],
@@ -184,12 +206,15 @@ def score_json(score: Score) -> dict[str, Any]:
         "gaps": [{"start": str(g.start), "end": str(g.end), "weeks": g.weeks} for g in score.gaps],
         "harvest": [
             {"planting": y.planting, "part": y.part, "method": y.method, "kg": band(y.kg),
-             "first": None if y.first is None else str(y.first), "last": None if y.last is None else str(y.last)}
+             "first": _dates(y.first, y.first_band), "last": _dates(y.last, y.last_band)}
             for y in score.yields
         ],
         "land_equivalent_ratio": band(score.ler), "area_time_equivalence_ratio": band(score.ater),
         "partial_land_equivalent_ratio": {k: _number(v) for k, v in score.partial_ler.items()},
         "growth_kept": {k: _number(v) for k, v in score.kept.items()},
+        "chances": [
+            {"planting": c.planting, "frost": round(c.frost, 3), "cold_soil": round(c.cold_soil, 3)} for c in score.chances
+        ],
         "cautions": list(score.cautions), "notes": list(score.notes),
     }  # fmt: skip
 

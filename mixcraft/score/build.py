@@ -8,20 +8,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.graph import edges as graph_edges
-from mixcraft.season.result import Season
+from mixcraft.season.result import Band, Season
 
 from . import parts
 from .measures import (
     crop_yields,
     growth_kept,
     harvest_strip,
+    land_equivalent_ratio,
     season_ater,
     season_ler,
     strip_gaps,
     wanted_window,
 )
 from .model import PARTS, PartScore, Reason, Score
-from .timing import timing
+from .timing import chances, timing
 
 
 def weights_of(season: Season) -> Mapping[str, float]:
@@ -51,10 +52,28 @@ def score(season: Season) -> Score:
     )
     overall = parts.geometric([p.score for p in scored], [p.weight for p in scored])
     return Score(
-        season=season, overall=overall, parts=scored, reasons=_ranked(scored), strip=strip, gaps=gaps,
+        season=season, overall=overall, overall_band=_yearly(season, scored, kept, window), parts=scored,
+        reasons=_ranked(scored), strip=strip, gaps=gaps,
         yields=crop_yields(season), ler=ler, ater=season_ater(season), partial_ler=partial,
-        kept=dict(zip(names, _middle(kept), strict=True)), cautions=_cautions(season), notes=season.plan.notes,
+        kept=dict(zip(names, _middle(kept), strict=True)), chances=chances(season),
+        cautions=_cautions(season), notes=season.plan.notes,
     )  # fmt: skip
+
+
+def _yearly(season: Season, scored: tuple[PartScore, ...], kept: NDArray[np.float64], window: tuple[int, int]) -> Band:
+    """Spread of the overall score when canopy, continuity and yield are taken from one year at a time."""
+    weights = [p.weight for p in scored]
+    weekly = season.weekly_kg().sum(axis=2)
+    wanted = [w for w in range(weekly.shape[0]) if window[0] <= w * 7 + 3 <= window[1]]
+    ler = land_equivalent_ratio(season.planting_kg(), season.planting_kg("sole"))
+    overall = []
+    for year in range(season.years):
+        points = {p.name: p.score for p in scored}
+        points["canopy"] = parts.canopy_points(kept[year])
+        points["continuity"] = parts.continuity_points(weekly[wanted, year])
+        points["yield"] = parts.yield_points(float(ler[year]))
+        overall.append(parts.geometric([points[p.name] for p in scored], weights))
+    return Band.of(np.array(overall))
 
 
 def _middle(values: NDArray[np.float64]) -> list[float]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.recipe.plan import Plan
-from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
+from mixcraft.season.result import BAND, LEAST_PICKING_KG, Band, Season
 
 from .model import CropYield, Gap, StripWeek
 
@@ -119,13 +121,21 @@ def crop_yields(season: Season) -> tuple[CropYield, ...]:
         kg = season.picked_kg[:, :, h]
         picked = kg > 0.0
         years = picked.any(axis=0)
-        first = last = None
-        if years.mean() >= 0.5:
-            first = season.plan.date(int(np.median(picked[:, years].argmax(axis=0))))
-            last = season.plan.date(int(np.median(season.days - 1 - picked[::-1][:, years].argmax(axis=0))))
         name = season.plan.plantings[harvest.planting].name
-        found.append(CropYield(name, harvest.part.name, harvest.method, Band.of(kg.sum(axis=0)), first, last))
+        item = CropYield(name, harvest.part.name, harvest.method, Band.of(kg.sum(axis=0)), None, None)
+        if years.mean() >= 0.5:
+            firsts = picked[:, years].argmax(axis=0)
+            lasts = season.days - 1 - picked[::-1][:, years].argmax(axis=0)
+            (a0, a, a1), (b0, b, b1) = (_days(season, days) for days in (firsts, lasts))
+            item = replace(item, first=a, last=b, first_band=(a0, a1), last_band=(b0, b1))
+        found.append(item)
     return tuple(found)
+
+
+def _days(season: Season, days: NDArray[np.int64]) -> tuple[np.datetime64, np.datetime64, np.datetime64]:
+    """Dates of the band of day indices."""
+    low, middle, high = (season.plan.date(round(float(q))) for q in np.quantile(days, BAND))
+    return low, middle, high
 
 
 def season_ler(season: Season) -> Band:

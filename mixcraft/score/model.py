@@ -80,7 +80,11 @@ class Gap:
 
 @dataclass(frozen=True)
 class CropYield:
-    """What one part of a planting gives: fresh kilograms (band), first and last picking day (middle), or None if never."""
+    """What one part of a planting gives: fresh kilograms (band), first and last picking day (middle), or None if never.
+
+    `first_band` and `last_band` are the days before which the first (last) picking falls in one and in nine of ten of the years
+    that pick.
+    """
 
     planting: str
     part: str
@@ -88,19 +92,32 @@ class CropYield:
     kg: Band
     first: np.datetime64 | None
     last: np.datetime64 | None
+    first_band: tuple[np.datetime64, np.datetime64] | None = None
+    last_band: tuple[np.datetime64, np.datetime64] | None = None
+
+
+@dataclass(frozen=True)
+class Chance:
+    """The chance that weather undoes a planting: killed by frost before its harvest, or lost in cold soil."""
+
+    planting: str
+    frost: float
+    cold_soil: float
 
 
 @dataclass(frozen=True)
 class Score:
     """The score of a season.
 
-    `overall` is a weighted geometric mean of the part scores; `ler` and `ater` are bands of the land equivalent ratio
+    `overall` is a weighted geometric mean of the part scores, `overall_band` its spread when canopy, continuity and yield are
+    taken from each weather year by itself; `ler` and `ater` are bands of the land equivalent ratio
     and area-time equivalence ratio; `partial_ler` by planting (middle); `kept` growth of each planting beside the same
     planting alone in the bed (middle).
     """
 
     season: Season
     overall: float
+    overall_band: Band
     parts: tuple[PartScore, ...]
     reasons: tuple[Reason, ...]
     strip: tuple[StripWeek, ...]
@@ -110,6 +127,7 @@ class Score:
     ater: Band
     partial_ler: dict[str, float]
     kept: dict[str, float]
+    chances: tuple[Chance, ...]
     cautions: tuple[str, ...]
     notes: tuple[str, ...] = field(default=())
 

@@ -13,7 +13,7 @@ from mixcraft.crops import load_crop
 from mixcraft.files.constants import load_constants
 from mixcraft.graph import Edge
 from mixcraft.recipe.plan import Plan
-from mixcraft.season.result import Band, Season
+from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
 
 from .measures import effective_number, evenness
 from .model import Gap, PartScore, Reason, StripWeek
@@ -48,6 +48,35 @@ def _edge_key(plan: Plan, edge: Edge) -> tuple[str, str, str]:
 
 def _worst_first(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
     return tuple(sorted(reasons, key=lambda r: (-r.points, r.sentence)))
+
+
+def canopy_points(kept: Floats) -> float:
+    """Points for the growth kept by each planting, (P,): a geometric mean, full at `kept_full`."""
+    return geometric(list(100.0 * np.clip(kept / constants()["kept_full"], 0.0, 1.0)))
+
+
+def continuity_points(weekly_kg: Floats) -> float:
+    """Points of one year's wanted weeks, (W,) [kg]: weeks with a picking, longest gap, evenness."""
+    c = constants()
+    if weekly_kg.size == 0:
+        return 0.0
+    picked = weekly_kg >= LEAST_PICKING_KG
+    longest = run = 0
+    for week in picked:
+        run = 0 if week else run + 1
+        longest = max(longest, run)
+    return _continuity(float(picked.mean()), longest, evenness(weekly_kg), c)
+
+
+def _continuity(share: float, longest: int, even: float, c: Mapping[str, float]) -> float:
+    gap_part = 1.0 - min(1.0, longest / c["gap_worst_weeks"])
+    return 100.0 * (c["share_of_weeks"] * share + c["longest_gap"] * gap_part + c["evenness"] * even)
+
+
+def yield_points(ler: float) -> float:
+    """Points for a land equivalent ratio."""
+    c = constants()
+    return 100.0 * float(np.clip((ler - c["ler_none"]) / (c["ler_full"] - c["ler_none"]), 0.0, 1.0))
 
 
 def canopy(season: Season, edges: Sequence[Edge], kept: Floats, weight: float) -> PartScore:
@@ -91,7 +120,7 @@ def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], weight: float) -
     longest = max((gap.weeks for gap in gaps), default=0)
     even = evenness(np.array([week.kg.middle for week in wanted]))
     gap_part = 1.0 - min(1.0, longest / c["gap_worst_weeks"])
-    score = 100.0 * (c["share_of_weeks"] * chance + c["longest_gap"] * gap_part + c["evenness"] * even)
+    score = _continuity(chance, longest, even, c)
     reasons = []
     for gap in gaps:
         share = gap.weeks / len(wanted)
@@ -246,9 +275,8 @@ def _ago(years: int) -> str:
 
 def yields(season: Season, ler: Band, partial: Mapping[str, float], kept: Floats, weight: float) -> PartScore:
     """Land equivalent ratio against the same crops alone, each at its best density on the same bed and dates."""
-    c = constants()
     middle = 0.0 if np.isnan(ler.middle) else ler.middle
-    score = 100.0 * float(np.clip((middle - c["ler_none"]) / (c["ler_full"] - c["ler_none"]), 0.0, 1.0))
+    score = yield_points(middle)
     reasons = []
     idle = [name for name, value in partial.items() if not np.isnan(value) and value < 0.03]
     for name in idle:

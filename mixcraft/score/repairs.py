@@ -19,6 +19,7 @@ from mixcraft.place.series import Weather
 from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Planting, Recipe, Rule, Where
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.season.grow import grow
+from mixcraft.season.setting import BEFORE_DAYS
 from mixcraft.season.result import Season
 
 from .build import score
@@ -83,10 +84,11 @@ class _Trial:
         return self.known[key]
 
     def _slice(self, settled: Plan) -> Weather:
-        offset = int((settled.start - np.timedelta64(30, "D") - self.weather.dates[0]).astype(int))
-        days = slice(offset, offset + settled.days + 30)
-        if offset < 0 or offset + settled.days + 30 > len(self.weather.dates):
-            return weather_years(settled.place, settled.start - np.timedelta64(30, "D"), settled.days + 30, TRIAL_YEARS, TRIAL_SEED)
+        first = settled.start - np.timedelta64(BEFORE_DAYS, "D")
+        offset, length = int((first - self.weather.dates[0]).astype(int)), settled.days + BEFORE_DAYS
+        days = slice(offset, offset + length)
+        if offset < 0 or offset + length > len(self.weather.dates):
+            return weather_years(settled.place, first, length, TRIAL_YEARS, TRIAL_SEED)
         w = self.weather
         fields = ("tmean_c", "tmin_c", "tmax_c", "radiation_mj", "rain_mm", "et0_mm")
         cut = {name: getattr(w, name)[:, days] for name in fields}

@@ -10,15 +10,19 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
+from mixcraft.recipe.plan import Planned
 from mixcraft.season.result import Season
 from mixcraft.season.setting import needs_pollinators
 
-from .model import PartScore, Reason
+from .model import Chance, PartScore, Reason
 from .parts import _worst_first, constants
 from .words import date_words, percent, span_words
 
 LATE_EMERGENCE_DAYS = 40
 """A sowing that takes longer than this to come up is counted as lost to cold soil.  Common practice, no source."""
+
+LATE_SPROUTING_DAYS = 150
+"""The same for pieces that are planted, which wait.  Common practice, no source."""
 
 Risk = tuple[float, Reason]
 
@@ -52,13 +56,38 @@ def _cost(season: Season, risk: float) -> float:
     return 100.0 * risk * (0.5 / len(season.plan.plantings) + 0.5)
 
 
-def frost(season: Season, index: int) -> list[Risk]:
-    """Killed before the main part can be picked (or within its first ten days)."""
+def frost_killed(season: Season, index: int) -> NDArray[np.bool_]:
+    """Years in which frost kills a planting before its main part can be picked, or within its first ten days, (Y,)."""
     h = _main_harvest(season, index)
     death, opens = season.death[:, index], season.opens[:, h]
     clock = season.extras["clocks"][index]
     due = np.minimum(clock.event(season.harvests[h].part.opens), season.days)
-    killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + 10)) & (death <= due + 10)
+    return np.asarray((death < NEVER) & ((opens >= NEVER) | (death < opens + 10)) & (death <= due + 10))
+
+
+def lost_in_soil(season: Season, index: int) -> NDArray[np.bool_]:
+    """Years in which a planting never comes up, or so late that the seed is as good as lost, (Y,)."""
+    planned = season.plan.plantings[index]
+    came = season.emergence[:, index]
+    return np.asarray((came >= NEVER) | (came > planned.start + _usual_days(planned)))
+
+
+def _usual_days(planned: Planned) -> int:
+    sown = planned.planting.establish in ("broadcast", "drills", "stations")
+    return LATE_EMERGENCE_DAYS if sown else LATE_SPROUTING_DAYS
+
+
+def chances(season: Season) -> tuple[Chance, ...]:
+    """The chance that frost or cold soil undoes each planting."""
+    return tuple(
+        Chance(p.name, float(frost_killed(season, i).mean()), float(lost_in_soil(season, i).mean()))
+        for i, p in enumerate(season.plan.plantings)
+    )
+
+
+def frost(season: Season, index: int) -> list[Risk]:
+    """Killed before the main part can be picked (or within its first ten days)."""
+    death, killed = season.death[:, index], frost_killed(season, index)
     risk = float(killed.mean())
     if risk <= constants()["frost_tolerated"]:
         return []
@@ -75,10 +104,8 @@ def frost(season: Season, index: int) -> list[Risk]:
 def cold_soil(season: Season, index: int) -> list[Risk]:
     """Never comes up, or takes so long that the seed is as good as lost."""
     planned = season.plan.plantings[index]
-    came = season.emergence[:, index]
-    usual = LATE_EMERGENCE_DAYS if planned.planting.establish in ("broadcast", "drills", "stations") else 150
-    late = (came >= NEVER) | (came > planned.start + usual)
-    risk = float(late.mean())
+    usual = _usual_days(planned)
+    risk = float(lost_in_soil(season, index).mean())
     if risk <= constants()["frost_tolerated"]:
         return []
     when = season.plan.date(planned.start)
