@@ -14,6 +14,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.files.constants import load_constants
 from mixcraft.season.light_layers import overlaps
 from mixcraft.season.result import Season
+from mixcraft.season.setting import needs_pollinators
 
 from .traits import (
     flowering_days,
@@ -284,7 +285,7 @@ def _pollinators(season: Season) -> list[Edge]:
         if not giver.planting.crop.visitors or not flowers[i].any():
             continue
         for j, taker in enumerate(plantings):
-            if i == j or taker.planting.crop.pollination != "insect" or not flowers[j].any():
+            if i == j or not needs_pollinators(taker.planting.crop) or not flowers[j].any():
                 continue
             both = np.nonzero(flowers[i] & flowers[j])[0]
             if both.size:

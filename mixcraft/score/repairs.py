@@ -19,8 +19,8 @@ from mixcraft.place.series import Weather
 from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Planting, Recipe, Rule, Where
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.season.grow import grow
-from mixcraft.season.setting import BEFORE_DAYS
 from mixcraft.season.result import Season
+from mixcraft.season.setting import BEFORE_DAYS
 
 from .build import score
 from .model import Reason, Repair, Score
