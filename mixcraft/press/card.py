@@ -101,8 +101,8 @@ def _fitted(content: Content, paper: str) -> tuple[Any, str]:
 
 
 def _guess(steps: Sequence[Setting], height: Callable[[Setting], float], room: float) -> int:
-    """First setting whose estimated height fits the page; heights fall along the settings."""
-    low, high = 0, len(steps) - 1
+    """First setting whose estimated height fits the page, `len(steps)` if none does; heights fall along the settings."""
+    low, high = 0, len(steps)
     while low < high:
         middle = (low + high) // 2
         low, high = (low, middle) if height(steps[middle]) <= room else (middle + 1, high)

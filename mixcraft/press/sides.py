@@ -265,10 +265,10 @@ def step_widths(content: Content, size: float) -> tuple[float, ...]:
 def pick_widths(content: Content, size: float) -> tuple[float, ...]:
     """Widths of the columns of the harvest: number, what, how, when, amount [pt]."""
     number = 1.9 * size
-    when = max(text_width(p.when, size) for p in content.pickings) + 0.8 * size
-    amount = max(text_width(p.amount, size, True) for p in content.pickings) + 0.6 * size
+    when = max((text_width(p.when, size) for p in content.pickings), default=0.0) + 0.8 * size
+    amount = max((text_width(p.amount, size, True) for p in content.pickings), default=0.0) + 0.6 * size
     room = content.inner - number - when - amount
-    names = max(text_width(f"{p.name}, {p.part}", size, True) for p in content.pickings) + 0.8 * size
+    names = max((text_width(f"{p.name}, {p.part}", size, True) for p in content.pickings), default=0.0) + 0.8 * size
     what = min(names, 0.5 * room)
     return number, what, room - what, when, amount
 

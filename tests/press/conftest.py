@@ -6,8 +6,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from dataclasses import MISSING, fields
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pypdf
@@ -61,9 +63,11 @@ def hand_score(season: Season) -> Score:
     names = ("canopy", "continuity", "roots", "families", "timing", "yield")
     parts = tuple(PartScore(name, 60.0 + i, 1.0, "", ()) for i, name in enumerate(names))
     gap = Gap(start + np.timedelta64(42, "D"), start + np.timedelta64(55, "D"), 2)
-    return Score(
-        season, 70.0, parts, (), strip, (gap,), tuple(yields), Band(1.0, 1.1, 1.2), Band(1.0, 1.0, 1.0), {}, {}, (),
-    )  # fmt: skip
+    said: dict[str, Any] = {
+        "season": season, "overall": 70.0, "parts": parts, "strip": strip, "gaps": (gap,), "yields": tuple(yields),
+    }  # fmt: skip
+    unused = {f.name: () for f in fields(Score) if f.default is MISSING and f.default_factory is MISSING}
+    return Score(**(unused | said))
 
 
 def pages_text(pdf: bytes) -> list[str]:

@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -22,6 +23,7 @@ from mixcraft.files import UsageError
 from mixcraft.press import press_card
 from mixcraft.press.card import PAPERS, SIZES, card_html, settings
 from mixcraft.press.sides import content_of, estimate_back, estimate_front
+from mixcraft.recipe.plan import Plan
 from mixcraft.score.model import Score
 from mixcraft.season.result import Season
 
@@ -215,6 +217,42 @@ def test_us_units_print_inches_and_pounds(fixed: SimpleNamespace, text_of: Calla
     assert " cm" not in front.replace("1.1 g per m²", "")
     assert " lb" in back
     assert " kg" not in back
+
+
+def test_names_are_printed_as_they_are(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:
+    """Signs that mean something in HTML, and other scripts, in every name that people give."""
+    bed = replace(fixed.plan.bed, name="bed <1> & 'more'")
+    garden = replace(fixed.plan.garden, name="Сад Łódź")
+    first = fixed.plan.plantings[0]
+    bean = replace(first, planting=replace(first.planting, name="beans <i>&amp;", cultivar='"Ὀρφεύς"', note="1 < 2"))
+    recipe = replace(fixed.plan.recipe, name="Peas & <b>beans</b>")
+    plan = replace(
+        fixed.plan, bed=bed, garden=garden, recipe=recipe, plantings=(bean, *fixed.plan.plantings[1:])
+    )
+    front, back = text_of(press_card(replace(fixed.season, plan=plan)))
+    for words in ("Peas & <b>beans</b>", "bed <1> & 'more'", "Сад Łódź", "Beans <i>&amp;", '"Ὀρφεύς"', "1 < 2"):
+        assert words in front
+    assert "beans <i>&amp;" in back
+
+
+def test_a_crop_that_is_not_eaten(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:
+    """A bed without any harvest still has its card."""
+    import numpy as np
+
+    plan = replace(fixed.plan, plantings=tuple(replace(p, harvests=()) for p in fixed.plan.plantings))
+    none = np.zeros((plan.days, 2, 0))
+    season = replace(fixed.season, plan=plan, picked_kg=none, lone_kg=none, sole_kg=none)
+    assert "Tall bean" in text_of(press_card(season))[1]
+
+
+def test_too_many_plantings_are_one_clear_error(fixed: SimpleNamespace, quiet: Callable[[Plan], Season]) -> None:
+    salad = fixed.plan.plantings[3]
+    many = tuple(
+        replace(salad, index=i, harvests=tuple(replace(h, planting=i) for h in salad.harvests)) for i in range(70)
+    )
+    season = quiet(replace(fixed.plan, plantings=many))
+    with pytest.raises(UsageError, match="70 plantings do not fit on one sheet of A5; take A4"):
+        press_card(season, paper="A5")
 
 
 @pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="pdftoppm is not installed")
