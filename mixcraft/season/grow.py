@@ -10,7 +10,7 @@ from mixcraft.recipe.plan import Plan
 from .growth import BalanceError, Trace, run
 from .result import Season
 from .setting import BEFORE_DAYS, Setting, season_weather, settle
-from .sharing import Corrections, Layered, Scout
+from .sharing import Apart, Corrections, Layered, Scout
 from .water import BedWater
 
 YEARS = 30
@@ -18,16 +18,24 @@ SEED = 20260401
 
 
 def grow(
-    plan: Plan, years: int = YEARS, seed: int = SEED, weather: Weather | None = None, *, voxels: bool = True
+    plan: Plan,
+    years: int = YEARS,
+    seed: int = SEED,
+    weather: Weather | None = None,
+    *,
+    voxels: bool = True,
+    apart: bool = False,
 ) -> Season:
     """Grow `plan` over `years` stochastic weather years (or the given weather, with 30 days before the first sowing).
 
     With `voxels` the light is shared in three dimensions (see `sharing`); without, by the layered canopy alone, which is
-    faster and blind to place.  Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close
-    (a fault of the engine).
+    faster and blind to place; `apart`, plantings do not see one another at all, as in a trial of crops side by side.  Same
+    plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of the engine).
     """
     weather = season_weather(plan, years, seed) if weather is None else weather
     setting = settle(plan, weather)
+    if apart:
+        return _season(setting, run(setting, Apart(setting), _water(setting)), "apart", None)
     corrections = scout(plan) if voxels else None
     trace = run(setting, Layered(setting, corrections), _water(setting))
     return _season(setting, trace, "voxels" if voxels else "layers", corrections)

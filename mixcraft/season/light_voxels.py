@@ -7,6 +7,7 @@ plant's height.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -19,6 +20,7 @@ from mixcraft.recipe.model import Bed
 from mixcraft.recipe.plan import Planned
 
 from .directions import Directions, leaf_projection
+from .march_arrays import march_numpy
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -28,6 +30,8 @@ LEAST_LEAF_M2 = 1e-9
 LEAST_RADIUS_M = 0.05
 BALANCE_TOLERANCE = 1e-9
 """Relative error allowed between light in and light absorbed and out: rounding only."""
+COMPILE_AFTER = 150
+"""Askings (about two seasons) after which loading the compiler pays."""
 SIDES = ("foot", "head", "right", "left")
 
 
@@ -99,6 +103,21 @@ class Spreader:
         return np.asarray(cells / total) if total > 0.0 else self.fixed
 
 
+_asked = [0]
+
+
+def _kernel() -> Callable[..., Any]:
+    """The march to use: arrays for the first season of a process, since a compiler takes longer to load than that season
+    takes; the compiled one from then on, or at once where numba is loaded already; arrays again where there is no numba."""
+    _asked[0] += 1
+    if "numba" in sys.modules or _asked[0] > COMPILE_AFTER:
+        from .march import COMPILED, march
+
+        if COMPILED:
+            return march
+    return march_numpy
+
+
 def _segment_distance(x: Floats, y: Floats, a: tuple[float, float], b: tuple[float, float]) -> Floats:
     dx, dy = b[0] - a[0], b[1] - a[1]
     length = max(dx * dx + dy * dy, 1e-12)
@@ -129,9 +148,7 @@ def voxel_light(
     Raises `ValueError` if light in differs from light absorbed and out by more than rounding.
     """
     if kernel is None:
-        from .march import COMPILED, march, march_numpy
-
-        kernel = march if COMPILED else march_numpy
+        kernel = _kernel()
     plants = len(leaf_m2)
     projection = np.array([leaf_projection(float(v)) for v in k]) if solid is None else solid
     present = [p for p in range(plants) if leaf_m2[p] > LEAST_LEAF_M2]

@@ -6,7 +6,8 @@ light left is absorbed after Beer and Lambert and shared between the plantings p
 A ray that leaves the bed comes back on the other side as fresh light, which is what an open surrounding sends in; with
 `cyclic` it keeps its loss, which makes the bed one of endless equals (used to check the model against published canopies).
 
-The same function runs as plain Python when numba is missing, much slower; `march_numpy` is the array version.
+The same function runs as plain Python when numba is missing, much slower; `march_arrays.march_numpy` is the array version,
+which is taken then, and for the first season of a process.
 """
 
 from __future__ import annotations
@@ -16,6 +17,10 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .march_arrays import march_numpy
+
+__all__ = ["COMPILED", "march", "march_numpy"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -164,74 +169,3 @@ def march(  # type: ignore[no-untyped-def]
             iy = min(ny - 1, max(0, int((y - 0.5 * step_y - now_y * width) / dy)))
             ground[ix, iy] += light * share
             balance[2] += light * share
-
-
-def march_numpy(  # type: ignore[no-untyped-def]
-    ux, uy, tan, sin, weight, shift_x, shift_y, nx, ny, dx, dy, dz, layers, start, plant, density, height, cyclic,
-    wall_side, wall_distance, wall_height, wall_opacity, absorbed, alone, taken, ground, balance,
-):  # fmt: skip
-    """The same march with arrays over rays: for machines without a compiler, and to measure what the compiler gains.
-
-    Arguments as in `march`.
-    """
-    plants = len(height)
-    length, width, area = nx * dx, ny * dy, dx * dy
-    dense = np.zeros((plants, nx * ny))
-    for column in range(nx * ny):
-        for m in range(start[column], start[column + 1]):
-            dense[plant[m], column] += density[m]
-    gx, gy = (a.ravel().astype(float) for a in np.meshgrid(np.arange(nx), np.arange(ny), indexing="ij"))
-
-    def walls(x: Floats, y: Floats, z: float, r: int) -> Floats:
-        factor = np.ones_like(x)
-        for side, gap, high, opaque in zip(wall_side, wall_distance, wall_height, wall_opacity, strict=True):
-            away = (ux[r], -ux[r], uy[r], -uy[r])[side]
-            clear = (x, length - x, y, width - y)[side] + gap
-            if away > 1e-9:
-                factor = np.where(z + clear / away * tan[r] < high, factor * (1.0 - opaque), factor)
-        return factor
-
-    for r in range(len(ux)):
-        reach = dz / tan[r]
-        steps = max(1, int(np.ceil(reach / min(dx, dy))))
-        path, step_z = dz / sin[r] / steps, dz / steps
-        step_x, step_y = ux[r] * reach / steps, uy[r] * reach / steps
-        share = weight[r] * area
-        x, y, z = (gx + shift_x[r]) * dx, (gy + shift_y[r]) * dy, layers * dz
-        light = walls(x, y, z, r)
-        balance[0] += light.sum() * share
-        alive, caught = np.tile(light, (plants, 1)), np.zeros((plants, light.size))
-        turn = np.zeros((2, light.size))
-        x, y = x + 0.5 * step_x, y + 0.5 * step_y
-        for _ in range(layers * steps):
-            now = np.floor(np.stack([x / length, y / width]))
-            inner_x, inner_y = x - now[0] * length, y - now[1] * width
-            new = (now != turn).any(axis=0)
-            if not cyclic and new.any():
-                balance[2] += light[new].sum() * share
-                fresh = walls(inner_x, inner_y, z, r)
-                light = np.where(new, fresh, light)
-                balance[0] += light[new].sum() * share
-                alive, caught = np.where(new, fresh, alive), np.where(new, 0.0, caught)
-                turn = now
-            ix = np.clip((inner_x / dx).astype(int), 0, nx - 1)
-            iy = np.clip((inner_y / dy).astype(int), 0, ny - 1)
-            inside = np.clip((height - (z - step_z)) / step_z, 0.0, 1.0)
-            tau = dense[:, ix * ny + iy] * path * inside[:, None]
-            total = tau.sum(axis=0)
-            lost = light * -np.expm1(-total)
-            part = np.where(total > 0.0, lost / np.where(total > 0.0, total, 1.0), 0.0) * tau
-            solo = alive * -np.expm1(-tau)
-            absorbed += part.sum(axis=1) * share
-            alone += solo.sum(axis=1) * share
-            gain = (tau * share) @ (caught + 0.5 * part).T
-            np.fill_diagonal(gain, 0.0)
-            taken += gain
-            alive, caught, light = alive - solo, caught + part, light - lost
-            balance[1] += lost.sum() * share
-            x, y, z = x + step_x, y + step_y, z - step_z
-        now = np.floor(np.stack([(x - 0.5 * step_x) / length, (y - 0.5 * step_y) / width]))
-        ix = np.clip(((x - 0.5 * step_x - now[0] * length) / dx).astype(int), 0, nx - 1)
-        iy = np.clip(((y - 0.5 * step_y - now[1] * width) / dy).astype(int), 0, ny - 1)
-        np.add.at(ground, (ix, iy), light * share)
-        balance[2] += light.sum() * share

@@ -83,6 +83,18 @@ class Layered:
         return self.light(raw, np.divide(taken, lost, out=np.zeros_like(taken), where=lost > 0.0))
 
 
+class Apart:
+    """Light of columns that do not see one another: every planting in its own light, by the even canopy alone."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.traits = traits_of(setting)
+        self.count = len(setting.plan.plantings)
+
+    def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
+        own = -np.expm1(-self.traits.k * leaf_m2 / self.traits.area) * self.traits.area
+        return Light(own, own[:, : self.count].copy(), None)
+
+
 @dataclass
 class Scout:
     """Light sharing of the scouting season: asks the voxel model and remembers its corrections."""
