@@ -1,0 +1,378 @@
+"""One truth for the recipe: schemas and data classes agree both ways, and every documented choice runs.
+
+A choice that the schema lists and the code refuses is a lie to the user; a field that the class has and the schema lacks
+cannot be written.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields
+from functools import lru_cache
+from typing import Any
+
+import jsonschema
+import pytest
+
+from mixcraft.crops import all_crops, load_crop
+from mixcraft.files import parse_document
+from mixcraft.files.units import convert
+from mixcraft.place import cover
+from mixcraft.place.covers import cover_kinds
+from mixcraft.recipe.model import (
+    EDGES,
+    Bed,
+    CoverUse,
+    Garden,
+    HarvestUse,
+    Moment,
+    Obstacle,
+    Planting,
+    Plate,
+    Recipe,
+    Rule,
+    Span,
+    Thinning,
+    Trellis,
+    Watering,
+    Where,
+)
+from mixcraft.recipe.plan import Plan, plan
+from mixcraft.recipe.reading import read_garden, read_recipe
+from mixcraft.season.grow import grow
+from mixcraft.season.water import available_water_m3_m3
+
+from .sources import ROOT
+
+
+@lru_cache(maxsize=8)
+def schema(kind: str) -> dict[str, Any]:
+    return dict(json.loads((ROOT / "schemas" / f"{kind}.schema.json").read_text("utf-8")))
+
+
+def at(kind: str, *path: str | int) -> dict[str, Any]:
+    """The part of a schema under a path of properties; numbers are variants of `oneOf`."""
+    node: dict[str, Any] = schema(kind)
+    for step in path:
+        node = node["oneOf"][step] if isinstance(step, int) else node["properties"][step]
+        node = node.get("items", node) if node.get("type") == "array" and "properties" not in node else node
+    return node
+
+
+def keys(kind: str, *path: str | int) -> set[str]:
+    """Keys that may be written at a path, all variants together."""
+    node = at(kind, *path)
+    found = set(node.get("properties", {}))
+    for variant in node.get("oneOf", []):
+        found |= set(variant["properties"])
+    return found
+
+
+def kinds(kind: str, *path: str) -> list[str]:
+    """The kinds of a discriminated entry."""
+    node = at(kind, *path)
+    listed = list(node["properties"]["kind"]["enum"])
+    assert [v["properties"]["kind"]["const"] for v in node["oneOf"]] == listed
+    return listed
+
+
+PLANTING = ("plantings",)
+BED = ("beds",)
+# schema keys -> fields of the class that hold them
+RECIPE_FIELDS = {
+    "format": "document", "name": "name", "author": "author", "licence": "licence", "about": "about",
+    "bed": "length_m width_m", "crops": "document", "plantings": "plantings",
+}  # fmt: skip
+PLANTING_FIELDS = {
+    "name": "name", "crop": "crop", "cultivar": "cultivar", "establish": "establish", "count": "count",
+    "density": "density_per_m2", "seed_rate": "seed_rate_g_m2", "thin": "thin", "place": "where", "start": "start",
+    "end": "end", "cover": "covers", "support": "support support_height_m", "harvest": "harvest", "overrides": "crop",
+    "depth": "depth_m", "note": "note",
+}  # fmt: skip
+RULE_FIELDS = {
+    "kind": "kind", "at_least": "at_least_c", "not_before": "month_day", "weeks": "weeks", "on": "month_day",
+    "hemisphere": "hemisphere", "planting": "planting", "event": "event", "wait": "days", "time": "days",
+}  # fmt: skip
+WHERE_FIELDS = {
+    "kind": "kind", "from": "x", "to": "x", "x": "x", "y": "y", "along": "along", "at": "rows points", "edge": "edge",
+    "depth": "depth_m",
+}  # fmt: skip
+HARVEST_FIELDS = {
+    "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "from": "start", "until": "until",
+}  # fmt: skip
+GARDEN_FIELDS = {
+    "format": "file", "name": "name", "about": "about", "place": "place", "beds": "beds", "plate": "plate",
+    "weights": "weights",
+}  # fmt: skip
+BED_FIELDS = {
+    "name": "name", "length": "length_m", "width": "width_m", "heading": "heading_deg", "trellises": "trellises",
+    "obstacles": "obstacles", "soil": "soil", "watering": "watering", "soil_lead": "soil_lead_mg_kg", "history": "history",
+    "plate": "plate",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "path", "table", "cls", "unwritten"),
+    [
+        ("recipe", (), RECIPE_FIELDS, Recipe, set()),
+        ("recipe", PLANTING, PLANTING_FIELDS, Planting, {"path"}),
+        ("recipe", (*PLANTING, "start"), RULE_FIELDS, Rule, {"days"}),
+        ("recipe", (*PLANTING, "end"), RULE_FIELDS, Rule, {"at_least_c", "planting", "event"}),
+        ("recipe", (*PLANTING, "place"), WHERE_FIELDS, Where, set()),
+        ("recipe", (*PLANTING, "cover"), {"kind": "kind", "on": "on", "off": "off"}, CoverUse, set()),
+        ("recipe", (*PLANTING, "thin"), {"sown": "sown_per_m2", "at": "at"}, Thinning, set()),
+        ("recipe", (*PLANTING, "harvest"), HARVEST_FIELDS, HarvestUse, set()),
+        ("garden", (), GARDEN_FIELDS, Garden, set()),
+        ("garden", BED, BED_FIELDS, Bed, set()),
+        ("garden", (*BED, "trellises"), {"edge": "edge", "height": "height_m"}, Trellis, set()),
+        ("garden", (*BED, "obstacles"),
+         {"side": "side", "distance": "distance_m", "height": "height_m", "opacity": "opacity"}, Obstacle, set()),
+        ("garden", (*BED, "watering"), {"kind": "kind", "amount": "mm_per_week"}, Watering, set()),
+        ("garden", ("plate",), {"from": "start", "until": "until", "weekly": "weekly_kg", "people": "people"}, Plate, set()),
+        ("garden", (*BED, "plate"), {"from": "start", "until": "until", "weekly": "weekly_kg", "people": "people"}, Plate, set()),
+    ],
+)  # fmt: skip
+def test_schema_and_class_agree(
+    kind: str, path: tuple[str, ...], table: dict[str, str], cls: type, unwritten: set[str]
+) -> None:
+    """Every key of the schema has its field, and every field of the class can be written."""
+    written = keys(kind, *path)
+    assert written <= set(table), "a key of the schema that no field holds"
+    have = {f.name for f in fields(cls)}
+    used = {name for key in written for name in table[key].split()}
+    assert used <= have
+    assert have - used <= unwritten | ({"month_day", "days", "hemisphere", "weeks"} if cls is Rule else set())
+
+
+def test_every_schema_is_a_schema_and_described() -> None:
+    for path in sorted((ROOT / "schemas").glob("*.schema.json")):
+        data = json.loads(path.read_text("utf-8"))
+        jsonschema.Draft202012Validator.check_schema(data)
+        assert data["$schema"].endswith("2020-12/schema")
+        assert data["description"]
+        assert data["additionalProperties"] is False
+
+
+def test_enumerations_of_schema_and_code_agree() -> None:
+    assert set(at("recipe", *PLANTING, "cover", "kind")["enum"]) == set(cover_kinds())
+    assert set(at("garden", *BED, "soil")["enum"]) == set(available_water_m3_m3())
+    assert at("garden", *BED, "trellises", "edge")["enum"] == list(EDGES)
+    assert at("garden", *BED, "obstacles", "side")["enum"] == list(EDGES)
+    crop_ways = at("crop")["properties"]["establish"]["items"]["enum"]
+    assert at("recipe", *PLANTING, "establish")["enum"] == crop_ways
+    part = at("crop")["properties"]["harvest"]["properties"]["parts"]["items"]["properties"]
+    assert set(at("recipe", *PLANTING, "harvest", "method")["enum"]) == set(part["methods"]["items"]["enum"])
+
+
+HEAD = "format: mixcraft-recipe/1\nname: test\nbed: {length: 2 m, width: 1 m}\nplantings:\n"
+GARDEN = """\
+format: mixcraft-garden/1
+name: test
+place: {kind: reference, name: Oxford}
+beds:
+  - name: bed
+    length: 2 m
+    width: 1 m
+    trellises: [{edge: north, height: 2 m}, {edge: south, height: 2 m}, {edge: east, height: 2 m}, {edge: west, height: 2 m}]
+"""
+
+
+def run(text: str, garden: str = GARDEN, *, voxels: bool = False) -> Plan:
+    """Read, settle and grow for one year; whatever refuses, raises."""
+    recipe = read_recipe(parse_document(HEAD + text, "recipe.yaml"))
+    settled = plan(recipe, read_garden(parse_document(garden, "garden.yaml")), "bed")
+    season = grow(settled, 1, 1, voxels=voxels)
+    assert season.growth_g.sum() >= 0.0
+    return settled
+
+
+def planting(**lines: str) -> str:
+    usual = {
+        "crop": "radish", "establish": "broadcast", "density": "40 plants/m2", "place": "{kind: whole}",
+        "start": "{kind: date, on: 04-15}",
+    }  # fmt: skip
+    usual.update(lines)
+    return "  - " + "\n    ".join(f"{key}: {value}" for key, value in usual.items() if value) + "\n"
+
+
+def way_of(way: str) -> str:
+    """A crop that is established in this way."""
+    found = [c.id for c in all_crops() if way in c.establish]
+    assert found, f"no crop of the library is established as {way}"
+    return found[0]
+
+
+@pytest.mark.parametrize("way", at("recipe", *PLANTING, "establish")["enum"])
+def test_ways_of_establishing(way: str) -> None:
+    settled = run(planting(crop=way_of(way), establish=way, density="", count="2"))
+    assert settled.plantings[0].seeds > 0.0
+
+
+PLACES = {
+    "whole": "{kind: whole}", "strip": "{kind: strip, from: 10 %, to: 1 m}",
+    "zone": "{kind: zone, x: [0 m, 1 m], y: [10 %, 50 %]}", "row": "{kind: row, along: width, at: [50 cm, 75 %]}",
+    "points": "{kind: points, at: [[50 cm, 50 %]]}", "edge": "{kind: edge, edge: west}", "trellis": "{kind: trellis}",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", kinds("recipe", *PLANTING, "place"))
+def test_places(kind: str) -> None:
+    more = {"density": ""} if kind == "points" else {}
+    settled = run(planting(place=PLACES[kind], **more), voxels=True)
+    assert settled.plantings[0].stand.area_m2 > 0.0
+
+
+@pytest.mark.parametrize("edge", at("recipe", *PLANTING, "place", 5, "edge")["enum"])
+def test_borders(edge: str) -> None:
+    assert run(planting(place=f"{{kind: edge, edge: {edge}}}")).plantings[0].stand.edge == edge
+
+
+@pytest.mark.parametrize("edge", at("recipe", *PLANTING, "place", 6, "edge")["enum"])
+def test_trellises(edge: str) -> None:
+    beans = planting(crop="climbing bean", establish="stations", density="", count="4", place=f"{{kind: trellis, edge: {edge}}}")
+    assert run(beans).plantings[0].stand.edge in ((edge,) if edge != "any" else EDGES)
+
+
+@pytest.mark.parametrize("along", at("recipe", *PLANTING, "place", 3, "along")["enum"])
+def test_rows(along: str) -> None:
+    assert run(planting(place=f"{{kind: row, along: {along}, at: [50 cm]}}")).plantings[0].stand.rows
+
+
+STARTS = {
+    "soil": "{kind: soil, at_least: 8 C, not_before: 04-01}", "frost": "{kind: frost, weeks: 1}",
+    "autumn-frost": "{kind: autumn-frost, weeks: -12}", "date": "{kind: date, on: 05-01, hemisphere: north}",
+    "after": "{kind: after, planting: first, event: start, wait: 2 weeks}",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", kinds("recipe", *PLANTING, "start"))
+def test_starts(kind: str) -> None:
+    run(planting(name="first") + planting(name="second", start=STARTS[kind]))
+
+
+@pytest.mark.parametrize("event", at("recipe", *PLANTING, "start", 4, "event")["enum"])
+def test_events(event: str) -> None:
+    run(planting(name="first") + planting(name="b", start=f"{{kind: after, planting: first, event: {event}}}"))
+
+
+@pytest.mark.parametrize("hemisphere", at("recipe", *PLANTING, "start", 3, "hemisphere")["enum"])
+def test_hemispheres(hemisphere: str) -> None:
+    run(planting(start=f"{{kind: date, on: 06-01, hemisphere: {hemisphere}}}"))
+
+
+ENDS = {
+    "date": "{kind: date, on: 07-01, hemisphere: north}", "age": "{kind: age, time: 8 weeks}",
+    "autumn-frost": "{kind: autumn-frost, weeks: 1}", "harvested": "{kind: harvested}",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", kinds("recipe", *PLANTING, "end"))
+def test_ends(kind: str) -> None:
+    run(planting(end=ENDS[kind]))
+
+
+@pytest.mark.parametrize("kind", at("recipe", *PLANTING, "cover", "kind")["enum"])
+def test_covers(kind: str) -> None:
+    settled = run(planting(cover=f"[{{kind: {kind}, on: start, off: start + 4 weeks}}]"))
+    assert settled.plantings[0].covers[0].kind == kind
+    assert 0.0 < cover(kind).light <= 1.0
+
+
+@pytest.mark.parametrize("text", ["start", "emergence", "first harvest", "last harvest", "flower", "end", "06-01"])
+def test_moments(text: str) -> None:
+    run(planting(crop="pea", density="50 plants/m2", cover=f"[{{kind: mesh, on: start, off: {text}}}]"))
+    run(planting(crop="pea", density="50 plants/m2", harvest=f"[{{part: peas, from: {text}}}]"
+                 if load_crop("pea-dwarf").part("peas") else ""))  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", at("recipe", *PLANTING, "support", "kind")["enum"])
+def test_supports(kind: str) -> None:
+    settled = run(planting(crop="pea", density="50 plants/m2", support=f"{{kind: {kind}, height: 1.2 m}}"))
+    assert settled.plantings[0].support_m == pytest.approx(1.2)
+
+
+@pytest.mark.parametrize("method", at("recipe", *PLANTING, "harvest", "method")["enum"])
+def test_methods(method: str) -> None:
+    """Each method is the usual one of some part of the library, and runs."""
+    crop, part = next((c, p) for c in all_crops() for p in c.parts if method in p.methods)
+    lines = {"crop": crop.id, "establish": crop.establish[0], "density": "", "count": "2"}
+    settled = run(planting(**lines, harvest=f"[{{part: {part.name!r}, method: {method}}}]"))
+    assert settled.harvests[0].method == method
+
+
+@pytest.mark.parametrize("soil", at("garden", *BED, "soil")["enum"])
+def test_soils(soil: str) -> None:
+    run(planting(), GARDEN + f"    soil: {soil}\n    watering: {{kind: rain}}\n")
+
+
+WATERINGS = {"watered": "{kind: watered}", "weekly": "{kind: weekly, amount: 15 mm}", "rain": "{kind: rain}"}
+
+
+@pytest.mark.parametrize("kind", kinds("garden", *BED, "watering"))
+def test_waterings(kind: str) -> None:
+    run(planting(), GARDEN + f"    watering: {WATERINGS[kind]}\n")
+
+
+@pytest.mark.parametrize("side", at("garden", *BED, "obstacles", "side")["enum"])
+@pytest.mark.parametrize("heading", ["0 deg", "45 deg", "200 deg"])
+def test_obstacles(side: str, heading: str) -> None:
+    wall = f"    obstacles: [{{side: {side}, distance: 1 m, height: 2 m}}]\n    heading: {heading}\n"
+    run(planting(), GARDEN + wall, voxels=True)
+
+
+MONTHS = "[8, 9, 11, 13, 17, 20, 22, 22, 19, 15, 11, 8]"
+LOW = "[2, 2, 3, 5, 8, 11, 13, 13, 10, 7, 4, 2]"
+
+
+@pytest.mark.parametrize("kind", kinds("garden", "place"))
+def test_places_of_gardens(kind: str) -> None:
+    garden = GARDEN
+    if kind == "normals":
+        place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {MONTHS}, tmin: {LOW}, rain: {MONTHS}}}"
+        garden = GARDEN.replace("place: {kind: reference, name: Oxford}", place)
+    run(planting(), garden)
+
+
+def test_normals_in_full() -> None:
+    more = (
+        f"longitude: 3, elevation: 200 m, wet_days: {MONTHS}, sunshine: [1, 2, 3, 4, 5, 6, 6, 6, 5, 3, 2, 1], humidity: "
+        "[80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80], wind: [3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3], source: here"
+    )
+    place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {MONTHS}, tmin: {LOW}, rain: {MONTHS}, {more}}}"
+    run(planting(), GARDEN.replace("place: {kind: reference, name: Oxford}", place))
+
+
+def crop_enums() -> list[tuple[str, str]]:
+    """Paths and values of the enumerations of a crop that shape the season."""
+    node = schema("crop")["properties"]
+    lists = {
+        "life": node["life"]["enum"], "form": node["form"]["enum"], "kinds": node["kinds"]["items"]["enum"],
+        "bolting": node["development"]["properties"]["bolting"]["properties"]["kind"]["enum"],
+        "shade": node["canopy"]["properties"]["shade"]["enum"], "root_form": node["root"]["properties"]["form"]["enum"],
+        "nitrogen": node["nutrition"]["properties"]["nitrogen"]["enum"],
+        "pollination": node["pollination"]["properties"]["kind"]["enum"],
+    }  # fmt: skip
+    return [(field, value) for field, values in lists.items() for value in values]
+
+
+NO_BULBS = pytest.mark.xfail(strict=True, reason="no crop has the root form `bulb`, which part_window looks for")
+
+
+@pytest.mark.parametrize(
+    ("field", "value"), [pytest.param(*e, marks=NO_BULBS) if e == ("root_form", "bulb") else e for e in crop_enums()]
+)
+def test_every_kind_of_crop_is_in_the_library(field: str, value: str) -> None:
+    """Each word that a crop file may use is used by some crop, so that the season has met it."""
+    assert any(value in getattr(c, field) if field == "kinds" else getattr(c, field) == value for c in all_crops())
+
+
+def test_units_of_the_language_are_read() -> None:
+    """Lengths and densities as people write them."""
+    for text in ("30 cm", "12 in", "1 ft", "0.3 m", "300 mm"):
+        run(planting(place=f"{{kind: strip, from: 0 cm, to: {text}}}"))
+    assert convert(1.0, "ft", "m") == pytest.approx(0.3048)
+
+
+def test_span_and_moment_have_no_other_fields() -> None:
+    assert {f.name for f in fields(Span)} == {"value", "share"}
+    assert {f.name for f in fields(Moment)} == {"event", "days", "month_day"}
