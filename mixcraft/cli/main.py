@@ -6,6 +6,7 @@ Exit codes: 0 done; 1 the answer is "no" (a score under `--fail-under`); 2 bad i
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -93,7 +94,9 @@ def entry() -> None:
     """The installed command: `main` in a process of its own.
 
     SciPy, if it happens to be installed, is kept out: nothing here uses it, but numba would import it and double the start-up.
+    The collector of reference cycles is off: a command lives for seconds, and looking for cycles would cost a good part of them.
     """
+    gc.disable()
     sys.modules.setdefault("scipy", None)  # type: ignore[arg-type]
     sys.exit(main())
 

@@ -154,8 +154,8 @@ def root_shares(season: Season, layers: int = 15) -> Floats:
         crop = planned.planting.crop
         thermal = np.median(season.extras["clocks"][index].thermal, axis=0)
         grown = np.clip(thermal / (_constants()["root_growth_share"] * crop["development.ready"]), 0.0, 1.0)
-        for day in np.nonzero(alive[:, index])[0]:
-            result[day, index] = root_profile(planned, float(grown[day]), bounds)
+        days = np.nonzero(alive[:, index])[0]
+        result[days, index] = root_profile(planned, grown[days], bounds)
     return result
 
 

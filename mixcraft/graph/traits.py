@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Planned
 from mixcraft.season.result import Season
+from mixcraft.season.water import root_layers
 
 Floats = NDArray[np.float64]
 
@@ -15,6 +16,10 @@ HEIGHT_LAYERS_M = ((0.2, "ground"), (0.5, "low"), (1.0, "middle"), (1.8, "tall")
 """Upper bounds [m] of the height layers; above the last is "climbing or very tall".  Common practice, no source."""
 ROOT_CLASSES_M = ((0.45, "shallow"), (0.9, "medium"))
 """Upper bounds [m] of root depth classes, after the 18-24(36) in, 36-48 in classes used by University of California."""
+
+
+LEAST_GROWN = 0.05
+"""A root system is at least this share of its depth while its plant lives.  Common practice, no source."""
 
 
 def height_layer(height_m: float) -> str:
@@ -50,15 +55,12 @@ def flowering_days(season: Season, index: int) -> NDArray[np.bool_]:
     return np.asarray((days >= start) & growing(season)[:, index])
 
 
-def root_profile(planned: Planned, thermal_share: float, layers_m: Floats) -> Floats:
+def root_profile(planned: Planned, grown: Floats, layers_m: Floats) -> Floats:
     """Root length density over soil layers, summing to 1: falling in a straight line from the surface to rooting depth.
 
-    `thermal_share` 0..1 is how far the root system is grown; `layers_m` are lower bounds of the layers [m].
+    `grown` (D,) 0..1 is how far the root system is grown, `layers_m` (L,) are lower bounds of the layers [m]; result (D, L).
     """
-    depth = max(0.05, planned.planting.crop["root.depth"] * thermal_share)
-    edges = np.concatenate([[0.0], layers_m])
-    inside = np.clip(edges / depth, 0.0, 1.0)
-    return np.asarray(np.diff(2.0 * inside - inside**2))
+    return root_layers(planned.planting.crop["root.depth"] * np.maximum(grown, LEAST_GROWN), layers_m)
 
 
 def schoener_overlap(a: Floats, b: Floats) -> float:

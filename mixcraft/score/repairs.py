@@ -30,7 +30,7 @@ from .words import date_words
 TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""
 TRIAL_SEED = 20260401
-MOST_REASONS = 5
+MOST_REASONS = 4
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
 
@@ -268,7 +268,7 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     recipe, place = season.plan.recipe, Where("whole")
     present = [p.crop.id for p in recipe.plantings]
-    for key in (*[k for k in BRIDGE_CROPS if k in present], *[k for k in BRIDGE_CROPS if k not in present])[:3]:
+    for key in (*[k for k in BRIDGE_CROPS if k in present], *[k for k in BRIDGE_CROPS if k not in present])[:2]:
         if key not in index():
             continue
         crop = load_crop(key)
@@ -300,6 +300,8 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
 def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Pull a crop over time instead of lifting it all at once."""
     recipe = season.plan.recipe
+    if reason.sentence.startswith("Nothing"):
+        return
     for i, planting in enumerate(recipe.plantings):
         for n, use in enumerate(planting.harvest):
             part = planting.crop.part(use.part)

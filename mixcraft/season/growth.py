@@ -165,10 +165,11 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         trace.leaf_m2[day], trace.height_m[day] = state.leaf, np.where(alive, height, 0.0)
         trace.absorbed_mj[day] = light * par
         trace.alone_mj[day] = shared.alone * par[:, :p]
-        shade = np.median(1.0 - np.minimum(1.0, _safe(light[:, :p], shared.alone, 1.0)), axis=0)
         trace.growth_g[day], trace.organ_g[day], trace.picked_kg[day] = growth, state.organ, picked
-        trace.taken_mj[day] = takers.mean(axis=0) * (shade * np.median(trace.alone_mj[day], axis=0))[:, None]
+        trace.taken_mj[day] = takers.mean(axis=0)
         trace.water[day] = np.broadcast_to(stress, (years, columns))[:, :p]
+    kept = np.minimum(1.0, _safe(trace.absorbed_mj[:, :, :p], trace.alone_mj, 1.0))
+    trace.taken_mj *= (np.median(1.0 - kept, axis=1) * np.median(trace.alone_mj, axis=1))[:, :, None]
     _check_mass(trace, traits)
     return trace
 
