@@ -62,8 +62,10 @@ def score(season: Season) -> Score:
     return build(season)
 
 
-def press_card(season: Season, score: Score | None = None, *, paper: str = "A4", units: str = "metric") -> bytes:
-    """The sowing card of a season as PDF/A-3a bytes, with the recipe attached."""
+def press_card(
+    season: Season, score: Score | None = None, *, paper: str = "A4", units: str = "metric", attach: bool = True
+) -> bytes:
+    """The sowing card of a season as PDF/A-3a bytes, with the recipe attached unless `attach` is false."""
     from mixcraft.press import press_card as press
 
-    return press(season, score, paper=paper, units=units)
+    return press(season, score, paper=paper, units=units, attach=attach)

@@ -18,6 +18,7 @@ from .model import EDGE_BEARING_DEG, Bed, Planting, Recipe
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 
 CELL_M = 0.1
 """Aimed side of a cell [m]; the light model's voxels have the same side."""
@@ -293,7 +294,7 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
     for index in sorted(range(len(stands)), key=lambda i: (-stands[i][1], i)):
         count, radius, cells = stands[index]
         allowed = cells[ix, iy] > 0.5
-        room = np.where(allowed, 2.0 * wall / radius, -1.0)
+        room = np.clip(2.0 * wall / radius, 0.2, 1.0)
         gap = np.full(px.shape, np.inf)
         for qx, qy, qr in zip(placed_x, placed_y, placed_r, strict=True):
             gap = np.minimum(gap, np.hypot(px - qx, py - qy) / (radius + qr))
@@ -301,7 +302,7 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
         own = math.sqrt(max(allowed.sum(), 1) * step_m**2 / max(count, 1))
         points = []
         for _ in range(count):
-            best = int(np.argmax(np.where(allowed, np.minimum(gap, np.minimum(room, 1.0)), -np.inf)))
+            best = int(np.argmax(np.where(allowed, np.minimum(gap, FARTHEST) * room, -np.inf)))
             points.append((px[best], py[best]))
             placed_x.append(px[best])
             placed_y.append(py[best])
@@ -309,4 +310,37 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
             distance = np.hypot(px - px[best], py - py[best])
             gap = np.minimum(gap, distance / max(2.0 * radius, own))
         result[index] = np.array(points)
-    return result
+    return _relaxed(result, stands, px, py, ix, iy)
+
+
+def _relaxed(
+    points: list[Floats], stands: Sequence[tuple[int, float, Floats]], px: Floats, py: Floats, ix: Ints, iy: Ints
+) -> list[Floats]:
+    """Move every plant to the middle of the ground nearest to it, in units of radii, some times over (Lloyd 1982).
+
+    A plant that would leave its own place stays where it is.
+    """
+    counts = [len(p) for p in points]
+    if not 2 <= sum(counts) <= MOST_RELAXED:
+        return points
+    owner = np.repeat(np.arange(len(points)), counts)
+    radius = np.array([s[1] for s in stands])[owner]
+    at = np.concatenate(points)
+    allowed = np.stack([s[2][ix, iy] > 0.5 for s in stands])
+    for _ in range(RELAXATIONS):
+        distance = np.hypot(at[:, :1] - px, at[:, 1:] - py) / radius[:, None]
+        nearest = np.argmin(np.where(allowed[owner], distance, np.inf), axis=0)
+        weight = np.bincount(nearest, minlength=len(at)).astype(float)
+        middle = np.column_stack(
+            [np.bincount(nearest, c, minlength=len(at)) / np.maximum(weight, 1.0) for c in (px, py)]
+        )  # fmt: skip
+        cell = np.argmin(np.hypot(middle[:, :1] - px, middle[:, 1:] - py), axis=1)
+        good = (weight > 0) & allowed[owner, cell]
+        at = np.where(good[:, None], middle, at)
+    return np.split(at, np.cumsum(counts)[:-1])
+
+
+RELAXATIONS = 6
+MOST_RELAXED = 160
+FARTHEST = 10.0
+"""Distances beyond so many radii are all as good."""

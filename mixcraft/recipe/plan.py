@@ -317,7 +317,8 @@ def _cover_spans(
     for planting, clock in zip(recipe.plantings, clocks, strict=True):
         spans = []
         for use in planting.covers:
-            on, off = moment_day(use.on, clock, sky), moment_day(use.off, clock, sky)
+            last = harvest_span(planting, clock)[1]
+            on, off = (moment_day(m, clock, sky, last if last >= 0 else None) for m in (use.on, use.off))
             if off > on:
                 spans.append(CoverSpan(use.kind, on, min(off, SEARCH_DAYS), planting.name))
         own.append(spans)

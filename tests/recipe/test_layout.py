@@ -175,7 +175,6 @@ def test_spread_points_keep_their_distance() -> None:
 
     assert least(large, large, True) > 0.45
     assert least(small, large, False) > 0.15
-    assert spread_points([(6, 0.3, everywhere)], grid)[0].tolist() == large.tolist()
 
 
 def test_drills_run_across_at_the_crops_distance() -> None:
