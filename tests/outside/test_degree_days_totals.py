@@ -1,11 +1,11 @@
 """Degree days: the rate's shape by hand, base temperatures and totals of the library against published ones.
 
-Sources, row by row in data/degree_days.csv: Zhao et al. 2019, A SIMPLE crop model, Eur. J. Agron. 104:97-106, Table 1a (degree
-days from sowing to maturity with its base temperature); Peet M, NCSU, Calculating degree days (base temperatures, totals of sweet
-corn); Ernest E 2025, University of Delaware (peas); base temperatures of the extension list after Dethier & Vittum 1963, from
-memory. Totals with different bases cannot be set side by side, so that both are turned into days at one constant temperature, the
-crop's own waiting for emergence counted. Published totals of cultivars differ by up to half (SIMPLE's two tomatoes
-by a fifth, NCSU's early and SIMPLE's sweet corn by two fifths): HALF_AGAIN, set before the run.
+Sources, row by row in data/degree_days.csv: Zhao et al. 2019, A SIMPLE crop model, Eur. J. Agron. 104:97-106, Table 1a
+(degree days from sowing to maturity with its base temperature); Peet M, NCSU, Calculating degree days (base temperatures,
+totals of sweet corn); Ernest E 2025, University of Delaware (peas); base temperatures of the extension list after Dethier &
+Vittum 1963, from memory. Totals with different bases cannot be set side by side, so that both are turned into days at one
+constant temperature, the crop's own waiting for emergence counted. Published totals of cultivars differ by up to half
+(SIMPLE's two tomatoes by a fifth, NCSU's early and SIMPLE's sweet corn by two fifths): HALF_AGAIN, set before the run.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """A whole recipe: which trellis climbers stand on decides how much light the low crop behind them keeps.
 
-Sources: plain geometry of the sun's path (north of the tropics the sun crosses the south by day, south of them the north), and
-Mead & Willey 1980 only through the engine's own score. Advice to put tall crops where they do not shade the low ones is common
-practice, no source. Invented beds: beans on one of two trellises, a strip of summer lettuce midway between them.
+Sources: plain geometry of the sun's path (north of the tropics the sun crosses the south by day, south of them the north),
+and Mead & Willey 1980 only through the engine's own score. Advice to put tall crops where they do not shade the low ones is
+common practice, no source. Invented beds: beans on one of two trellises, a strip of summer lettuce midway between them.
 """
 
 from __future__ import annotations

@@ -2,11 +2,11 @@
 
 Sources: Goudriaan J (1977) Crop micrometeorology: a simulation study, Pudoc, Wageningen (rows as blocks of leaves with bare
 paths between them); Pronk AA, Goudriaan J, Stilma E, Challa H (2003) A simple method to estimate radiation interception by
-nursery stock conifers, NJAS 51:279-295 (the same for a whole sky by view factors; their factor for the path is used below, from
-memory). For endless strips the problem has an exact answer that needs no voxels: a ray
-that starts at y over the canopy of height h and leaves the ground at y + D spends C(y + D) - C(y) of every D in leaves, where
-C(y) is the strip's width passed from 0 to y, and is dimmed by exp(-G x leaf area density x that length); the mean over y is
-taken by quadrature here. Tolerance THREE_PERCENT is what is asked of the model for rows, set before the run.
+nursery stock conifers, NJAS 51:279-295 (the same for a whole sky by view factors; their factor for the path is used below,
+from memory). For endless strips the problem has an exact answer that needs no voxels: a ray that starts at y over the
+canopy of height h and leaves the ground at y + D spends C(y + D) - C(y) of every D in leaves, where C(y) is the strip's
+width passed from 0 to y, and is dimmed by exp(-G x leaf area density x that length); the mean over y is taken by quadrature
+here. Tolerance THREE_PERCENT is what is asked of the model for rows, set before the run.
 """
 
 from __future__ import annotations

@@ -1,10 +1,10 @@
 """Shadows of opaque panels and walls in the voxel light model, against plain geometry and ray casting.
 
-Sources: shadow geometry (a panel of height h throws a shadow h / tan(elevation) long, away from the sun); noon elevation
-90 - latitude + declination with the declination of the solstices, 23.44 degrees (any almanac); ray casting by trimesh
-(trimesh.org), a general-purpose library for triangle meshes. Tolerances: a shadow's edge lies within one and a half voxels of
-10 cm, one because a ray is started in every voxel column and half because a step asks the column under its middle; shares of
-shaded ground within the share of ground that lies within a voxel of a shadow's edge.
+Sources: shadow geometry (a panel of height h throws a shadow h / tan(elevation) long, away from the sun); noon elevation 90
+- latitude + declination with the declination of the solstices, 23.44 degrees (any almanac); ray casting by trimesh
+(trimesh.org), a general-purpose library for triangle meshes. Tolerances: a shadow's edge lies within one and a half voxels
+of 10 cm, one because a ray is started in every voxel column and half because a step asks the column under its middle;
+shares of shaded ground within the share of ground that lies within a voxel of a shadow's edge.
 """
 
 from __future__ import annotations

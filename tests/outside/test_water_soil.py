@@ -1,9 +1,9 @@
 """Soil water against FAO-56: the stress coefficient of its examples, available water of its table, a second balance.
 
-Source: Allen RG, Pereira LS, Raes D, Smith M (1998) Crop evapotranspiration, FAO Irrigation and Drainage Paper 56, chapter 8:
-eqs. 82 to 85, Tables 19 and 22, Examples 36 and 37; values in data/water_fao56.csv with their marks (read from memory, or by hand
-from the equations). Tolerances: FAO prints Ks to 0.01 and water to 0.1 or 1 mm; the paper gives no accuracy for a season's
-transpiration, so that the one-bucket balance of eq. 85 is asked to agree within a fifth, set before the run.
+Source: Allen RG, Pereira LS, Raes D, Smith M (1998) Crop evapotranspiration, FAO Irrigation and Drainage Paper 56, chapter
+8: eqs. 82 to 85, Tables 19 and 22, Examples 36 and 37; values in data/water_fao56.csv with their marks (read from memory,
+or by hand from the equations). Tolerances: FAO prints Ks to 0.01 and water to 0.1 or 1 mm; the paper gives no accuracy for
+a season's transpiration, so that the one-bucket balance of eq. 85 is asked to agree within a fifth, set before the run.
 """
 
 from __future__ import annotations

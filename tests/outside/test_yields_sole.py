@@ -1,11 +1,12 @@
 """What crops give alone: inside the ranges of their own records, and near yields published elsewhere.
 
-Sources: the range of each crop's `harvest.yield_sole` and `development.days_to_harvest` with the source in its record; and, apart
-from them, data/yields.csv: New England Vegetable Management Guide Table 15 (good to excellent crops), Kansas State University MF-315
-and University of Maine (kilograms per metre of row over the row distance), USDA statistics from memory. Fields and rows count their
-paths and a bed has none, while the best beds of a library crop are picked for longer: FACTOR_TWO, set before the run. The turnips of
-the Maine chart (25 lb per 10 ft) are left out: three times the 10 to 15 short tons per acre of Michigan State E-2207.
-A trial is a season of the layered light model with a start every two weeks; three weather years each.
+Sources: the range of each crop's `harvest.yield_sole` and `development.days_to_harvest` with the source in its record; and,
+apart from them, data/yields.csv: New England Vegetable Management Guide Table 15 (good to excellent crops), Kansas State
+University MF-315 and University of Maine (kilograms per metre of row over the row distance), USDA statistics from memory.
+Fields and rows count their paths and a bed has none, while the best beds of a library crop are picked for longer:
+FACTOR_TWO, set before the run. The turnips of the Maine chart (25 lb per 10 ft) are left out: three times the 10 to 15
+short tons per acre of Michigan State E-2207. A trial is a season of the layered light model with a start every two weeks;
+three weather years each.
 """
 
 from __future__ import annotations
@@ -29,8 +30,8 @@ REGIONS = ("Oxford", "Berlin", "Rome")
 """Where published yields are compared: the middle of a cool, a continental and a warm place."""
 MAIN = (
     "radish", "lettuce-butterhead", "lettuce-loose-leaf", "carrot-maincrop", "beetroot", "spinach", "pea-tall", "bean-bush",
-    "tomato-bush", "courgette", "cabbage-summer", "broccoli", "cauliflower", "onion", "leek", "garlic", "potato-maincrop", "turnip",
-    "kale", "chard", "kohlrabi", "cucumber", "pepper-sweet", "sweet-corn", "parsnip", "broad-bean", "celery", "swede",
+    "tomato-bush", "courgette", "cabbage-summer", "broccoli", "cauliflower", "onion", "leek", "garlic", "potato-maincrop",
+    "turnip", "kale", "chard", "kohlrabi", "cucumber", "pepper-sweet", "sweet-corn", "parsnip", "broad-bean", "celery", "swede",
     "brussels-sprouts", "celeriac", "winter-squash", "pak-choi",
 )  # fmt: skip
 OFF: dict[str, str] = {}
@@ -95,7 +96,7 @@ FAR: dict[str, str] = {}
 
 @pytest.mark.parametrize("crop", _marked(sorted({row["crop"] for row in rows()}), FAR))
 def test_yields_published_elsewhere(crop: str) -> None:
-    """Where two sources speak of a crop (potatoes and garlic, added after the first run) the range is from the one to the other."""
+    """Two sources of a crop (potatoes, garlic: added after the first run) make one range."""
     mine = [row for row in rows() if row["crop"] == crop]
     low, high = min(float(row["value"]) for row in mine), max(float(row["value_max"]) for row in mine)
     ours = float(np.median([trial(crop, where).yield_kg_m2 for where in REGIONS]))
