@@ -1,0 +1,141 @@
+"""Speed of the light model: one state of a bed, and the season that asks for it.  Run alone: ``pytest -m bench tests/bench -s``.
+
+The design asks for 0.1 s for ten plantings in one warm season with voxels of 10 cm and 3 s for thirty weather years; the
+bounds here leave room for a machine that is shared and slower. Only processor time of this process counts. Three ways to do
+the same march are printed side by side: the compiled rays, the arrays of NumPy, and the bare exponentials that a march must
+take at least, one for each step of each ray in leaves and one for each planting met there, on one core.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from functools import lru_cache, partial
+
+import numpy as np
+import pytest
+from strategies import SOWN, bed, planned, planting
+
+from mixcraft.recipe.layout import grid_of
+from mixcraft.recipe.model import Bed, Rule, Where
+from mixcraft.recipe.plan import Plan
+from mixcraft.season.directions import Directions, day_directions
+from mixcraft.season.grow import grow, scout
+from mixcraft.season.light_voxels import LAYER_M, voxel_light
+from mixcraft.season.march import COMPILED, march, march_numpy
+
+pytestmark = pytest.mark.bench
+
+TEN_PLANTINGS_S, THIRTY_YEARS_S = 1.0, 3.0
+MOST_OVER_BARE = 30.0
+SLACK = 2.0
+"""A linear growth of the time may come out so much steeper on a busy machine."""
+TALL = ("runner-bean", "tomato-cordon", "sweet-corn")
+
+
+def seconds(run: Callable[[], object], times: int = 3) -> float:
+    """Least processor time of several runs after one to warm up [s]."""
+    run()
+    found = []
+    for _ in range(times):
+        began = time.process_time()
+        run()
+        found.append(time.process_time() - began)
+    return min(found)
+
+
+@lru_cache(maxsize=8)
+def mixture(count: int, length_m: float = 3.0) -> Plan:
+    """So many plantings over a bed 1.2 m wide, tall ones among them: a design's usual bed."""
+    crops = [*TALL, *SOWN]
+    way = {"tomato-cordon": "module", "runner-bean": "stations", "sweet-corn": "stations"}
+    stands = []
+    for n in range(count):
+        crop = crops[n % len(crops)]
+        stands.append(
+            planting(
+                crop, f"planting {n}", Where("whole"), Rule("date", month_day="05-15"), establish=way.get(crop, "drills"),
+                density_per_m2=2.0 if crop in TALL else 20.0,
+            )
+        )  # fmt: skip
+    return planned(*stands, one=bed(length_m, 1.2))
+
+
+def state(count: int, length_m: float = 3.0) -> tuple[tuple[object, ...], Directions]:
+    """One state of a bed full of `count` plantings of 0.2 to 2 m, for `voxel_light`, and the light of a midsummer day."""
+    grid = grid_of(length_m, 1.2)
+    shares = np.full((count, grid.nx * grid.ny), 1.0 / (grid.nx * grid.ny))
+    area = length_m * 1.2
+    scene = (grid, shares, np.full(count, 3.0 * area / count), np.linspace(0.2, 2.0, count), np.full(count, 0.6))
+    return scene, day_directions(51.75, 172.0, 0.5, Bed("bed", length_m, 1.2))
+
+
+def exponentials(scene: tuple[object, ...], directions: Directions) -> int:
+    """Least number of exponentials of a march: steps of rays in leaves, and plantings met on each."""
+    grid, _, _, height, _ = scene
+    steps = np.maximum(1, np.ceil(LAYER_M / directions.tan / min(grid.dx_m, grid.dy_m)))  # type: ignore[attr-defined]
+    met = sum(int(np.ceil(h / LAYER_M - 1e-9)) for h in np.asarray(height))
+    layers = int(np.ceil(np.max(height) / LAYER_M - 1e-9))  # type: ignore[call-overload]
+    return int(steps.sum() * grid.nx * grid.ny * (met + layers))  # type: ignore[attr-defined]
+
+
+def test_one_state_against_arrays_and_bare_exponentials() -> None:
+    """Ten plantings on 3 x 1.2 m, one day's directions: printed side by side.
+
+    With ten plantings in every column the arrays are as quick as the compiled rays; neither may fall far behind the other or
+    take more than a few tens of the bare exponentials' time.
+    """
+    scene, directions = state(10)
+    count = exponentials(scene, directions)
+    thin = np.random.default_rng(1).uniform(0.0, 0.5, count)
+    bare = seconds(lambda: np.exp(-thin))
+    arrays = seconds(partial(voxel_light, *scene, directions, kernel=march_numpy))  # type: ignore[arg-type]
+    print(f"\none state, {len(directions.ux)} directions, {count} exponentials: bare {1e3 * bare:.1f} ms")
+    print(f"arrays {1e3 * arrays:.1f} ms: arrays / bare {arrays / bare:.1f}")
+    assert arrays < MOST_OVER_BARE * bare
+    if COMPILED:
+        rays = seconds(partial(voxel_light, *scene, directions, kernel=march))  # type: ignore[arg-type]
+        print(f"compiled {1e3 * rays:.1f} ms: arrays / compiled {arrays / rays:.1f}, compiled / bare {rays / bare:.1f}")
+        assert rays < MOST_OVER_BARE * bare
+        assert rays < 3.0 * arrays
+
+
+def test_ten_plantings_in_one_season() -> None:
+    """Scouting with voxels of 10 cm and the season of one year, warm."""
+    plan = mixture(10)
+    scouting, both = seconds(lambda: scout(plan)), seconds(lambda: grow(plan, 1))
+    print(f"\nten plantings, {plan.days} days: scouting {scouting:.3f} s, with its season {both:.3f} s")
+    assert both < TEN_PLANTINGS_S
+
+
+def test_thirty_weather_years() -> None:
+    plan = mixture(10)
+    found = seconds(lambda: grow(plan, 30), 2)
+    print(f"\nten plantings, thirty years, voxels: {found:.3f} s")
+    assert found < THIRTY_YEARS_S
+
+
+def test_the_light_of_a_bed_grows_with_its_area() -> None:
+    """Four times the bed takes four times as long, no worse than linear with slack."""
+    few, many = (seconds(partial(voxel_light, *scene, directions), 5) for scene, directions in (state(6, 2.0), state(6, 8.0)))  # type: ignore[arg-type]
+    print(f"\n2 m of bed {1e3 * few:.1f} ms, 8 m {1e3 * many:.1f} ms")
+    assert many < SLACK * 4.0 * few
+
+
+def test_the_light_of_a_bed_grows_with_its_plantings() -> None:
+    """Who takes whose light is a table of plantings by plantings; up to a dozen it must stay near linear."""
+    few, many = (seconds(partial(voxel_light, *scene, directions), 5) for scene, directions in (state(3), state(12)))  # type: ignore[arg-type]
+    print(f"\n3 plantings {1e3 * few:.1f} ms, 12 plantings {1e3 * many:.1f} ms")
+    assert many < 2.0 * SLACK * 4.0 * few
+
+
+def test_a_season_grows_with_its_bed() -> None:
+    few, many = (seconds(partial(grow, mixture(5, length), 1)) for length in (2.0, 8.0))
+    print(f"\nfive plantings on 2 m {few:.3f} s, on 8 m {many:.3f} s")
+    assert many < SLACK * 4.0 * few
+
+
+def test_a_season_grows_with_its_years() -> None:
+    few, many = (seconds(partial(grow, mixture(5), years)) for years in (5, 40))
+    print(f"\nfive plantings, 5 years {few:.3f} s, 40 years {many:.3f} s")
+    assert many < SLACK * 8.0 * few
