@@ -105,7 +105,7 @@ def _day(season: Season, days: NDArray[np.int64]) -> str | None:
 
 def edges(season: Season) -> list[Edge]:
     """All edges of the season, strongest first within each kind, kinds in the order of `KINDS`."""
-    share = overlaps(np.stack([p.stand.cells for p in season.plan.plantings]))
+    share = overlaps(np.stack([p.stand.cells * p.stand.fill for p in season.plan.plantings]))
     alive = growing(season)
     found = [
         *_light(season), *_roots(season, share, alive), *_families(season, alive), *_relays(season, share, alive),

@@ -63,7 +63,7 @@ class Grid:
 class Stand:
     """Where one planting stands: cells, own area, number of plants and, where plants are few, their positions.
 
-    `cells` (nx, ny) is the share of each cell that it fills; `rows` are line segments ((x0, y0), (x1, y1)) [m];
+    `cells` (nx, ny) is the share of each cell that its place takes, `fill` the share of that ground that its plants can fill; `rows` are line segments ((x0, y0), (x1, y1)) [m];
     `positions` (n, 2) [m] is None for a stand too dense or too irregular to draw.
     """
 
@@ -73,6 +73,7 @@ class Stand:
     rows: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()
     positions: Floats | None = None
     edge: str = ""
+    fill: float = 1.0
 
 
 def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M) -> Grid:
@@ -228,6 +229,7 @@ def _points(planting: Planting, recipe: Recipe, bed: Bed) -> Floats:
 
 
 def _point_cells(planting: Planting, points: Floats, grid: Grid) -> Floats:
+    """Cells (nx, ny) that plants standing at `points` (n, 2) [m] fill when they are full-grown: discs of their spread."""
     x, y = grid.centres()
     radius = max(planting.crop["canopy.spread"] / 2.0, 0.6 * max(grid.dx_m, grid.dy_m))
     cells = np.zeros((grid.nx, grid.ny))

@@ -209,11 +209,17 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
             (round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free
         ]
         for i, points in zip(free, spread_points(asked, grid), strict=True):
-            result[i] = replace(result[i], positions=points)
+            result[i] = _on_its_ground(recipe.plantings[i], replace(result[i], positions=points))
     for i, planting in enumerate(recipe.plantings):
         if planting.establish == "drills" and planting.where.kind in ("whole", "strip", "zone"):
             result[i] = replace(result[i], rows=_drills(planting, stands[i], grid))
     return result
+
+
+def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
+    """The stand with its area cut down to the ground that its plants can fill, where they are few for their place."""
+    room = stand.plants * planting.crop["canopy.spread"] ** 2
+    return replace(stand, area_m2=room, fill=room / stand.area_m2) if room < stand.area_m2 else stand
 
 
 def _edge_line(side: str, bed: Bed, inset: float) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -54,7 +54,7 @@ class Layered:
         plan = setting.plan
         self.traits: Traits = traits_of(setting)
         self.count = len(plan.plantings)
-        self.overlap = overlaps(np.stack([p.stand.cells for p in plan.plantings]))
+        self.overlap = overlaps(np.stack([p.stand.cells * p.stand.fill for p in plan.plantings]))
         self.corrections = corrections
 
     def raw(self, leaf_m2: Floats, height_m: Floats, *, attribute: bool) -> tuple[Floats, Floats | None]:
