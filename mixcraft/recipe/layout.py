@@ -63,8 +63,9 @@ class Grid:
 class Stand:
     """Where one planting stands: cells, own area, number of plants and, where plants are few, their positions.
 
-    `cells` (nx, ny) is the share of each cell that its place takes, `fill` the share of that ground that its plants can fill; `rows` are line segments ((x0, y0), (x1, y1)) [m];
-    `positions` (n, 2) [m] is None for a stand too dense or too irregular to draw.
+    `cells` (nx, ny) is the share of each cell that its place takes, `fill` the share of that ground that its plants can fill;
+    `rows` are line segments ((x0, y0), (x1, y1)) [m]; `positions` (n, 2) [m] is None for a stand too dense or too irregular to
+    draw.
     """
 
     cells: Floats

@@ -202,14 +202,16 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
             inset = 0.12 if where.kind == "trellis" else where.depth_m / 2.0
             rows = (_edge_line(side_of_edge(stand.edge, bed.heading_deg), bed, inset),)
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
-        elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
-            free.append(i)
+        elif planting.establish not in ("broadcast", "drills"):
+            result[i] = _on_its_ground(planting, stand)
+            if stand.plants <= MOST_POINTS / 2:
+                free.append(i)
     if free:
         asked = [
             (round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free
         ]
         for i, points in zip(free, spread_points(asked, grid), strict=True):
-            result[i] = _on_its_ground(recipe.plantings[i], replace(result[i], positions=points))
+            result[i] = replace(result[i], positions=points)
     for i, planting in enumerate(recipe.plantings):
         if planting.establish == "drills" and planting.where.kind in ("whole", "strip", "zone"):
             result[i] = replace(result[i], rows=_drills(planting, stands[i], grid))
