@@ -86,12 +86,20 @@ def test_scores_of_any_mixture(mixture: tuple[Planting, ...]) -> None:
             assert {reason.edge[0], reason.edge[1]} <= names
             assert reason.edge[2] in KINDS
     assert set(result.kept) == set(result.partial_ler) == names
+    band = result.overall_band
+    assert 0.0 <= band.low <= band.middle <= band.high <= 100.0 + ROUNDING
+    assert [c.planting for c in result.chances] == [p.name for p in season.plan.plantings]
+    assert all(0.0 <= c.frost <= 1.0 and 0.0 <= c.cold_soil <= 1.0 for c in result.chances)
     for item in result.yields:
         assert item.planting in names
         assert item.kg.low <= item.kg.middle <= item.kg.high
         assert (item.first is None) == (item.last is None)
         if item.first is not None and item.last is not None:
             assert item.first <= item.last
+            assert item.first_band is not None
+            assert item.last_band is not None
+            assert item.first_band[0] <= item.first <= item.first_band[1]
+            assert item.last_band[0] <= item.last <= item.last_band[1]
     for week, after in zip(result.strip, result.strip[1:], strict=False):
         assert after.start - week.start == 7 * DAY
 
