@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.files.constants import load_constants
-from mixcraft.season.light_layers import overlaps
 from mixcraft.season.result import Season
 from mixcraft.season.setting import needs_pollinators
+from mixcraft.season.sharing import bed_overlaps
 
 from .traits import (
     flowering_days,
@@ -105,7 +105,7 @@ def _day(season: Season, days: NDArray[np.int64]) -> str | None:
 
 def edges(season: Season) -> list[Edge]:
     """All edges of the season, strongest first within each kind, kinds in the order of `KINDS`."""
-    share = overlaps(np.stack([p.stand.cells * p.stand.fill for p in season.plan.plantings]))
+    share = bed_overlaps(season.plan)
     alive = growing(season)
     found = [
         *_light(season), *_roots(season, share, alive), *_families(season, alive), *_relays(season, share, alive),

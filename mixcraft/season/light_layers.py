@@ -33,11 +33,16 @@ class LightShares:
     taken: Floats | None
 
 
-def overlaps(cells: Floats) -> Floats:
-    """Share of planting i's ground that planting j stands on, (P, P), from cell shares (P, nx, ny)."""
+def overlaps(cells: Floats, fill: Floats | None = None) -> Floats:
+    """Share of planting i's ground that planting j stands on, (P, P), from cell shares (P, nx, ny).
+
+    `fill` (P,) is the share of its place that a planting's plants fill, 1 if not given; they stand anywhere in it.
+    """
     flat = cells.reshape(len(cells), -1)
-    shared = np.minimum(flat[:, None, :], flat[None, :, :]).sum(axis=-1)
-    return np.asarray(shared / flat.sum(axis=1)[:, None])
+    shared = np.minimum(flat[:, None, :], flat[None, :, :]).sum(axis=-1) / flat.sum(axis=1)[:, None]
+    if fill is not None:
+        shared = np.where(np.eye(len(cells), dtype=bool), 1.0, shared * fill)
+    return np.asarray(shared)
 
 
 def absorb_layers(

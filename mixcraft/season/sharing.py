@@ -47,6 +47,12 @@ class Corrections:
     ground: tuple[tuple[int, Floats], ...]
 
 
+def bed_overlaps(plan: Plan) -> Floats:
+    """`overlaps` of the plantings of a plan, (P, P)."""
+    stands = [p.stand for p in plan.plantings]
+    return overlaps(np.stack([s.cells for s in stands]), np.array([s.fill for s in stands]))
+
+
 class Layered:
     """Light sharing by the layered canopy, times corrections if there are any."""
 
@@ -54,7 +60,7 @@ class Layered:
         plan = setting.plan
         self.traits: Traits = traits_of(setting)
         self.count = len(plan.plantings)
-        self.overlap = overlaps(np.stack([p.stand.cells * p.stand.fill for p in plan.plantings]))
+        self.overlap = bed_overlaps(plan)
         self.corrections = corrections
 
     def raw(self, leaf_m2: Floats, height_m: Floats, *, attribute: bool) -> tuple[Floats, Floats | None]:
