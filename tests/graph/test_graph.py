@@ -135,7 +135,6 @@ def test_pollinators() -> None:
     assert "carrot" not in {target for _, target in found}
 
 
-@pytest.mark.xfail(strict=True, reason="crops grown for leaf or flower are told of pollinators that they do not need")
 def test_pollinators_only_for_what_sets_fruit() -> None:
     borage = planting("borage", name="borage", establish="drills", density_per_m2=6.0)
     start = Rule("date", month_day="05-20")

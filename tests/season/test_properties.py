@@ -172,7 +172,7 @@ def test_a_larger_bed_gives_as_much_to_the_square_metre(items: list[tuple[str, i
     """Both sides longer by the same factor, counts fitted to the area: kilograms per square metre stay (layers)."""
     own = tuple(
         planting(
-            crop, name=f"{n} {crop}", count=count, establish="stations",
+            crop, name=f"{n} {crop}", count=count, establish="broadcast",
             where=Where("strip", x=(Span(low, True), Span(low + 0.5, True))),
         )
         for n, (crop, count, low) in enumerate(items)
