@@ -332,7 +332,6 @@ _BASES = _FITTED + tuple(
 _IN_FAO = {crop for row in of("fao56", "max crop height h") for crop in row.crops}
 _HEIGHTS = of("canopies", "maximum canopy height")
 
-TRIED = "35 C, the highest temperature tried in the table of days; both lists print 40.6 to 41.1"
 TABLES = (
     Table(
         "FAO-56 Tables 12 and 22, Kc and p", of("fao56", "Kc mid", "Kc end", "depletion fraction p"), _fao_water, 65,
@@ -340,13 +339,7 @@ TABLES = (
     ),
     Table("FAO-56 Table 22, rooting depth", of("fao56", "max effective rooting depth Zr"), _fao_depth, 65),
     Table("FAO-56 Table 12, height", of("fao56", "max crop height h"), _height, 60),
-    Table(
-        "germination temperatures", _LISTS, _soil_temperatures, 50,
-        off={
-            "beet-leaf": "13 C at least from memory and 25 C at best; chard, the same species, 4.4 and 29.4",
-            "cucumber": TRIED, "gherkin": TRIED, "watermelon": TRIED,
-        },
-    ),
+    Table("germination temperatures", _LISTS, _soil_temperatures, 50),
     Table("7 CFR 201.31, germination", tuple(r for r in rows("seed") if "germination" in r.quantity), _legal_germination, 80),
     Table("7 CFR 201.46, seeds per gram", of("seed", "approximate seeds per gram"), _seed_count, 40),
     Table(
