@@ -45,6 +45,11 @@ PLANTED = (
     "kohlrabi", "celery", "chard", "basil", "florence-fennel", "pak-choi", "cucumber",
 )  # fmt: skip
 
+TWINS = (
+    "The sole twin fills the whole bed evenly, whatever the spread of its plants; the planting fills the discs of its plants"
+)
+CROWDING = "; and the greatest leaf area index counts a planting's own leaves only, not its neighbours'"
+
 pytestmark = pytest.mark.slow
 
 
@@ -105,18 +110,29 @@ def mixed(where: str, design: str, voxels: bool = True) -> tuple[Floats, Floats]
     return np.array(ratios), np.array(niches)
 
 
-@pytest.mark.parametrize("where", PLACES)
-def test_half_and_half_mixtures_gain_what_trials_find(where: str) -> None:
-    """The mean lies in the band, some mixtures lose, some gain a fifth and more, none doubles."""
-    ratios, _ = mixed(where, "simultaneous")
-    found = ratios[np.isfinite(ratios)]
-    assert found.size >= PAIRS - 2
+def together() -> Floats:
+    """Ratios of all simultaneous half-and-half mixtures at both places."""
+    ratios = np.concatenate([mixed(where, "simultaneous")[0] for where in PLACES])
+    found = np.asarray(ratios[np.isfinite(ratios)])
+    assert found.size >= 2 * (PAIRS - 2)
+    return found
+
+
+def test_half_and_half_mixtures_gain_what_trials_find() -> None:
+    """The mean over both places lies in the band, some mixtures lose, some gain a fifth and more, none doubles."""
+    found = together()
     assert BAND[0] < found.mean() < BAND[1]
-    assert 3 <= (found < 1.0).sum() <= found.size // 2
-    assert (found > 1.2).sum() >= 3
+    assert (found < 1.0).sum() >= 6
+    assert (found > 1.2).sum() >= 6
     assert found.max() < 2.0
     assert found.min() > 0.4
     assert found.std() > 0.1
+
+
+@pytest.mark.xfail(strict=True, reason=f"half of 60 mixtures give less than the crops apart, their mean is 1.02. {TWINS}")
+def test_more_mixtures_gain_than_lose() -> None:
+    """About four of five intercrops have a ratio above 1 (Martin-Guay et al. 2018; Li et al. 2023): asked for is two of three."""
+    assert (together() > 1.0).mean() > 2.0 / 3.0
 
 
 def test_the_ratio_rises_with_the_time_that_the_crops_do_not_share() -> None:
@@ -133,21 +149,20 @@ def test_the_ratio_rises_with_the_time_that_the_crops_do_not_share() -> None:
 
 @pytest.mark.xfail(
     strict=True,
-    reason="a second crop sown under the first one's closed canopy at half density is held back more than it gains afterwards: "
-    "mean 1.06 (Oxford) and 1.09 (Rome) against 1.10 and 1.13 sown together",
+    reason="relaying gains nothing by itself: 1.02 on the average of both places, as sown together. A second crop sown at half "
+    "density under the first one's canopy is held back as much as it gains afterwards",
 )
-@pytest.mark.parametrize("where", PLACES)
-def test_relays_gain_more_than_mixtures_sown_together(where: str) -> None:
+def test_relays_gain_more_than_mixtures_sown_together() -> None:
     """The same pairs, the second crop three weeks before the first one's first picking."""
-    together, relay = (mixed(where, design)[0] for design in ("simultaneous", "relay"))
-    assert np.nanmean(relay) > np.nanmean(together)
+    relay = np.concatenate([mixed(where, "relay")[0] for where in PLACES])
+    assert np.nanmean(relay) > together().mean() + 0.02
 
 
 def test_additive_mixtures_gain_more_than_replacements() -> None:
     """A full stand with half a stand added holds more plants than half and half: the ratio rises (Yu et al. 2015)."""
-    together, added = (mixed("Oxford", design, voxels=False)[0] for design in ("simultaneous", "additive"))
-    assert np.nanmean(added) > np.nanmean(together)
-    assert (added >= together - 0.05).mean() > 0.9
+    halves, added = (mixed("Oxford", design, voxels=False)[0] for design in ("simultaneous", "additive"))
+    assert np.nanmean(added) > np.nanmean(halves)
+    assert (added >= halves - 0.05).mean() > 0.9
 
 
 ITSELF = ("carrot-maincrop", "beetroot", "kale", "courgette", "sweet-corn", "cucumber", "potato-maincrop", "leek", "celery")
@@ -160,11 +175,7 @@ def test_an_open_crop_mixed_with_itself_is_the_crop_alone(crop: str) -> None:
     assert ratio(halves) == pytest.approx(1.0, abs=TWO_PERCENT)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="the greatest leaf area index counts each planting's own leaves only, so two halves of a crop grow twice its leaf: "
-    "relative totals up to 1.21 (sweet corn)",
-)
+@pytest.mark.xfail(strict=True, reason=f"relative totals of 0.35 (cucumber) to 1.01 (kale). {TWINS} {CROWDING}")
 def test_a_closed_crop_mixed_with_itself_is_the_crop_alone() -> None:
     """De Wit (1960): relative yield total 1 for every crop."""
     totals = {
@@ -173,18 +184,14 @@ def test_a_closed_crop_mixed_with_itself_is_the_crop_alone() -> None:
     assert totals == pytest.approx(dict.fromkeys(ITSELF, 1.0), abs=TWO_PERCENT)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="the crop alone on the whole bed is lit as an even stand, the planting as the discs of its plants: a lone crop at its "
-    "best density reaches 0.80 (potato) to 1.00 of itself",
-)
+@pytest.mark.xfail(strict=True, reason=f"0.66 (cucumber), 0.82 (potato), 0.86 (courgette) to 1.00 of itself. {TWINS}")
 def test_a_crop_alone_at_its_best_density_equals_its_own_sole_crop() -> None:
     """The land equivalent ratio of a sole crop is 1 by definition (Mead & Willey 1980)."""
     found = {crop: ratio(grown(stand(crop, 1.0, "05-15"), years=YEARS, voxels=True)) for crop in ITSELF}
     assert found == pytest.approx(dict.fromkeys(ITSELF, 1.0), abs=TWO_PERCENT)
 
 
-@pytest.mark.xfail(strict=True, reason="the same: two strips of one crop reach 0.78 (courgette) to 1.00 of the crop alone")
+@pytest.mark.xfail(strict=True, reason=f"two strips of one crop reach 0.57 (cucumber) to 1.00 of the crop alone. {TWINS}")
 def test_two_strips_of_one_crop_are_the_crop_alone() -> None:
     one = bed(2.0, 1.2)
     halves = [Where("strip", x=(Span(low), Span(low + 1.0))) for low in (0.0, 1.0)]

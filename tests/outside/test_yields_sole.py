@@ -6,7 +6,7 @@ University MF-315 and University of Maine (kilograms per metre of row over the r
 Fields and rows count their paths and a bed has none, while the best beds of a library crop are picked for longer:
 FACTOR_TWO, set before the run. The turnips of the Maine chart (25 lb per 10 ft) are left out: three times the 10 to 15
 short tons per acre of Michigan State E-2207. A trial is a season of the layered light model with a start every two weeks;
-three weather years each.
+five weather years each, as many as a trial has by itself.
 """
 
 from __future__ import annotations
@@ -23,7 +23,6 @@ from mixcraft.crops import load_crop
 from mixcraft.season.trial import SoleTrial, Verdict, judge, sole_trial, trial_places
 
 DATA = Path(__file__).parent / "data" / "yields.csv"
-YEARS = 3
 ENOUGH_PLACES = 3
 FACTOR_TWO = 2.0
 REGIONS = ("Oxford", "Berlin", "Rome")
@@ -42,7 +41,7 @@ pytestmark = pytest.mark.slow
 
 @lru_cache(maxsize=256)
 def trial(crop: str, where: str) -> SoleTrial:
-    return sole_trial(load_crop(crop), place(where), years=YEARS)
+    return sole_trial(load_crop(crop), place(where))
 
 
 def verdict(crop: str, where: str) -> Verdict:
@@ -90,7 +89,9 @@ def rows() -> list[dict[str, str]]:
     return found
 
 
-FAR: dict[str, str] = {}
+FAR: dict[str, str] = {
+    "kale": "4.5 kg/m2 from leaf-by-leaf picking all season, 1.3 to 2.0 in New England's fields, which are cut in bunches",
+}
 """Crops that give more than twice or less than half of what is published elsewhere."""
 
 
@@ -117,5 +118,5 @@ def test_a_wrong_number_is_caught(crop: str, change: str) -> None:
         "extinction a tenth": {"canopy.k": 0.1 * right["canopy.k"]},
     }[change]  # fmt: skip
     wrong = right.with_values(values, "test")
-    found = judge(wrong, sole_trial(wrong, place(where), years=YEARS))
+    found = judge(wrong, sole_trial(wrong, place(where)))
     assert not (found.yield_fits and found.days_fit), said(found)
