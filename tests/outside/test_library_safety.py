@@ -67,15 +67,15 @@ DANGERS = {
         ("bitter", "throw"), "BfR and extension advice; row 'squash, zucchini, cucumber, gourd'",
     ),
     "physalis-unripe": (("cape-gooseberry", "ground-cherry", "tomatillo"), ("unripe",), MEMORY),
-    "comfrey-alkaloids": (("comfrey", "borage"), ("liver",), "US FDA 2001 letter on comfrey, named in the caution; borage from memory"),
-    "water-plant-parasites": (("watercress", "water-spinach"), ("raw", "drinking water"), "Centre for Food Safety, Hong Kong, in the caution"),
+    "comfrey-alkaloids": (("comfrey", "borage"), ("liver",), "US FDA 2001 letter on comfrey; borage from memory"),
+    "water-plant-parasites": (("watercress", "water-spinach"), ("raw", "drinking water"), "Centre for Food Safety, Hong Kong"),
     "nut-legume-allergy": (("peanut", "soybean"), ("allerg",), MEMORY),
     "food-allergy-celery": (("celery", "celeriac"), ("allerg",), MEMORY),
     "mustard-allergen": (("mustard-leaf",), ("allerg",), MEMORY),
     "hot-capsaicin": (("chilli",), ("eyes", "gloves"), "common practice, no source"),
     "saponin-wash": (("quinoa",), ("rinse",), "common practice, no source"),
     "mould-toxins": (("peanut",), ("mould",), MEMORY),
-    "allium-pets": (("onion", "garlic", "leek", "shallot", "chives", "onion-salad"), ("dogs", "cats"), "VCA, named in the caution"),
+    "allium-pets": (("onion", "garlic", "leek", "shallot", "chives", "onion-salad"), ("dogs", "cats"), "VCA Hospitals"),
     "sweet-pea-lookalike": (("pea-dwarf", "pea-tall", "pea-mangetout", "pea-sugar-snap"), ("poison",), "row 'sweet pea'"),
     "not-for-eating": (("comfrey", "cosmos", "yarrow"), ("not food",), "common practice, no source"),
     "seeds-toxic": (("winter-vetch",), ("seeds",), MEMORY),
@@ -231,6 +231,9 @@ def test_what_can_poison_comes_first() -> None:
 
 def test_texts_send_people_to_those_who_know() -> None:
     """Where a doctor, a vet, a laboratory or a builder is needed, the text says so."""
-    for code, word in {"favism": "doctor", "parsnip-sap": "doctor", "allium-pets": "vet", "soil-roots": "laboratory",
-                       "trellis-load": "builder", "medicine-interaction": "pharmacist", "invasive": "local rules"}.items():  # fmt: skip
+    helpers = {
+        "favism": "doctor", "parsnip-sap": "doctor", "allium-pets": "vet", "soil-roots": "laboratory", "trellis-load": "builder",
+        "medicine-interaction": "pharmacist", "invasive": "local rules",
+    }  # fmt: skip
+    for code, word in helpers.items():
         assert word in str(cautions()[code]["text"]), code
