@@ -104,8 +104,21 @@ def _checked(document: Document, kind: str) -> Document:
         raise FileFaults([fault])
     faults = check_schema(document, kind)
     if faults:
-        raise FileFaults(faults)
+        raise FileFaults([*faults, *(_unknown_crops(document) if kind == "recipe" else ())])
     return document
+
+
+def _unknown_crops(document: Document) -> list[Fault]:
+    """Crops that nobody knows, in a recipe whose schema has faults of its own, so that all are told at once."""
+    reader = Reader(document)
+    plantings = document.data.get("plantings")
+    own = document.data.get("crops")
+    known = {str(name).casefold() for name in own} if isinstance(own, Mapping) else set()
+    for i, entry in enumerate(plantings if isinstance(plantings, list) else ()):
+        name = entry.get("crop") if isinstance(entry, Mapping) else None
+        if isinstance(name, str) and name.casefold() not in known:
+            _crop(reader, name, ("plantings", i, "crop"), {})
+    return reader.faults
 
 
 def read_recipe(document: Document) -> Recipe:
