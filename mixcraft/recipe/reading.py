@@ -1,4 +1,4 @@
-"""From checked documents to `Recipe` and `Garden`, with every fault reported at once.
+"""From checked documents to `Recipe`, with every fault reported at once; gardens are read in `reading_garden`.
 
 The JSON Schema has its say first; what it cannot express (does the crop exist, is one amount given, are moments
 moments, do names repeat) is a list of small rules here.
@@ -14,98 +14,29 @@ from typing import Any
 from mixcraft.crops import UnknownCrop, crop_from_mapping, find_crop
 from mixcraft.crops.checking import crop_faults_at
 from mixcraft.crops.model import Crop
-from mixcraft.files import Document, Fault, FileFaults, check_schema, kind_of, load_document, parse_quantity
+from mixcraft.files import Document, Fault, FileFaults, check_schema, load_document, parse_quantity
 from mixcraft.files.near import did_you_mean
-from mixcraft.place import Normals, Place, UnknownPlace, reference_place
 
 from .model import (
-    Bed,
     CoverUse,
-    Garden,
     HarvestUse,
-    Moment,
-    Obstacle,
     Planting,
-    Plate,
     Recipe,
     Rule,
     Span,
     Thinning,
-    Trellis,
-    Watering,
     Where,
 )
-from .moments import MomentError, check_month_day, parse_moment
+from .reader import PathTuple, Reader, checked
+from .reading_garden import load_garden, read_garden
 
-Path_ = tuple[str | int, ...]
+__all__ = ["load_garden", "load_recipe", "read_garden", "read_recipe"]
 
 UNIT_DIMENSIONS: Mapping[str, str] = {
     "C": "temperature", "cm": "length", "m": "length", "d": "duration", "wk": "duration", "1/m2": "density",
 }  # fmt: skip
 _BASE_PER_UNIT: Mapping[str, float] = {"cm": 0.01, "wk": 7.0}
 """Base units (metres, days) in one unit of the crop files."""
-
-
-class Reader:
-    """Collects faults while values are read; every `get`-like method returns a usable value even after a fault."""
-
-    def __init__(self, document: Document) -> None:
-        self.document = document
-        self.faults: list[Fault] = []
-
-    def fault(
-        self, path: Path_, message: str, rule: str, *, found: str = "", allowed: str = "", repair: str = ""
-    ) -> None:
-        """Note a fault at `path`."""
-        self.faults.append(self.document.fault(path, message, rule=rule, found=found, allowed=allowed, repair=repair))
-
-    def quantity(self, data: Mapping[str, Any], key: str, dimension: str, default: float | None = None) -> Any:
-        """The quantity under `key` in base units, or `default`."""
-        return default if key not in data else parse_quantity(data[key], dimension)
-
-    def span(self, text: str, path: Path_) -> Span:
-        """A length or a share of a side."""
-        try:
-            if str(text).strip().endswith("%"):
-                return Span(parse_quantity(text, "fraction"), share=True)
-            return Span(parse_quantity(text, "length"))
-        except ValueError as error:
-            self.fault(
-                path, str(error), "span.unreadable", found=str(text), allowed="a length or a share",
-                repair='write a length such as "30 cm" or a share such as "25 %"',
-            )  # fmt: skip
-            return Span(0.0)
-
-    def moment(self, text: str, path: Path_) -> Moment:
-        """A moment in the life of a planting."""
-        try:
-            return parse_moment(text)
-        except MomentError as error:
-            self.fault(path, str(error), "moment.unreadable", found=text, repair='for example "emergence + 3 weeks"')
-            return Moment()
-
-    def month_day(self, text: str, path: Path_) -> str:
-        """A month-day that every year has."""
-        try:
-            check_month_day(text)
-        except MomentError as error:
-            self.fault(path, str(error), "date.unreadable", found=text, repair='for example "04-15"')
-            return "01-01"
-        return text
-
-
-def _checked(document: Document, kind: str) -> Document:
-    found, _ = kind_of(document)
-    if found != kind:
-        fault = document.fault(
-            ("format",), f"this is a {found} file, a {kind} is needed here", rule="format.other", found=found,
-            allowed=kind, repair=f"give a file whose format is mixcraft-{kind}/1",
-        )  # fmt: skip
-        raise FileFaults([fault])
-    faults = check_schema(document, kind)
-    if faults:
-        raise FileFaults([*faults, *(_unknown_crops(document) if kind == "recipe" else ())])
-    return document
 
 
 def _unknown_crops(document: Document) -> list[Fault]:
@@ -123,7 +54,7 @@ def _unknown_crops(document: Document) -> list[Fault]:
 
 def read_recipe(document: Document) -> Recipe:
     """The `Recipe` of a document; raises `FileFaults` with all its faults."""
-    data = _checked(document, "recipe").data
+    data = checked(document, "recipe", _unknown_crops).data
     reader = Reader(document)
     own = _own_crops(reader, data.get("crops") or {})
     plantings = tuple(
@@ -153,7 +84,7 @@ def _own_crops(reader: Reader, crops: Mapping[str, Any]) -> dict[str, Crop]:
     return found
 
 
-def _crop(reader: Reader, name: str, path: Path_, own: Mapping[str, Crop]) -> Crop:
+def _crop(reader: Reader, name: str, path: PathTuple, own: Mapping[str, Crop]) -> Crop:
     if name.casefold() in own:
         return own[name.casefold()]
     try:
@@ -168,7 +99,7 @@ def _crop(reader: Reader, name: str, path: Path_, own: Mapping[str, Crop]) -> Cr
         return find_crop("radish")
 
 
-def _overridden(reader: Reader, crop: Crop, overrides: Mapping[str, Any], path: Path_) -> Crop:
+def _overridden(reader: Reader, crop: Crop, overrides: Mapping[str, Any], path: PathTuple) -> Crop:
     values: dict[str, float] = {}
     for key, given in overrides.items():
         record = crop.records.get(key)
@@ -188,7 +119,7 @@ def _overridden(reader: Reader, crop: Crop, overrides: Mapping[str, Any], path: 
     return crop.with_values(values, "recipe") if values else crop
 
 
-def _override_value(reader: Reader, given: Any, unit: str, path: Path_) -> float | None:
+def _override_value(reader: Reader, given: Any, unit: str, path: PathTuple) -> float | None:
     if isinstance(given, int | float) and not isinstance(given, bool):
         if unit in ("1", "C d", "m2/m2", "g/MJ", "m2/kg", "1/(C d)", "kg/m2", "mol/m2/d", "1/g", "%"):
             return float(given)
@@ -208,7 +139,7 @@ def _override_value(reader: Reader, given: Any, unit: str, path: Path_) -> float
     return None
 
 
-def _planting(reader: Reader, data: Mapping[str, Any], path: Path_, own: Mapping[str, Crop]) -> Planting:
+def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Mapping[str, Crop]) -> Planting:
     crop = _crop(reader, data["crop"], (*path, "crop"), own)
     crop = _overridden(reader, crop, data.get("overrides") or {}, (*path, "overrides"))
     planting = Planting(
@@ -238,7 +169,7 @@ def _planting(reader: Reader, data: Mapping[str, Any], path: Path_, own: Mapping
     return planting
 
 
-def _check_amount(reader: Reader, data: Mapping[str, Any], planting: Planting, path: Path_) -> None:
+def _check_amount(reader: Reader, data: Mapping[str, Any], planting: Planting, path: PathTuple) -> None:
     given = [key for key in ("count", "density", "seed_rate") if key in data]
     points = planting.where.kind == "points"
     if len(given) > 1 or (not given and not points):
@@ -272,7 +203,7 @@ def _check_amount(reader: Reader, data: Mapping[str, Any], planting: Planting, p
 _NOT_SOWN = {"set", "tuber", "clove", "crown", "division", "plant"}
 
 
-def _check_establish(reader: Reader, planting: Planting, path: Path_) -> None:
+def _check_establish(reader: Reader, planting: Planting, path: PathTuple) -> None:
     crop, way = planting.crop, planting.establish
     sown = way not in _NOT_SOWN
     if (sown and "seed.per_gram" not in crop.records) or (way in ("set", "tuber", "clove") and way not in crop.establish):
@@ -282,13 +213,13 @@ def _check_establish(reader: Reader, planting: Planting, path: Path_) -> None:
         )  # fmt: skip
 
 
-def _thinning(reader: Reader, data: Mapping[str, Any] | None, path: Path_) -> Thinning | None:
+def _thinning(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> Thinning | None:
     if not data:
         return None
     return Thinning(parse_quantity(data["sown"], "density"), reader.moment(data["at"], (*path, "at")))
 
 
-def _harvest(reader: Reader, data: Mapping[str, Any], path: Path_, crop: Crop) -> HarvestUse:
+def _harvest(reader: Reader, data: Mapping[str, Any], path: PathTuple, crop: Crop) -> HarvestUse:
     part = crop.part(data["part"])
     if part is None and data.get("method") != "thin":
         names = [p.name for p in crop.parts]
@@ -310,10 +241,10 @@ def _harvest(reader: Reader, data: Mapping[str, Any], path: Path_, crop: Crop) -
     )  # fmt: skip
 
 
-def _where(reader: Reader, data: Mapping[str, Any], path: Path_) -> Where:
+def _where(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Where:
     kind = data["kind"]
 
-    def pair(key_a: Path_, a: str, key_b: Path_, b: str) -> tuple[Span, Span]:
+    def pair(key_a: PathTuple, a: str, key_b: PathTuple, b: str) -> tuple[Span, Span]:
         return reader.span(a, (*path, *key_a)), reader.span(b, (*path, *key_b))
 
     build: dict[str, Callable[[], Where]] = {
@@ -337,7 +268,7 @@ def _where(reader: Reader, data: Mapping[str, Any], path: Path_) -> Where:
     return build[kind]()
 
 
-def _rule(reader: Reader, data: Mapping[str, Any], path: Path_) -> Rule:
+def _rule(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Rule:
     kind = data["kind"]
     month_day = data.get("on") or data.get("not_before") or ""
     if month_day:
@@ -398,119 +329,6 @@ def _check_references(reader: Reader, plantings: tuple[Planting, ...]) -> None:
             )  # fmt: skip
 
 
-def read_garden(document: Document) -> Garden:
-    """The `Garden` of a document; raises `FileFaults` with all its faults."""
-    data = _checked(document, "garden").data
-    reader = Reader(document)
-    place = _place(reader, data["place"])
-    beds = tuple(_bed(reader, entry, ("beds", i)) for i, entry in enumerate(data["beds"]))
-    names = [bed.name.casefold() for bed in beds]
-    for i, name in enumerate(names):
-        if name in names[:i]:
-            reader.fault(
-                ("beds", i, "name"), f"two beds are called {beds[i].name!r}", "bed.name_twice", found=beds[i].name,
-                repair="give every bed its own name",
-            )  # fmt: skip
-    result = _plate(reader, data.get("plate"), ("plate",)) or Plate()
-    if reader.faults or place is None:
-        raise FileFaults(reader.faults)
-    return Garden(
-        data["name"], place, beds, result, dict(data.get("weights") or {}), data.get("about", ""), document.name
-    )
-
-
-def _plate(reader: Reader, data: Mapping[str, Any] | None, path: Path_) -> Plate | None:
-    if data is None:
-        return None
-    start, until = (reader.month_day(data[k], (*path, k)) if k in data else "" for k in ("from", "until"))
-    if bool(start) != bool(until):
-        reader.fault(
-            path, "a window needs both its ends", "plate.window", found="from" if start else "until", allowed="from and until",
-            repair="add the other one, such as `until: 10-31`",
-        )  # fmt: skip
-    return Plate(start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0))
-
-
-def _place(reader: Reader, data: Mapping[str, Any]) -> Place | None:
-    if data["kind"] == "reference":
-        try:
-            return reference_place(data["name"])
-        except UnknownPlace as error:
-            reader.fault(
-                ("place", "name"), str(error), "place.unknown", found=data["name"], allowed="a built-in place",
-                repair="`mixcraft places` lists them; or write kind: normals with twelve monthly values each",
-            )  # fmt: skip
-            return None
-    for month, (high, low) in enumerate(zip(data["tmax"], data["tmin"], strict=True)):
-        if low > high:
-            reader.fault(
-                ("place", "tmin", month), f"the mean minimum {low:g} C is above the mean maximum {high:g} C",
-                "place.normals", found=f"{low:g}", allowed=f"below {high:g}", repair="swap the two values",
-            )  # fmt: skip
-    if reader.faults:
-        return None
-    import numpy as np
-
-    def months(key: str) -> Any:
-        return np.array(data[key], dtype=float) if key in data else None
-
-    normals = Normals(
-        tmax_c=months("tmax"), tmin_c=months("tmin"), rain_mm=months("rain"), wet_days=months("wet_days"),
-        sunshine_h_per_day=months("sunshine"), radiation_mj=months("radiation"), humidity_pct=months("humidity"),
-        wind_m_s=months("wind"), sources=(data.get("source", "the garden file"),),
-    )  # fmt: skip
-    return Place(
-        data["name"], float(data["latitude"]), float(data.get("longitude", 0.0)),
-        reader.quantity(data, "elevation", "length", 0.0), normals,
-    )  # fmt: skip
-
-
-def _bed(reader: Reader, data: Mapping[str, Any], path: Path_) -> Bed:
-    length, width = parse_quantity(data["length"], "length"), parse_quantity(data["width"], "length")
-    for key, value in (("length", length), ("width", width)):
-        if not 0.2 <= value <= 60.0:
-            reader.fault(
-                (*path, key), f"a bed {value:g} m {'long' if key == 'length' else 'wide'} cannot be laid out",
-                "bed.size", found=str(data[key]), allowed="0.2 m to 60 m", repair="check the unit",
-            )  # fmt: skip
-    watering = data.get("watering") or {"kind": "watered"}
-    history = tuple(
-        (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j))))
-        for i, entry in enumerate(data.get("history", ()))
-        for j, c in enumerate(entry["crops"])
-    )  # fmt: skip
-    return Bed(
-        name=data["name"], length_m=length, width_m=width, heading_deg=reader.quantity(data, "heading", "angle", 0.0) % 360,
-        trellises=tuple(Trellis(t["edge"], parse_quantity(t["height"], "length")) for t in data.get("trellises", ())),
-        obstacles=tuple(
-            Obstacle(
-                o["side"], parse_quantity(o["distance"], "length"), parse_quantity(o["height"], "length"),
-                reader.quantity(o, "opacity", "fraction", 1.0),
-            )
-            for o in data.get("obstacles", ())
-        ),
-        soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
-        plate=_plate(reader, data.get("plate"), (*path, "plate")),
-        watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)),
-    )  # fmt: skip
-
-
-def _history_crop(reader: Reader, name: str, path: Path_) -> tuple[str, ...]:
-    try:
-        return (find_crop(name).id,)
-    except UnknownCrop as error:
-        reader.fault(
-            path, f"no crop called {name!r}", "crop.unknown", found=name, allowed="a crop of the library",
-            repair=f"did you mean {' or '.join(error.suggestions)}?" if error.suggestions else "`mixcraft crops` lists them",
-        )  # fmt: skip
-        return ()
-
-
 def load_recipe(path: str | Path) -> Recipe:
     """Read and check the recipe file at `path`; raises `FileFaults` with every fault of the file."""
     return read_recipe(load_document(path))
-
-
-def load_garden(path: str | Path) -> Garden:
-    """Read and check the garden file at `path`; raises `FileFaults` with every fault of the file."""
-    return read_garden(load_document(path))

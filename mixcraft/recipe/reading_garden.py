@@ -1,0 +1,127 @@
+"""From a checked document to `Garden`: place, beds, what the household wants; every fault reported at once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from mixcraft.crops import UnknownCrop, find_crop
+from mixcraft.files import Document, FileFaults, load_document, parse_quantity
+from mixcraft.place import Normals, Place, UnknownPlace, reference_place
+
+from .model import Bed, Garden, Obstacle, Plate, Trellis, Watering
+from .reader import PathTuple, Reader, checked
+
+
+def read_garden(document: Document) -> Garden:
+    """The `Garden` of a document; raises `FileFaults` with all its faults."""
+    data = checked(document, "garden").data
+    reader = Reader(document)
+    place = _place(reader, data["place"])
+    beds = tuple(_bed(reader, entry, ("beds", i)) for i, entry in enumerate(data["beds"]))
+    names = [bed.name.casefold() for bed in beds]
+    for i, name in enumerate(names):
+        if name in names[:i]:
+            reader.fault(
+                ("beds", i, "name"), f"two beds are called {beds[i].name!r}", "bed.name_twice", found=beds[i].name,
+                repair="give every bed its own name",
+            )  # fmt: skip
+    result = _plate(reader, data.get("plate"), ("plate",)) or Plate()
+    if reader.faults or place is None:
+        raise FileFaults(reader.faults)
+    return Garden(
+        data["name"], place, beds, result, dict(data.get("weights") or {}), data.get("about", ""), document.name
+    )
+
+
+def _plate(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> Plate | None:
+    if data is None:
+        return None
+    start, until = (reader.month_day(data[k], (*path, k)) if k in data else "" for k in ("from", "until"))
+    if bool(start) != bool(until):
+        reader.fault(
+            path, "a window needs both its ends", "plate.window", found="from" if start else "until", allowed="from and until",
+            repair="add the other one, such as `until: 10-31`",
+        )  # fmt: skip
+    return Plate(start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0))
+
+
+def _place(reader: Reader, data: Mapping[str, Any]) -> Place | None:
+    if data["kind"] == "reference":
+        try:
+            return reference_place(data["name"])
+        except UnknownPlace as error:
+            reader.fault(
+                ("place", "name"), str(error), "place.unknown", found=data["name"], allowed="a built-in place",
+                repair="`mixcraft places` lists them; or write kind: normals with twelve monthly values each",
+            )  # fmt: skip
+            return None
+    for month, (high, low) in enumerate(zip(data["tmax"], data["tmin"], strict=True)):
+        if low > high:
+            reader.fault(
+                ("place", "tmin", month), f"the mean minimum {low:g} C is above the mean maximum {high:g} C",
+                "place.normals", found=f"{low:g}", allowed=f"below {high:g}", repair="swap the two values",
+            )  # fmt: skip
+    if reader.faults:
+        return None
+    def months(key: str) -> Any:
+        return np.array(data[key], dtype=float) if key in data else None
+
+    normals = Normals(
+        tmax_c=months("tmax"), tmin_c=months("tmin"), rain_mm=months("rain"), wet_days=months("wet_days"),
+        sunshine_h_per_day=months("sunshine"), radiation_mj=months("radiation"), humidity_pct=months("humidity"),
+        wind_m_s=months("wind"), sources=(data.get("source", "the garden file"),),
+    )  # fmt: skip
+    return Place(
+        data["name"], float(data["latitude"]), float(data.get("longitude", 0.0)),
+        reader.quantity(data, "elevation", "length", 0.0), normals,
+    )  # fmt: skip
+
+
+def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
+    length, width = parse_quantity(data["length"], "length"), parse_quantity(data["width"], "length")
+    for key, value in (("length", length), ("width", width)):
+        if not 0.2 <= value <= 60.0:
+            reader.fault(
+                (*path, key), f"a bed {value:g} m {'long' if key == 'length' else 'wide'} cannot be laid out",
+                "bed.size", found=str(data[key]), allowed="0.2 m to 60 m", repair="check the unit",
+            )  # fmt: skip
+    watering = data.get("watering") or {"kind": "watered"}
+    history = tuple(
+        (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j))))
+        for i, entry in enumerate(data.get("history", ()))
+        for j, c in enumerate(entry["crops"])
+    )  # fmt: skip
+    return Bed(
+        name=data["name"], length_m=length, width_m=width, heading_deg=reader.quantity(data, "heading", "angle", 0.0) % 360,
+        trellises=tuple(Trellis(t["edge"], parse_quantity(t["height"], "length")) for t in data.get("trellises", ())),
+        obstacles=tuple(
+            Obstacle(
+                o["side"], parse_quantity(o["distance"], "length"), parse_quantity(o["height"], "length"),
+                reader.quantity(o, "opacity", "fraction", 1.0),
+            )
+            for o in data.get("obstacles", ())
+        ),
+        soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
+        plate=_plate(reader, data.get("plate"), (*path, "plate")),
+        watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)),
+    )  # fmt: skip
+
+
+def _history_crop(reader: Reader, name: str, path: PathTuple) -> tuple[str, ...]:
+    try:
+        return (find_crop(name).id,)
+    except UnknownCrop as error:
+        reader.fault(
+            path, f"no crop called {name!r}", "crop.unknown", found=name, allowed="a crop of the library",
+            repair=f"did you mean {' or '.join(error.suggestions)}?" if error.suggestions else "`mixcraft crops` lists them",
+        )  # fmt: skip
+        return ()
+
+
+def load_garden(path: str | Path) -> Garden:
+    """Read and check the garden file at `path`; raises `FileFaults` with every fault of the file."""
+    return read_garden(load_document(path))
