@@ -176,10 +176,11 @@ def place_cells(planting: Planting, recipe: Recipe, bed: Bed, grid: Grid) -> tup
         return _side_strip(grid, side_of_edge(edge, bed.heading_deg), TRELLIS_DEPTH_M).astype(float), edge
     if where.kind == "row":
         return _row_cells(planting, recipe, bed, grid), ""
-    return _point_cells(planting, _points(planting, recipe, bed), grid), ""
+    return _point_cells(planting, points_of(planting, recipe, bed), grid), ""
 
 
-def _row_offsets(planting: Planting, recipe: Recipe, bed: Bed) -> list[float]:
+def row_offsets(planting: Planting, recipe: Recipe, bed: Bed) -> list[float]:
+    """Where the rows of a planting lie across the bed [m]."""
     across, reference = (
         (bed.width_m, recipe.width_m) if planting.where.along == "length" else (bed.length_m, recipe.length_m)
     )
@@ -204,7 +205,7 @@ def row_reach_m(planting: Planting, offsets: Sequence[float]) -> float:
 
 
 def _row_cells(planting: Planting, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
-    offsets = _row_offsets(planting, recipe, bed)
+    offsets = row_offsets(planting, recipe, bed)
     reach = row_reach_m(planting, offsets)
     cells = np.zeros((grid.nx, grid.ny))
     for at in offsets:
@@ -215,7 +216,8 @@ def _row_cells(planting: Planting, recipe: Recipe, bed: Bed, grid: Grid) -> Floa
     return np.minimum(cells, 1.0)
 
 
-def _points(planting: Planting, recipe: Recipe, bed: Bed) -> Floats:
+def points_of(planting: Planting, recipe: Recipe, bed: Bed) -> Floats:
+    """Drawn points of a planting on this bed, (n, 2) [m]."""
     sx, sy = bed.length_m / recipe.length_m, bed.width_m / recipe.width_m
     points = np.array(
         [(x.metres(recipe.length_m) * sx, y.metres(recipe.width_m) * sy) for x, y in planting.where.points]

@@ -19,21 +19,13 @@ from mixcraft.place import Place, Weather, cover, soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
 from .layout import (
-    MOST_POINTS,
-    TRELLIS_DEPTH_M,
     Grid,
-    LayoutError,
     Stand,
-    check_fit,
     grid_of,
-    place_cells,
-    plants_of,
-    side_of_edge,
-    spread_points,
     trellis_of,
-    trellis_row_m,
 )
 from .model import Bed, Garden, Moment, Planting, Recipe
+from .stands import planting_fault, stands_of
 from .starts import StartError, start_day
 
 Floats = NDArray[np.float64]
@@ -143,7 +135,7 @@ def plan(recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEAS
     bed = garden.bed(bed_name)
     grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
-    stands = _stands(recipe, bed, grid, faults)
+    stands = stands_of(recipe, bed, grid, faults)
     sky = almanac(garden.place)
     starts, clocks = _starts_and_clocks(recipe, sky, faults)
     if faults:
@@ -158,108 +150,6 @@ def plan(recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEAS
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
     return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, sky, starts))
-
-
-def _fault(recipe: Recipe, planting: Planting, where: tuple[str | int, ...], message: str, rule: str, repair: str) -> Fault:
-    if recipe.document is not None:
-        return recipe.document.fault((*planting.path, *where), message, rule=rule, repair=repair)
-    return Fault(recipe.name, 0, 0, planting.name, rule, message, repair=repair)
-
-
-def _stands(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault]) -> list[Stand]:
-    stands: list[Stand] = []
-    for planting in recipe.plantings:
-        try:
-            cells, edge = place_cells(planting, recipe, bed, grid)
-            area = max(float(cells.sum()) * grid.cell_m2, 1e-4)
-            if planting.where.kind == "trellis":
-                area *= max(1.0, trellis_row_m(planting) / TRELLIS_DEPTH_M)
-            stand = Stand(cells, area, plants_of(planting, recipe, bed, area), edge=edge)
-            check_fit(planting, stand)
-        except LayoutError as error:
-            faults.append(_fault(recipe, planting, error.where, str(error), "layout.fit", error.repair))
-            stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
-        stands.append(stand)
-    return _with_positions(recipe, bed, grid, stands) if not faults else stands
-
-
-def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -> list[Stand]:
-    from .layout import _points, _row_offsets
-
-    result = list(stands)
-    free: list[int] = []
-    for i, planting in enumerate(recipe.plantings):
-        stand, where = stands[i], planting.where
-        if where.kind == "points":
-            result[i] = replace(stand, positions=_points(planting, recipe, bed))
-        elif where.kind == "row":
-            offsets = _row_offsets(planting, recipe, bed)
-            along_length = where.along == "length"
-            reach = bed.length_m if along_length else bed.width_m
-            rows = tuple(((0.0, o), (reach, o)) if along_length else ((o, 0.0), (o, reach)) for o in offsets)
-            result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
-        elif where.kind in ("trellis", "edge"):
-            inset = 0.12 if where.kind == "trellis" else where.depth_m / 2.0
-            rows = (_edge_line(side_of_edge(stand.edge, bed.heading_deg), bed, inset),)
-            result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
-        elif planting.establish not in ("broadcast", "drills"):
-            result[i] = _on_its_ground(planting, stand)
-            if stand.plants <= MOST_POINTS / 2:
-                free.append(i)
-    if free:
-        asked = [
-            (round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free
-        ]
-        for i, points in zip(free, spread_points(asked, grid), strict=True):
-            result[i] = replace(result[i], positions=points)
-    for i, planting in enumerate(recipe.plantings):
-        if planting.establish == "drills" and planting.where.kind in ("whole", "strip", "zone"):
-            result[i] = replace(result[i], rows=_drills(planting, stands[i], grid))
-    return result
-
-
-def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
-    """The stand with its area cut down to the ground that its plants can fill, where they are few for their place."""
-    room = stand.plants * planting.crop["canopy.spread"] ** 2
-    return replace(stand, area_m2=room, fill=room / stand.area_m2) if room < stand.area_m2 else stand
-
-
-def _edge_line(side: str, bed: Bed, inset: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    length, width = bed.length_m, bed.width_m
-    inset = min(inset, 0.45 * min(length, width))
-    return {
-        "foot": ((inset, 0.0), (inset, width)), "head": ((length - inset, 0.0), (length - inset, width)),
-        "right": ((0.0, inset), (length, inset)), "left": ((0.0, width - inset), (length, width - inset)),
-    }[side]  # fmt: skip
-
-
-def _along(rows: Sequence[tuple[tuple[float, float], tuple[float, float]]], plants: float) -> Floats | None:
-    """Plants at even distances along rows, half a distance from the ends; None when there are too many to draw."""
-    count = round(plants)
-    if count > MOST_POINTS or count < 1:
-        return None
-    share = np.array_split(np.arange(count), len(rows))
-    points = []
-    for (a, b), members in zip(rows, share, strict=True):
-        t = (np.arange(len(members)) + 0.5) / max(len(members), 1)
-        points.append(np.column_stack([a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]))
-    return np.concatenate(points)
-
-
-def _drills(
-    planting: Planting, stand: Stand, grid: Grid
-) -> tuple[tuple[tuple[float, float], tuple[float, float]], ...]:
-    """Drills across the bed at the crop's row distance (at least two to a place that has room for them)."""
-    xs = np.nonzero(stand.cells.max(axis=1) > 0.5)[0]
-    ys = np.nonzero(stand.cells.max(axis=0) > 0.5)[0]
-    if not (xs.size and ys.size):
-        return ()
-    x0, x1 = xs[0] * grid.dx_m, (xs[-1] + 1) * grid.dx_m
-    y0, y1 = ys[0] * grid.dy_m, (ys[-1] + 1) * grid.dy_m
-    gap = planting.crop["spacing.between_rows"] / 100.0
-    n = max(1, int((x1 - x0) / gap))
-    offsets = x0 + (np.arange(n) + 0.5) * (x1 - x0) / n
-    return tuple(((float(o), float(y0)), (float(o), float(y1))) for o in offsets)
 
 
 def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tuple[list[int], list[Clock]]:
@@ -278,7 +168,7 @@ def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tup
                 day = start_day(planting, sky, starts, clocks, windows)
             except StartError as error:
                 faults.append(
-                    _fault(recipe, planting, ("start", *error.where), str(error), "start.never", error.repair)
+                    planting_fault(recipe, planting, ("start", *error.where), str(error), "start.never", error.repair)
                 )
                 day = 100
             starts[planting.name] = day
