@@ -22,6 +22,7 @@ from .layout import (
     points_of,
     row_offsets,
     side_of_edge,
+    spread_points,
     trellis_row_m,
 )
 from .model import Bed, Planting, Recipe

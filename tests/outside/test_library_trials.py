@@ -1,0 +1,74 @@
+"""Every crop of the library grown alone: inside its published yield and days at three reference places at least.
+
+Sources: the ranges of each crop's `harvest.yield_sole` and `development.days_to_harvest` with the source in its record; the
+climates of the reference places (`mixcraft.place`).  A trial starts the crop on twenty-four days of a year in the layered light
+model and keeps the best yield and the quickest start (`mixcraft.season.trial`, which also allows published days to be counted in
+a season a fifth faster or a third slower).  Places are tried in the order of trial_places.yaml and no longer than it takes to find
+three that fit.  Where the list names no more than three, all must fit.
+"""
+
+from __future__ import annotations
+
+import pytest
+from strategies import place
+
+from mixcraft.crops import all_crops, crop_ids, load_crop
+from mixcraft.season.trial import Verdict, judge, sole_trial, trial_places
+
+ENOUGH_PLACES = 3
+OFF: dict[str, str] = {}
+"""Crops that do not yet fit at three places, and how."""
+
+
+def _crops() -> list[object]:
+    marks = {name: pytest.mark.xfail(strict=True, reason=reason) for name, reason in OFF.items()}
+    return [pytest.param(name, marks=marks.get(name, ())) for name in crop_ids()]
+
+
+def said(found: Verdict) -> str:
+    """A verdict in short."""
+    t = found.trial
+    (low, high), (early, late) = found.yield_range, found.days_range
+    yields = "" if found.yield_fits else f" {t.yield_kg_m2:.2f} kg/m2, not {low:g} to {high:g}"
+    days = "" if found.days_fit else f" {t.days} d, not {early:.0f} to {late:.0f}"
+    return f"{t.place}:{yields}{days}"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", _crops())
+def test_a_crop_alone_fits_what_is_published(name: str) -> None:
+    crop = load_crop(name)
+    fits, others = 0, []
+    for where in trial_places(crop):
+        found = judge(crop, sole_trial(crop, place(where)))
+        if found.yield_fits and found.days_fit:
+            fits += 1
+        else:
+            others.append(said(found))
+        if fits == ENOUGH_PLACES:
+            return
+    pytest.fail(f"{fits} of {len(trial_places(crop))} places fit; {'; '.join(others)}")
+
+
+def test_every_crop_has_three_places_in_three_climates() -> None:
+    """Three different places, which are not within a degree of latitude of one another all together."""
+    assert len(OFF) <= 0.05 * len(crop_ids())
+    for crop in all_crops():
+        names = trial_places(crop)
+        assert len(set(names)) == len(names) >= ENOUGH_PLACES, crop.id
+        latitudes = [place(name).latitude_deg for name in names]
+        assert max(latitudes) - min(latitudes) > 1.0, crop.id
+
+
+WIDEST = 12.0
+
+
+def test_ranges_judge_something() -> None:
+    """A range that holds everything judges nothing: the highest published yield is at most twelve times the lowest."""
+    wide = {}
+    for crop in all_crops():
+        for name in ("harvest.yield_sole", "development.days_to_harvest"):
+            record = crop.records[name]
+            if record.low is not None and record.high is not None and record.high > WIDEST * record.low:
+                wide[crop.id, name] = (record.low, record.high)
+    assert wide == {}
