@@ -22,6 +22,8 @@ _SUFFIX = ".schema.json"
 _FORMAT = re.compile(r"mixcraft-(?P<kind>[a-z][a-z0-9-]*?)/(?P<version>[0-9]{1,6})", re.ASCII)
 MAX_FAULTS = 500  # of one check; a file with more is the wrong file
 
+PRINTED = {"score"}  # kinds that mixcraft prints and never reads
+
 _URN = "urn:mixcraft:schema:"
 
 
@@ -39,13 +41,13 @@ def resource(folder: str, name: str) -> Path:
 
 
 def kinds() -> tuple[str, ...]:
-    """The kinds of file there is a schema for, in alphabetical order."""
+    """The kinds of file that people write and there is a schema for, in alphabetical order."""
     found = {
         path.name.removesuffix(_SUFFIX)
         for base in (_PACKAGE / "_schemas", _PACKAGE.parent / "schemas")
         for path in base.glob(f"*{_SUFFIX}")
     }
-    return tuple(sorted(found))
+    return tuple(sorted(found - PRINTED))
 
 
 def schema_text(kind: str) -> str:
