@@ -30,7 +30,7 @@ from .words import date_words
 TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""
 TRIAL_SEED = 20260401
-MOST_REASONS = 4
+MOST_REASONS = 3
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
 
