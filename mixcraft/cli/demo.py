@@ -30,7 +30,7 @@ def run_demo(folder: Path) -> int:
     commands.check(argparse.Namespace(files=[str(garden), *(str(path) for path in recipes.values())]))
     folder.mkdir(parents=True, exist_ok=True)
     for name, path in recipes.items():
-        args = argparse.Namespace(recipe=str(path), garden=str(garden), bed=BEDS[name], years=30, seed=None)
+        args = argparse.Namespace(recipe=str(path), garden=str(garden), bed=BEDS[name], years=30, seed=None, weather=None)
         season = commands._season(args)
         result = build(season)
         print(f"\n{'-' * 100}\n{score_text(result)}")
