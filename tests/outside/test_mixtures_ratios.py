@@ -175,12 +175,19 @@ def test_an_open_crop_mixed_with_itself_is_the_crop_alone(crop: str) -> None:
     assert ratio(halves) == pytest.approx(1.0, abs=TWO_PERCENT)
 
 
-@pytest.mark.xfail(strict=True, reason=f"relative totals of 0.49 (cucumber) to 1.05 (kale). {TWINS} {CROWDING}")
-def test_a_closed_crop_mixed_with_itself_is_the_crop_alone() -> None:
+@pytest.mark.xfail(
+    strict=True,
+    reason=f"relative totals of 0.49 (cucumber) to 1.05 (kale) in layers, 0.66 to 1.15 (kale) in voxels. {TWINS}{CROWDING}",
+)
+@pytest.mark.parametrize("voxels", [False, True], ids=["layers", "voxels"])
+def test_a_closed_crop_mixed_with_itself_is_the_crop_alone(voxels: bool) -> None:
     """De Wit (1960): relative yield total 1 for every crop."""
     totals = {
-        crop: ratio(grown(stand(crop, 0.5, "05-15", "one"), stand(crop, 0.5, "05-15", "two"), years=YEARS)) for crop in ITSELF
-    }
+        crop: ratio(
+            grown(stand(crop, 0.5, "05-15", "one"), stand(crop, 0.5, "05-15", "two"), years=YEARS, voxels=voxels)
+        )
+        for crop in ITSELF
+    }  # fmt: skip
     assert totals == pytest.approx(dict.fromkeys(ITSELF, 1.0), abs=TWO_PERCENT)
 
 
