@@ -14,6 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.model import Crop
+
 from .model import EDGE_BEARING_DEG, Bed, Planting, Recipe
 
 Floats = NDArray[np.float64]
@@ -110,6 +112,11 @@ def trellis_of(planting: Planting, bed: Bed) -> tuple[str, float]:
         f"{planting.name} climbs a trellis on the {edge} edge, but bed {bed.name!r} has it on the {have}", ("place", "edge"),
         f"write `edge: {bed.trellises[0].edge}` or `edge: any`",
     )  # fmt: skip
+
+
+def ground_m2(crop: Crop) -> float:
+    """Ground that one full-grown plant can fill [m2]: the square of its spread, or what it has in the best stand alone."""
+    return max(crop["canopy.spread"] ** 2, 1.0 / crop["spacing.density"])
 
 
 def trellis_row_m(planting: Planting) -> float:

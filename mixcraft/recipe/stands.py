@@ -17,6 +17,7 @@ from .layout import (
     LayoutError,
     Stand,
     check_fit,
+    ground_m2,
     place_cells,
     plants_of,
     points_of,
@@ -83,7 +84,7 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
 
 def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
     """The stand with its area cut down to the ground that its plants can fill, where they are few for their place."""
-    room = stand.plants * planting.crop["canopy.spread"] ** 2
+    room = stand.plants * ground_m2(planting.crop)
     return replace(stand, area_m2=room, fill=room / stand.area_m2) if room < stand.area_m2 else stand
 
 

@@ -76,7 +76,10 @@ class Spreader:
         self.fixed: Floats = (planned.stand.cells / planned.stand.cells.sum()).ravel()
         self.distance: Floats | None = None
         self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
-        self.radius = planned.planting.crop["canopy.spread"] / 2.0
+        crop = planned.planting.crop
+        self.radius = crop["canopy.spread"] / 2.0
+        if planned.stand.edge == "":
+            self.radius = max(self.radius, float(np.sqrt(0.5 / crop["spacing.density"])))
         x, y = (a.ravel() for a in grid.centres())
         stand = planned.stand
         self.mask = np.ones_like(x)

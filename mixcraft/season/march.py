@@ -164,7 +164,8 @@ def march(  # type: ignore[no-untyped-def]
                 x += step_x
                 y += step_y
                 z = low
-            now_x, now_y = int(np.floor((x - 0.5 * step_x) / length)), int(np.floor((y - 0.5 * step_y) / width))
+            back = 0.5 if cyclic else 1.0
+            now_x, now_y = int(np.floor((x - back * step_x) / length)), int(np.floor((y - back * step_y) / width))
             ix = min(nx - 1, max(0, int((x - 0.5 * step_x - now_x * length) / dx)))
             iy = min(ny - 1, max(0, int((y - 0.5 * step_y - now_y * width) / dy)))
             ground[ix, iy] += light * share

@@ -97,7 +97,9 @@ def _march_group(  # type: ignore[no-untyped-def]
     np.fill_diagonal(lost_to, 0.0)
     taken[np.ix_(present, present)] += lost_to
     x, y = x - 0.5 * step_x, y - 0.5 * step_y
-    inner_x, inner_y = x - np.floor(x / size[0]) * size[0], y - np.floor(y / size[1]) * size[1]
-    cell = np.minimum((inner_x / dx).astype(np.intp), nx - 1) * ny + np.minimum((inner_y / dy).astype(np.intp), ny - 1)
+    if cyclic:
+        now_x, now_y = np.floor(x / size[0]), np.floor(y / size[1])
+    inner_x, inner_y = x - now_x * size[0], y - now_y * size[1]
+    cell = np.clip((inner_x / dx).astype(np.intp), 0, nx - 1) * ny + np.clip((inner_y / dy).astype(np.intp), 0, ny - 1)
     ground += np.bincount(cell, light * share, minlength=rays).reshape(nx, ny)
     balance[2] += (light * share).sum()
