@@ -341,7 +341,14 @@ TABLES = (
     Table("FAO-56 Table 12, height", of("fao56", "max crop height h"), _height, 60),
     Table("germination temperatures", _LISTS, _soil_temperatures, 50),
     Table("7 CFR 201.31, germination", tuple(r for r in rows("seed") if "germination" in r.quantity), _legal_germination, 80),
-    Table("7 CFR 201.46, seeds per gram", of("seed", "approximate seeds per gram"), _seed_count, 40),
+    Table(
+        "7 CFR 201.46, seeds per gram", of("seed", "approximate seeds per gram"), _seed_count, 95,
+        aside={
+            "popcorn": "3 in the table as for field maize; kernels for popping are half as heavy",
+            "soybean": "6 to 13 in the table; green soybeans are twice as heavy as field ones",
+            "winter-squash": "14 in the table for all squashes; those of maxima are three times as heavy",
+        },
+    ),
     Table(
         "Knott, days to maturity", of("days", "days from planting to market maturity"), _days, 60,
         aside={"garden-cress": "Knott means the grown plant, the library cuts seedlings"},

@@ -1,9 +1,10 @@
-"""One wrong number in a crop file is caught: by the schema's bounds, the rules, a handbook table, or the trial alone.
+"""One wrong number in a crop file is caught: by schema, rules, common sense, a handbook table, or the trial alone.
 
-Each of a cross-section of crops gets one slip at a time, in the value and in its range alike, as somebody makes who misreads a unit
-or a column (a slip in the value alone falls out of the range beside it, which the last test shows).  The nets are tried from the
-cheapest: schema, rules, tables (``library_checks.py``), and a trial at a place where the right file fits its published yield and
-days.  Shares are printed by field; the floors keep what was reached when the test was written.
+Each of a cross-section of crops gets one slip at a time, in the value and in its range alike, as somebody makes who
+misreads a unit or a column (a slip in the value alone falls out of the range beside it, which the last test shows).
+The nets are tried from the cheapest: schema, rules, sense (``library_sense.py``), tables (``library_checks.py``), and
+a trial at a place where the right file fits its published yield and days. Shares are printed by field; the floors
+keep what was reached when the test was written.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from typing import Any
 
 import pytest
 from library_checks import table_complaints
+from library_sense import sense_complaints
 from strategies import place
 
 from mixcraft.crops import Crop, all_crops, crop_from_mapping, load_crop
@@ -27,7 +29,6 @@ from mixcraft.season.trial import judge, sole_trial, trial_places
 
 SAMPLE = tuple(crop.id for crop in all_crops())[::9][:20]
 """Every ninth crop."""
-YEARS = 3
 
 
 @dataclass(frozen=True)
@@ -105,18 +106,21 @@ def good_place(crop_id: str) -> str | None:
 
 
 def fits(crop: Crop, where: str) -> bool:
-    found = judge(crop, sole_trial(crop, place(where), years=YEARS))
+    found = judge(crop, sole_trial(crop, place(where)))
     return found.yield_fits and found.days_fit
 
 
 def cheap_net(crop_id: str, data: dict[str, Any]) -> str:
-    """The first of schema, rules and tables that catches the slip, or nothing."""
+    """The first of schema, rules, sense and tables that catches the slip, or nothing."""
     if check_schema(document(crop_id), "crop", data=data):
         return "schema"
     if crop_faults(document(crop_id), data):
         return "rules"
-    before = set(table_complaints(load_crop(crop_id)))
-    return "tables" if set(table_complaints(crop_from_mapping(data))) - before else ""
+    right, wrong = load_crop(crop_id), crop_from_mapping(data)
+    for net, complaints in (("sense", sense_complaints), ("tables", table_complaints)):
+        if set(complaints(wrong)) - set(complaints(right)):
+            return net
+    return ""
 
 
 def caught_by(crop_id: str, slip: Slip, data: dict[str, Any]) -> str:
@@ -175,4 +179,4 @@ def test_a_slip_in_the_value_alone_falls_out_of_its_range(name: str) -> None:
         if not (check_schema(document(crop_id), "crop", data=data) or crop_faults(document(crop_id), data)):
             missed.append(crop_id)
     print(name, len(ranged), "with ranges, missed", missed)
-    assert len(missed) <= 0.35 * len(ranged)
+    assert len(missed) <= 0.25 * len(ranged)

@@ -12,7 +12,7 @@ FAO-56 Table 22 rooting depth                            69      inside the prin
 FAO-56 Table 12 height                                   68      factor two; crops on supports from below
 Harrington & Minges, UF/IFAS soil temperatures           55      between the lists, 5 F wider
 7 CFR 201.31 germination                                 95      equal
-7 CFR 201.46 seeds per gram                              50      factor two (from memory)
+7 CFR 201.46 seeds per gram                              99      factor two
 Knott, days to maturity                                  64      ranges meet, a quarter wider
 ECOCROP growing cycle                                    101     first harvest before its end
 University of Maine chart, spacing and depth             35, 24  half again
