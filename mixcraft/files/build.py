@@ -77,6 +77,7 @@ class Builder:
         return data, spot
 
     def next(self) -> Any:
+        """The next event of the stream."""
         return self.loader.get_event()
 
     def node(self, event: Any, depth: int) -> tuple[Any, Spot, int]:
@@ -125,6 +126,7 @@ class Builder:
         return anchored.value, anchored.spot, anchored.height
 
     def sequence(self, event: Any, depth: int) -> tuple[list[Any], Spot, int]:
+        """A list from its events."""
         self.check_tag(event, "seq")
         values: list[Any] = []
         parts: dict[str | int, Spot] = {}
@@ -138,6 +140,7 @@ class Builder:
         return values, self.spot(event, item, style, {}, parts), height + 1
 
     def mapping(self, event: Any, depth: int) -> tuple[dict[str, Any], Spot, int]:
+        """A mapping from its events; a key given twice is a fault."""
         self.check_tag(event, "map")
         values: dict[str, Any] = {}
         keys: dict[str, Place] = {}
@@ -194,6 +197,7 @@ class Builder:
         return key
 
     def scalar(self, event: Any) -> Any:
+        """A plain, quoted or tagged scalar as its YAML 1.2 core value."""
         tag = event.tag
         try:
             if tag is None:
@@ -216,6 +220,7 @@ class Builder:
         return event.value
 
     def check_tag(self, event: Any, kind: str) -> None:
+        """Note a fault for a tag that a mixcraft file may not have."""
         tag = event.tag
         if tag is None or tag == "!" or _CORE_TAGS.get(tag) == kind:
             return
@@ -229,16 +234,19 @@ class Builder:
         )
 
     def scalar_spot(self, event: Any) -> Spot:
+        """Where a scalar stands and how it is written."""
         style = "quoted" if event.style in ("'", '"') else "block" if event.style else "plain"
         return self.spot(event, event, style, NOTHING, NOTHING)
 
     def spot(self, first: Any, last: Any, style: str, keys: Mapping[str, Place], parts: Mapping[str | int, Spot]) -> Spot:
+        """Where a node stands, from its first event to its last."""
         start, end = first.start_mark, last.end_mark
         return Spot(start.line + 1, start.column + 1, start.index, end.index, style, keys, parts)
 
     # Bounds and faults
 
     def count(self, nodes: int, mark: Any) -> None:
+        """Count nodes and stop at the bound."""
         self.nodes += nodes
         if self.nodes > MAX_NODES:
             self.stop(
@@ -252,6 +260,7 @@ class Builder:
             )
 
     def check_depth(self, depth: int, mark: Any) -> None:
+        """Stop at the greatest depth."""
         if depth > MAX_DEPTH:
             self.stop(
                 mark.line,
@@ -264,13 +273,16 @@ class Builder:
             )
 
     def fault(self, mark: Any, rule: str, message: str, repair: str, found: str = "") -> None:
+        """Note a fault at a mark and go on."""
         self.faults.append(self.make(mark.line, mark.column, rule, message, repair, found, ""))
 
     def stop(self, line: int, column: int, rule: str, message: str, repair: str, found: str = "", allowed: str = "") -> NoReturn:
+        """End reading with a fault, together with those noted before."""
         fault = self.make(line, column, rule, message, repair, found, allowed)
         raise FileFaults([*self.faults, fault]) from None
 
     def make(self, line: int, column: int, rule: str, message: str, repair: str, found: str, allowed: str) -> Fault:
+        """A fault at a line and column (0-based) of the text."""
         if self._lines is None:
             self._lines = LINE_END.split(self.text)
         source = self._lines[line] if line < len(self._lines) else ""

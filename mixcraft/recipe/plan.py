@@ -266,17 +266,18 @@ def harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
     """First and last picking day of the main picked part in the normal year (`NEVER`, -1 if nothing is picked)."""
     uses = planting.harvest
     parts = [planting.crop.part(u.part) for u in uses] if uses else [planting.crop.main_part]
+    begun = [bool(u.start) for u in uses] or [False]
     methods = [(u.method or (p.methods[0] if p else "once")) for u, p in zip(uses, parts, strict=False)] or [
         planting.crop.main_part.methods[0]
     ]
     first, last = NEVER, -1
-    for part, method in zip(parts, methods, strict=True):
+    for part, method, late in zip(parts, methods, begun, strict=True):
         if part is None:
             continue
         opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock))
         if opens < NEVER:
             first = min(first, opens)
-            last = max(last, opens if method == "once" else closes)
+            last = max(last, opens if method == "once" and not late else closes)
     return first, last
 
 

@@ -111,7 +111,12 @@ def _overridden(reader: Reader, crop: Crop, overrides: Mapping[str, Any], path: 
             )  # fmt: skip
             continue
         value = _override_value(reader, given, record.unit, (*path, key))
-        if value is not None:
+        if value is not None and value <= 0.0 and not _may_be_zero(key, record.unit):
+            reader.fault(
+                (*path, key), f"{key} of {crop.name} must be more than nothing", "override.positive", found=str(given),
+                allowed=f"above 0; the library has {record.value:g} {record.unit}", repair="mend the number or leave it out",
+            )  # fmt: skip
+        elif value is not None:
             values[key] = value
     if "development.days_to_harvest" in values and "development.ready" not in values:
         share = values["development.days_to_harvest"] / crop["development.days_to_harvest"]
@@ -137,6 +142,11 @@ def _override_value(reader: Reader, given: Any, unit: str, path: PathTuple) -> f
         repair=f'write the number with its unit, such as "1 {unit}"',
     )  # fmt: skip
     return None
+
+
+def _may_be_zero(name: str, unit: str) -> bool:
+    """Whether a crop's value may be nothing: temperatures, and thermal times at which something starts."""
+    return unit == "C" or name in ("harvest.organ_start", "seed.depth")
 
 
 def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Mapping[str, Crop]) -> Planting:
@@ -206,7 +216,7 @@ _NOT_SOWN = {"set", "tuber", "clove", "crown", "division", "plant"}
 def _check_establish(reader: Reader, planting: Planting, path: PathTuple) -> None:
     crop, way = planting.crop, planting.establish
     sown = way not in _NOT_SOWN
-    if (sown and "seed.per_gram" not in crop.records) or (way in ("set", "tuber", "clove") and way not in crop.establish):
+    if (sown and "seed.per_gram" not in crop.records) or (not sown and way != "plant" and way not in crop.establish):
         reader.fault(
             (*path, "establish"), f"{crop.name} is not established as {way}", "establish.way", found=way,
             allowed=", ".join(crop.establish), repair=f"write `establish: {crop.establish[0]}`",
@@ -221,7 +231,7 @@ def _thinning(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -
 
 def _harvest(reader: Reader, data: Mapping[str, Any], path: PathTuple, crop: Crop) -> HarvestUse:
     part = crop.part(data["part"])
-    if part is None and data.get("method") != "thin":
+    if part is None:
         names = [p.name for p in crop.parts]
         near = did_you_mean(data["part"], names)
         reader.fault(

@@ -77,8 +77,24 @@ def _place(reader: Reader, data: Mapping[str, Any]) -> Place | None:
     )  # fmt: skip
     return Place(
         data["name"], float(data["latitude"]), float(data.get("longitude", 0.0)),
-        reader.quantity(data, "elevation", "length", 0.0), normals,
+        _elevation(reader, data), normals,
     )  # fmt: skip
+
+
+def _elevation(reader: Reader, data: Mapping[str, Any]) -> float:
+    """Height above the sea [m]; some gardens lie below it."""
+    text = str(data.get("elevation", "0 m")).strip()
+    try:
+        height = parse_quantity(text.removeprefix("-"), "length") * (-1.0 if text.startswith("-") else 1.0)
+        if -430.0 <= height <= 5500.0:
+            return height
+    except ValueError:
+        pass
+    reader.fault(
+        ("place", "elevation"), f"{text!r} is no height of a garden above the sea", "place.elevation", found=text,
+        allowed="-430 m to 5500 m", repair='write it like "450 m" or "-5 m"',
+    )  # fmt: skip
+    return 0.0
 
 
 def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:

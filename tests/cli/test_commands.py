@@ -241,7 +241,6 @@ def test_schema(run: Run, root: Path, kind: str) -> None:
     assert found.out == (root / "schemas" / f"{kind}.schema.json").read_text("utf-8")
 
 
-@pytest.mark.xfail(strict=True, raises=AttributeError, reason="the demonstration gives its seasons no `weather` argument")
 @ICC
 def test_demo(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The demonstration checks, scores and prints every demo recipe; one recipe is enough to see each step."""

@@ -55,7 +55,6 @@ def test_data_of_places_cite_the_bibliography() -> None:
     assert unknown(sorted((PACKAGE / "place" / "data").glob("*.yaml"))) == []
 
 
-@pytest.mark.xfail(strict=True, reason="sources of the units are not yet in the bibliography")
 def test_units_cite_the_bibliography() -> None:
     assert unknown([PACKAGE / "files" / "units.yaml"]) == []
 

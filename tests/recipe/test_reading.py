@@ -61,6 +61,9 @@ RECIPES = {
     "override.unit": (
         HEAD + planting() + "    overrides:\n      canopy.height: 20 C  # HERE\n", "write the number with its unit",
     ),
+    "override.positive": (
+        HEAD + planting() + "    overrides:\n      seed.per_gram: 0  # HERE\n", "mend the number or leave it out",
+    ),
     "amount.one (none)": (
         HEAD + planting(density="").replace("crop: radish", "crop: radish  # HERE"), "keep one, for example",
     ),
