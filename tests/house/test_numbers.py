@@ -7,7 +7,6 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-import pytest
 import yaml
 
 from .sources import PACKAGE, functions, modules, name_of, tree
