@@ -340,7 +340,7 @@ TABLES = (
     Table("FAO-56 Table 22, rooting depth", of("fao56", "max effective rooting depth Zr"), _fao_depth, 65),
     Table("FAO-56 Table 12, height", of("fao56", "max crop height h"), _height, 60),
     Table("germination temperatures", _LISTS, _soil_temperatures, 50),
-    Table("7 CFR 201.31, germination", tuple(r for r in rows("seed") if "germination" in r.quantity), _legal_germination, 80),
+    Table("7 CFR 201.31, germination", tuple(r for r in rows("seed") if "germination" in r.quantity), _legal_germination, 90),
     Table(
         "7 CFR 201.46, seeds per gram", of("seed", "approximate seeds per gram"), _seed_count, 95,
         aside={
@@ -357,9 +357,9 @@ TABLES = (
         "ECOCROP, growing cycle", of("days", "growing cycle length"), _cycle, 95,
         aside={"garlic": "ECOCROP counts from spring, the library from cloves set in autumn"},
     ),
-    Table("Maine chart, spacing", of("spacing", "row spacing", "in-row spacing"), _spacing, 30),
-    Table("Maine chart, depth", of("spacing", "planting depth"), _sowing_depth, 18),
-    Table("Kansas and Maine, yield of a row", rows("row_yields"), _row_yield, 40),
+    Table("Maine chart, spacing", of("spacing", "row spacing", "in-row spacing"), _spacing, 33),
+    Table("Maine chart, depth", of("spacing", "planting depth"), _sowing_depth, 22),
+    Table("Kansas and Maine, yield of a row", rows("row_yields"), _row_yield, 45),
     Table(
         "UC and Knott, rooting class", of("roots", "rooting depth class", "rooting depth class (Knott)"), _root_class, 75,
         aside={"sweet-corn": "shallow here, 0.8 to 1.2 m in FAO-56"},
@@ -367,9 +367,9 @@ TABLES = (
     Table(
         "SWAT and Daisy, deepest roots", of("roots", "maximum root depth", "maximum root penetration MaxPen"), _deepest_root, 50
     ),
-    Table("MSU, frost class", _frosts("frost tolerance class"), _frost_class, 55),
-    Table("USDA AH 66, freezing point", _frosts("freezing point"), _freezing_point, 45),
-    Table("Texas and Canada, survival", _SURVIVAL, _survival, 25),
+    Table("MSU, frost class", _frosts("frost tolerance class"), _frost_class, 60),
+    Table("USDA AH 66, freezing point", _frosts("freezing point"), _freezing_point, 50),
+    Table("Texas and Canada, survival", _SURVIVAL, _survival, 38),
     Table(
         "ECOCROP, killing temperature", _frosts("killing temperature"), _killing_temperature, 50,
         aside={
@@ -415,7 +415,7 @@ TABLES = (
             "watermelon": "5.5 % in the Indian tables, 8.5 % in USDA",
         },
     ),
-    Table("Connecticut, plant families", of("rotation", "members"), _families, 40),
+    Table("Connecticut, plant families", of("rotation", "members"), _families, 55),
 )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from library_sense import RULES, seed_diameter_cm
 
 from mixcraft.crops import Crop, crop_ids, load_crop
 
-OFF = {("distances", "chamomile"): "60 plants to the square metre, but 15 x 26 cm apart"}
+OFF = {("distances", "chamomile"): "60 plants to the square metre, but 13 x 30 cm apart"}
 
 
 def pairs() -> list[object]:

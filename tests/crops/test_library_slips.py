@@ -134,6 +134,7 @@ def caught_by(crop_id: str, slip: Slip, data: dict[str, Any]) -> str:
     return "nothing"
 
 
+@lru_cache(maxsize=32)
 def catches(name: str) -> Counter[str]:
     """Nets that caught the slip in the crops of the sample that have such a number."""
     found: Counter[str] = Counter()
@@ -156,7 +157,17 @@ def test_the_right_files_are_let_through() -> None:
         assert cheap_net(crop_id, dict(document(crop_id).data)) == ""
 
 
-FLOORS = dict.fromkeys(SLIPS, 0.0)
+CAUGHT = {
+    "light use x 2.5": 1.0, "extinction / 3": 1.0, "leaf area index x 3": 0.8, "leaf growth / 2": 0.8,
+    "leaf area of a gram / 3": 0.95,
+    "height x 5": 0.85, "ripe twice as late": 0.85, "ripe twice as late and dead": 0.95, "base temperature + 6": 0.95,
+    "days to harvest x 2.5": 0.95, "killed 15 C earlier": 1.0, "dry matter x 3": 0.95, "harvest index / 3": 1.0,
+    "yield x 4": 0.95,
+    "density x 5": 1.0, "roots x 4": 0.8, "seeds per gram x 10": 0.75, "sowing depth x 5": 0.85, "germination / 3": 1.0,
+    "coldest soil + 12": 0.9,
+}  # fmt: skip
+"""Shares caught when the test was written; two crops of twenty fewer are let pass, since the sample moves with the library."""
+TWO_CROPS, ALL_FIELDS = 0.1, 0.85  # of all slips 91 % were caught
 
 
 @pytest.mark.slow
@@ -164,7 +175,15 @@ FLOORS = dict.fromkeys(SLIPS, 0.0)
 def test_a_slip_is_caught(name: str) -> None:
     found = catches(name)
     assert found.total() >= 8
-    assert 1.0 - found["nothing"] / found.total() >= FLOORS[name]
+    assert 1.0 - found["nothing"] / found.total() >= CAUGHT[name] - TWO_CROPS - 1e-9
+
+
+@pytest.mark.slow
+def test_most_slips_of_all_fields_are_caught() -> None:
+    assert set(CAUGHT) == set(SLIPS)
+    found = sum((catches(name) for name in SLIPS), Counter[str]())
+    print(f"{1.0 - found['nothing'] / found.total():.1%} of {found.total()}: {dict(found)}")
+    assert 1.0 - found["nothing"] / found.total() >= ALL_FIELDS
 
 
 @pytest.mark.parametrize("name", SLIPS)

@@ -231,9 +231,9 @@ def test_what_can_poison_comes_first() -> None:
 
 def test_texts_send_people_to_those_who_know() -> None:
     """Where a doctor, a vet, a laboratory or a builder is needed, the text says so."""
-    helpers = {
+    who = {
         "favism": "doctor", "parsnip-sap": "doctor", "allium-pets": "vet", "soil-roots": "laboratory", "trellis-load": "builder",
         "medicine-interaction": "pharmacist", "invasive": "local rules",
     }  # fmt: skip
-    for code, word in helpers.items():
+    for code, word in who.items():
         assert word in str(cautions()[code]["text"]), code

@@ -4,33 +4,33 @@ The checks stand in ``library_checks.py``, the rows with their sources in ``data
 pass or fail within tolerances that are named there; what is only a bound is checked as a bound.  Crops covered (floors are
 asserted below, so that the cover cannot shrink unseen):
 
-======================================================  ======  ==================================================
-table                                                    crops  checked
-======================================================  ======  ==================================================
-FAO-56 Table 12 (Kc mid, end), Table 22 (p)              68      within 0.1 and 0.05
-FAO-56 Table 22 rooting depth                            69      inside the printed range
-FAO-56 Table 12 height                                   68      factor two; crops on supports from below
-Harrington & Minges, UF/IFAS soil temperatures           55      between the lists, 5 F wider
-7 CFR 201.31 germination                                 95      equal
-7 CFR 201.46 seeds per gram                              99      factor two
-Knott, days to maturity                                  64      ranges meet, a quarter wider
-ECOCROP growing cycle                                    101     first harvest before its end
-University of Maine chart, spacing and depth             35, 24  half again
-Kansas State and Maine, yield per metre of row           48      ranges meet within a factor of two
-UC compilation and Knott, rooting class                  86      inside the class or the next shallower
-SWAT and Daisy, deepest roots                            59      not deeper than half again
-MSU 2014 frost classes                                   64      side of -2.2 C
-USDA Agriculture Handbook 66, freezing points            55      no death before tissue can freeze
-Texas A&M, Canada: survival in frost                     42      survives or dies as printed
-ECOCROP killing temperatures                             56      as hardy as printed, 2.8 C for cold canopies
-ECOCROP temperatures of growth                           104     three quarters of the range, optimum within 4 C
-SWAT, SIMPLE, NCSU and extension base temperatures       62      between them, 4 C wider
-SWAT, SIMPLE, Kiniry light use                           56      half the lowest to a quarter over the highest
-SWAT leaf area index; k with Daisy; heights FAO lacks    56-59   factor two; half again; factor two
-SWAT and SIMPLE harvest index                            56      at most a quarter over; half for roots and grain
-USDA dry matter                                          43      within 1 point or a tenth
-Connecticut rotation table, plant families               62      family
-======================================================  ======  ==================================================
+======================================================  =========  ==================================================
+table                                                   crops      checked
+======================================================  =========  ==================================================
+FAO-56 Table 12 (Kc mid, end), Table 22 (p)             68         within 0.1 and 0.05
+FAO-56 Table 22 rooting depth                           69         inside the printed range
+FAO-56 Table 12 height                                  68         factor two; crops on supports from below
+Harrington & Minges, UF/IFAS soil temperatures          55         between the lists, 5 F wider
+7 CFR 201.31 germination                                95         equal
+7 CFR 201.46 seeds per gram                             99         factor two
+Knott, days to maturity                                 64         ranges meet, a quarter wider
+ECOCROP growing cycle                                   101        first harvest before its end
+University of Maine chart, spacing and depth            35, 24     half again
+Kansas State and Maine, yield per metre of row          48         ranges meet within a factor of two
+UC compilation and Knott, rooting class                 86         inside the class or the next shallower
+SWAT and Daisy, deepest roots                           59         not deeper than half again
+MSU 2014 frost classes                                  64         side of -2.2 C
+USDA Agriculture Handbook 66, freezing points           55         no death before tissue can freeze
+Texas A&M, Canada: survival in frost                    42         survives or dies as printed
+ECOCROP killing temperatures                            56         as hardy as printed, 2.8 C for cold canopies
+ECOCROP temperatures of growth                          104        three quarters of the range, optimum within 4 C
+SWAT, SIMPLE, NCSU and extension base temperatures      62         between them, 4 C wider
+SWAT, SIMPLE, Kiniry light use                          56         half the lowest to a quarter over the highest
+SWAT leaf area index; k with Daisy; heights FAO lacks   56, 59, 5  factor two; half again; factor two
+SWAT and SIMPLE harvest index                           56         at most a quarter over; half for roots and grain
+USDA dry matter                                         43         within 1 point or a tenth
+Connecticut rotation table, plant families              62         family
+======================================================  =========  ==================================================
 """
 
 from __future__ import annotations
