@@ -126,8 +126,11 @@ class Plan:
         return self.start + np.timedelta64(int(day), "D")
 
 
-def plan(recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX) -> Plan:
-    """Settle `recipe` in the bed `bed_name` of `garden`; at most `most_days` days are followed.
+def plan(
+    recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX, draw: bool = True
+) -> Plan:
+    """Settle `recipe` in the bed `bed_name` of `garden`; at most `most_days` days are followed; without
+    `draw`, plants get no positions.
 
     Raises `FileFaults` with every planting that does not fit, climbs nothing, or whose start never comes; KeyError for an
     unknown bed.
@@ -135,7 +138,7 @@ def plan(recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEAS
     bed = garden.bed(bed_name)
     grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
-    stands = stands_of(recipe, bed, grid, faults)
+    stands = stands_of(recipe, bed, grid, faults, draw=draw)
     sky = almanac(garden.place)
     starts, clocks = _starts_and_clocks(recipe, sky, faults)
     if faults:

@@ -31,8 +31,8 @@ from .model import Bed, Planting, Recipe
 Floats = NDArray[np.float64]
 
 
-def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault]) -> list[Stand]:
-    """Where each planting stands; plants that do not fit are added to `faults`."""
+def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True) -> list[Stand]:
+    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought."""
     stands: list[Stand] = []
     for planting in recipe.plantings:
         try:
@@ -46,7 +46,7 @@ def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault]) -> list
             faults.append(planting_fault(recipe, planting, error.where, str(error), "layout.fit", error.repair))
             stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
         stands.append(stand)
-    return _with_positions(recipe, bed, grid, stands) if not faults else stands
+    return _with_positions(recipe, bed, grid, stands) if draw and not faults else stands
 
 
 def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -> list[Stand]:

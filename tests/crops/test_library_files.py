@@ -224,4 +224,4 @@ def test_every_crop_has_a_main_part_with_a_way_of_picking_that_fits() -> None:
         main = crop.main_part
         if main.pool == "organ":
             assert not {"leaf", "cut"} & set(main.methods[:1]), (crop.id, main.name)
-        assert load_crop(crop.id) is crop
+        assert load_crop(crop.id) == crop

@@ -133,10 +133,6 @@ def test_every_nightshade_warns_of_its_greens() -> None:
         assert "solanine-greens" in part_codes(one), one.id
 
 
-NO_BERRIES = "the text names leaves, stems, flowers and shoots of potatoes, not their berries, which look like small tomatoes"
-
-
-@pytest.mark.xfail(strict=True, reason=NO_BERRIES)
 def test_potato_berries_are_named() -> None:
     assert rows_on("potato foliage, berries, green or sprouted tubers")[0].text == "no"
     assert "berries" in said(crop("potato-maincrop")) or "fruit" in said(crop("potato-maincrop"))

@@ -106,11 +106,6 @@ def test_half_of_the_ceiling_is_reached_at_the_same_rate() -> None:
     assert theirs / FACTOR_TWO <= ours <= theirs * FACTOR_TWO
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="the season is followed to four weeks after the first ripe day of a crop harvested once, even when the recipe lifts "
-    "it later: nothing is picked",
-)
 def test_carrots_lifted_once_late_in_their_window_are_lifted() -> None:
     """Carrots keep 75 days in the ground; lifted once 150 days after sowing they weigh more than at the first ripe day."""
     part = load_crop("carrot-maincrop").main_part.name
