@@ -23,6 +23,7 @@ def run_demo(folder: Path) -> int:
     from mixcraft.score import score as build
 
     from . import commands
+    from .main import build_parser
     from .show import score_text
 
     garden = resource("recipes_demo", "kiln-lane.garden.yaml")
@@ -30,7 +31,7 @@ def run_demo(folder: Path) -> int:
     commands.check(argparse.Namespace(files=[str(garden), *(str(path) for path in recipes.values())]))
     folder.mkdir(parents=True, exist_ok=True)
     for name, path in recipes.items():
-        args = argparse.Namespace(recipe=str(path), garden=str(garden), bed=BEDS[name], years=30, seed=None, weather=None)
+        args = build_parser().parse_args(["score", str(path), "--garden", str(garden), "--bed", BEDS[name]])
         season = commands._season(args)
         result = build(season)
         print(f"\n{'-' * 100}\n{score_text(result)}")

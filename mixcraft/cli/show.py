@@ -10,7 +10,8 @@ import numpy as np
 
 from mixcraft import __version__
 from mixcraft.crops.coverage import Coverage, coverage
-from mixcraft.crops.model import QUALITIES, Crop, Record
+from mixcraft.crops.model import Crop, Record
+from mixcraft.files.constants import QUALITIES
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.score.model import Reason, Score

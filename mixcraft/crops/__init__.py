@@ -1,7 +1,9 @@
 """The crop library, its model, and the clocks of a crop."""
 
+from mixcraft.files.constants import QUALITIES
+
 from .library import UnknownCrop, all_crops, crop_ids, find_crop, find_crop_id, load_crop
-from .model import QUALITIES, Crop, Disease, EmergenceTable, Part, Record, crop_from_mapping
+from .model import Crop, Disease, EmergenceTable, Part, Record, crop_from_mapping
 
 __all__ = [
     "QUALITIES", "Crop", "Disease", "EmergenceTable", "Part", "Record", "UnknownCrop", "all_crops",

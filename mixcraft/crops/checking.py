@@ -9,6 +9,8 @@ from typing import Any, Protocol
 
 from mixcraft.files import Document, Fault
 
+from .clock import SOWN
+
 Path_ = tuple[str | int, ...]
 
 
@@ -142,7 +144,7 @@ def seed(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
     """A sown crop has seed numbers; one raised in modules has their age; emergence has a table or a thermal time."""
     table, ways = data["seed"], set(data["establish"])
     wanted: list[tuple[str, str]] = []
-    if ways & {"broadcast", "drills", "stations", "module"}:
+    if ways & {*SOWN, "module"}:
         wanted += [(key, "needed for a crop raised from seed") for key in ("per_gram", "germination", "field_factor")]
     if "module" in ways:
         wanted.append(("module_age", "needed for planting out"))

@@ -29,7 +29,9 @@ SEEDLING_C_D = 120.0
 SOWN = ("broadcast", "drills", "stations")
 WARM_SEED_C, SEED_KEEPS_DAYS = 8.0, 60
 """Seed that asks for soil at least this warm [C] rots if it is not up after so many days.  Common practice, no source."""
-DORMANT = ("crown", "division", "plant", "tuber", "clove", "set")
+PIECES = ("tuber", "clove", "set", "crown", "division")
+"""Ways of establishing from a piece of a plant, which sprouts on what it holds."""
+DORMANT = (*PIECES, "plant")
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,9 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from .model import QUALITIES, Crop
+from mixcraft.files.constants import QUALITIES
+
+from .model import Crop
 
 
 @dataclass(frozen=True)

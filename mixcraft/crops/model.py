@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 
 SECTIONS = ("emergence", "development", "canopy", "root", "frost", "seed", "spacing", "harvest", "nutrition")
-QUALITIES = ("published", "derived", "common practice", "memory")
 
 
 @dataclass(frozen=True, slots=True)

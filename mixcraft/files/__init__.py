@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mixcraft.files.constants import Constant, load_constants
+from mixcraft.files.constants import Constant, load_constants, load_numbers
 from mixcraft.files.faults import Fault, FileFaults, UsageError, render_fault, render_faults
 from mixcraft.files.load import Document, load_document, parse_document
 from mixcraft.files.near import did_you_mean
@@ -28,6 +28,7 @@ __all__ = [
     "kind_of",
     "load_constants",
     "load_document",
+    "load_numbers",
     "load_schema",
     "parse_document",
     "parse_quantity",

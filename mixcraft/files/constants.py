@@ -46,6 +46,17 @@ def load_constants(package_file: str | os.PathLike[str]) -> Mapping[str, Constan
     return _load(os.fspath(Path(package_file).resolve()))
 
 
+def load_numbers(package_file: str | os.PathLike[str]) -> Mapping[str, float]:
+    """Return the plain numbers among the constants of a file, by name; see `load_constants`."""
+    return _plain(os.fspath(Path(package_file).resolve()))
+
+
+@lru_cache(maxsize=64)
+def _plain(path: str) -> Mapping[str, float]:
+    found = _load(path).items()
+    return MappingProxyType({name: float(record.value) for name, record in found if not isinstance(record.value, tuple)})
+
+
 @lru_cache(maxsize=64)
 def _load(path: str) -> Mapping[str, Constant]:
     from mixcraft.files.load import load_document

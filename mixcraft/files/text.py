@@ -117,19 +117,18 @@ def _not_utf8(data: bytes, at: int, name: str) -> NoReturn:
     before = data[:at].decode("utf-8")
     lines = LINE_END.split(before)
     source = LINE_END.split(data[at - len(lines[-1].encode()) :][:400].decode("cp1252", errors="replace"))[0]
-    raise FileFaults(
-        Fault(
-            name,
-            len(lines),
-            len(lines[-1]) + 1,
-            "",
-            "encoding",
-            "the text is not UTF-8 from here on",
-            found=f"byte 0x{data[at]:02X}",
-            repair="save the file again as UTF-8",
-            source_line=source,
-        )
-    ) from None
+    _spot_fault(
+        name, lines, "encoding", "the text is not UTF-8 from here on", f"byte 0x{data[at]:02X}",
+        "save the file again as UTF-8", source,
+    )  # fmt: skip
+
+
+def _spot_fault(name: str, lines: list[str], rule: str, message: str, found: str, repair: str, source: str) -> NoReturn:
+    """One fault at the end of `lines`, the lines of the text before it."""
+    fault = Fault(
+        name, len(lines), len(lines[-1]) + 1, "", rule, message, found=found, repair=repair, source_line=source
+    )  # fmt: skip
+    raise FileFaults(fault) from None
 
 
 def check_text(text: str, name: str) -> None:
@@ -148,16 +147,7 @@ def _bad_character(text: str, at: int, name: str) -> NoReturn:
     if text[at] == "\0" or sum(1 for _ in _NOT_PRINTABLE.finditer(text[:2000])) > 20:
         _file_fault(name, "not-text", "this is not a text file", "name the .yaml file")
     rest = LINE_END.split(text[at : at + 400])[0]
-    raise FileFaults(
-        Fault(
-            name,
-            len(lines),
-            len(lines[-1]) + 1,
-            "",
-            "character",
-            "a control character stands here",
-            found=f"U+{ord(text[at]):04X}",
-            repair="delete the character (it may be invisible)",
-            source_line=lines[-1] + rest,
-        )
-    ) from None
+    _spot_fault(
+        name, lines, "character", "a control character stands here", f"U+{ord(text[at]):04X}",
+        "delete the character (it may be invisible)", lines[-1] + rest,
+    )  # fmt: skip

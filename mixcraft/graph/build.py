@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,10 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
-from mixcraft.files.constants import load_constants
-from mixcraft.season.result import Season
+from mixcraft.files.constants import load_numbers
+from mixcraft.season.result import Season, weekly
 from mixcraft.season.setting import needs_pollinators
 from mixcraft.season.sharing import bed_overlaps
+from mixcraft.season.water import roots_grown
 
 from .traits import (
     flowering_days,
@@ -23,6 +24,7 @@ from .traits import (
     height_layer,
     root_class,
     root_profile,
+    schoener_overlaps,
 )
 
 if TYPE_CHECKING:
@@ -34,13 +36,12 @@ KINDS = (
     "takes light", "shares root space", "shares family", "leaves room in time", "supports", "fixes nitrogen for",
     "covers ground for", "attracts pollinators for",
 )  # fmt: skip
+CONSTANTS_FILE = Path(__file__).with_name("constants.yaml")
 EVIDENCE = ("computed", "published trial", "common practice")
 
 
-@lru_cache(maxsize=1)
-def _constants() -> dict[str, float]:
-    found = load_constants(Path(__file__).with_name("constants.yaml"))
-    return {name: float(record.value) for name, record in found.items()}
+def _constants() -> Mapping[str, float]:
+    return load_numbers(CONSTANTS_FILE)
 
 
 @dataclass(frozen=True)
@@ -114,14 +115,6 @@ def edges(season: Season) -> list[Edge]:
     return sorted(found, key=lambda e: (KINDS.index(e.kind), -e.strength, e.source, e.target))
 
 
-def weekly(values: Floats) -> Floats:
-    """Sums by week along the first axis; a last part week counts as a week."""
-    weeks = -(-values.shape[0] // 7)
-    padded = np.zeros((weeks * 7, *values.shape[1:]))
-    padded[: values.shape[0]] = values
-    return np.asarray(padded.reshape(weeks, 7, *values.shape[1:]).sum(axis=1))
-
-
 def _light(season: Season) -> list[Edge]:
     c = _constants()
     lost = weekly(season.taken_mj)
@@ -153,7 +146,7 @@ def root_shares(season: Season, layers: int = 15) -> Floats:
     for index, planned in enumerate(plan.plantings):
         crop = planned.planting.crop
         thermal = np.median(season.extras["clocks"][index].thermal, axis=0)
-        grown = np.clip(thermal / (_constants()["root_growth_share"] * crop["development.ready"]), 0.0, 1.0)
+        grown = roots_grown(thermal, crop["development.ready"])
         days = np.nonzero(alive[:, index])[0]
         result[days, index] = root_profile(planned, grown[days], bounds)
     return result
@@ -169,7 +162,7 @@ def _roots(season: Season, share: Floats, alive: NDArray[np.bool_]) -> list[Edge
             if i == j or share[i, j] <= 0.0 or not both.any():
                 continue
             days = np.nonzero(both)[0]
-            overlap = 1.0 - 0.5 * np.abs(profiles[days, i] - profiles[days, j]).sum(axis=1)
+            overlap = schoener_overlaps(profiles[days, i], profiles[days, j])
             together = both.sum() / max(alive[:, i].sum(), 1)
             strength = float(overlap.mean() * share[i, j] * together)
             if strength >= _constants()["least_overlap"]:

@@ -63,6 +63,11 @@ def root_profile(planned: Planned, grown: Floats, layers_m: Floats) -> Floats:
     return root_layers(planned.planting.crop["root.depth"] * np.maximum(grown, LEAST_GROWN), layers_m)
 
 
+def schoener_overlaps(a: Floats, b: Floats) -> Floats:
+    """Niche overlap of profiles (..., L) that sum to 1: 1 - half the sum of their differences (Schoener 1970, eq. 1)."""
+    return np.asarray(1.0 - 0.5 * np.abs(a - b).sum(axis=-1))
+
+
 def schoener_overlap(a: Floats, b: Floats) -> float:
-    """Niche overlap of two profiles that sum to 1: 1 - half the sum of their differences (Schoener 1970, eq. 1)."""
-    return float(1.0 - 0.5 * np.abs(a - b).sum())
+    """`schoener_overlaps` of two profiles (L,)."""
+    return float(schoener_overlaps(a, b))

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mixcraft.crops.cautions import cautions
+from mixcraft.recipe.cautions import caution_codes
 from mixcraft.recipe.plan import Plan
 
-SUPPORT_FROM_M = 1.0
-"""Supports from this height carry a caution [m].  Common practice, no source."""
 LEAD_SCREEN_MG_KG = 200.0
 LEAD_SCREEN_SEVERAL_MG_KG = 100.0
 """Screening levels of lead in residential soil, 200 ppm, and 100 ppm with several sources of lead: US EPA, FAQs on the
@@ -29,20 +28,7 @@ class Caution:
 
 def card_cautions(plan: Plan) -> tuple[Caution, ...]:
     """The cautions of a plan, the gravest first.  A code without a text is printed as it is, so that nothing is lost."""
-    concerned: dict[str, list[str]] = {}
-    for planned in plan.plantings:
-        codes = list(planned.planting.crop.cautions)
-        for harvest in planned.harvests:
-            codes += harvest.part.cautions
-        if planned.support_m is not None and planned.support_m >= SUPPORT_FROM_M:
-            codes.append("trellis-load")
-        for code in codes:
-            if planned.name not in concerned.setdefault(code, []):
-                concerned[code].append(planned.name)
-    if plan.bed.trellises:
-        concerned.setdefault("trellis-load", [])
-    concerned["soil-roots"] = []
-    found = [_caution(code, tuple(names), plan) for code, names in concerned.items()]
+    found = [_caution(code, names, plan) for code, names in caution_codes(plan).items()]
     merged: dict[str, Caution] = {}
     for caution in found:
         old = merged.get(caution.text)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from mixcraft.crops.clock import SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import Moment
 from mixcraft.recipe.plan import CoverSpan, Plan, Planned, moment_day
@@ -84,7 +85,7 @@ def _start_steps(plan: Plan, planned: Planned, units: Units) -> list[Step]:
 
 
 def _is_sown(planned: Planned) -> bool:
-    return planned.planting.establish in ("broadcast", "drills", "stations")
+    return planned.planting.establish in SOWN
 
 
 def seeds_each(planned: Planned) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import Clock, part_window, run_clock
+from mixcraft.crops.clock import SOWN, Clock, part_window, run_clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Part
 from mixcraft.files import Fault, FileFaults
@@ -350,7 +350,7 @@ def seed_amount(planting: Planting, stand: Stand) -> tuple[float, float]:
     """
     crop = planting.crop
     plants = stand.plants * thinning_factor(planting, stand)
-    if planting.establish in ("broadcast", "drills", "stations", "module"):
+    if planting.establish in (*SOWN, "module"):
         rate = crop["seed.germination"] / 100.0
         if planting.establish != "module":
             rate *= crop["seed.field_factor"]

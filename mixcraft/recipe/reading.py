@@ -13,6 +13,7 @@ from typing import Any
 
 from mixcraft.crops import UnknownCrop, crop_from_mapping, find_crop
 from mixcraft.crops.checking import crop_faults_at
+from mixcraft.crops.clock import DORMANT
 from mixcraft.crops.model import Crop
 from mixcraft.files import Document, Fault, FileFaults, check_schema, load_document, parse_quantity
 from mixcraft.files.near import did_you_mean
@@ -210,12 +211,9 @@ def _check_amount(reader: Reader, data: Mapping[str, Any], planting: Planting, p
         )  # fmt: skip
 
 
-_NOT_SOWN = {"set", "tuber", "clove", "crown", "division", "plant"}
-
-
 def _check_establish(reader: Reader, planting: Planting, path: PathTuple) -> None:
     crop, way = planting.crop, planting.establish
-    sown = way not in _NOT_SOWN
+    sown = way not in DORMANT
     if (sown and "seed.per_gram" not in crop.records) or (not sown and way != "plant" and way not in crop.establish):
         reader.fault(
             (*path, "establish"), f"{crop.name} is not established as {way}", "establish.way", found=way,

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.graph import edges as graph_edges
+from mixcraft.recipe.cautions import caution_codes
 from mixcraft.season.result import Band, Season
 
 from . import parts
@@ -56,7 +57,7 @@ def score(season: Season) -> Score:
         reasons=_ranked(scored), strip=strip, gaps=gaps,
         yields=crop_yields(season), ler=ler, ater=season_ater(season), partial_ler=partial,
         kept=dict(zip(names, _middle(kept), strict=True)), chances=chances(season),
-        cautions=_cautions(season), notes=season.plan.notes,
+        cautions=tuple(caution_codes(season.plan)), notes=season.plan.notes,
     )  # fmt: skip
 
 
@@ -86,16 +87,3 @@ def _ranked(scored: tuple[PartScore, ...]) -> tuple[Reason, ...]:
     weight = {p.name: p.weight for p in scored}
     reasons = [reason for p in scored for reason in p.reasons if weight[p.name] > 0.0]
     return tuple(sorted(reasons, key=lambda r: (-r.points * weight[r.part], r.part, r.sentence)))
-
-
-def _cautions(season: Season) -> tuple[str, ...]:
-    """Codes of the cautions that apply: of crops, of the parts picked, of supports and of the soil."""
-    found: list[str] = []
-    for planned in season.plan.plantings:
-        found += planned.planting.crop.cautions
-        for harvest in planned.harvests:
-            found += harvest.part.cautions
-        if planned.support_m is not None and planned.support_m > 1.0:
-            found.append("trellis-load")
-    found.append("soil-roots")
-    return tuple(dict.fromkeys(found))

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
-from mixcraft.files.constants import load_constants
+from mixcraft.files.constants import load_numbers
 from mixcraft.graph import Edge
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
@@ -22,11 +21,12 @@ from .words import listed, percent, span_words, weeks_words
 Floats = NDArray[np.float64]
 
 
-@lru_cache(maxsize=1)
+CONSTANTS_FILE = Path(__file__).with_name("constants.yaml")
+
+
 def constants() -> Mapping[str, float]:
     """Weights and thresholds of the score."""
-    found = load_constants(Path(__file__).with_name("constants.yaml"))
-    return {name: float(record.value) for name, record in found.items()}
+    return load_numbers(CONSTANTS_FILE)
 
 
 def geometric(points: Sequence[float], weights: Sequence[float] | None = None) -> float:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
@@ -73,8 +74,7 @@ def lost_in_soil(season: Season, index: int) -> NDArray[np.bool_]:
 
 
 def _usual_days(planned: Planned) -> int:
-    sown = planned.planting.establish in ("broadcast", "drills", "stations")
-    return LATE_EMERGENCE_DAYS if sown else LATE_SPROUTING_DAYS
+    return LATE_EMERGENCE_DAYS if planned.planting.establish in SOWN else LATE_SPROUTING_DAYS
 
 
 def chances(season: Season) -> tuple[Chance, ...]:

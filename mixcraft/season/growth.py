@@ -18,14 +18,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
-from mixcraft.recipe.plan import HarvestPlan
+from mixcraft.recipe.plan import HarvestPlan, Planned
 
 from .constants import constant
 from .setting import Setting, start_leaf_m2
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
 
 
 @dataclass(frozen=True)
@@ -103,11 +102,8 @@ def traits_of(setting: Setting) -> Traits:
     )  # fmt: skip
 
 
-def sole_density(planned: object) -> float:
+def sole_density(planned: Planned) -> float:
     """Best density alone [plants/m2]: of a thick stand if it is sown and its leaves are picked, else of the crop."""
-    from mixcraft.recipe.plan import Planned
-
-    assert isinstance(planned, Planned)
     crop = planned.planting.crop
     cut = any(h.method in ("cut", "leaf") for h in planned.harvests)
     sown_thick = planned.planting.establish in ("broadcast", "drills")
@@ -150,7 +146,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         leaf_gain = np.minimum(np.minimum(wanted, to_leaf * traits.sla), room)
         leaf_loss = state.leaf * _death_rate(lai, traits.lai_max, tile.ageing[day])
         side = harvest.divert(day, growth)
-    # states
+        # states
         state.grown = state.grown + growth
         state.organ_made = state.organ_made + to_organ
         state.organ = state.organ + to_organ
@@ -170,7 +166,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         trace.water[day] = np.broadcast_to(stress, (years, columns))[:, :p]
     kept = np.minimum(1.0, _safe(trace.absorbed_mj[:, :, :p], trace.alone_mj, 1.0))
     trace.taken_mj *= (np.median(1.0 - kept, axis=1) * np.median(trace.alone_mj, axis=1))[:, :, None]
-    _check_mass(trace, traits)
+    _check_mass(trace)
     return trace
 
 
@@ -255,7 +251,7 @@ def _empty_trace(days: int, years: int, columns: int, picks: int, p: int) -> Tra
     )  # fmt: skip
 
 
-def _check_mass(trace: Trace, traits: Traits) -> None:
+def _check_mass(trace: Trace) -> None:
     if not np.isfinite(trace.growth_g).all() or (trace.growth_g < -1e-9).any():
         raise BalanceError("growth is negative or not a number")
 
@@ -287,13 +283,13 @@ class _Harvest:
         for x, c in zip(self.plans, self.column, strict=True):
             trims[c] |= x.method in ("cut", "leaf")
         self.trims = trims
-        self.mains = self._main_of_columns(3 * p)
+        self.mains = self._main_of_columns()
         self.sides = [i for i, x in enumerate(self.plans) if x.part.pool == "side"]
         self.order = sorted(range(len(self.plans)), key=lambda i: self._accompanies(i), reverse=True)
         self.traits = traits
         self.thinnings = self._thinning_days(setting)
 
-    def _main_of_columns(self, columns: int) -> dict[int, int]:
+    def _main_of_columns(self) -> dict[int, int]:
         found: dict[int, int] = {}
         for i, (x, c) in enumerate(zip(self.plans, self.column, strict=True)):
             whole = x.method in ("once", "pull") and x.part.pool != "side"

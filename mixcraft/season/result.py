@@ -38,6 +38,14 @@ class Band:
         return cls(float(low), float(middle), float(high))
 
 
+def weekly(values: Floats) -> Floats:
+    """Sums by week along the first axis; a last part week counts as a week."""
+    weeks = -(-values.shape[0] // 7)
+    padded = np.zeros((weeks * 7, *values.shape[1:]))
+    padded[: values.shape[0]] = values
+    return np.asarray(padded.reshape(weeks, 7, *values.shape[1:]).sum(axis=1))
+
+
 @dataclass(frozen=True)
 class Season:
     """A plan grown over Y weather years of D days; P plantings and H harvests as in the plan.
@@ -91,10 +99,7 @@ class Season:
 
     def weekly_kg(self) -> Floats:
         """Fresh kilograms by week of the season, (W, Y, H); week 0 begins on the first sowing day."""
-        weeks = -(-self.days // 7)
-        padded = np.zeros((weeks * 7, *self.picked_kg.shape[1:]))
-        padded[: self.days] = self.picked_kg
-        return np.asarray(padded.reshape(weeks, 7, *self.picked_kg.shape[1:]).sum(axis=1))
+        return weekly(self.picked_kg)
 
     def planting_kg(self, kind: str = "mixture") -> Floats:
         """Fresh kilograms of the season by planting, (Y, P): mixture, lone or sole.

@@ -7,18 +7,18 @@ day loop only grows and picks.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import Clock, head_start, part_window, run_clock
+from mixcraft.crops.clock import PIECES, Clock, head_start, part_window, run_clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.place import Weather, cover, soil_temperature, weather_years
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
 from mixcraft.recipe.calendar import YEAR, bare_soil
-from mixcraft.recipe.plan import HarvestPlan, Plan, Planned, covered_air
+from mixcraft.recipe.plan import Plan, Planned, covered_air
 
 from .constants import constant
 
@@ -61,11 +61,11 @@ def season_weather(plan: Plan, years: int, seed: int) -> Weather:
 def settle(plan: Plan, weather: Weather) -> Setting:
     """Lay weather (Y, `BEFORE_DAYS` + D) over the plan."""
     days, before = plan.days, BEFORE_DAYS
-    soils: dict[tuple[float, int], Floats] = {}
+    soils = _Soils(plan, weather)
     clocks, rates, thermals, warmths, clears, heights, organs = [], [], [], [], [], [], []
     for planned in plan.plantings:
-        clock = _clock(plan, planned, weather, soils)
-        mean, _ = _air(planned, weather)
+        mean, low = _air(planned, weather)
+        clock = _clock(planned, weather, mean, low, soils.under(planned, mean))
         clocks.append(clock)
         rates.append(clock.rate)
         thermals.append(clock.thermal)
@@ -90,23 +90,31 @@ def _by_day(arrays: Sequence[Floats]) -> Floats:
 
 
 def _air(planned: Planned, weather: Weather) -> tuple[Floats, Floats]:
-    from dataclasses import replace
-
     spans = [replace(c, on=c.on + BEFORE_DAYS, off=c.off + BEFORE_DAYS) for c in planned.covers]
     return covered_air(weather, spans)
 
 
-def _clock(plan: Plan, planned: Planned, weather: Weather, soils: dict[tuple[float, int], Floats]) -> Clock:
-    mean, low = _air(planned, weather)
-    key = (planned.depth_m, hash(planned.covers))
-    if key not in soils:
-        soils[key] = soil_temperature(bare_soil(weather, mean), planned.depth_m, dates=weather.dates, annual=_soil_past(plan))
-    b = BEFORE_DAYS
-    planting = planned.planting
+def _clock(planned: Planned, weather: Weather, mean: Floats, low: Floats, soil: Floats) -> Clock:
+    b, planting = BEFORE_DAYS, planned.planting
     return run_clock(
-        planting.crop, planting.establish, planned.start, mean[:, b:], low[:, b:], soils[key][:, b:],
-        weather.daylength_h[b:],
+        planting.crop, planting.establish, planned.start, mean[:, b:], low[:, b:], soil[:, b:], weather.daylength_h[b:]
     )  # fmt: skip
+
+
+class _Soils:
+    """Soil temperatures (Y, D) of a season by sowing depth and covers, each computed once."""
+
+    def __init__(self, plan: Plan, weather: Weather) -> None:
+        self.weather, self.past = weather, _soil_past(plan)
+        self.known: dict[tuple[float, int], Floats] = {}
+
+    def under(self, planned: Planned, mean_c: Floats) -> Floats:
+        """Temperature at the planting's sowing depth under its covers, where the air's mean is `mean_c` [C]."""
+        key = (planned.depth_m, hash(planned.covers))
+        if key not in self.known:
+            surface = bare_soil(self.weather, mean_c)
+            self.known[key] = soil_temperature(surface, planned.depth_m, dates=self.weather.dates, annual=self.past)
+        return self.known[key]
 
 
 def _soil_past(plan: Plan) -> AnnualWave:
@@ -235,7 +243,7 @@ def start_leaf_m2(planned: Planned) -> float:
     crop = planting.crop
     sla = crop["canopy.sla"] / 1000.0
     pieces = planting.establish == "plant" and "seed.per_gram" not in crop.records
-    if pieces or planting.establish in ("tuber", "clove", "set", "crown", "division"):
+    if pieces or planting.establish in PIECES:
         return crop.number("seed.propagule_mass", 10.0) * constant("propagule_to_leaf") * sla
     seed_g = 1.0 / crop.number("seed.per_gram", 500.0)
     leaf = seed_g * constant("seed_to_leaf") * sla
@@ -243,8 +251,3 @@ def start_leaf_m2(planned: Planned) -> float:
         grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
         return float(min(grown, max(constant("module_leaf_max"), leaf)))
     return leaf
-
-
-def harvest_order(plan: Plan) -> tuple[HarvestPlan, ...]:
-    """All harvests of a plan in the order in which arrays by harvest run."""
-    return plan.harvests

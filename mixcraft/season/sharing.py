@@ -9,7 +9,6 @@ sides of the bed count in every year at the cost of one.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -120,15 +119,14 @@ class Scout:
         self.coarse = grid_of(plan.bed.length_m, plan.bed.width_m, COARSE_M)
         self.even = np.full((1, self.coarse.nx * self.coarse.ny), 1.0 / (self.coarse.nx * self.coarse.ny))
         self.leaf = np.zeros(3 * len(plan.plantings))
-        self.height = np.zeros_like(self.leaf)
 
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        if self._changed(day, leaf_m2[0], height_m[0]):
+        if self._changed(day, leaf_m2[0]):
             self._ask(day, leaf_m2, height_m)
         raw, _ = self.layered.raw(leaf_m2, height_m, attribute=False)
         return self.layered.light(raw * self.factors[-1], self.takers[-1][None])
 
-    def _changed(self, day: int, leaf: Floats, height: Floats) -> bool:
+    def _changed(self, day: int, leaf: Floats) -> bool:
         if not self.days or day - self.days[-1] >= LONGEST_DAYS:
             return True
         k, area = self.layered.traits.k, self.layered.traits.area
@@ -151,7 +149,7 @@ class Scout:
         layered[p : 2 * p] = layered[3 * p :]
         answer = np.concatenate([mixture.absorbed, mixture.alone, sole, mixture.alone])
         factor = np.where((layered > LEAST) & (answer > 0.0), answer / np.maximum(layered, LEAST), np.nan)
-        self._remember(day, factor, mixture, leaf_m2[0], height_m[0])
+        self._remember(day, factor, mixture, leaf_m2[0])
 
     def _sole(self, leaf: Floats, height: Floats, k: Floats, directions: Directions) -> Floats:
         """Light of each crop alone over the whole bed, which is even, so that a coarse grid will do."""
@@ -163,14 +161,14 @@ class Scout:
             ).absorbed[0]  # fmt: skip
         return found
 
-    def _remember(self, day: int, factor: Floats, mixture: VoxelLight, leaf: Floats, height: Floats) -> None:
+    def _remember(self, day: int, factor: Floats, mixture: VoxelLight, leaf: Floats) -> None:
         previous = self.factors[-1] if self.factors else np.ones_like(factor)
         lost = mixture.taken.sum(axis=1, keepdims=True)
         self.days.append(day)
         self.factors.append(np.where(np.isnan(factor), previous, factor))
         self.takers.append(np.divide(mixture.taken, lost, out=np.zeros_like(mixture.taken), where=lost > 0.0))
         self.ground.append((day, mixture.ground))
-        self.leaf, self.height = leaf.copy(), height.copy()
+        self.leaf = leaf.copy()
 
     def corrections(self) -> Corrections:
         """Corrections for every day of the plan, held from one asking to the next."""
@@ -187,6 +185,3 @@ def plan_directions(plan: Plan, day: int, diffuse: float) -> Directions:
     date = plan.date(day)
     doy = int((date - date.astype("datetime64[Y]").astype("datetime64[D]")).astype(int)) + 1
     return day_directions(plan.place.latitude_deg, doy, diffuse, plan.bed)
-
-
-Sharing = Callable[[int, Floats, Floats], Light]

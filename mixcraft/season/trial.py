@@ -15,6 +15,7 @@ import numpy as np
 import yaml
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import DORMANT, SOWN
 from mixcraft.crops.model import Crop, Record
 from mixcraft.place import Place
 from mixcraft.recipe.model import Bed, Garden, Planting, Recipe, Rule, Where
@@ -126,13 +127,9 @@ def judge(crop: Crop, trial: SoleTrial) -> Verdict:
     return Verdict(trial, limits(amount), (low * DAYS_SLACK[0], high * DAYS_SLACK[1]))
 
 
-SOWN = ("drills", "broadcast", "stations")
-PLANTED = ("module", "plant", "set", "tuber", "clove", "crown", "division")
-
-
 def trial_way(crop: Crop) -> str:
     """Way of establishing from which the crop's published days are counted, the usual one first."""
-    wanted = SOWN if crop.counted_from == "sowing" else PLANTED
+    wanted = SOWN if crop.counted_from == "sowing" else (*DORMANT, "module")
     return next((way for way in crop.establish if way in wanted), crop.establish[0])
 
 

@@ -8,14 +8,13 @@ FAO-56 eq. 84, layer by layer).  A bed that is watered whenever it needs it know
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.files.constants import load_constants
 
-from .constants import constant
+from .constants import FILE, constant
 from .growth import BalanceError
 from .setting import BEFORE_DAYS, Setting
 
@@ -29,7 +28,7 @@ MM_PER_M = 1000.0
 
 def available_water_m3_m3() -> Mapping[str, float]:
     """Water between field capacity and wilting point by soil texture [m3/m3] (FAO-56 Table 19)."""
-    record = load_constants(Path(__file__).with_name("constants.yaml"))["available_water"]
+    record = load_constants(FILE)["available_water"]
     return dict(zip(SOILS, (float(v) for v in record.value), strict=True))
 
 
@@ -42,6 +41,11 @@ def root_layers(depth_m: Floats, bounds_m: Floats) -> Floats:
     edges = np.concatenate([[0.0], bounds_m])
     inside = np.clip(edges / np.maximum(depth_m, 0.02)[..., None], 0.0, 1.0)
     return np.asarray(np.diff(2.0 * inside - inside**2, axis=-1))
+
+
+def roots_grown(thermal: Floats, ready: Floats | float) -> Floats:
+    """How far a root system is grown, 0..1, at a thermal time since emergence [C d]; `ready` is that of ripeness [C d]."""
+    return np.asarray(np.clip(thermal / (constant("root_grown_share") * ready), 0.0, 1.0))
 
 
 def stress(depletion: Floats, available: Floats, p: Floats) -> Floats:
@@ -75,7 +79,7 @@ class BedWater:
         self.p = np.array([c["root.depletion"] for c in crops])
         self.roots = np.array([min(c["root.depth"], constant("soil_depth")) for c in crops])
         ready = np.array([c["development.ready"] for c in crops])
-        self.grown = np.clip(setting.thermal / (constant("root_grown_share") * ready), 0.0, 1.0)
+        self.grown = roots_grown(setting.thermal, ready)
         self.added, self.drained = np.zeros(years), np.zeros(years)
         self.evaporated, self.transpired = np.zeros(years), np.zeros(years)
 

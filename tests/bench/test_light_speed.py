@@ -8,12 +8,11 @@ take at least, one for each step of each ray in leaves and one for each planting
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from functools import lru_cache, partial
 
 import numpy as np
 import pytest
+from measuring import own_seconds
 from strategies import SOWN, bed, planned, planting
 
 from mixcraft.recipe.layout import grid_of
@@ -33,15 +32,7 @@ SLACK = 2.0
 TALL = ("runner-bean", "tomato-cordon", "sweet-corn")
 
 
-def seconds(run: Callable[[], object], times: int = 3) -> float:
-    """Least processor time of several runs after one to warm up [s]."""
-    run()
-    found = []
-    for _ in range(times):
-        began = time.process_time()
-        run()
-        found.append(time.process_time() - began)
-    return min(found)
+timed = partial(own_seconds, times=3)
 
 
 @lru_cache(maxsize=8)
@@ -88,13 +79,13 @@ def test_one_state_against_arrays_and_bare_exponentials() -> None:
     scene, directions = state(10)
     count = exponentials(scene, directions)
     thin = np.random.default_rng(1).uniform(0.0, 0.5, count)
-    bare = seconds(lambda: np.exp(-thin))
-    arrays = seconds(partial(voxel_light, *scene, directions, kernel=march_numpy))  # type: ignore[arg-type]
+    bare = timed(lambda: np.exp(-thin))
+    arrays = timed(partial(voxel_light, *scene, directions, kernel=march_numpy))  # type: ignore[arg-type]
     print(f"\none state, {len(directions.ux)} directions, {count} exponentials: bare {1e3 * bare:.1f} ms")
     print(f"arrays {1e3 * arrays:.1f} ms: arrays / bare {arrays / bare:.1f}")
     assert arrays < MOST_OVER_BARE * bare
     if COMPILED:
-        rays = seconds(partial(voxel_light, *scene, directions, kernel=march))  # type: ignore[arg-type]
+        rays = timed(partial(voxel_light, *scene, directions, kernel=march))  # type: ignore[arg-type]
         print(f"compiled {1e3 * rays:.1f} ms: arrays / compiled {arrays / rays:.1f}, compiled / bare {rays / bare:.1f}")
         assert rays < MOST_OVER_BARE * bare
         assert rays < 3.0 * arrays
@@ -103,39 +94,39 @@ def test_one_state_against_arrays_and_bare_exponentials() -> None:
 def test_ten_plantings_in_one_season() -> None:
     """Scouting with voxels of 10 cm and the season of one year, warm."""
     plan = mixture(10)
-    scouting, both = seconds(lambda: scout(plan)), seconds(lambda: grow(plan, 1))
+    scouting, both = timed(lambda: scout(plan)), timed(lambda: grow(plan, 1))
     print(f"\nten plantings, {plan.days} days: scouting {scouting:.3f} s, with its season {both:.3f} s")
     assert both < TEN_PLANTINGS_S
 
 
 def test_thirty_weather_years() -> None:
     plan = mixture(10)
-    found = seconds(lambda: grow(plan, 30), 2)
+    found = timed(lambda: grow(plan, 30), times=2)
     print(f"\nten plantings, thirty years, voxels: {found:.3f} s")
     assert found < THIRTY_YEARS_S
 
 
 def test_the_light_of_a_bed_grows_with_its_area() -> None:
     """Four times the bed takes four times as long, no worse than linear with slack."""
-    few, many = (seconds(partial(voxel_light, *scene, directions), 5) for scene, directions in (state(6, 2.0), state(6, 8.0)))  # type: ignore[arg-type]
+    few, many = (timed(partial(voxel_light, *scene, directions), times=5) for scene, directions in (state(6, 2.0), state(6, 8.0)))  # type: ignore[arg-type]
     print(f"\n2 m of bed {1e3 * few:.1f} ms, 8 m {1e3 * many:.1f} ms")
     assert many < SLACK * 4.0 * few
 
 
 def test_the_light_of_a_bed_grows_with_its_plantings() -> None:
     """Who takes whose light is a table of plantings by plantings; up to a dozen it must stay near linear."""
-    few, many = (seconds(partial(voxel_light, *scene, directions), 5) for scene, directions in (state(3), state(12)))  # type: ignore[arg-type]
+    few, many = (timed(partial(voxel_light, *scene, directions), times=5) for scene, directions in (state(3), state(12)))  # type: ignore[arg-type]
     print(f"\n3 plantings {1e3 * few:.1f} ms, 12 plantings {1e3 * many:.1f} ms")
     assert many < 2.0 * SLACK * 4.0 * few
 
 
 def test_a_season_grows_with_its_bed() -> None:
-    few, many = (seconds(partial(grow, mixture(5, length), 1)) for length in (2.0, 8.0))
+    few, many = (timed(partial(grow, mixture(5, length), 1)) for length in (2.0, 8.0))
     print(f"\nfive plantings on 2 m {few:.3f} s, on 8 m {many:.3f} s")
     assert many < SLACK * 4.0 * few
 
 
 def test_a_season_grows_with_its_years() -> None:
-    few, many = (seconds(partial(grow, mixture(5), years)) for years in (5, 40))
+    few, many = (timed(partial(grow, mixture(5), years)) for years in (5, 40))
     print(f"\nfive plantings, 5 years {few:.3f} s, 40 years {many:.3f} s")
     assert many < SLACK * 8.0 * few

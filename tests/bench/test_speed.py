@@ -14,11 +14,11 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
 import pytest
+from measuring import own_seconds
 from strategies import SOWN, planned, planting
 
 from mixcraft.recipe.plan import Plan
@@ -67,17 +67,6 @@ def test_score_from_a_cold_start(environment: dict[str, str]) -> None:
 
 def test_card_from_a_cold_start(environment: dict[str, str], tmp_path: Path) -> None:
     assert median_of_three(environment, "card", *ARGS, "-o", tmp_path / "card.pdf") <= CARD_S * SHARED
-
-
-def own_seconds(run: Callable[[], object], times: int = 5) -> float:
-    """Least processor time of several runs after one to warm up."""
-    run()
-    found = []
-    for _ in range(times):
-        began = time.process_time()
-        run()
-        found.append(time.process_time() - began)
-    return min(found)
 
 
 def mixture(count: int) -> Plan:

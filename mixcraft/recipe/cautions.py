@@ -1,0 +1,32 @@
+"""Which cautions a plan calls for, and whom they concern."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from .plan import Plan
+
+SUPPORT_FROM_M = 1.0
+"""Supports from this height carry a caution [m].  Common practice, no source."""
+
+
+def caution_codes(plan: Plan) -> Mapping[str, tuple[str, ...]]:
+    """Codes of the cautions that apply, in the order met, with the names of the plantings each concerns.
+
+    Cautions of crops, of the parts picked, of tall supports and trellises, and of the soil; no names when one concerns the
+    whole bed.
+    """
+    concerned: dict[str, list[str]] = {}
+    for planned in plan.plantings:
+        codes = list(planned.planting.crop.cautions)
+        for harvest in planned.harvests:
+            codes += harvest.part.cautions
+        if planned.support_m is not None and planned.support_m >= SUPPORT_FROM_M:
+            codes.append("trellis-load")
+        for code in codes:
+            if planned.name not in concerned.setdefault(code, []):
+                concerned[code].append(planned.name)
+    if plan.bed.trellises:
+        concerned.setdefault("trellis-load", [])
+    concerned["soil-roots"] = []
+    return {code: tuple(names) for code, names in concerned.items()}
