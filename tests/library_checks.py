@@ -32,15 +32,14 @@ ONE_POINT, ONE_IN_TEN = 1.0, 0.1  # the note of the dry-matter table: within 1 p
 class Table:
     """A handbook table and the check of a crop against it.
 
-    `at_least` is the number of crops it must go on covering; `off` holds crops known to disagree where the library should
-    change, `aside` crops the table does not mean or where it stands alone, both with the reason.
+    `at_least` is the number of crops it must go on covering; `aside` holds crops that the table does not mean or where it
+    stands alone, with the reason.
     """
 
     name: str
     found: tuple[Row, ...]
     check: Callable[[Crop, list[Row]], Complaints]
     at_least: int
-    off: Mapping[str, str] = field(default_factory=dict)
     aside: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -388,12 +387,10 @@ TABLES = (
     Table(
         "SWAT, SIMPLE, Kiniry, light use",
         of("canopies", "radiation use efficiency", "radiation use efficiency (total solar basis)"), _light_use, 50,
-        off={"chilli": "1.3 g/MJ from memory, less than half of the 3.0 of SWAT's pepper"},
         aside={"asparagus": "9.0 g/MJ in SWAT cannot be meant"},
     ),
     Table(
-        "SWAT, leaf area index", of("canopies", "maximum potential leaf area index"), _leaf_area, 50,
-        off={"bean-bush": "3.2 from memory, 1.5 in SWAT"},
+        "SWAT, leaf area index", of("canopies", "maximum potential leaf area index"), _leaf_area, 50
     ),
     Table(
         "SWAT and Daisy, k", of("canopies", "light extinction coefficient k", "PAR extinction coefficient PARext"),
@@ -405,7 +402,7 @@ TABLES = (
     ),
     Table(
         "SWAT and SIMPLE, harvest index", of("canopies", "potential harvest index", "harvest index"), _harvest_index, 50,
-        off={"cowpea": "0.15 from memory, 0.42 in SWAT"}, aside={"lentil": "0.61 in SWAT, whose other pulses have 0.31 to 0.42"},
+        aside={"lentil": "0.61 in SWAT, whose other pulses have 0.31 to 0.42"},
     ),
     Table(
         "USDA, dry matter", rows("dry_matter"), _dry_matter, 40,

@@ -8,12 +8,10 @@ of the library that a row speaks of.
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-
-import pytest
 
 from mixcraft.crops import Crop, Record, load_crop
 
@@ -89,14 +87,6 @@ def meets(record: Record, low: float, high: float) -> bool:
     """Whether the range of a record has a value in common with low to high."""
     bottom, top = limits(record)
     return bottom <= high + 1e-9 and top >= low - 1e-9
-
-
-def marked(crops: Iterable[str], off: Mapping[str, str] | None = None) -> list[object]:
-    """Crops as test parameters; those in `off` are known to disagree, with the reason, and fail when they agree again."""
-    off = off or {}
-    return [
-        pytest.param(c, id=c, marks=pytest.mark.xfail(strict=True, reason=off[c]) if c in off else ()) for c in sorted(set(crops))
-    ]
 
 
 def covers(found: Sequence[Row], at_least: int) -> None:

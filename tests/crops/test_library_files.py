@@ -24,7 +24,6 @@ BIBLIOGRAPHY = DATA.parent / "bibliography.yaml"
 WITHOUT_SOURCE = {"common practice", "memory"}
 SOURCED = 0.60
 """Share of the numbers that must be published or derived from published ones; to be raised, never lowered."""
-TOO_DRY = "0.965 of the seed is dry matter (IFCT), the schema allows 0.95"
 
 
 @lru_cache(maxsize=256)
@@ -51,12 +50,7 @@ def test_there_are_enough_crops() -> None:
     assert len(CROPS) == len(FILES) >= AT_LEAST
 
 
-def _files() -> list[object]:
-    off = {"sunflower": pytest.mark.xfail(strict=True, reason=TOO_DRY)}
-    return [pytest.param(path, id=path.stem, marks=off.get(path.stem, ())) for path in FILES]
-
-
-@pytest.mark.parametrize("path", _files())
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_a_file_passes_its_schema_and_rules(path: Path) -> None:
     found = check_schema(document(path), "crop") or crop_faults(document(path))
     assert [f"{fault.path}: {fault.message} ({fault.found})" for fault in found] == []
@@ -169,20 +163,7 @@ def intervals() -> dict[str, set[tuple[bool, float | None]]]:
     return found
 
 
-TWO_WAYS = {
-    "beet rust": "2 years for chard and leaf beet, 3 for beetroot",
-    "carrot leaf blight": "soil-borne for carrot and parsnip, not for dill and parsley",
-    "cercospora leaf spot": "soil-borne for chard, not for beetroot",
-    "sclerotinia rot": "4 years, but 5 for sunflower and its kin",
-}
-
-
-def _diseases() -> list[object]:
-    off = {name: pytest.mark.xfail(strict=True, reason=reason) for name, reason in TWO_WAYS.items()}
-    return [pytest.param(name, marks=off.get(name, ())) for name in sorted(intervals())]
-
-
-@pytest.mark.parametrize("name", _diseases())
+@pytest.mark.parametrize("name", sorted(intervals()))
 def test_a_disease_asks_every_crop_for_the_same_interval(name: str) -> None:
     """It lives in the same soil, whichever of its hosts grew there."""
     assert len(intervals()[name]) == 1, intervals()[name]

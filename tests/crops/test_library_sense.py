@@ -12,21 +12,10 @@ from library_sense import RULES, seed_diameter_cm
 
 from mixcraft.crops import Crop, crop_ids, load_crop
 
-OFF = {("distances", "chamomile"): "60 plants to the square metre, but 13 x 30 cm apart"}
-
 
 def pairs() -> list[object]:
     """Every rule with every crop."""
-    return [
-        pytest.param(
-            rule,
-            name,
-            id=f"{rule.__name__} - {name}",
-            marks=pytest.mark.xfail(strict=True, reason=OFF[key]) if (key := (rule.__name__, name)) in OFF else (),
-        )
-        for rule in RULES
-        for name in crop_ids()
-    ]
+    return [pytest.param(rule, name, id=f"{rule.__name__} - {name}") for rule in RULES for name in crop_ids()]
 
 
 @pytest.mark.parametrize(("rule", "name"), pairs())

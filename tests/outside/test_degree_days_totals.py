@@ -85,12 +85,7 @@ def test_base_temperatures_go_with_the_extension_list() -> None:
     assert spearmanr(listed, ours).statistic > 0.7
 
 
-COLD = "9 C in the library, 15.6 C on the list and 15 C in SWAT: too cold a base"
-
-
-@pytest.mark.parametrize(
-    "item", [pytest.param(i, marks=pytest.mark.xfail(strict=True, reason=COLD) if i == "eggplant" else ()) for i in LISTED]
-)
+@pytest.mark.parametrize("item", LISTED)
 def test_no_base_temperature_is_further_off_than_a_class(item: str) -> None:
     listed, ours = _bases()[item]
     assert abs(listed - ours) <= TEN_DEGREES_F

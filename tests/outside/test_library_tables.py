@@ -47,14 +47,8 @@ from mixcraft.season.result import Season
 
 
 def pairs() -> list[object]:
-    """Every table with every crop that it lists; those that are known to disagree fail when they agree again."""
-    return [
-        pytest.param(
-            table, name, id=f"{table.name} - {name}",
-            marks=pytest.mark.xfail(strict=True, reason=table.off[name]) if name in table.off else (),
-        )
-        for table in TABLES for name in table.crops
-    ]  # fmt: skip
+    """Every table with every crop that it lists."""
+    return [pytest.param(table, name, id=f"{table.name} - {name}") for table in TABLES for name in table.crops]
 
 
 @pytest.mark.parametrize(("table", "name"), pairs())
@@ -67,8 +61,8 @@ def test_tables_cover_what_they_did(table: Table) -> None:
     """The number of crops checked, without those put aside, stays above its floor; exceptions name crops of the table."""
     assert len(table.crops) >= table.at_least
     listed = {name for row in table.found for name in row.crops}
-    assert set(table.off) | set(table.aside) <= listed
-    assert len(table.off) + len(table.aside) <= 0.1 * len(listed) + 1
+    assert set(table.aside) <= listed
+    assert len(table.aside) <= 0.1 * len(listed) + 1
     covers(table.found, table.at_least)
 
 
