@@ -114,9 +114,17 @@ def trellis_of(planting: Planting, bed: Bed) -> tuple[str, float]:
     )  # fmt: skip
 
 
+def reach_m(crop: Crop) -> float:
+    """Radius [m] of the disc that the leaves of one full-grown plant with room around it fill.
+
+    Half its spread, or what its place in the best stand alone asks for: the circle around a square of that place.
+    """
+    return max(crop["canopy.spread"] / 2.0, math.sqrt(0.5 / crop["spacing.density"]))
+
+
 def ground_m2(crop: Crop) -> float:
-    """Ground that one full-grown plant can fill [m2]: the square of its spread, or what it has in the best stand alone."""
-    return max(crop["canopy.spread"] ** 2, 1.0 / crop["spacing.density"])
+    """Ground that one full-grown plant with room around it can fill [m2]: the disc of `reach_m`."""
+    return math.pi * reach_m(crop) ** 2
 
 
 def trellis_row_m(planting: Planting) -> float:

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.model import Crop
 from mixcraft.files import Fault
 
 from .layout import (
@@ -78,8 +79,22 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
             result[i] = replace(result[i], positions=points)
     for i, planting in enumerate(recipe.plantings):
         if planting.establish == "drills" and planting.where.kind in ("whole", "strip", "zone"):
-            result[i] = replace(result[i], rows=_drills(planting, stands[i], grid))
+            result[i] = replace(result[i], rows=_drills(planting.crop, stands[i], grid))
     return result
+
+
+def even_stand(crop: Crop, establish: str, density_per_m2: float, grid: Grid) -> Stand:
+    """One crop on the whole of a grid at a density: spread evenly if broadcast, in drills, else at the points of a lattice."""
+    length, width = grid.nx * grid.dx_m, grid.ny * grid.dy_m
+    stand = Stand(np.ones((grid.nx, grid.ny)), length * width, density_per_m2 * length * width)
+    if establish == "broadcast":
+        return stand
+    if establish == "drills":
+        return replace(stand, rows=_drills(crop, stand, grid))
+    along = max(1, round(length * density_per_m2**0.5))
+    across = max(1, round(stand.plants / along))
+    x, y = np.meshgrid((np.arange(along) + 0.5) * length / along, (np.arange(across) + 0.5) * width / across, indexing="ij")
+    return replace(stand, positions=np.column_stack([x.ravel(), y.ravel()]))
 
 
 def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
@@ -111,7 +126,7 @@ def _along(rows: Sequence[tuple[tuple[float, float], tuple[float, float]]], plan
 
 
 def _drills(
-    planting: Planting, stand: Stand, grid: Grid
+    crop: Crop, stand: Stand, grid: Grid
 ) -> tuple[tuple[tuple[float, float], tuple[float, float]], ...]:
     """Drills across the bed at the crop's row distance (at least two to a place that has room for them)."""
     xs = np.nonzero(stand.cells.max(axis=1) > 0.5)[0]
@@ -120,7 +135,7 @@ def _drills(
         return ()
     x0, x1 = xs[0] * grid.dx_m, (xs[-1] + 1) * grid.dx_m
     y0, y1 = ys[0] * grid.dy_m, (ys[-1] + 1) * grid.dy_m
-    gap = planting.crop["spacing.between_rows"] / 100.0
+    gap = crop["spacing.between_rows"] / 100.0
     n = max(1, int((x1 - x0) / gap))
     offsets = x0 + (np.arange(n) + 0.5) * (x1 - x0) / n
     return tuple(((float(o), float(y0)), (float(o), float(y1))) for o in offsets)

@@ -7,7 +7,7 @@ import numpy as np
 from mixcraft.place import Weather, daily_from_normals
 from mixcraft.recipe.plan import Plan
 
-from .growth import BalanceError, Trace, run
+from .growth import BalanceError, ShareLight, Trace, run
 from .result import Season
 from .setting import BEFORE_DAYS, Setting, season_weather, settle
 from .sharing import Apart, Corrections, Layered, Scout
@@ -28,17 +28,21 @@ def grow(
 ) -> Season:
     """Grow `plan` over `years` stochastic weather years (or the given weather, with 30 days before the first sowing).
 
-    With `voxels` the light is shared in three dimensions (see `sharing`); without, by the layered canopy alone, which is
-    faster and blind to place; `apart`, plantings do not see one another at all, as in a trial of crops side by side.  Same
-    plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of the engine).
+    With `voxels` the light is shared in three dimensions (see `sharing`): asked in the season itself where it is one year, in a
+    scouting season where there are more.  Without, by the layered canopy alone, which is faster and blind to place; `apart`,
+    plantings do not see one another at all, as in a trial of crops side by side.  Same plan, years and seed: same season.
+    Raises `BalanceError` if a balance does not close (a fault of the engine).
     """
     weather = season_weather(plan, years, seed) if weather is None else weather
     setting = settle(plan, weather)
     if apart:
         return _season(setting, run(setting, Apart(setting), _water(setting)), "apart", None)
+    if voxels and setting.par_mj.shape[1] == 1:
+        ask = Scout(setting, Layered(setting))
+        return _season(setting, _run(setting, ask, ask.layered), "voxels", ask.corrections())
     corrections = scout(plan) if voxels else None
-    trace = run(setting, Layered(setting, corrections), _water(setting))
-    return _season(setting, trace, "voxels" if voxels else "layers", corrections)
+    layered = Layered(setting, corrections)
+    return _season(setting, _run(setting, layered, layered), "voxels" if voxels else "layers", corrections)
 
 
 def scout(plan: Plan) -> Corrections:
@@ -46,8 +50,12 @@ def scout(plan: Plan) -> Corrections:
     start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
     setting = settle(plan, daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
     ask = Scout(setting, Layered(setting))
-    run(setting, ask, _water(setting))
+    _run(setting, ask, ask.layered)
     return ask.corrections()
+
+
+def _run(setting: Setting, share_light: ShareLight, layered: Layered) -> Trace:
+    return run(setting, share_light, _water(setting), layered.overlap)
 
 
 def _water(setting: Setting) -> BedWater | None:

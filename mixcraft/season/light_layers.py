@@ -36,12 +36,18 @@ class LightShares:
 def overlaps(cells: Floats, fill: Floats | None = None) -> Floats:
     """Share of planting i's ground that planting j stands on, (P, P), from cell shares (P, nx, ny).
 
-    `fill` (P,) is the share of its place that a planting's plants fill, 1 if not given; they stand anywhere in it.
+    `fill` (P,) is the share of its place that a planting's plants fill, 1 if not given.  Plants keep apart as far as there is
+    room: where the plants of a place fill F of it in all, each stands under F - 1 of the others if F is above 1 and under none
+    if not, so that the mixture lies on its place in an even depth; a crop mixed with itself is then the crop alone.
     """
     flat = cells.reshape(len(cells), -1)
     shared = np.minimum(flat[:, None, :], flat[None, :, :]).sum(axis=-1) / flat.sum(axis=1)[:, None]
     if fill is not None:
-        shared = np.where(np.eye(len(cells), dtype=bool), 1.0, shared * fill)
+        own = np.eye(len(cells), dtype=bool)
+        beside = np.where(own, 0.0, shared * fill)
+        others = beside.sum(axis=1, keepdims=True)
+        over = np.clip(others + fill[:, None] - 1.0, 0.0, None)
+        shared = np.where(own, 1.0, beside * np.divide(over, others, out=np.zeros_like(over), where=others > 0.0))
     return np.asarray(shared)
 
 

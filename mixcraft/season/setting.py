@@ -155,7 +155,7 @@ def full_height_at(crop: Crop) -> float:
     if "development.flower" in crop.records and crop.main_part.opens != "ready":
         return crop["development.flower"]
     ready = crop["development.ready"]
-    return ready * (1.3 if crop.main_part.methods[0] == "pick" else 1.0)
+    return ready * (constant("picked_growth") if crop.main_part.methods[0] == "pick" else 1.0)
 
 
 def height_share(crop: Crop, thermal: Floats) -> Floats:
@@ -189,7 +189,7 @@ def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
         return np.zeros_like(clock.thermal)
     start = crop["harvest.organ_start"]
     picked = crop.main_part.methods[0] == "pick"
-    span = constant("fruit_span") if picked else max(crop["development.ready"] - start, 50.0)
+    span = constant("fruit_span") if picked else max(crop["development.ready"] - start, constant("organ_span_least"))
     last = clock.thermal.shape[1] - 1
     begun = np.take_along_axis(clock.thermal, np.minimum(clock.organ, last)[:, None], axis=1)
     share = np.clip((clock.thermal - begun) / span, 0.0, 1.0)
@@ -244,8 +244,8 @@ def start_leaf_m2(planned: Planned) -> float:
     sla = crop["canopy.sla"] / 1000.0
     pieces = planting.establish == "plant" and "seed.per_gram" not in crop.records
     if pieces or planting.establish in PIECES:
-        return crop.number("seed.propagule_mass", 10.0) * constant("propagule_to_leaf") * sla
-    seed_g = 1.0 / crop.number("seed.per_gram", 500.0)
+        return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla
+    seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
     leaf = seed_g * constant("seed_to_leaf") * sla
     if planting.establish in ("module", "plant"):
         grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))

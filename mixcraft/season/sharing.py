@@ -9,16 +9,18 @@ sides of the bed count in every year at the cost of one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.recipe.layout import grid_of
-from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.model import Where
+from mixcraft.recipe.plan import Plan, Planned
+from mixcraft.recipe.stands import even_stand
 
+from .columns import Traits, sole_density, traits_of
 from .directions import Directions, day_directions, diffuse_shares
-from .growth import Light, Traits, traits_of
+from .growth import Light
 from .light_layers import absorb_layers, overlaps
 from .light_voxels import Spreader, VoxelLight, voxel_light, walls_of
 from .setting import BEFORE_DAYS, Setting
@@ -28,11 +30,11 @@ Floats = NDArray[np.float64]
 SHORTEST_DAYS, LONGEST_DAYS = 7, 21
 CHANGE = 0.25
 """The voxel model is asked again when some planting's ground cover has changed by this share, or after `LONGEST_DAYS`."""
-SOLE_EVERY = 3
+SOLE_EVERY = 1
 """Crops alone on the whole bed are marched with every third asking: their correction, the open sides of the bed, moves slowly."""
+LEAST_COVER = 0.2
+"""Changes of ground covers below this count as those of this cover: small plants take little light."""
 LEAST = 1e-9
-COARSE_M = 0.25
-"""Side of the cells [m] for crops alone over the whole bed."""
 
 
 @dataclass(frozen=True)
@@ -115,9 +117,8 @@ class Scout:
         plan = self.setting.plan
         self.walls = walls_of(plan.bed)
         self.spreaders = [Spreader(p, plan.grid) for p in plan.plantings]
+        self.sole_spreaders = [Spreader(sole_twin(p, plan), plan.grid) for p in plan.plantings]
         self.diffuse = diffuse_shares(self.setting.weather, plan.place.latitude_deg)[BEFORE_DAYS:]
-        self.coarse = grid_of(plan.bed.length_m, plan.bed.width_m, COARSE_M)
-        self.even = np.full((1, self.coarse.nx * self.coarse.ny), 1.0 / (self.coarse.nx * self.coarse.ny))
         self.leaf = np.zeros(3 * len(plan.plantings))
 
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
@@ -131,19 +132,21 @@ class Scout:
             return True
         k, area = self.layered.traits.k, self.layered.traits.area
         cover, before = -np.expm1(-k * leaf / area), -np.expm1(-k * self.leaf / area)
-        moved = np.abs(cover - before) > CHANGE * np.maximum(before, 0.2)
+        moved = np.abs(cover - before) > CHANGE * np.maximum(before, LEAST_COVER)
         return bool(moved.any() and day - self.days[-1] >= SHORTEST_DAYS)
 
     def _ask(self, day: int, leaf_m2: Floats, height_m: Floats) -> None:
         plan, p = self.setting.plan, self.layered.count
         directions = plan_directions(plan, day, float(self.diffuse[day]))
-        grown = self.setting.height_share[day, 0]
-        shares = np.stack([s.shares(float(g)) for s, g in zip(self.spreaders, grown, strict=True)])
+        shares = self._shares(self.spreaders, day)
         k = self.layered.traits.k
         mixture = voxel_light(plan.grid, shares, leaf_m2[0, :p], height_m[0, :p], k[:p], directions, self.walls)
         sole = np.zeros(p)
         if len(self.days) % SOLE_EVERY == 0:
-            sole = self._sole(leaf_m2[0, 2 * p :], height_m[0, 2 * p :], k[:p], directions)
+            shares = self._shares(self.sole_spreaders, day)
+            sole = voxel_light(
+                plan.grid, shares, leaf_m2[0, 2 * p :], height_m[0, 2 * p :], k[:p], directions, self.walls
+            ).alone  # fmt: skip
         light, _ = self.layered.raw(leaf_m2, height_m, attribute=False)
         layered = light[0].copy()
         layered[p : 2 * p] = layered[3 * p :]
@@ -151,15 +154,10 @@ class Scout:
         factor = np.where((layered > LEAST) & (answer > 0.0), answer / np.maximum(layered, LEAST), np.nan)
         self._remember(day, factor, mixture, leaf_m2[0])
 
-    def _sole(self, leaf: Floats, height: Floats, k: Floats, directions: Directions) -> Floats:
-        """Light of each crop alone over the whole bed, which is even, so that a coarse grid will do."""
-        found = np.zeros(len(leaf))
-        for i in np.nonzero(leaf > 0.0)[0]:
-            one = slice(i, i + 1)
-            found[i] = voxel_light(
-                self.coarse, self.even, leaf[one], height[one], k[one], directions, self.walls, layer_m=COARSE_M
-            ).absorbed[0]  # fmt: skip
-        return found
+    def _shares(self, spreaders: list[Spreader], day: int) -> Floats:
+        """Shares of leaf area by cell, (P, nx * ny), of plants as far grown as on `day`."""
+        grown = self.setting.height_share[day, 0]
+        return np.stack([s.shares(float(g)) for s, g in zip(spreaders, grown, strict=True)])
 
     def _remember(self, day: int, factor: Floats, mixture: VoxelLight, leaf: Floats) -> None:
         previous = self.factors[-1] if self.factors else np.ones_like(factor)
@@ -178,6 +176,14 @@ class Scout:
             return Corrections(np.ones((total, 4 * p)), np.zeros((total, p, p)), ())
         index = np.clip(np.searchsorted(self.days, np.arange(total), side="right") - 1, 0, None)
         return Corrections(np.stack(self.factors)[index], np.stack(self.takers)[index], tuple(self.ground))
+
+
+def sole_twin(planned: Planned, plan: Plan) -> Planned:
+    """The planting alone on the whole bed at its best density, laid out in its own way; climbers in an even stand."""
+    planting = replace(planned.planting, where=Where("whole"))
+    climbs = planned.planting.where.kind in ("trellis", "edge")
+    establish = "broadcast" if climbs else planting.establish
+    return replace(planned, planting=planting, stand=even_stand(planting.crop, establish, sole_density(planned), plan.grid))
 
 
 def plan_directions(plan: Plan, day: int, diffuse: float) -> Directions:

@@ -16,7 +16,7 @@ from mixcraft.files import FileFaults, UsageError
 from mixcraft.recipe.model import HarvestUse, Rule
 from mixcraft.season.daylight import light_by_month
 from mixcraft.season.grow import grow
-from mixcraft.season.growth import sole_density
+from mixcraft.season.columns import sole_density
 from mixcraft.season.own_weather import own_weather
 from mixcraft.season.result import Band
 from mixcraft.season.setting import BEFORE_DAYS, height_share, needs_pollinators, start_leaf_m2, warmth_factor
