@@ -1,11 +1,11 @@
 """Poisonous and harmful parts: the crops that carry the danger carry the caution whose text says it.
 
-Sources, row by row with how they were read, in data/library_safety.csv: US FDA Bad Bug Book (bean lectin; from
-memory) and a summary citing it; Hartzler B (2015) Iowa State University Extension (sap of the parsnip family);
-Ostertag et al. (furocoumarins of parsnip); BfR and extension advice (cucurbitacins, rhubarb leaves, nightshade
+Sources, row by row with how they were read, in data/library_safety.csv: US FDA Bad Bug Book (bean lectin; from memory, and
+since read as quoted) and a summary citing it; Hartzler B (2015) Iowa State University Extension (sap of the parsnip
+family); Ostertag et al. (furocoumarins of parsnip); BfR and extension advice (cucurbitacins, rhubarb leaves, nightshade
 greens); EFSA CONTAM 2020 and JECFA (potato glycoalkaloids); US EPA 2024 (lead in soil); a herb society's and Colorado
 State's lists of edible flowers. What to do is asked of the words of the text, since a caution that only names a
-danger helps nobody. Dangers without a row say "from memory" or "common practice, no source".
+danger helps nobody. Dangers without a row name the source of their text, or say "common practice, no source".
 """
 
 from __future__ import annotations
@@ -13,10 +13,11 @@ from __future__ import annotations
 import re
 
 import pytest
+import yaml
 from library_tables import Row, crop, of, rows
 
 from mixcraft.crops import Crop, all_crops
-from mixcraft.crops.cautions import caution_texts, cautions
+from mixcraft.crops.cautions import FILE, caution_texts, cautions
 
 
 def part_codes(one: Crop, *parts: str) -> set[str]:
@@ -38,13 +39,14 @@ def rows_on(item: str, quantity: str = "") -> tuple[Row, ...]:
 
 FDA = "US FDA Bad Bug Book, phytohaemagglutinin; rows 'red kidney bean'"
 HARTZLER = "Hartzler 2015, Iowa State University Extension; rows 'parsnip', 'Apiaceae', 'phytophotodermatitis'"
-MEMORY = "from memory: usual lists of poisonous plants"
+ALLERGENS = "list of 14 major allergens of the food information law (Rochdale Borough Council)"
 DANGERS = {
     "raw-beans": (("bean-bush", "bean-climbing", "runner-bean"), ("raw", "cook", "soak", "boil"), FDA),
     "cyanogenic-beans": (
         ("lima-bean", "hyacinth-bean"), ("raw", "boil"), "OSU Extension, named in the caution; hyacinth bean from memory",
     ),
-    "favism": (("broad-bean", "field-bean"), ("g6pd",), MEMORY),
+    "favism": (("broad-bean", "field-bean"), ("g6pd",), "American Academy of Clinical Toxicology 2017, named in the caution"),
+    "cook-broad-beans": (("broad-bean",), ("cook", "soak", "boil"), "US FDA Bad Bug Book; row 'broad bean'"),
     "green-potato": (
         ("potato-early", "potato-maincrop"), ("green", "sprout", "earth"), "EFSA 2020; row 'potato foliage, berries ...'",
     ),
@@ -66,19 +68,19 @@ DANGERS = {
         ("courgette", "summer-squash-patty-pan", "winter-squash", "butternut", "pumpkin", "cucumber", "gherkin", "luffa"),
         ("bitter", "throw"), "BfR and extension advice; row 'squash, zucchini, cucumber, gourd'",
     ),
-    "physalis-unripe": (("cape-gooseberry", "ground-cherry", "tomatillo"), ("unripe",), MEMORY),
+    "physalis-unripe": (("cape-gooseberry", "ground-cherry", "tomatillo"), ("unripe",), "Poisonous Plants of North Carolina, Physalis"),
     "comfrey-alkaloids": (("comfrey", "borage"), ("liver",), "US FDA 2001 letter on comfrey; borage from memory"),
     "water-plant-parasites": (("watercress", "water-spinach"), ("raw", "drinking water"), "Centre for Food Safety, Hong Kong"),
-    "nut-legume-allergy": (("peanut", "soybean"), ("allerg",), MEMORY),
-    "food-allergy-celery": (("celery", "celeriac"), ("allerg",), MEMORY),
-    "mustard-allergen": (("mustard-leaf",), ("allerg",), MEMORY),
+    "nut-legume-allergy": (("peanut", "soybean"), ("allerg",), ALLERGENS),
+    "food-allergy-celery": (("celery", "celeriac"), ("allerg",), ALLERGENS),
+    "mustard-allergen": (("mustard-leaf",), ("allerg",), ALLERGENS),
     "hot-capsaicin": (("chilli",), ("eyes", "gloves"), "common practice, no source"),
     "saponin-wash": (("quinoa",), ("rinse",), "common practice, no source"),
-    "mould-toxins": (("peanut",), ("mould",), MEMORY),
+    "mould-toxins": (("peanut",), ("mould",), "advice of the US FDA, as repeated by Pennsylvania State University"),
     "allium-pets": (("onion", "garlic", "leek", "shallot", "chives", "onion-salad"), ("dogs", "cats"), "VCA Hospitals"),
     "sweet-pea-lookalike": (("pea-dwarf", "pea-tall", "pea-mangetout", "pea-sugar-snap"), ("poison",), "row 'sweet pea'"),
     "not-for-eating": (("comfrey", "cosmos", "yarrow"), ("not food",), "common practice, no source"),
-    "seeds-toxic": (("winter-vetch",), ("seeds",), MEMORY),
+    "seeds-toxic": (("winter-vetch",), ("seeds",), "Colorado State University, Guide to Poisonous Plants"),
     "umbellifer-lookalikes": (
         ("parsley", "chervil", "dill", "coriander", "caraway", "fennel-herb", "parsnip", "lovage", "skirret", "sweet-cicely"),
         ("hemlock",), "common practice, no source",
@@ -115,8 +117,18 @@ def test_times_of_soaking_and_boiling_are_those_of_the_fda(name: str) -> None:
 
 def test_raw_beans_are_said_where_the_pods_are_picked() -> None:
     """The caution stands on the part that is eaten as well, so that it reaches the harvest line of a card."""
-    for name in ("bean-bush", "bean-climbing", "runner-bean", "hyacinth-bean", "lima-bean"):
-        assert "raw-beans" in crop(name).main_part.cautions, name
+    found = [one for one in all_crops() if "raw-beans" in one.cautions]
+    assert len(found) >= 8
+    for one in found:
+        assert "raw-beans" in one.main_part.cautions, one.id
+
+
+def test_broad_beans_hold_less_of_the_lectin() -> None:
+    """FDA: 5 to 10 % of what red kidney beans hold, so that theirs is a lesser caution than that of kidney beans."""
+    assert rows_on("broad bean", "toxin relative to red kidney bean")[0].low <= 0.1
+    assert "a tenth" in str(cautions()["cook-broad-beans"]["text"])
+    assert cautions()["cook-broad-beans"]["rank"] > cautions()["raw-beans"]["rank"]
+    assert "cook-broad-beans" in crop("broad-bean").main_part.cautions
 
 
 def test_every_phaseolus_is_never_raw() -> None:
@@ -169,7 +181,7 @@ def test_lead_is_said_with_the_roots() -> None:
     entry = cautions()["soil-roots"]
     for quantity in ("residential screening level", "residential screening level, multiple lead sources"):
         (row,) = of("safety", quantity)
-        assert f"{row.low:g} ppm" in entry["source"], row.quantity
+        assert f"{row.low:g} ppm" in entry["at"], row.quantity
     words = str(entry["text"]).casefold()
     assert "root" in rows_on("soil lead", "plant parts")[0].text
     assert "leafy" in rows_on("soil lead", "plant parts")[0].text
@@ -214,6 +226,19 @@ def test_daisies_with_flowers_for_eating_warn_of_allergy() -> None:
         and not part_codes(one) & {"daisy-allergy", "daisy-family-allergy"}
     ]  # fmt: skip
     assert lacking == []
+
+
+def test_a_published_caution_names_a_work_of_the_bibliography() -> None:
+    """Two of three texts are published, and so are most of those that can poison or injure seriously."""
+    known = yaml.safe_load((FILE.parent / "bibliography.yaml").read_text("utf-8"))
+    published = {code for code, entry in cautions().items() if entry["quality"] == "published"}
+    for code in published:
+        assert cautions()[code]["source"] in known, code
+        assert len(str(cautions()[code]["at"])) > 3, code
+    assert len(published) >= 2 / 3 * len(cautions())
+    grave = {code for code, entry in cautions().items() if entry["rank"] == 1}
+    assert len(published & grave) >= 0.8 * len(grave)
+    assert [code for code, entry in cautions().items() if entry["quality"] == "memory"] == []
 
 
 def test_what_can_poison_comes_first() -> None:
