@@ -1,9 +1,14 @@
-"""Soil water against FAO-56: the stress coefficient of its examples, available water of its table, a second balance.
+"""Soil water against FAO-56: its worked examples, its tables, a public run of its method, and the method by the book.
 
-Source: Allen RG, Pereira LS, Raes D, Smith M (1998) Crop evapotranspiration, FAO Irrigation and Drainage Paper 56, chapter
-8: eqs. 82 to 85, Tables 19 and 22, Examples 36 and 37; values in data/water_fao56.csv with their marks (read from memory,
-or by hand from the equations). Tolerances: FAO prints Ks to 0.01 and water to 0.1 or 1 mm; the paper gives no accuracy for
-a season's transpiration, so that the one-bucket balance of eq. 85 is asked to agree within a fifth, set before the run.
+Source: Allen RG, Pereira LS, Raes D, Smith M (1998) Crop evapotranspiration, FAO Irrigation and Drainage Paper 56, chapters
+7 and 8: eqs. 69 to 88, Tables 17, 19 and 22, Examples 35 to 37; values in data/water_fao56.csv with their marks (read in
+public transcriptions, from memory, or by hand from the equations).  Example 35 in its corrected form is data/
+water_example_35.csv; the run of pyfao56 (Thorp, USDA-ARS, CC0) over a dry cotton field is data/water_cotton_2013.csv.
+
+Tolerances, set before the runs: FAO prints Ks, Kr and Ke to 0.01 and water to 0.1 or 1 mm, and Example 35 carries on numbers
+that it prints rounded, so that its coefficients are asked within two printed digits; pyfao56 prints three decimals.  For a
+season's transpiration of the layered soil against one bucket by the book a tenth is asked: the dual method itself is said
+to lie within some 10 to 15 % of lysimeters (from memory).
 """
 
 from __future__ import annotations
@@ -18,38 +23,129 @@ import pytest
 from numpy.typing import NDArray
 from strategies import bed, grown, place, planned, planting
 
+from mixcraft.crops import load_crop
 from mixcraft.recipe.model import Rule, Watering
-from mixcraft.season.growth import Trace, run
+from mixcraft.season.constants import constant
 from mixcraft.season.result import Season
-from mixcraft.season.setting import BEFORE_DAYS, Setting, season_weather, settle
-from mixcraft.season.sharing import Layered
-from mixcraft.season.water import SOILS, BedWater, available_water_m3_m3, root_layers, stress
+from mixcraft.season.setting import season_weather, settle
+from mixcraft.season.water import (
+    SOILS,
+    BedWater,
+    available_water_m3_m3,
+    depletion_share,
+    evaporation_coefficient,
+    evaporation_reduction,
+    fallow_states,
+    greatest_coefficient,
+    root_layers,
+    stress,
+    texture,
+)
 
 Floats = NDArray[np.float64]
 
-DATA = Path(__file__).parent / "data" / "water_fao56.csv"
+DATA = Path(__file__).parent / "data"
 ONE_TENTH_MM = 0.051
 ONE_MM = 0.51
 ONE_HUNDREDTH = 0.0051
-ONE_FIFTH = 0.2
+TWO_HUNDREDTHS = 0.0201
+THIRD_DECIMAL = 0.0016
+HALF_A_STEP = 0.0251
+ONE_TENTH = 0.1
 YEARS = 4
 RAIN, WEEKLY, WATERED = Watering("rain"), Watering("weekly", 25.0), Watering("watered")
 
 
+def table(name: str) -> list[dict[str, str]]:
+    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as handle:
+        return list(csv.DictReader(handle))
+
+
 def rows(quantity: str) -> list[dict[str, str]]:
-    with DATA.open(encoding="utf-8", newline="") as handle:
-        found = [row for row in csv.DictReader(handle) if row["quantity"].startswith(quantity)]
+    found = [row for row in table("water_fao56") if row["quantity"].startswith(quantity)]
     assert found, quantity
     return found
 
 
-@pytest.mark.parametrize("row", rows("available water"), ids=lambda row: row["item"])
+def within(row: dict[str, str], value: float) -> bool:
+    return float(row["value"]) <= value <= float(row["value_max"])
+
+
+def named(row: dict[str, str]) -> str:
+    return row["item"]
+
+
+@pytest.mark.parametrize("row", rows("available water"), ids=named)
 def test_available_water_lies_in_the_range_of_table_19(row: dict[str, str]) -> None:
-    assert float(row["value"]) <= available_water_m3_m3()[row["item"]] <= float(row["value_max"])
+    assert within(row, available_water_m3_m3()[row["item"]])
+
+
+@pytest.mark.parametrize("row", rows("wilting point"), ids=named)
+def test_wilting_point_lies_in_the_range_of_table_19(row: dict[str, str]) -> None:
+    assert within(row, texture(row["item"]).wilting)
+
+
+@pytest.mark.parametrize("row", rows("readily evaporable water"), ids=named)
+def test_readily_evaporable_water_lies_in_the_range_of_table_19(row: dict[str, str]) -> None:
+    assert within(row, texture(row["item"]).readily)
+
+
+@pytest.mark.parametrize("row", rows("evaporable water in all"), ids=named)
+def test_evaporable_water_by_eq_73_lies_in_the_range_of_table_19(row: dict[str, str]) -> None:
+    assert within(row, texture(row["item"]).evaporable)
 
 
 def test_every_soil_is_checked() -> None:
-    assert {row["item"] for row in rows("available water")} == set(SOILS)
+    for quantity in ("available water", "wilting point", "readily evaporable water", "evaporable water in all"):
+        assert {row["item"] for row in rows(quantity)} == set(SOILS)
+
+
+@pytest.mark.parametrize("row", rows("basal coefficient"), ids=named)
+def test_basal_coefficients_are_those_of_table_17(row: dict[str, str]) -> None:
+    """Kc mid of the library (Table 12) less what evaporates: within half a step of the table, which goes by 0.05."""
+    kcb = load_crop(row["item"])["root.kc_mid"] - constant("basal_less")
+    assert kcb == pytest.approx(float(row["value"]), abs=HALF_A_STEP)
+
+
+def test_ten_days_of_evaporation() -> None:
+    """Example 35: a sandy loam of 18 mm evaporable and 8 mm readily evaporable water, watered on day 1, rain on day 6.
+
+    The example's own Kc max is 1.21 (wind 1.6 m/s, humidity 35 %, crop 0.3 m).
+    """
+    surface, kc_max = np.array(18.0), np.array(1.21)
+    for row in table("water_example_35"):
+        day = {name: float(value) for name, value in row.items() if name not in ("source", "mark", "address")}
+        surface = np.maximum(surface - day["rain_mm"] - day["irrigation_over_fw_mm"], 0.0)
+        assert float(surface) == pytest.approx(day["surface_start_mm"], abs=ONE_MM)
+        kr = evaporation_reduction(surface, 18.0, 8.0)
+        ke = evaporation_coefficient(kr, np.array(day["kcb"]), np.array(day["few"]), kc_max)
+        evaporation = float(ke) * day["et0_mm"]
+        assert float(kr) == pytest.approx(day["kr"], abs=TWO_HUNDREDTHS)
+        assert float(ke) == pytest.approx(day["ke"], abs=TWO_HUNDREDTHS)
+        assert evaporation == pytest.approx(day["evaporation_mm"], abs=2.0 * ONE_TENTH_MM)
+        assert evaporation + day["kcb"] * day["et0_mm"] == pytest.approx(day["etc_mm"], abs=2.0 * ONE_TENTH_MM)
+        surface = surface + evaporation / day["few"]
+        assert float(surface) == pytest.approx(day["surface_end_mm"], abs=ONE_MM)
+
+
+@pytest.mark.parametrize("row", table("water_cotton_2013"), ids=lambda row: f"day {row['day_of_year']}")
+def test_a_dry_cotton_field_of_another_program(row: dict[str, str]) -> None:
+    """Kr, Ke, p, Ks and transpiration of a day from the depletions of the day before, as pyfao56 prints them."""
+    day = {name: np.array(float(value)) for name, value in row.items() if name not in ("source", "mark", "address")}
+    kr = evaporation_reduction(day["surface_before_mm"], 20.003, 9.0)
+    ke = evaporation_coefficient(day["kr"], day["kcb"], day["few"], day["kc_max"])
+    p = depletion_share(np.array(0.65), day["etc_mm"])
+    ks = stress(day["depletion_before_mm"], day["taw_mm"], p)
+    assert float(kr) == pytest.approx(float(day["kr"]), abs=THIRD_DECIMAL)
+    assert float(ke) == pytest.approx(float(day["ke"]), abs=THIRD_DECIMAL)
+    assert float(p) == pytest.approx(float(day["p"]), abs=THIRD_DECIMAL)
+    assert float(ks) == pytest.approx(float(day["ks"]), abs=THIRD_DECIMAL)
+    assert float(ks * day["kcb"] * day["et_ref_mm"]) == pytest.approx(float(day["transpiration_mm"]), abs=10.0 * THIRD_DECIMAL)
+
+
+def test_greatest_coefficient_of_the_standard_climate() -> None:
+    """Eq. 72 at 45 % and 2 m/s: 1.2 whatever the height, or 0.05 above a greater basal coefficient."""
+    assert greatest_coefficient(np.array([0.15, 1.1, 1.25])) == pytest.approx([1.2, 1.2, 1.3])
 
 
 @pytest.mark.parametrize("row", rows("readily available water"), ids=lambda row: f"{row['item']} {row['condition'][:10]}")
@@ -87,88 +183,109 @@ def test_roots_thin_out_in_a_straight_line() -> None:
 
 
 class Recorder(BedWater):
-    """The bed's water that keeps what it was asked and what it answered."""
+    """The bed's water, started full, that keeps what it was asked; of one planting."""
 
-    def __init__(self, setting: Setting) -> None:
-        super().__init__(setting)
-        self.factors: list[Floats] = []
-        self.leaf: list[Floats] = []
-
-    def __call__(self, day: int, leaf_m2: Floats) -> Floats:
-        factor = super().__call__(day, leaf_m2)
-        self.factors.append(factor)
-        self.leaf.append(leaf_m2.copy())
-        return factor
+    def run(self, leaf_area_index: Floats) -> list[Floats]:
+        """A season of given leaf area indices (D,); the factors of its days (Y,)."""
+        self.profile.depletion[:], self.profile.surface[:] = 0.0, 0.0
+        self.lai = leaf_area_index
+        years = self.profile.depletion.shape[0]
+        return [self(day, np.full((years, 1), lai) * self.area)[:, 0] for day, lai in enumerate(leaf_area_index)]
 
 
-@lru_cache(maxsize=4)
-def dry_run(soil: str, watering: Watering = RAIN) -> tuple[Setting, Recorder, Trace]:
-    """A courgette and a lettuce in Rome with the bed's water kept."""
+@lru_cache(maxsize=8)
+def courgettes(soil: str, watering: Watering) -> tuple[Recorder, Floats]:
+    """Courgettes in Rome from May, whose leaf area is prescribed: a logistic curve to 3.5 m2/m2 in 60 days."""
     settled = planned(
         planting("courgette", establish="module", start=Rule("date", month_day="05-10")),
-        planting("lettuce-loose-leaf", establish="module", start=Rule("date", month_day="05-10")),
         one=bed(2.0, 1.0, soil=soil, watering=watering), where="Rome",
     )  # fmt: skip
-    setting = settle(settled, season_weather(settled, YEARS, 5))
-    water = Recorder(setting)
-    return setting, water, run(setting, Layered(setting), water)
+    water = Recorder(settle(settled, season_weather(settled, YEARS, 5)))
+    days = np.arange(settled.days)
+    return water, np.array(water.run(3.5 / (1.0 + np.exp(-(days - 40.0) / 8.0))))
 
 
-@pytest.mark.parametrize("soil", ["sand", "loam", "clay"])
-@pytest.mark.parametrize("watering", [RAIN, WEEKLY], ids=["rain", "weekly"])
-def test_the_balance_of_a_season_closes(soil: str, watering: Watering) -> None:
-    """Rain and watering = drained + evaporated + transpired + gain of the soil (eq. 85), over the days that were followed."""
-    setting, water, _ = dry_run(soil, watering)
-    gain = -water.depletion.sum(axis=1)
-    out = water.drained + water.evaporated + water.transpired
-    assert water.added == pytest.approx(out + gain, abs=1e-6)
-    days = len(water.factors)
-    fallen = setting.weather.rain_mm[:, BEFORE_DAYS : BEFORE_DAYS + days].sum(axis=1)
-    given = watering.mm_per_week * (-(-days // 7))
-    assert water.added == pytest.approx(fallen + given, abs=1e-6)
-    assert (water.transpired > 0.0).all()
-    assert (water.depletion <= water.capacity + 1e-9).all()
+def by_the_book(water: Recorder, soil: str) -> tuple[Floats, Floats, Floats]:
+    """FAO-56's dual crop coefficient with one root zone and one surface layer (eqs. 69 to 88), written out by hand.
 
-
-def bucket(setting: Setting, water: Recorder) -> tuple[Floats, Floats]:
-    """A second balance: one bucket per FAO-56 (eqs. 82 to 85) as deep as the deepest roots grown so far, without layers.
-
-    Transpiration asked for is that of the engine (Kc x cover x ET0, capped at the greatest Kc); rain wets the bucket, bare soil
-    dries it at the engine's rate on a wet surface for two days after 3 mm of rain. Returns transpiration [mm] and potential (Y,).
+    Own numbers where the paper gives them; rain early in the day; the basal coefficient is the crop's times the ground that its
+    leaves cover.  Transpiration, what it could have been, and evaporation [mm], each (Y,).
     """
-    years = water.rain.shape[0]
-    awc = available_water_m3_m3()[setting.plan.bed.soil] * 1000.0
-    depletion, used, asked = np.zeros(years), np.zeros(years), np.zeros(years)
-    since = np.full(years, 9)
-    for day, leaf in enumerate(water.leaf):
-        cover = -np.expm1(-water.k * leaf / water.area)
-        demand = water.kc * cover * (water.area / water.bed_m2) * water.et0[:, day][:, None]
-        most = water.kc.max() * water.et0[:, day]
-        demand *= np.minimum(1.0, most / np.maximum(demand.sum(axis=1), 1e-9))[:, None]
-        depth = np.maximum((water.roots * water.grown[day]).max(axis=1), 0.15)
-        total = awc * depth
-        weight = demand / np.maximum(demand.sum(axis=1, keepdims=True), 1e-9)
-        p = np.clip(water.p + 0.04 * (5.0 - water.kc * water.et0[:, day][:, None]), 0.1, 0.8)
-        p = (p * weight).sum(axis=1)
-        ks = np.clip((total - depletion) / np.maximum((1.0 - p) * total, 1e-9), 0.0, 1.0)
-        rain = water.rain[:, day] + (water.weekly if day % 7 == 0 else 0.0)
-        since = np.where(rain > 3.0, 0, since + 1)
-        bare = np.clip(1.0 - (cover * water.area).sum(axis=1) / water.bed_m2, 0.0, 1.0)
-        evaporation = np.where(since < 2, water.et0[:, day] * bare, 0.0)
-        today = demand.sum(axis=1) * ks
-        depletion = np.clip(depletion + today + evaporation - rain, 0.0, total)
-        used += today
-        asked += demand.sum(axis=1)
-    return used, asked
+    held, years = texture(soil), water.et0.shape[1]
+    tew = 1000.0 * 0.1 * (held.available + 0.5 * held.wilting)
+    root, surface, used, asked, evaporated = np.zeros((5, years))
+    for day, lai in enumerate(water.lai):
+        et0, rain = water.et0[day], water.water[day]
+        cover = (1.0 - np.exp(-water.k[0] * lai)) * water.area[0] / water.bed_m2
+        kcb, few = water.kcb[0] * cover, 1.0 - cover
+        surface, root = np.maximum(surface - rain, 0.0), np.maximum(root - rain, 0.0)
+        kr = np.clip((tew - surface) / (tew - held.readily), 0.0, 1.0)
+        ke = np.minimum(kr * (1.2 - kcb), few * 1.2)
+        taw = 1000.0 * held.available * water.depth[day][:, 0]
+        p = np.clip(water.p[0] + 0.04 * (5.0 - (kcb + ke) * et0), 0.1, 0.8)
+        ks = np.clip((taw - root) / ((1.0 - p) * taw), 0.0, 1.0)
+        surface = np.minimum(surface + ke * et0 / few, tew)
+        root = np.minimum(root + (ke + ks * kcb) * et0, taw)
+        used, asked, evaporated = used + ks * kcb * et0, asked + kcb * et0, evaporated + ke * et0
+    return used, asked, evaporated
 
 
+@pytest.mark.parametrize("watering", [RAIN, WEEKLY], ids=["rain", "weekly"])
 @pytest.mark.parametrize("soil", ["sand", "loam", "clay"])
-def test_one_bucket_says_nearly_the_same(soil: str) -> None:
-    """The engine's layered soil against FAO-56's single root zone: a season's transpiration within a fifth."""
-    setting, water, _ = dry_run(soil)
-    used, asked = bucket(setting, water)
-    assert (used < asked).all()
-    assert water.transpired.mean() == pytest.approx(used.mean(), rel=ONE_FIFTH)
+def test_layers_transpire_as_the_book_says(soil: str, watering: Watering) -> None:
+    """A dry and a half-watered season in Rome: transpiration within a tenth of FAO-56's single root zone, year by year."""
+    water, _ = courgettes(soil, watering)
+    used, asked, _ = by_the_book(water, soil)
+    assert (used < (0.6 if watering is RAIN else 1.001) * asked).all()
+    assert water.transpired == pytest.approx(used, rel=ONE_TENTH)
+
+
+@pytest.mark.parametrize("soil", SOILS)
+def test_bare_soil_evaporates_as_the_book_says(soil: str) -> None:
+    """Without leaves: within a tenth of the book, or 2 mm, year by year."""
+    settled = planned(
+        planting("courgette", start=Rule("date", month_day="05-10")), one=bed(soil=soil, watering=RAIN), where="Rome"
+    )
+    water = Recorder(settle(settled, season_weather(settled, YEARS, 5)))
+    water.run(np.zeros(settled.days))
+    used, _, evaporated = by_the_book(water, soil)
+    assert (used == 0.0).all()
+    assert (water.transpired == 0.0).all()
+    assert (evaporated > 30.0).all()
+    assert water.evaporated == pytest.approx(evaporated, rel=ONE_TENTH, abs=2.0)
+
+
+@pytest.mark.parametrize("watering", [RAIN, WEEKLY], ids=["rain", "weekly"])
+@pytest.mark.parametrize("soil", ["sand", "loam", "clay"])
+def test_roots_leave_less_to_evaporate(soil: str, watering: Watering) -> None:
+    """Under leaves: no more than the book, which lets roots take nothing from the surface layer (Tew = 0 in eq. 77)."""
+    water, _ = courgettes(soil, watering)
+    assert (water.evaporated <= by_the_book(water, soil)[2] + 1.0).all()
+
+
+@pytest.mark.parametrize(("where", "least", "most"), [("Oxford", 60.0, 150.0), ("Rothamsted", 50.0, 150.0)])
+def test_fields_of_southern_england_return_to_field_capacity(where: str, least: float, most: float) -> None:
+    """Southern English soils are at field capacity from December to March in most years and lack 60 to 150 mm under grass
+    at the end of summer (from memory, after the agricultural climate handbooks of MAFF).  Half-covered ground may lack a third
+    less than grass."""
+    depletion, _ = fallow_states(place(where), "loam")
+    lacking = np.median(depletion.sum(axis=2), axis=1)
+    assert lacking[31:59].mean() < 10.0
+    assert least * 2.0 / 3.0 <= lacking[212:258].max() <= most
+
+
+def test_soils_of_a_dry_summer_and_of_dry_winters_start_dry() -> None:
+    """What the top 40 cm lack of their available water: Rome in August, Hyderabad before the monsoon, Tillaberi (Sahel) in
+    March; against Oxford in March, and Hyderabad at the end of the monsoon (climates: any atlas)."""
+
+    def lacking(where: str, day: int) -> float:
+        depletion, _ = fallow_states(place(where), "loam")
+        return float(depletion[day, :, :4].sum(axis=1).mean() / (0.4 * 1000.0 * available_water_m3_m3()["loam"]))
+
+    assert lacking("Oxford", 73) < 0.25
+    assert lacking("Hyderabad", 258) < 0.4
+    for where, day in (("Rome", 226), ("Hyderabad", 140), ("Tillaberi", 73)):
+        assert lacking(where, day) > 0.75
 
 
 def july(season: Season) -> NDArray[np.bool_]:
