@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.files.constants import load_numbers
+from mixcraft.place import cover
 from mixcraft.season.result import Season, weekly
 from mixcraft.season.setting import needs_pollinators
 from mixcraft.season.sharing import bed_overlaps
@@ -175,8 +176,10 @@ def _roots(season: Season, share: Floats, alive: NDArray[np.bool_]) -> list[Edge
 
 
 def _families(season: Season, alive: NDArray[np.bool_]) -> list[Edge]:
+    """Plantings of one family at one time; pests do not pass to a planting under a cover that keeps them out, diseases do."""
     found = []
     plantings = season.plan.plantings
+    shut = [_shut_to_pests(season, i) for i in range(len(plantings))]
     for i, a in enumerate(plantings):
         for j, b in enumerate(plantings):
             ca, cb = a.planting.crop, b.planting.crop
@@ -185,14 +188,25 @@ def _families(season: Season, alive: NDArray[np.bool_]) -> list[Edge]:
             both = np.nonzero(alive[:, i] & alive[:, j])[0]
             if both.size == 0:
                 continue
-            pests = sorted(set(ca.pests) & set(cb.pests))
+            open_share = float(1.0 - (shut[i] | shut[j])[both].mean())
+            pests = sorted(set(ca.pests) & set(cb.pests)) if open_share >= 0.5 else []
             ills = sorted({d.name for d in ca.diseases} & {d.name for d in cb.diseases})
-            strength = both.size / max(alive[:, i].sum(), 1) * (0.4 + 0.6 * min(1.0, (len(pests) + len(ills)) / 4.0))
+            weight = open_share * len(set(ca.pests) & set(cb.pests)) + len(ills)
+            strength = both.size / max(alive[:, i].sum(), 1) * (0.4 + 0.6 * min(1.0, weight / 4.0))
             detail = f"{ca.family}: {', '.join([*pests, *ills]) or 'no shared pest on record'}"
             found.append(
                 Edge(j, i, "shares family", float(strength), (int(both[0]), int(both[-1])), "common practice", 0.0, detail)
             )
     return found
+
+
+def _shut_to_pests(season: Season, index: int) -> NDArray[np.bool_]:
+    """Days on which a cover keeps pests from a planting, (D,)."""
+    shut = np.zeros(season.days, dtype=bool)
+    for span in season.plan.plantings[index].covers:
+        if cover(span.kind).pests_out:
+            shut[max(span.on, 0) : max(span.off, 0)] = True
+    return shut
 
 
 def _relays(season: Season, share: Floats, alive: NDArray[np.bool_]) -> list[Edge]:

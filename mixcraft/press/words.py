@@ -8,6 +8,8 @@ from typing import Literal
 import numpy as np
 
 from mixcraft.recipe.calendar import MONTHS
+from mixcraft.score.words import capital as capital
+from mixcraft.score.words import listed as listed
 
 Units = Literal["metric", "us"]
 
@@ -135,13 +137,3 @@ def days_words(days: float) -> str:
         return f"{whole} days"
     weeks = days / 7.0
     return "week" if round(weeks, 1) == 1 else f"{plain_number(weeks, 1)} weeks"
-
-
-def capital(text: str) -> str:
-    """`text` with a capital first letter."""
-    return text[:1].upper() + text[1:]
-
-
-def listed(words: list[str]) -> str:
-    """``a``, ``a and b``, ``a, b and c``."""
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""

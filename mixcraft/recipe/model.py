@@ -207,6 +207,10 @@ class Bed:
         return self.length_m * self.width_m
 
 
+PARTS = ("canopy", "continuity", "roots", "families", "timing", "yield")
+"""Part scores, which a garden may weigh."""
+
+
 @dataclass(frozen=True)
 class Garden:
     """A place, its beds, what the household wants and its own weights of the part scores."""

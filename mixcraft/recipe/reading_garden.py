@@ -12,7 +12,7 @@ from mixcraft.crops import UnknownCrop, find_crop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.place import Normals, Place, UnknownPlace, reference_place
 
-from .model import Bed, Garden, Obstacle, Plate, Trellis, Watering
+from .model import PARTS, Bed, Garden, Obstacle, Plate, Trellis, Watering
 from .reader import PathTuple, Reader, checked
 
 
@@ -30,11 +30,15 @@ def read_garden(document: Document) -> Garden:
                 repair="give every bed its own name",
             )  # fmt: skip
     result = _plate(reader, data.get("plate"), ("plate",)) or Plate()
+    weights = dict(data.get("weights") or {})
+    if set(PARTS) <= set(weights) and not any(weights.values()):
+        reader.fault(
+            ("weights",), "no part score has any weight", "weights.none", found="0 for all", allowed="one above 0",
+            repair=f"give at least one of {', '.join(PARTS)} a weight, or leave weights out",
+        )  # fmt: skip
     if reader.faults or place is None:
         raise FileFaults(reader.faults)
-    return Garden(
-        data["name"], place, beds, result, dict(data.get("weights") or {}), data.get("about", ""), document.name
-    )
+    return Garden(data["name"], place, beds, result, weights, data.get("about", ""), document.name)
 
 
 def _plate(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> Plate | None:

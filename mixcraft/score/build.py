@@ -17,6 +17,7 @@ from .measures import (
     growth_kept,
     harvest_strip,
     land_equivalent_ratio,
+    plate_of,
     season_ater,
     season_ler,
     strip_gaps,
@@ -45,7 +46,7 @@ def score(season: Season) -> Score:
     ler = season_ler(season)
     scored = (
         parts.canopy(season, edges, kept, weight["canopy"]),
-        parts.continuity(strip, gaps, weight["continuity"]),
+        parts.continuity(strip, gaps, weight["continuity"], plate_of(season.plan)),
         parts.roots(season, edges, weight["roots"]),
         parts.families(season, edges, weight["families"]),
         timing(season, weight["timing"]),
@@ -66,12 +67,13 @@ def _yearly(season: Season, scored: tuple[PartScore, ...], kept: NDArray[np.floa
     weights = [p.weight for p in scored]
     weekly = season.weekly_kg().sum(axis=2)
     wanted = [w for w in range(weekly.shape[0]) if window[0] <= w * 7 + 3 <= window[1]]
+    amount = plate_of(season.plan).weekly_kg
     ler = land_equivalent_ratio(season.planting_kg(), season.planting_kg("sole"))
     overall = []
     for year in range(season.years):
         points = {p.name: p.score for p in scored}
         points["canopy"] = parts.canopy_points(kept[year])
-        points["continuity"] = parts.continuity_points(weekly[wanted, year])
+        points["continuity"] = parts.continuity_points(weekly[wanted, year], amount)
         points["yield"] = parts.yield_points(float(ler[year]))
         overall.append(parts.geometric([points[p.name] for p in scored], weights))
     return Band.of(np.array(overall))

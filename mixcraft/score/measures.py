@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.recipe.model import Plate
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import BAND, LEAST_PICKING_KG, Band, Season
 
@@ -58,6 +59,11 @@ def area_time_equivalence_ratio(mixture: Floats, sole: Floats, sole_days: Floats
     return np.asarray((ratios * sole_days).sum(axis=-1) / mixture_days)
 
 
+def plate_of(plan: Plan) -> Plate:
+    """What the household wants of the bed: the bed's own plate, else the garden's."""
+    return plan.bed.plate or plan.garden.plate
+
+
 def wanted_window(plan: Plan, after_weeks: float) -> tuple[int, int]:
     """First and last day index of the window in which the household wants to pick.
 
@@ -65,7 +71,7 @@ def wanted_window(plan: Plan, after_weeks: float) -> tuple[int, int]:
     first start), else from `after_weeks` after the first start until the
     first autumn frost or the end of the season, whichever comes first.
     """
-    plate = plan.bed.plate or plan.garden.plate
+    plate = plate_of(plan)
     offset = int((plan.start - plan.almanac.start).astype(int))
     if plate.start and plate.until:
         for base in (0, 365):
@@ -87,6 +93,7 @@ def harvest_strip(season: Season, window: tuple[int, int]) -> tuple[StripWeek, .
     """The weeks of the season with what is picked; a picking counts from `LEAST_PICKING_KG` up."""
     weekly = season.weekly_kg()
     total = weekly.sum(axis=2)
+    amount = plate_of(season.plan).weekly_kg
     names = [p.name for p in season.plan.plantings]
     weeks = []
     for w in range(weekly.shape[0]):
@@ -95,8 +102,9 @@ def harvest_strip(season: Season, window: tuple[int, int]) -> tuple[StripWeek, .
             by_planting[harvest.planting] += np.median(weekly[w, :, h])
         picked = tuple(names[i] for i in np.argsort(-by_planting) if by_planting[i] >= LEAST_PICKING_KG / 5.0)
         chance = float((total[w] >= LEAST_PICKING_KG).mean())
+        served = float(np.minimum(total[w] / amount, 1.0).mean()) if amount > 0.0 else None
         wanted = window[0] <= w * 7 + 3 <= window[1]
-        weeks.append(StripWeek(season.plan.date(w * 7), Band.of(total[w]), chance, picked, wanted))
+        weeks.append(StripWeek(season.plan.date(w * 7), Band.of(total[w]), chance, picked, wanted, served))
     return tuple(weeks)
 
 

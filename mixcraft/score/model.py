@@ -6,9 +6,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from mixcraft.recipe.model import PARTS as PARTS
 from mixcraft.season.result import Band, Season
-
-PARTS = ("canopy", "continuity", "roots", "families", "timing", "yield")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +54,15 @@ class PartScore:
 @dataclass(frozen=True)
 class StripWeek:
     """A week of the harvest strip: its first day, fresh kilograms (band over years), the share of years with a picking,
-    the plantings picked (most first) and whether the week lies in the wanted window."""
+    the plantings picked (most first), whether the week lies in the wanted window and, where the household names an amount,
+    the share of it that the week gives (mean over years)."""
 
     start: np.datetime64
     kg: Band
     chance: float
     plantings: tuple[str, ...]
     wanted: bool
+    served: float | None = None
 
     @property
     def picked(self) -> bool:

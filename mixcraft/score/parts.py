@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 from mixcraft.crops import load_crop
 from mixcraft.files.constants import load_numbers
 from mixcraft.graph import Edge
+from mixcraft.recipe.model import Plate
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
 
 from .measures import effective_number, evenness
 from .model import Gap, PartScore, Reason, StripWeek
-from .words import listed, percent, span_words, weeks_words
+from .words import capital, grams, listed, percent, span_words, weeks_words
 
 Floats = NDArray[np.float64]
 
@@ -55,17 +56,21 @@ def canopy_points(kept: Floats) -> float:
     return geometric(list(100.0 * np.clip(kept / constants()["kept_full"], 0.0, 1.0)))
 
 
-def continuity_points(weekly_kg: Floats) -> float:
-    """Points of one year's wanted weeks, (W,) [kg]: weeks with a picking, longest gap, evenness."""
+def continuity_points(weekly_kg: Floats, wanted_kg: float = 0.0) -> float:
+    """Points of one year's wanted weeks, (W,) [kg]: weeks with a picking, longest gap, evenness.
+
+    Where the household wants `wanted_kg` a week, a week counts by the share of it that it gives.
+    """
     c = constants()
     if weekly_kg.size == 0:
         return 0.0
     picked = weekly_kg >= LEAST_PICKING_KG
+    served = np.minimum(weekly_kg / wanted_kg, 1.0) if wanted_kg > 0.0 else picked
     longest = run = 0
     for week in picked:
         run = 0 if week else run + 1
         longest = max(longest, run)
-    return _continuity(float(picked.mean()), longest, evenness(weekly_kg), c)
+    return _continuity(float(served.mean()), longest, evenness(weekly_kg), c)
 
 
 def _continuity(share: float, longest: int, even: float, c: Mapping[str, float]) -> float:
@@ -110,13 +115,13 @@ def canopy(season: Season, edges: Sequence[Edge], kept: Floats, weight: float) -
     return PartScore("canopy", score, weight, summary, _worst_first(reasons))
 
 
-def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], weight: float) -> PartScore:
-    """Weeks of the wanted window with a picking, the longest gap, and how even the weeks are."""
+def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], weight: float, plate: Plate | None = None) -> PartScore:
+    """Weeks of the wanted window with a picking, or with the amount that the plate asks for; the longest gap; evenness."""
     c = constants()
     wanted = [week for week in strip if week.wanted]
     if not wanted:
         return PartScore("continuity", 0.0, weight, "no week of the wanted window falls into the season", ())
-    chance = float(np.mean([week.chance for week in wanted]))
+    chance = float(np.mean([week.chance if week.served is None else week.served for week in wanted]))
     longest = max((gap.weeks for gap in gaps), default=0)
     even = evenness(np.array([week.kg.middle for week in wanted]))
     gap_part = 1.0 - min(1.0, longest / c["gap_worst_weeks"])
@@ -130,6 +135,10 @@ def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], weight: float) -
         where = span_words(gap.start, gap.end)
         sentence = f"Nothing can be picked for {weeks_words(gap.weeks)}, {where}."
         reasons.append(Reason("continuity", points, sentence, (), (gap.start, gap.end)))
+    amount = plate.weekly_kg if plate is not None else 0.0
+    short = [week for week in wanted if week.picked and week.served is not None and week.kg.middle < amount]
+    if short:
+        reasons.append(_short(short, len(wanted), amount, c))
     if even < 0.75:
         heavy = max(wanted, key=lambda week: week.kg.middle)
         total = sum(week.kg.middle for week in wanted) or 1.0
@@ -142,7 +151,21 @@ def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], weight: float) -
         reasons.append(Reason("continuity", points, sentence, heavy.plantings[:2], (heavy.start, heavy.start)))
     picked = sum(week.picked for week in wanted)
     summary = f"{picked} of {len(wanted)} wanted weeks have a picking; longest gap {weeks_words(longest)}"
+    if amount > 0.0:
+        enough = sum(week.kg.middle >= amount for week in wanted)
+        summary += f"; {enough} give the {grams(amount)} wanted" + (f" by {plate.people}" if plate and plate.people else "")
     return PartScore("continuity", score, weight, summary, _worst_first(reasons))
+
+
+def _short(short: Sequence[StripWeek], weeks: int, amount_kg: float, c: Mapping[str, float]) -> Reason:
+    """Weeks with a picking that is less than the household wants."""
+    least = min(short, key=lambda week: week.kg.middle)
+    points = 100.0 * c["share_of_weeks"] * sum(week.chance - (week.served or 0.0) for week in short) / weeks
+    sentence = (
+        f"{capital(weeks_words(len(short)))} with a picking {'gives' if len(short) == 1 else 'give'} less than the "
+        f"{grams(amount_kg)} wanted; least is {grams(least.kg.middle)} {span_words(least.start, least.start)}."
+    )
+    return Reason("continuity", max(points, 0.0), sentence, least.plantings[:2], (least.start, least.start))
 
 
 def roots(season: Season, edges: Sequence[Edge], weight: float) -> PartScore:
@@ -204,9 +227,9 @@ def families(season: Season, edges: Sequence[Edge], weight: float) -> PartScore:
     c, plan = constants(), season.plan
     growth = season.growth_g.mean(axis=1).sum(axis=0)
     by_family: dict[str, float] = {}
-    for planned, grams in zip(plan.plantings, growth, strict=True):
+    for planned, made in zip(plan.plantings, growth, strict=True):
         family = planned.planting.crop.family
-        by_family[family] = by_family.get(family, 0.0) + float(grams)
+        by_family[family] = by_family.get(family, 0.0) + float(made)
     number = effective_number(np.array(list(by_family.values())))
     few = 100.0 * (1.0 - min(1.0, np.log1p(number) / np.log1p(c["families_full"]))) * 0.6
     reasons = []

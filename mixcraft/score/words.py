@@ -38,3 +38,13 @@ def listed(names: Sequence[str]) -> str:
 def weeks_words(weeks: int) -> str:
     """``1 week`` or ``n weeks``."""
     return "1 week" if weeks == 1 else f"{weeks} weeks"
+
+
+def grams(kg: float) -> str:
+    """A weight of food in grams to two figures, or in kilograms from one up: ``350 g``, ``1.2 kg``."""
+    return f"{kg:.2g} kg" if kg >= 1.0 else f"{float(f'{1000.0 * kg:.2g}'):.0f} g"
+
+
+def capital(text: str) -> str:
+    """The text with its first letter large."""
+    return text[:1].upper() + text[1:]

@@ -12,10 +12,11 @@ import pytest
 from hypothesis import given, settings
 from strategies import bed, grown, mixtures, planting, trellis_bed
 
+from mixcraft.crops import load_crop
 from mixcraft.graph import KINDS, Edge, edges, graphml, interactions, link_data
 from mixcraft.graph.build import EVIDENCE, root_shares, weekly
 from mixcraft.graph.traits import ground_cover, growing, height_layer, root_class, root_profile
-from mixcraft.recipe.model import Planting, Rule, Span, Where
+from mixcraft.recipe.model import CoverUse, Moment, Planting, Rule, Span, Where
 from mixcraft.season.result import Season
 
 YEARS = 2
@@ -72,6 +73,24 @@ def test_families() -> None:
     found = edge(season, "shares family", "radish", "rocket")
     assert found.detail.startswith("Brassicaceae: ")
     assert found.evidence == "common practice"
+
+
+def test_a_mesh_keeps_pests_from_passing_but_not_diseases() -> None:
+    """The same two under mesh from sowing to the end: their pests are left out, their diseases stay, the edge is weaker."""
+    mesh = CoverUse("mesh", Moment("start"), Moment("start", 200.0))
+    bare, shut = (
+        grown(planting("radish", name="radish", covers=covers), planting("rocket", name="rocket", covers=covers), years=YEARS)
+        for covers in ((), (mesh,))
+    )
+    a, b = load_crop("radish"), load_crop("rocket")
+    pests, ills = set(a.pests) & set(b.pests), {d.name for d in a.diseases} & {d.name for d in b.diseases}
+    assert pests
+    assert ills
+    was, now = (edge(season, "shares family", "radish", "rocket") for season in (bare, shut))
+    assert all(name in was.detail for name in pests | ills)
+    assert all(name in now.detail for name in ills)
+    assert not any(name in now.detail for name in pests)
+    assert now.strength < was.strength
 
 
 def test_the_same_family_at_other_times_does_not_meet() -> None:

@@ -13,7 +13,7 @@ import pytest
 import mixcraft.recipe.plan
 import mixcraft.recipe.reading
 from mixcraft.files import Fault, FileFaults, parse_document
-from mixcraft.recipe.model import Garden, Recipe
+from mixcraft.recipe.model import PARTS, Garden, Recipe
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import read_garden, read_recipe
 
@@ -321,3 +321,15 @@ weights: {canopy: 2}
     assert garden.weights == {"canopy": 2}
     with pytest.raises(KeyError):
         garden.bed("two")
+
+
+def test_weights_that_weigh_nothing_are_refused() -> None:
+    """With every part at 0 there would be no score; one above 0, or a part left out, is enough."""
+    beds = "beds: [{name: one, length: 2 m, width: 1 m}]\n"
+    none = ", ".join(f"{part}: 0" for part in PARTS)
+    text = GARDEN_HEAD + OXFORD + beds + f"weights: {{{none}}}\n"
+    with pytest.raises(FileFaults, match="no part score has any weight") as caught:
+        read_garden(parse_document(text, "garden.yaml"))
+    assert text.splitlines()[caught.value.faults[0].line - 1].startswith("weights")
+    some = text.replace("canopy: 0", "canopy: 1")
+    assert read_garden(parse_document(some, "garden.yaml")).weights["canopy"] == 1

@@ -15,9 +15,9 @@ from mixcraft.graph import KINDS
 from mixcraft.recipe.model import CoverUse, Garden, HarvestUse, Moment, Planting, Plate, Rule, Span, Watering, Where
 from mixcraft.recipe.plan import plan
 from mixcraft.score import score
-from mixcraft.score.measures import growth_kept, harvest_strip, strip_gaps, wanted_window
+from mixcraft.score.measures import evenness, growth_kept, harvest_strip, strip_gaps, wanted_window
 from mixcraft.score.model import PARTS, Reason, Score, StripWeek
-from mixcraft.score.parts import constants, continuity, geometric
+from mixcraft.score.parts import constants, continuity, continuity_points, geometric
 from mixcraft.score.words import date_words, listed, percent, span_words, weeks_words
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Band
@@ -183,6 +183,33 @@ def test_continuity_at_its_ends() -> None:
     never = tuple(week(n, 0, 0.0) for n in range(10))
     assert continuity(never, strip_gaps(never), 1.0).score == pytest.approx(0.0)
     assert continuity((), (), 1.0).score == 0.0
+
+
+def test_continuity_by_the_amount_that_the_household_wants() -> None:
+    """Three weeks of 1 kg, 0.25 kg and 1 kg where 0.5 kg are wanted: (1 + 0.5 + 1) / 3 of the points for weeks, and the short
+    week is said; in one year's points likewise."""
+    short = replace(week(1, 0.25, 1), served=0.5)
+    strip = (replace(week(0, 1, 1), served=1.0), short, replace(week(2, 1, 1), served=1.0))
+    c, kg = constants(), np.array([1.0, 0.25, 1.0])
+    expected = 100.0 * (c["share_of_weeks"] * 2.5 / 3.0 + c["longest_gap"] + c["evenness"] * evenness(kg))
+    part = continuity(strip, (), 1.0, Plate(weekly_kg=0.5, people=3))
+    assert part.score == pytest.approx(expected)
+    assert part.summary.endswith("2 give the 500 g wanted by 3")
+    (reason,) = [r for r in part.reasons if "less than" in r.sentence]
+    assert reason.sentence == "1 week with a picking gives less than the 500 g wanted; least is 250 g in early May."
+    assert reason.points == pytest.approx(100.0 * c["share_of_weeks"] * 0.5 / 3.0)
+    assert continuity_points(kg, 0.5) == pytest.approx(expected)
+    assert continuity_points(kg) > continuity_points(kg, 0.5) > continuity_points(kg, 5.0)
+
+
+def test_the_strip_says_how_much_of_the_plate_it_serves() -> None:
+    plate = Plate(weekly_kg=0.3)
+    plan = planned(planting("radish"), one=bed(plate=plate))
+    season = grow(plan, YEARS, voxels=False)
+    total = season.weekly_kg().sum(axis=2)
+    for number, item in enumerate(harvest_strip(season, (0, 99))):
+        assert item.served == pytest.approx(float(np.minimum(total[number] / 0.3, 1.0).mean()))
+    assert all(item.served is None for item in harvest_strip(grown(planting("radish"), years=YEARS), (0, 99)))
 
 
 def test_the_strip_adds_up() -> None:
