@@ -68,7 +68,9 @@ DANGERS = {
         ("courgette", "summer-squash-patty-pan", "winter-squash", "butternut", "pumpkin", "cucumber", "gherkin", "luffa"),
         ("bitter", "throw"), "BfR and extension advice; row 'squash, zucchini, cucumber, gourd'",
     ),
-    "physalis-unripe": (("cape-gooseberry", "ground-cherry", "tomatillo"), ("unripe",), "Poisonous Plants of North Carolina, Physalis"),
+    "physalis-unripe": (
+        ("cape-gooseberry", "ground-cherry", "tomatillo"), ("unripe",), "Poisonous Plants of North Carolina, Physalis spp.",
+    ),
     "comfrey-alkaloids": (("comfrey", "borage"), ("liver",), "US FDA 2001 letter on comfrey; borage from memory"),
     "water-plant-parasites": (("watercress", "water-spinach"), ("raw", "drinking water"), "Centre for Food Safety, Hong Kong"),
     "nut-legume-allergy": (("peanut", "soybean"), ("allerg",), ALLERGENS),
@@ -218,7 +220,7 @@ def test_flowers_for_eating_are_unsprayed_petals() -> None:
 
 
 def test_daisies_with_flowers_for_eating_warn_of_allergy() -> None:
-    """Flowers of the daisy family set off people allergic to ragweed or chamomile (from memory)."""
+    """Flowers of the daisy family set off people allergic to ragweed or chamomile (Denisow-Pietrzyk et al. 2019)."""
     lacking = [
         one.id
         for one in all_crops()
