@@ -4,7 +4,9 @@ Rain and watering come early in the day, fill the layers from the top, and drain
 transpiration follow the dual crop coefficient of chapter 7: the surface layer dries in two stages (readily and totally
 evaporable water of Table 19, eq. 74), only where soil lies bare (eqs. 71 and 75).  Drought follows chapter 8: a planting's
 stress coefficient (eq. 84) comes from what its whole root zone lacks, so that roots in wet layers make good for those in dry
-ones; the water is then taken where roots and water are.  Plantings whose roots share a layer share its water.
+ones, or from what the surface layer lacks where rain on dry soil has made that the wetter (as in AquaCrop, Raes et al. 2009,
+Agronomy Journal 101:438-447); the water is then taken where roots and water are.  Plantings whose roots share a layer share
+its water.
 
 Taken as simple: rain and watering wet the whole surface and none runs off; no water rises from below, but a layer that roots
 have entered gives from its whole depth; roots also dry the bare surface (Tew of eq. 77); snow counts as rain;
@@ -192,7 +194,8 @@ class Profile:
         exposed = np.maximum(1.0 - covered, constant("exposed_least"))
         evaporation, etc = self.bare(et0_mm, kcb.sum(axis=1), exposed)
         used = np.minimum(self.depletion / self.capacity, 1.0)
-        ks = stress((zone @ used[:, :, None])[..., 0], 1.0, depletion_share(p, etc[:, None]))
+        felt = np.minimum((zone @ used[:, :, None])[..., 0], used[:, :1])
+        ks = stress(felt, 1.0, depletion_share(p, etc[:, None]))
         left = 1.0 - used
         reach = roots * left[:, None, :]
         whole = np.maximum(reach.sum(axis=2), 1e-9)

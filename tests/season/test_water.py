@@ -155,6 +155,13 @@ def test_roots_in_wet_layers_make_good_for_those_in_dry_ones() -> None:
     assert none.sum() == 0.0
 
 
+def test_rain_on_dry_soil_is_felt_at_once() -> None:
+    """All at wilting point but the top 10 cm: the crop takes its fill there, although its root zone as a whole is dry."""
+    felt, taken = dried([0.8], slice(1, None))
+    assert felt[0] == pytest.approx(1.0)
+    assert taken[0] == pytest.approx(0.9 * A_DAY_MM)
+
+
 def test_deep_roots_do_not_help_a_shallow_neighbour_nor_take_from_below_it() -> None:
     both, taken = dried([0.8, 0.3], slice(0, 3), 0.8)
     assert both[0] > both[1]
