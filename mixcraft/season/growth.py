@@ -73,16 +73,17 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     state = State(years, 3 * p)
     given = _Given(setting, traits)
     crowd = _Crowd(traits, overlap)
-    takers = np.zeros((years, p, p))
+    takers = np.zeros((p, p))
     for day in range(days):
         _start(state, given, traits, day)
-        if not state.alive.any():
+        if not np.count_nonzero(state.alive):
             trace.picked_kg[day] = harvest.pick(day, state)
             continue
         height = given.height[day] * _cut_back(state, harvest)
         shared = share_light(day, state.leaf, height)
         light = shared.absorbed
-        takers = takers if shared.takers is None else shared.takers
+        if shared.takers is not None:
+            takers = shared.takers[0] if len(shared.takers) == 1 else shared.takers.mean(axis=0)
         stress = 1.0 if water is None else np.tile(water(day, state.leaf[:, :p]), (1, 3))
         growth = given.potential[day] * light * stress
         to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
@@ -106,7 +107,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         trace.leaf_m2[day], trace.height_m[day] = state.leaf, np.where(state.alive, height, 0.0)
         trace.absorbed_mj[day], trace.alone_mj[day] = light, shared.alone
         trace.growth_g[day], trace.organ_g[day] = growth, state.organ
-        trace.taken_mj[day] = takers.mean(axis=0)
+        trace.taken_mj[day] = takers
         if water is not None:
             trace.water[day] = stress[:, :p]  # type: ignore[index]
     return _closed(trace, given.par)

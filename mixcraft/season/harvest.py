@@ -6,6 +6,8 @@ thinnings.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,13 +20,14 @@ from .setting import Setting
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Take = Callable[[int, int, NDArray[np.bool_], State], Floats]
+"""(harvest, day, years in which it is due (Y,), state) -> dry mass [g] (Y,); changes the state."""
 
 
 class Harvest:
     """Picking: which harvest takes what from which column on which day.
 
-    Harvests are repeated for the three kinds of column.  `take` on the day loop's states is written out by method; the
-    amounts come back as fresh kilograms (Y, 3H).
+    Harvests are repeated for the three kinds of column; amounts come back as fresh kilograms (Y, 3H).
     """
 
     def __init__(self, setting: Setting, traits: Traits) -> None:
@@ -54,9 +57,11 @@ class Harvest:
         self.stubble, self.first_lai = constant("stubble"), constant("first_pick_lai")
         flows = self.opens[:, self.sides] - int(constant("side_lead"))
         self.flow = (flows, self.closes[:, self.sides])
-        self.order = sorted(range(len(self.plans)), key=lambda i: self._accompanies(i), reverse=True)
+        self.order = self._order()
+        self.nothing = np.zeros_like(self.pool)
         self.traits = traits
         self.thinnings = self._thinning_days(setting)
+        self.thins = {int(day) for _, when in self.thinnings for day in when}
 
     def _main_of_columns(self) -> dict[int, int]:
         found: dict[int, int] = {}
@@ -71,10 +76,23 @@ class Harvest:
         main = self.mains.get(int(self.column[i]))
         return main is not None and main != i and self.plans[i].method in ("once", "pull")
 
+    def _order(self) -> list[tuple[int, Take]]:
+        """Harvests with their ways of taking, those that come with a planting's main part first; thinnings have their own day."""
+        found: list[tuple[int, Take]] = []
+        for i in sorted(range(len(self.plans)), key=lambda i: self._accompanies(i), reverse=True):
+            method = self.plans[i].method
+            if self._accompanies(i):
+                found.append((i, self._with_main))
+            elif method in ("once", "pull"):
+                found.append((i, self._pull))
+            elif method != "thin":
+                found.append((i, self._leaf if self.plans[i].part.pool == "leaf" else self._fruit))
+        return found
+
     def divert(self, day: int, growth: Floats) -> Floats:
         """Growth that goes to flowers, pods and shoots whose windows are open [g], (Y, C); kept in their pools."""
         flowing = (day >= self.flow[0]) & (day <= self.flow[1])
-        if not flowing.any():
+        if not np.count_nonzero(flowing):
             return np.zeros_like(growth)
         part = np.where(flowing, growth @ self.side_of.T * self.side_share, 0.0)
         self.pool[:, self.sides] += part
@@ -82,29 +100,22 @@ class Harvest:
 
     def pick(self, day: int, state: State) -> Floats:
         """Pick what is due on `day`; changes the state; fresh mass [kg] (Y, 3H)."""
-        grams = np.zeros_like(self.pool)
         due = (day >= self.next) & (day <= self.closes)
-        if not due.any():
-            return grams
-        for i in self.order:
-            now = due[:, i] & ~state.done[:, self.column[i]]
-            if not now.any():
-                continue
-            method = self.plans[i].method
-            if method == "thin":
-                continue
-            if self._accompanies(i):
-                grams[:, i] = self._with_main(i, day, now, state)
-            elif method in ("once", "pull"):
-                grams[:, i] = self._pull(i, day, now, state)
-            elif self.plans[i].part.pool == "leaf":
-                grams[:, i] = self._leaf(i, day, now, state)
-            else:
-                grams[:, i] = self._fruit(i, day, now, state)
+        if not np.count_nonzero(due):
+            return self.nothing
+        grams = np.zeros_like(self.pool)
+        some = due.any(axis=0)
+        for i, take in self.order:
+            if some[i]:
+                now = due[:, i] & ~state.done[:, self.column[i]]
+                if np.count_nonzero(now):
+                    grams[:, i] = take(i, day, now, state)
         return np.asarray(grams / self.dry / 1000.0)
 
     def thin(self, day: int, state: State) -> Floats:
         """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
+        if day not in self.thins:
+            return self.nothing
         grams = np.zeros_like(self.pool)
         for c, when in self.thinnings:
             now = (when == day) & state.alive[:, c]
