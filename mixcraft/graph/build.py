@@ -146,7 +146,7 @@ def root_shares(season: Season, layers: int = 15) -> Floats:
     alive = growing(season)
     for index, planned in enumerate(plan.plantings):
         crop = planned.planting.crop
-        thermal = np.median(season.extras["clocks"][index].thermal, axis=0)
+        thermal = np.median(season.clocks[index].thermal, axis=0)
         grown = roots_grown(thermal, crop["development.ready"])
         days = np.nonzero(alive[:, index])[0]
         result[days, index] = root_profile(planned, grown[days], bounds)

@@ -47,7 +47,7 @@ def ground_cover(season: Season) -> Floats:
 def flowering_days(season: Season, index: int) -> NDArray[np.bool_]:
     """Whether planting `index` is in flower, middle year, (D,): from flowering, or bolting for crops that run to seed."""
     planned = season.plan.plantings[index]
-    clock = season.extras["clocks"][index]
+    clock = season.clocks[index]
     start = int(np.median(clock.flower))
     if "development.flower" not in planned.planting.crop.records or start >= NEVER:
         return np.zeros(season.days, dtype=bool)

@@ -61,7 +61,7 @@ def frost_killed(season: Season, index: int) -> NDArray[np.bool_]:
     """Years in which frost kills a planting before its main part can be picked, or within its first ten days, (Y,)."""
     h = _main_harvest(season, index)
     death, opens = season.death[:, index], season.opens[:, h]
-    clock = season.extras["clocks"][index]
+    clock = season.clocks[index]
     due = np.minimum(clock.event(season.harvests[h].part.opens), season.days)
     return np.asarray((death < NEVER) & ((opens >= NEVER) | (death < opens + 10)) & (death <= due + 10))
 
@@ -135,7 +135,7 @@ def short_season(season: Season, index: int) -> list[Risk]:
 
 
 def _bolted_first(season: Season, index: int, h: int) -> NDArray[np.bool_]:
-    clock = season.extras["clocks"][index]
+    clock = season.clocks[index]
     part = season.harvests[h].part
     if part.closes != "bolt":
         return np.zeros(season.years, dtype=bool)
@@ -150,7 +150,7 @@ def bolting(season: Season, index: int) -> list[Risk]:
     if risk <= constants()["frost_tolerated"]:
         return []
     planned = season.plan.plantings[index]
-    when = season.plan.date(int(np.median(season.extras["clocks"][index].bolt[bolted])))
+    when = season.plan.date(int(np.median(season.clocks[index].bolt[bolted])))
     sentence = (
         f"{planned.name}: runs to seed about {date_words(when)}, before there is anything to pick, in {percent(risk)} of years."
     )

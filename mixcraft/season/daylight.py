@@ -36,7 +36,7 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
     par = season.weather.radiation_mj[:, before:].mean(axis=0) * constant("par_share")
     absorbed, alone = season.absorbed_mj.mean(axis=1), season.alone_mj.mean(axis=1)
     mol = constant("mol_per_mj_par")
-    asked = season.extras.get("ground", ())
+    asked = season.ground
     found = []
     for month in np.unique(months):
         days = np.nonzero(months == month)[0]

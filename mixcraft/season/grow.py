@@ -75,5 +75,5 @@ def _season(setting: Setting, trace: Trace, light_model: str, corrections: Corre
         picked_kg=trace.picked_kg[:, :, :h], lone_kg=trace.picked_kg[:, :, h : 2 * h],
         sole_kg=trace.picked_kg[:, :, 2 * h :], water=trace.water, emergence=setting.emergence, death=setting.death,
         opens=setting.opens, closes=setting.closes, light_model=light_model,
-        extras={"clocks": setting.clocks, "ground": () if corrections is None else corrections.ground},
+        clocks=setting.clocks, ground=() if corrections is None else corrections.ground,
     )  # fmt: skip

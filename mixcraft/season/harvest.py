@@ -104,7 +104,7 @@ class Harvest:
         if not np.count_nonzero(due):
             return self.nothing
         grams = np.zeros_like(self.pool)
-        some = due.any(axis=0)
+        some = np.any(due, axis=0)
         for i, take in self.order:
             if some[i]:
                 now = due[:, i] & ~state.done[:, self.column[i]]

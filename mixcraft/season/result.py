@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Weather
 from mixcraft.recipe.plan import HarvestPlan, Plan
@@ -55,7 +56,8 @@ class Season:
     matter (D, Y, P) and ``lone_growth_g`` of the same planting grown without the others; ``picked_kg``, ``lone_kg``,
     ``sole_kg`` fresh mass (D, Y, H) of the mixture, of each planting without the others, and of each crop alone on the
     whole bed at its best density; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows (Y, H) are
-    day indices, `NEVER` for what does not happen.
+    day indices, `NEVER` for what does not happen; `clocks` by planting; `ground` holds (day, share of open sky on the soil
+    (nx, ny)) of the days on which the voxel model was asked.
     """
 
     plan: Plan
@@ -76,7 +78,8 @@ class Season:
     opens: Ints
     closes: Ints
     light_model: str
-    extras: dict[str, Any] = field(default_factory=dict)
+    clocks: tuple[Clock, ...] = ()
+    ground: tuple[tuple[int, Floats], ...] = ()
 
     @property
     def days(self) -> int:
