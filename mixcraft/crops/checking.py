@@ -166,4 +166,27 @@ def seed(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
         )  # fmt: skip
 
 
-RULES: tuple[Rule, ...] = (ranges, stages, parts, seed)
+BOLTING_NEEDS: Mapping[str, tuple[str, ...]] = {
+    "none": (), "long_day": ("critical_daylength", "thermal_time"), "chill": ("chill_below", "chill_days", "thermal_time"),
+    "chill_long_day": ("critical_daylength", "chill_below", "chill_days", "thermal_time"),
+}  # fmt: skip
+
+
+def bolting(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """Running to seed has the numbers that its kind needs; only chilling waits for the end of the juvenile phase."""
+    table = data["development"]["bolting"]
+    kind = table["kind"]
+    for need in BOLTING_NEEDS[kind]:
+        if need not in table:
+            yield document.fault(
+                ("development", "bolting"), f"bolting.{need} is missing", rule="bolting.missing", allowed=f"needed for {kind}",
+                repair=f"add {need} to bolting",
+            )  # fmt: skip
+    if "juvenile" in table and not kind.startswith("chill"):
+        yield document.fault(
+            ("development", "bolting", "juvenile"), f"a juvenile phase delays chilling, but bolting is {kind}",
+            rule="bolting.juvenile", found=kind, allowed="chill or chill_long_day", repair="mend kind or delete juvenile",
+        )  # fmt: skip
+
+
+RULES: tuple[Rule, ...] = (ranges, stages, parts, seed, bolting)

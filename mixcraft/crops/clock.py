@@ -94,7 +94,8 @@ def run_clock(
     flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)
     organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
     end = _reach(thermal, green, crop["development.end"], emergence)
-    bolt = bolting_day(crop, mean_c, rate, daylength_h, np.minimum(emergence, days))
+    behind = np.inf if establish in PIECES else head_start(crop, establish)
+    bolt = bolting_day(crop, mean_c, rate, daylength_h, np.minimum(emergence, days), behind)
     bulbing = crop.records.get("development.bulbing.critical_daylength")
     if bulbing is not None:
         long_enough = np.broadcast_to(daylength_h > bulbing.value, mean_c.shape)

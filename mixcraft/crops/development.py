@@ -89,12 +89,17 @@ def nursery_thermal_time(crop: Crop, age_weeks: float) -> float:
     return age_weeks * 7.0 * 0.8 * rate
 
 
-def bolting_day(crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints) -> Ints:
+def bolting_day(
+    crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints, head_start_c_d: float = 0.0
+) -> Ints:
     """Day index on which the stem of a bolting plant shows, `NEVER` if it does not; shape ``mean_c.shape[:-1]``.
 
     A long-day crop collects thermal time only on days longer than its critical day length; a chilled one only after
     its cold days are complete; a chill-and-long-day crop needs both (after the usual two-step description of
-    vernalisation and photoperiod).  `rate` is thermal time per day, `green_from` the day of emergence.
+    vernalisation and photoperiod).  Cold days count from emergence, or in a crop that is vernalised as a plant only
+    from the end of its juvenile phase, `development.bolting.juvenile` [C d] after emergence (Wiebe 1994).  `rate` is
+    thermal time per day, `green_from` the day of emergence, `head_start_c_d` the thermal time [C d] that the plants
+    have behind them on that day, infinite for pieces of grown plants.
     """
     shape = mean_c.shape[:-1]
     if crop.bolting == "none":
@@ -103,7 +108,9 @@ def bolting_day(crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, g
     green = days >= np.asarray(green_from)[..., None]
     induced = green
     if crop.bolting.startswith("chill"):
-        cold = green & (mean_c < crop["development.bolting.chill_below"])
+        age = np.cumsum(np.where(green, rate, 0.0), axis=-1) + head_start_c_d
+        grown = age >= crop.number("development.bolting.juvenile", 0.0)
+        cold = green & grown & (mean_c < crop["development.bolting.chill_below"])
         induced = induced & (np.cumsum(cold, axis=-1) >= crop["development.bolting.chill_days"])
     if crop.bolting.endswith("long_day"):
         induced = induced & (daylength_h > crop["development.bolting.critical_daylength"])

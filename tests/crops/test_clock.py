@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from strategies import place
 
 from mixcraft.crops import all_crops, load_crop
+from mixcraft.crops.checking import bolting
 from mixcraft.crops.clock import Clock, frost_death, frost_limit, part_window, run_clock
 from mixcraft.crops.development import (
     NEVER,
@@ -20,6 +22,7 @@ from mixcraft.crops.development import (
     first_day_reaching,
     thermal_rate,
 )
+from mixcraft.place import soil_temperature, weather_years
 
 DAYS = 300
 CROPS = st.sampled_from(sorted(c.id for c in all_crops()))
@@ -117,17 +120,147 @@ def test_long_days_make_lettuce_bolt() -> None:
 
 
 def test_chilled_biennials_bolt() -> None:
-    """Carrots bolt after nine weeks of cold, and not without them."""
+    """Carrots past their juvenile phase bolt after nine weeks of cold, and not without them (abstract of atherton_1990)."""
     crop = load_crop("carrot-maincrop")
     assert crop.bolting == "chill"
     weeks = int(crop["development.bolting.chill_days"])
     cold = crop["development.bolting.chill_below"] - 3.0
-    mean = np.concatenate([np.full(weeks + 5, cold), np.full(400, 17.0)])[None, :]
+    mean = np.repeat([17.0, cold, 17.0], [40, weeks + 5, 400])[None, :]
     warm = np.full_like(mean, 17.0)
     day = np.full(mean.shape[1], 14.0)
     bolts = [int(bolting_day(crop, m, crop_thermal_rate(crop, m), day, np.array([0]))[0]) for m in (mean, warm)]
-    assert weeks < bolts[0] < NEVER
+    assert 40 + weeks < bolts[0] < NEVER
     assert bolts[1] == NEVER
+
+
+HAND = {"t_base": 4.0, "bolting.chill_below": 12.0, "bolting.chill_days": 63.0, "bolting.thermal_time": 450.0}
+HAND_C = np.repeat([3.0, 14.0, 6.0, 14.0], [80, 10, 63, 100])[None, :]
+
+
+def bolts_by_hand(juvenile: float, head_start: float = 0.0) -> int:
+    """Bolting day of a carrot with the numbers of `HAND` in the temperatures `HAND_C`, green from day 0."""
+    values = {f"development.{key}": value for key, value in {**HAND, "bolting.juvenile": juvenile}.items()}
+    made = load_crop("carrot-maincrop").with_values(values, "made up")
+    rate = crop_thermal_rate(made, HAND_C)
+    return int(bolting_day(made, HAND_C, rate, np.full(HAND_C.shape[1], 14.0), np.array([0]), head_start)[0])
+
+
+def test_cold_does_not_count_before_the_juvenile_phase_is_over() -> None:
+    """By hand, carrot with base 4 C: 80 days of 3 C, 10 of 14 C (10 C d each), 63 of 6 C (2 C d each), then 14 C.
+
+    From emergence on: the 63rd cold day is day 62; 0 C d until day 79, 100 until day 89, 126 until day 152; the last
+    224 of 450 C d take 23 days, so day 175.  With a juvenile phase of 100 C d, over on day 89: the 63rd cold day is day
+    152, which gives 2 C d itself; the other 448 take 45 days, so day 197.  With 101 C d the phase ends on day 90, which
+    is cold and counts: day 197 again; with 103 it ends on day 91, and only 62 cold days follow.
+    """
+    assert bolts_by_hand(0.0) == 175
+    assert bolts_by_hand(100.0) == 197
+    assert bolts_by_hand(101.0) == 197
+    assert bolts_by_hand(103.0) == NEVER
+
+
+def test_a_head_start_shortens_the_juvenile_phase() -> None:
+    """Days of 3 C add nothing: plants that are past the phase count cold at once, plants 1 C d short only after the warmth."""
+    assert bolts_by_hand(100.0, head_start=100.0) == bolts_by_hand(100.0, head_start=np.inf) == 175
+    assert bolts_by_hand(100.0, head_start=99.0) == 197
+
+
+def test_sets_are_no_seedlings() -> None:
+    """Onions from sets count cold from sprouting, sown ones not before they have reached their size."""
+    mean = np.repeat([14.0, 7.0, 15.0], [25, 80, 60])[None, :]
+    found = {
+        way: run_clock(load_crop("onion"), way, 0, mean, mean, mean, np.full(mean.shape[1], 12.0)) for way in ("set", "drills")
+    }
+    assert found["set"].bolt[0] < NEVER
+    assert found["drills"].emergence[0] < 25
+    assert found["drills"].bolt[0] == NEVER
+
+
+def test_small_celery_is_not_vernalised() -> None:
+    """Nine weeks of 5 C do nothing to seedlings and make plants past 731 C d above 3 C bolt (abstract of celery_juvenility)."""
+    crop = load_crop("celery")
+    bolts = []
+    for warm_days in (10, 731 // 15 + 1):
+        mean = np.repeat([18.0, 5.0, 18.0], [warm_days, 63, 100])[None, :]
+        bolts.append(int(bolting_day(crop, mean, crop_thermal_rate(crop, mean), np.full(mean.shape[1], 14.0), np.array([0]))[0]))
+    assert bolts[0] == NEVER
+    assert bolts[1] < NEVER
+
+
+OXFORD_START = np.datetime64("2023-01-01")
+
+
+def in_oxford(crop: str, sown: str, years: int = 40) -> tuple[Clock, np.ndarray]:
+    """Clock of a crop sown in drills at Oxford in weather years, and the days' mean temperatures (Y, D)."""
+    weather = weather_years(place("Oxford"), str(OXFORD_START), 640, years, 3)
+    soil = soil_temperature(weather.tmean_c, load_crop(crop)["seed.depth"] / 100.0)
+    start = int((np.datetime64(sown) - OXFORD_START).astype(int))
+    mean = weather.tmean_c
+    return run_clock(load_crop(crop), "drills", start, mean, weather.tmin_c, soil, weather.daylength_h), mean
+
+
+def share(found: Clock) -> float:
+    """Share of years in which it has bolted by the end of the weather, in October of the second year."""
+    return float((found.bolt < NEVER).mean())
+
+
+def test_onions_bolt_by_their_sowing_date() -> None:
+    """Southern England: early August many bolters, early September plants too small (Brewster, brewster_2008, page 289).
+
+    Mid-August hangs on the autumn: a warm one brings the plants to the critical size, a cool one not before spring (290).
+    """
+    dates = ("2023-07-15", "2023-08-01", "2023-08-15", "2023-09-01")
+    july, early, middle, late = (in_oxford("onion", date) for date in dates)
+    assert share(july[0]) >= share(early[0]) > 0.9
+    assert share(early[0]) > share(middle[0]) > share(late[0])
+    assert share(late[0]) < 0.1
+    bolted = middle[0].bolt < NEVER
+    autumn = slice(*(int((np.datetime64(d) - OXFORD_START).astype(int)) for d in ("2023-08-22", "2023-12-01")))
+    warmth = middle[1][:, autumn].mean(axis=1)
+    assert warmth[bolted].mean() > warmth[~bolted].mean() + 0.3
+
+
+@pytest.mark.parametrize("crop", ["cabbage-summer", "cabbage-winter", "brussels-sprouts", "kale-tuscan"])
+def test_cabbages_of_july_flower_and_those_of_late_august_do_not(crop: str) -> None:
+    """Outdoors in Britain July sowings all flowered in spring, August sowings mostly stayed leafy (brassica_juvenile)."""
+    assert share(in_oxford(crop, "2023-07-15")[0]) == 1.0
+    assert share(in_oxford(crop, "2023-08-20")[0]) < 0.25
+
+
+@pytest.mark.parametrize("crop", ["leek", "parsnip", "carrot-maincrop", "carrot-early", "onion", "cabbage-winter"])
+@pytest.mark.parametrize("sown", ["2023-03-15", "2023-05-01"])
+def test_biennials_of_spring_stand_through_their_first_autumn(crop: str, sown: str) -> None:
+    found = in_oxford(crop, sown)[0]
+    assert (found.emergence < NEVER).all()
+    assert (found.bolt > int((np.datetime64("2024-02-01") - OXFORD_START).astype(int))).all()
+
+
+def test_crops_vernalised_as_seed_have_no_juvenile_phase() -> None:
+    """Chinese cabbage, winter rape and red beet respond from the germinating seed on; onion, leek and celery do not."""
+    key = "development.bolting.juvenile"
+    assert not any(key in load_crop(name).records for name in ("chinese-cabbage", "swede", "beetroot", "winter-rye"))
+    assert all(key in load_crop(name).records for name in ("onion", "leek", "celery", "carrot-early", "cabbage-savoy"))
+    assert load_crop("celeriac")[key] < load_crop("celery")[key]
+
+
+class Faults:
+    """A document that only remembers the rules broken."""
+
+    def fault(self, path: object, message: str, *, rule: str, **rest: str) -> str:
+        return rule
+
+
+@pytest.mark.parametrize(
+    ("table", "rules"),
+    [
+        ({"kind": "none"}, []),
+        ({"kind": "chill", "chill_below": 1, "chill_days": 1, "thermal_time": 1, "juvenile": 1}, []),
+        ({"kind": "chill", "chill_below": 1, "thermal_time": 1}, ["bolting.missing"]),
+        ({"kind": "long_day", "juvenile": 1}, ["bolting.missing"] * 2 + ["bolting.juvenile"]),
+    ],
+)
+def test_bolting_has_the_numbers_its_kind_needs(table: dict[str, object], rules: list[str]) -> None:
+    assert list(bolting(Faults(), {"development": {"bolting": table}})) == rules  # type: ignore[arg-type, comparison-overlap]
 
 
 def test_a_crop_without_a_bolting_rule_never_bolts() -> None:
