@@ -8,9 +8,8 @@ plant's height.
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +19,7 @@ from mixcraft.recipe.model import Bed
 from mixcraft.recipe.plan import Planned
 
 from .directions import Directions, leaf_projection
-from .march_arrays import march_numpy
+from .march_arrays import Scene, Sums, march_numpy, scene_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -109,7 +108,7 @@ class Spreader:
 _asked = [0]
 
 
-def _kernel() -> Callable[..., Any]:
+def _kernel() -> Callable[[Scene], Sums]:
     """The march to use: arrays for the first season of a process, since a compiler takes longer to load than that season
     takes; the compiled one from then on, or at once where numba is loaded already; arrays again where there is no numba."""
     _asked[0] += 1
@@ -139,7 +138,7 @@ def voxel_light(
     *,
     cyclic: bool = False,
     layer_m: float = LAYER_M,
-    kernel: Callable[..., Any] | None = None,
+    kernel: Callable[[Scene], Sums] | None = None,
     solid: Floats | None = None,
 ) -> VoxelLight:
     """Light absorbed by each planting of a bed in one state.
@@ -150,40 +149,24 @@ def voxel_light(
 
     Raises `ValueError` if light in differs from light absorbed and out by more than rounding.
     """
-    if kernel is None:
-        kernel = _kernel()
     plants = len(leaf_m2)
     projection = np.array([leaf_projection(float(v)) for v in k]) if solid is None else solid
-    present = [p for p in range(plants) if leaf_m2[p] > LEAST_LEAF_M2]
-    absorbed, alone, taken = np.zeros(plants), np.zeros(plants), np.zeros((plants, plants))
-    ground, balance = np.zeros((grid.nx, grid.ny)), np.zeros(3)
     height = np.maximum(height_m, 0.01)
-    layers = max(1, int(np.ceil(max((height[p] for p in present), default=0.0) / layer_m - 1e-9)))
-    start, plant, density = _columns(grid, shares, leaf_m2 * projection, height, present)
-    run: Any = kernel
-    run(
-        directions.ux, directions.uy, directions.tan, directions.sin, directions.weight, directions.shift_x,
-        directions.shift_y, grid.nx, grid.ny, grid.dx_m, grid.dy_m, layer_m, layers, start, plant, density, height, cyclic,
-        walls.side, walls.distance, walls.height, walls.opacity, absorbed, alone, taken, ground, balance,
+    present = np.nonzero(np.asarray(leaf_m2) > LEAST_LEAF_M2)[0]
+    present = present[np.argsort(-height[present], kind="stable")]
+    density = leaf_m2[present] * projection[present] / (grid.cell_m2 * height[present])
+    scene = scene_of(
+        (grid.nx, grid.ny, grid.dx_m, grid.dy_m), shares[present] * density[:, None], height[present], directions,
+        np.stack([walls.side, walls.distance, walls.height, walls.opacity]), layer_m, cyclic,
     )  # fmt: skip
-    if abs(balance[0] - balance[1] - balance[2]) > BALANCE_TOLERANCE * max(balance[0], 1.0):
-        raise ValueError(f"light in {balance[0]} is not light absorbed {balance[1]} and out {balance[2]}")
-    lost = np.clip(alone - absorbed, 0.0, None)[:, None]
-    total = taken.sum(axis=1, keepdims=True)
-    taken = np.where(total > 0.0, lost * taken / np.where(total > 0.0, total, 1.0), 0.0)
-    return VoxelLight(absorbed, alone, taken, ground / grid.cell_m2)
-
-
-def _columns(
-    grid: Grid, shares: Floats, projected_m2: Floats, height: Floats, present: Sequence[int]
-) -> tuple[Ints, Ints, Floats]:
-    """Columns in compressed rows: starts, planting indices, projected leaf area per volume [1/m]."""
-    cells = grid.nx * grid.ny
-    if not present:
-        return np.zeros(cells + 1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0)
-    density = shares[present] * (projected_m2[present] / (grid.cell_m2 * height[present]))[:, None]
-    by_cell = density.T
-    filled = by_cell > 0.0
-    start = np.concatenate([[0], np.cumsum(filled.sum(axis=1))]).astype(np.int64)
-    plant = np.broadcast_to(np.array(present, dtype=np.int64), filled.shape)[filled]
-    return start, np.ascontiguousarray(plant), np.ascontiguousarray(by_cell[filled])
+    sums = (kernel or _kernel())(scene)
+    came, caught, out = sums.balance
+    if abs(came - caught - out) > BALANCE_TOLERANCE * max(came, 1.0):
+        raise ValueError(f"light in {came} is not light absorbed {caught} and out {out}")
+    lost = np.clip(sums.lost, 0.0, None)
+    np.fill_diagonal(lost, 0.0)
+    total = lost.sum(axis=1, keepdims=True)
+    lost *= np.divide(np.clip(sums.alone - sums.absorbed, 0.0, None)[:, None], total, out=np.zeros_like(total), where=total > 0.0)
+    absorbed, alone, taken = np.zeros(plants), np.zeros(plants), np.zeros((plants, plants))
+    absorbed[present], alone[present], taken[np.ix_(present, present)] = sums.absorbed, sums.alone, lost
+    return VoxelLight(absorbed, alone, taken, sums.ground / grid.cell_m2)

@@ -1,29 +1,24 @@
-"""Rays marched through a bed of voxels: the kernel of the light model, compiled when numba is there.
+"""Rays marched through a bed of voxels, compiled: the same march as `march_arrays.march_numpy`, which see for the model.
 
-A bed is a grid of columns; a planting fills some of them with leaves of even density from the ground to its height.  For each
-direction of light one ray starts above every column and is followed down in steps no longer than a cell.  On each step the
-light left is absorbed after Beer and Lambert and shared between the plantings present in proportion to projected leaf area.
-A ray that leaves the bed comes back on the other side as fresh light, which is what an open surrounding sends in; with
-`cyclic` it keeps its loss, which makes the bed one of endless equals (used to check the model against published canopies).
+Without numba `march` is the array version.
 
-The same function runs as plain Python when numba is missing, much slower; `march_arrays.march_numpy` is the array version,
-which is taken then, and for the first season of a process.
+Rays are held by the column that they are over: the ray over column c is item `place + c` of a row of `state`, so that the
+whole field moves along by a change of `place`; only rays that leave the bed are copied out, or over to the other side where
+the bed is cyclic.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any, TypeVar, cast
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .march_arrays import march_numpy
+from .march_arrays import NEVER, PATH, SHARE, SHIFT_X, SHIFT_Y, STEP_X, STEP_Y, TAN, UX, UY, Scene, Sums, march_numpy, no_sums
 
 __all__ = ["COMPILED", "march", "march_numpy"]
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 F = TypeVar("F", bound=Callable[..., Any])
 
 try:
@@ -32,141 +27,292 @@ try:
     COMPILED = True
 
     def _compiled(function: F) -> F:
-        made: Any = numba.njit(cache=True, fastmath=True, nogil=True)(function)
+        made: Any = numba.njit(cache=True, fastmath=True, nogil=True, error_model="numpy")(function)
         return cast("F", made)
-except ImportError:  # pragma: no cover - exercised by a test that hides numba
+except ImportError:
     COMPILED = False
 
     def _compiled(function: F) -> F:
         return function
 
 
-@_compiled
-def _caught(tau):  # type: ignore[no-untyped-def]
-    """1 - exp(-tau); for thin steps by the (2, 2) Pade approximant of the exponential, relative error below 1e-5."""
-    if tau < 0.3:
-        square = tau * tau / 12.0
-        return tau / (1.0 + 0.5 * tau + square)
-    return -np.expm1(-tau)
+TERMS, HALVINGS = 7, 5
+"""Terms of the Taylor series of an exponential and how often its argument is halved first: exp(-t) to 4e-12, as measured."""
+DARK = 60.0
+"""Optical depth that nothing passes (1e-26); deeper is cut off there, so that the exponential stays finite."""
+NONE = 1e-30
+"""Added to optical depths, so that no leaves need no branch."""
+SCALE = 0.5**HALVINGS
+IN, KEPT, OUT = range(3)
+"""What a direction's light comes to, as in `Sums.balance`."""
+PLACE, WENT_X, WENT_Y, MET, GONE = range(5)
+"""How far a march is: item of the ray over the first column, cells gone along x and y, plantings met, rays that have left."""
+SPARE, PER = range(2)
+"""Rows of room by column: leaves of a step with tops in it, and light caught per projected leaf area and volume [m]."""
+LIGHT, FRESH, DEPTH = range(3)
+"""Rows of a field of rays: light left, light it came in with, then optical depth of each planting, then what each caught."""
 
 
 @_compiled
-def _wall_factor(  # type: ignore[no-untyped-def]
-    x, y, z, ux, uy, tan, length, width, wall_side, wall_distance, wall_height, wall_opacity
-):
+def _growth(t):  # type: ignore[no-untyped-def]
+    """exp(t) for t >= 0, without a branch."""
+    part = min(t, DARK) * SCALE
+    value = 1.0
+    for m in range(TERMS):
+        value = 1.0 + value * part / (TERMS - m)
+    for _ in range(HALVINGS):
+        value *= value
+    return value
+
+
+@_compiled
+def _wall_factor(x, y, z, ux, uy, tan, length, width, walls):  # type: ignore[no-untyped-def]
     """Share of light that the walls beside the bed let through to the point (x, y, z) from the direction it comes from."""
     factor = 1.0
-    for w in range(wall_side.shape[0]):
-        side = wall_side[w]
+    for w in range(walls.shape[1]):
+        side, gap = walls[0, w], walls[1, w]
         if side == 0:
-            away, gap = ux, x + wall_distance[w]
+            away, gap = ux, gap + x
         elif side == 1:
-            away, gap = -ux, length - x + wall_distance[w]
+            away, gap = -ux, gap + length - x
         elif side == 2:
-            away, gap = uy, y + wall_distance[w]
+            away, gap = uy, gap + y
         else:
-            away, gap = -uy, width - y + wall_distance[w]
-        if away > 1e-9 and z + gap / away * tan < wall_height[w]:
-            factor *= 1.0 - wall_opacity[w]
+            away, gap = -uy, gap + width - y
+        if away > NEVER and z + gap / away * tan < walls[2, w]:
+            factor *= 1.0 - walls[3, w]
     return factor
 
 
 @_compiled
-def march(  # type: ignore[no-untyped-def]
-    ux, uy, tan, sin, weight, shift_x, shift_y, nx, ny, dx, dy, dz, layers, start, plant, density, height, cyclic,
-    wall_side, wall_distance, wall_height, wall_opacity, absorbed, alone, taken, ground, balance,
-):  # fmt: skip
-    """March all rays; results are added to `absorbed` (P,), `alone` (P,), `taken` (P, P), `ground` (nx, ny) and `balance` (3,).
+def _enter(state, met, to, stride, n, x, y, along_x, along_y, z, beam, length, width, walls):  # type: ignore[no-untyped-def]
+    """Start `n` rays, the first at (x, y, z), with fresh light; the light that they bring."""
+    brought = 0.0
+    for j in range(n):
+        factor = 1.0
+        if walls.shape[1] > 0:
+            factor = _wall_factor(x + j * along_x, y + j * along_y, z, beam[UX], beam[UY], beam[TAN], length, width, walls)
+        state[LIGHT, to + j * stride] = factor
+        state[FRESH, to + j * stride] = factor
+        brought += factor
+    plants = (state.shape[0] - DEPTH) // 2
+    for k in range(met):
+        for j in range(n):
+            state[DEPTH + k, to + j * stride] = 0.0
+            state[DEPTH + plants + k, to + j * stride] = 0.0
+    return brought
 
-    Directions (R,): `ux`, `uy` unit vector of travel over the ground, `tan` and `sin` of elevation, `weight` summing to 1,
-    `shift_x`, `shift_y` where in its cell a ray starts (0..1).  Columns in compressed rows: entries `start[c]:start[c+1]` of
-    `plant` (index) and `density` (projected leaf area per volume [1/m]); `height` (P,) [m].  Units of the results: square
-    metres of open sky; `balance` holds light in, absorbed and out.
-    """
-    plants = height.shape[0]
-    length, width = nx * dx, ny * dy
-    area = dx * dy
-    alive = np.ones(plants)
-    caught = np.zeros(plants)
-    tau = np.zeros(plants)
-    for r in range(ux.shape[0]):
-        reach = dz / tan[r]
-        steps = max(1, int(np.ceil(reach / min(dx, dy))))
-        path = dz / sin[r] / steps
-        step_x, step_y, step_z = ux[r] * reach / steps, uy[r] * reach / steps, dz / steps
-        share = weight[r] * area
-        for ray in range(nx * ny):
-            x = (ray // ny + shift_x[r]) * dx
-            y = (ray % ny + shift_y[r]) * dy
-            z = layers * dz
-            turn_x, turn_y = 0, 0
-            light = _wall_factor(
-                x, y, z, ux[r], uy[r], tan[r], length, width, wall_side, wall_distance, wall_height, wall_opacity
-            )
-            balance[0] += light * share
-            fresh = light
-            for p in range(plants):
-                alive[p] = light
-                caught[p] = 0.0
-            x += 0.5 * step_x
-            y += 0.5 * step_y
-            for _ in range(layers * steps):
-                now_x, now_y = int(np.floor(x / length)), int(np.floor(y / width))
-                if not cyclic and (now_x != turn_x or now_y != turn_y):
-                    balance[2] += light * share
-                    turn_x, turn_y = now_x, now_y
-                    light = _wall_factor(
-                        x - now_x * length, y - now_y * width, z, ux[r], uy[r], tan[r], length, width, wall_side,
-                        wall_distance, wall_height, wall_opacity,
-                    )  # fmt: skip
-                    balance[0] += light * share
-                    fresh = light
-                    for p in range(plants):
-                        alive[p] = light
-                        caught[p] = 0.0
-                ix = min(nx - 1, max(0, int((x - now_x * length) / dx)))
-                iy = min(ny - 1, max(0, int((y - now_y * width) / dy)))
-                column = ix * ny + iy
-                low = z - step_z
-                total = 0.0
-                for m in range(start[column], start[column + 1]):
-                    p = plant[m]
-                    inside = (height[p] - low) / step_z
-                    if inside <= 0.0:
-                        tau[p] = 0.0
-                        continue
-                    tau[p] = density[m] * path * min(1.0, inside)
-                    total += tau[p]
-                if total > 0.0:
-                    lost = light * _caught(total)
-                    for m in range(start[column], start[column + 1]):
-                        p = plant[m]
-                        if tau[p] <= 0.0:
-                            continue
-                        mine = lost * tau[p] / total
-                        absorbed[p] += mine * share
-                        solo = alive[p] * _caught(tau[p])
-                        alone[p] += solo * share
-                        alive[p] -= solo
-                        if fresh > 0.0:
-                            part = tau[p] * share
-                            for q in range(plants):
-                                if q != p and caught[q] > 0.0:
-                                    taken[p, q] += part * caught[q]
-                            for n in range(start[column], start[column + 1]):
-                                q = plant[n]
-                                if q != p:
-                                    taken[p, q] += part * 0.5 * lost * tau[q] / total
-                    for m in range(start[column], start[column + 1]):
-                        caught[plant[m]] += lost * tau[plant[m]] / total
-                    balance[1] += lost * share
-                    light -= lost
-                x += step_x
-                y += step_y
-                z = low
-            back = 0.5 if cyclic else 1.0
-            now_x, now_y = int(np.floor((x - back * step_x) / length)), int(np.floor((y - back * step_y) / width))
-            ix = min(nx - 1, max(0, int((x - 0.5 * step_x - now_x * length) / dx)))
-            iy = min(ny - 1, max(0, int((y - 0.5 * step_y - now_y * width) / dy)))
-            ground[ix, iy] += light * share
-            balance[2] += light * share
+
+@_compiled
+def _leave(state, met, at, stride, n, ended, count, gain):  # type: ignore[no-untyped-def]
+    """Book `n` rays that leave the bed as items `count` and on of `ended`; the light that they take along."""
+    light = 0.0
+    for j in range(n):
+        light += state[LIGHT, at + j * stride]
+        ended[0, count + j] = state[FRESH, at + j * stride]
+    plants = gain.shape[0]
+    for k in range(met):
+        caught = 0.0
+        for j in range(n):
+            ended[1 + k, count + j] = state[DEPTH + k, at + j * stride]
+            caught += state[DEPTH + plants + k, at + j * stride]
+        gain[k] += caught
+    return light
+
+
+@_compiled
+def _turn(state, at, to, stride, n, last_first):  # type: ignore[no-untyped-def]
+    """Carry `n` rays over to the other side of a cyclic bed."""
+    for row in range(state.shape[0]):
+        for j in range(n):
+            m = (n - 1 - j if last_first else j) * stride
+            state[row, to + m] = state[row, at + m]
+
+
+@_compiled
+def _dim(light, dense, path, per):  # type: ignore[no-untyped-def]
+    """Absorb one step's light; `per` becomes what is caught per projected leaf area and volume [m]."""
+    for i in range(light.shape[0]):
+        tau = dense[i] * path + NONE
+        grown = _growth(tau)
+        inverse = 1.0 / (grown * tau)
+        before = light[i]
+        after = before * (inverse * tau)
+        light[i] = after
+        per[i] = (before - after) * (inverse * grown) * path
+
+
+@_compiled
+def _catch(depth, caught, dense, part, path, per, seen):  # type: ignore[no-untyped-def]
+    """Book one planting's part of a step."""
+    for i in range(dense.shape[0]):
+        here = dense[i] * part
+        half = 0.5 * per[i] * here
+        middle = caught[i] + half
+        seen[i] += middle
+        caught[i] = middle + half
+        depth[i] += here * path
+
+
+@_compiled
+def _book(lost, dense, seen, scale):  # type: ignore[no-untyped-def]
+    """Add what one planting sees of the others' catch to its row of losses."""
+    for q in range(seen.shape[0]):
+        row, total = seen[q], 0.0
+        for i in range(dense.shape[0]):
+            total += dense[i] * row[i]
+        lost[q] += scale * total
+
+
+@_compiled
+def _stopped(depth, fresh):  # type: ignore[no-untyped-def]
+    """Light of rays that would stop at these optical depths."""
+    total = 0.0
+    for i in range(depth.shape[0]):
+        total += fresh[i] * (1.0 - 1.0 / _growth(depth[i]))
+    return total
+
+
+@_compiled
+def _step(state, place, met, new, dense, above, part, path, weight, work, seen, lost):  # type: ignore[no-untyped-def]
+    """One step of all rays through `met` plantings, the last `new` of which have their tops in it."""
+    plants, cells = dense.shape
+    leaves, old = above[met - new], met - new
+    if new > 0:
+        spare = work[SPARE]
+        for i in range(cells):
+            spare[i] = leaves[i]
+        for k in range(old, met):
+            _book(lost[k], dense[k], seen, -part[k] * weight)
+            for i in range(cells):
+                spare[i] += part[k] * dense[k, i]
+        leaves = spare
+    _dim(state[LIGHT, place : place + cells], leaves, path, work[PER])
+    for k in range(met):
+        depth, caught = state[DEPTH + k, place : place + cells], state[DEPTH + plants + k, place : place + cells]
+        _catch(depth, caught, dense[k], part[k] if k >= old else 1.0, path, work[PER], seen[k])
+    for k in range(old, met):
+        _book(lost[k], dense[k], seen, (part[k] - 1.0) * weight)
+
+
+@_compiled
+def _move(n, last, beam, size, top, cyclic, walls, state, ended, at, gain, flow):  # type: ignore[no-untyped-def]
+    """Carry the rays to where they are on step `n`, or on the ground when it is the `last`: over one edge after the other."""
+    nx, ny, dx, dy = size
+    move = min(n + 0.5, float(last))
+    gone_x, gone_y = beam[SHIFT_X] + move * beam[STEP_X], beam[SHIFT_Y] + move * beam[STEP_Y]
+    while at[WENT_X] != math.floor(gone_x) or at[WENT_Y] != math.floor(gone_y):
+        place, by_x, by_y = at[PLACE], 0, 0
+        if at[WENT_X] != math.floor(gone_x):
+            by_x = 1 if gone_x > at[WENT_X] else -1
+            leaving, coming, stride, rays = place, place + nx * ny, 1, ny
+            if by_x > 0:
+                leaving, coming = place + (nx - 1) * ny, place - ny
+        else:
+            by_y = 1 if gone_y > at[WENT_Y] else -1
+            leaving, coming, stride, rays = place, place + ny, ny, nx
+            if by_y > 0:
+                leaving, coming = place + ny - 1, place - 1
+        at[WENT_X] += by_x
+        at[WENT_Y] += by_y
+        at[PLACE] -= by_x * ny + by_y
+        if cyclic:
+            _turn(state, leaving, coming, stride, rays, by_y < 0)
+            continue
+        flow[OUT] += _leave(state, at[MET], leaving, stride, rays, ended, at[GONE], gain)
+        at[GONE] += rays
+        x = (gone_x - at[WENT_X] + (nx - 1 if by_x < 0 else 0)) * dx
+        y = (gone_y - at[WENT_Y] + (ny - 1 if by_y < 0 else 0)) * dy
+        z = top * (1.0 - n / last)
+        flow[IN] += _enter(
+            state, at[MET], coming, stride, rays, x, y, abs(by_y) * dx, abs(by_x) * dy, z, beam, nx * dx, ny * dy, walls
+        )
+
+
+@_compiled
+def _start(last, beam, size, top, walls, state, seen, at, gain, flow):  # type: ignore[no-untyped-def]
+    """Fresh rays over all columns, and everything that is counted by direction at nought."""
+    nx, ny, dx, dy = size
+    for i in range(at.shape[0]):
+        at[i] = 0
+    at[PLACE] = max(0, math.floor(beam[SHIFT_X] + last * beam[STEP_X])) * ny
+    at[PLACE] += max(0, math.floor(beam[SHIFT_Y] + last * beam[STEP_Y]))
+    for i in range(flow.shape[0]):
+        flow[i] = 0.0
+    for k in range(seen.shape[0]):
+        gain[k] = 0.0
+        for i in range(seen.shape[1]):
+            seen[k, i] = 0.0
+    x, y = beam[SHIFT_X] * dx, beam[SHIFT_Y] * dy
+    for i in range(nx):
+        flow[IN] += _enter(
+            state, at[MET], at[PLACE] + i * ny, at[MET] + 1, ny, x + i * dx, y, 0.0, dy, top, beam, nx * dx, ny * dy, walls
+        )
+
+
+@_compiled
+def _finish(  # type: ignore[no-untyped-def]
+    beam, dense, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance
+):  # fmt: skip
+    """Add up what the rays of one direction brought, left and kept, once they are on the ground."""
+    cells, share = dense.shape[1], beam[SHARE]
+    for i in range(cells):
+        ground[i] += state[LIGHT, at[PLACE] + i] * share
+    flow[OUT] += _leave(state, at[MET], at[PLACE], at[MET] - at[MET] + 1, cells, ended, at[GONE], gain)
+    end = at[GONE] + cells
+    for k in range(at[MET]):
+        _book(lost[k], dense[k], seen, beam[PATH] * share)
+        absorbed[k] += gain[k] * share
+        alone[k] += _stopped(ended[1 + k, first[k] : end], ended[0, first[k] : end]) * share
+        flow[KEPT] += gain[k]
+    for i in range(balance.shape[0]):
+        balance[i] += flow[i] * share
+
+
+@_compiled
+def _rays(  # type: ignore[no-untyped-def]
+    beams, steps, dense, above, entry, part, size, layers, top, cyclic, walls, state, ended, work, seen, at, first, gain, flow,
+    absorbed, alone, lost, ground, balance,
+):  # fmt: skip
+    """March the rays of all directions; `state` to `flow` are room to work in, the rest the fields of `Sums`."""
+    plants, cells = dense.shape
+    for r in range(beams.shape[0]):
+        beam, last = beams[r], layers * steps[r]
+        _start(last, beam, size, top, walls, state, seen, at, gain, flow)
+        for n in range(last + 1):
+            _move(n, last, beam, size, top, cyclic, walls, state, ended, at, gain, flow)
+            if n == last:
+                break
+            new = 0
+            while at[MET] < plants and entry[r, at[MET]] <= n:
+                for i in range(at[PLACE], at[PLACE] + cells):
+                    state[DEPTH + at[MET], i] = 0.0
+                    state[DEPTH + plants + at[MET], i] = 0.0
+                first[at[MET]] = at[GONE]
+                at[MET] += 1
+                new += 1
+            if at[MET] > 0:
+                _step(
+                    state, at[PLACE], at[MET], new, dense, above, part[r], beam[PATH], beam[PATH] * beam[SHARE], work, seen, lost
+                )
+        _finish(beam, dense, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance)
+
+
+def march(scene: Scene) -> Sums:
+    """March all rays of a scene."""
+    if not COMPILED:
+        return march_numpy(scene)
+    s, sums = scene, no_sums(scene)
+    plants, cells = s.dense.shape
+    far_x, far_y = (np.ceil(np.abs(s.beams[:, [STEP_X, STEP_Y]]) * (s.layers * s.steps[:, None])).astype(int) + 1).T
+    slots = cells + int((far_x * s.ny + far_y).max(initial=0))
+    leaving = cells + int((far_x * s.ny + far_y * s.nx).max(initial=0))
+    state, ended = np.empty((DEPTH + 2 * plants, slots)), np.empty((1 + plants, leaving))
+    work, seen, gain, flow = np.empty((PER + 1, cells)), np.empty((plants, cells)), np.empty(plants), np.empty(OUT + 1)
+    at, first = np.empty(GONE + 1, dtype=np.int64), np.empty(plants, dtype=np.int64)
+    _rays(
+        s.beams, s.steps, s.dense, s.above, s.entry, s.part, (s.nx, s.ny, s.dx, s.dy), s.layers, s.layers * s.layer_m, s.cyclic,
+        s.walls, state, ended, work, seen, at, first, gain, flow, sums.absorbed, sums.alone, sums.lost, sums.ground.ravel(),
+        sums.balance,
+    )  # fmt: skip
+    return sums

@@ -1,105 +1,274 @@
-"""The march of rays through a bed of voxels with arrays over rays; see `march` for the model and the arguments."""
+"""What the march of rays through a bed of voxels works on, and the march with the arrays of NumPy.
+
+A bed is a grid of columns; a planting fills some of them with leaves of even density from the ground to its height.  For each
+direction of light one ray starts above every column and is followed down in steps no longer than a cell.  On each step the
+light left is absorbed after Beer and Lambert and shared between the plantings present in proportion to projected leaf area.
+A ray that leaves the bed makes room for fresh light on the other side, which is what an open surrounding sends in; in a
+`cyclic` bed it comes back itself, which makes the bed one of endless equals (used to check the model against published
+canopies).
+
+All rays of a direction start at the same point of their cells and move alike, so that on each step the whole field of rays
+lies over the field of columns, moved by as many cells as they have gone: no ray needs a place worked out for it.  The light
+that a planting would absorb alone follows from the optical depth of its own leaves along each ray.  Who takes whose light
+follows from a sum by column of what each had caught of the rays before: every planting's leaves are the same from its top to
+the ground, so that the sum below its top is all that counts.  Neither asks for an exponential, or for a table of plantings by
+plantings, on each step.
+"""
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .directions import Directions
+
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Window = tuple[slice, slice]
+
+UX, UY, TAN, PATH, STEP_X, STEP_Y, SHIFT_X, SHIFT_Y, SHARE = range(9)
+"""Columns of `Scene.beams`."""
+NEVER = 1e-9
+"""Light that gains less ground than this towards a wall does not meet it."""
 
 
-def march_numpy(  # type: ignore[no-untyped-def]
-    ux, uy, tan, sin, weight, shift_x, shift_y, nx, ny, dx, dy, dz, layers, start, plant, density, height, cyclic,
-    wall_side, wall_distance, wall_height, wall_opacity, absorbed, alone, taken, ground, balance,
-):  # fmt: skip
-    """The same march with arrays over rays, all directions of one step count at a time.
+@dataclass(frozen=True)
+class Scene:
+    """One state of a bed for a march.
 
-    For machines without a compiler, for a first season (a compiler takes longer to load than one season takes to march), and to
-    measure what the compiler gains.  Arguments as in `march`.
+    `nx`, `ny`, `dx`, `dy` [m] are the grid; `layers` layers of `layer_m` [m] reach over the tallest planting.  `dense`
+    (K, nx * ny) is projected leaf area per volume [1/m] of the K plantings that have leaves, tallest first, `above`
+    (K + 1, nx * ny) the sum of the first 0, 1, .. K.  `beams` (R, 9) holds by direction the unit vector of travel over the
+    ground, the tangent of the elevation, the path on a step [m], the cells travelled along x and y on a step, where in its cell
+    a ray starts and the open sky that a ray stands for [m2]; `steps` (R,) the steps a layer.  `entry` and `part` (R, K) tell
+    the step that a planting's top lies in and the share of that step below the top.  `walls` (4, W): side, distance [m],
+    height [m], opacity.
     """
-    dense = np.zeros((len(height), nx * ny))
-    column = np.repeat(np.arange(nx * ny), np.diff(start))
-    dense[plant, column] = density
-    present = np.unique(plant)
-    if present.size == 0:
-        present = np.zeros(1, dtype=np.int64)
-    steps = np.maximum(1, np.ceil(dz / tan / min(dx, dy)).astype(int))
-    for count in np.unique(steps):
-        chosen = np.nonzero(steps == count)[0]
-        _march_group(
-            ux[chosen], uy[chosen], tan[chosen], sin[chosen], weight[chosen], shift_x[chosen], shift_y[chosen], nx, ny, dx, dy,
-            dz, layers, int(count), present, dense[present], height[present], cyclic,
-            (wall_side, wall_distance, wall_height, wall_opacity), absorbed, alone, taken, ground, balance,
-        )  # fmt: skip
+
+    nx: int
+    ny: int
+    dx: float
+    dy: float
+    layers: int
+    layer_m: float
+    cyclic: bool
+    dense: Floats
+    above: Floats
+    beams: Floats
+    steps: Ints
+    entry: Ints
+    part: Floats
+    walls: Floats
 
 
-def _walls(x: Floats, y: Floats, z: float, ux: Floats, uy: Floats, tan: Floats, size: tuple[float, float], walls: Any) -> Floats:
-    """Share of light that the walls let through to points, by ray; as `_wall_factor`."""
-    factor = np.ones_like(x)
-    for side, gap, high, opaque in zip(*walls, strict=True):
-        away = (ux, -ux, uy, -uy)[side]
-        clear = (x, size[0] - x, y, size[1] - y)[side] + gap
-        blocked = (away > 1e-9) & (z + clear / np.where(away > 1e-9, away, 1.0) * tan < high)
-        factor = np.where(blocked, factor * (1.0 - opaque), factor)
+@dataclass(frozen=True)
+class Sums:
+    """What a march adds up [m2 of open sky]: `absorbed` (K,); `alone` (K,), what each would absorb without the others; `lost`
+    (K, K), how much each column's planting counts in the row's loss [arbitrary]; `ground` (nx, ny); `balance` (3,), light in,
+    absorbed and out."""
+
+    absorbed: Floats
+    alone: Floats
+    lost: Floats
+    ground: Floats
+    balance: Floats
+
+
+def no_sums(scene: Scene) -> Sums:
+    """Sums of a scene at nought."""
+    count = len(scene.dense)
+    return Sums(np.zeros(count), np.zeros(count), np.zeros((count, count)), np.zeros((scene.nx, scene.ny)), np.zeros(3))
+
+
+def scene_of(
+    size: tuple[int, int, float, float],
+    dense: Floats,
+    height: Floats,
+    directions: Directions,
+    walls: Floats,
+    layer_m: float,
+    cyclic: bool,
+) -> Scene:
+    """A scene on a grid of `size` (nx, ny, dx, dy) from plantings tallest first: `dense` and `height` (K,) [m]; see `Scene`."""
+    nx, ny, dx, dy = size
+    d = directions
+    layers = max(1, int(np.ceil(height.max(initial=0.0) / layer_m - 1e-9)))
+    reach = layer_m / d.tan
+    steps = np.maximum(1, np.ceil(reach / min(dx, dy))).astype(np.int64)
+    beams = np.empty((len(steps), SHARE + 1))
+    beams[:, UX], beams[:, UY], beams[:, TAN], beams[:, PATH] = d.ux, d.uy, d.tan, layer_m / d.sin / steps
+    beams[:, STEP_X], beams[:, STEP_Y] = d.ux * reach / steps / dx, d.uy * reach / steps / dy
+    beams[:, SHIFT_X], beams[:, SHIFT_Y], beams[:, SHARE] = d.shift_x, d.shift_y, d.weight * dx * dy
+    deep = (layers - height / layer_m) * steps[:, None]
+    entry = np.clip(np.floor(deep), 0, (layers * steps - 1)[:, None]).astype(np.int64)
+    above = np.zeros((len(dense) + 1, nx * ny))
+    np.cumsum(dense, axis=0, out=above[1:])
+    part = np.clip(entry + 1 - deep, 0.0, 1.0)
+    return Scene(nx, ny, dx, dy, layers, layer_m, cyclic, dense, above, beams, steps, entry, part, walls)
+
+
+def march_numpy(scene: Scene) -> Sums:
+    """March all rays with arrays over the bed, one direction after the other.
+
+    For machines without a compiler, and for a first season: a compiler takes longer to load than one season takes to march.
+    """
+    sums = no_sums(scene)
+    for r in range(len(scene.steps)):
+        _march_direction(scene, r, sums)
+    return sums
+
+
+@dataclass(frozen=True)
+class _Course:
+    """Where the rays of one direction are, at their start, on each of `last` steps and on the ground, (last + 2) places.
+
+    Rays have a field of their own, (ny, nx) and as much more as they come in from the sides; at place m the part `rays[m]` of
+    it lies over the part `cells[m]` of the bed.  In a cyclic bed the rays stay and the bed, laid out twice each way, moves.
+    `went` (2, last + 2) counts the cells gone along y and x, `over` the share of a cell gone besides, `z` is height [m].
+    Runs of steps through the same plantings begin at `bounds` but for its last item.
+    """
+
+    last: int
+    field: tuple[int, int]
+    rays: list[Window]
+    cells: list[Window]
+    went: Ints
+    over: Floats
+    z: Floats
+    bounds: list[int]
+
+
+def _course(scene: Scene, r: int) -> _Course:
+    nx, ny = scene.nx, scene.ny
+    last = scene.layers * int(scene.steps[r])
+    steps = np.arange(last)
+    beam = scene.beams[r]
+    gone = beam[[SHIFT_Y, SHIFT_X], None] + beam[[STEP_Y, STEP_X], None] * np.concatenate([[0.0], steps + 0.5, [last]])
+    went = np.floor(gone).astype(np.int64)
+    z = scene.layers * scene.layer_m * (1.0 - np.concatenate([[0], steps, [last]]) / last)
+    bounds = np.unique(np.concatenate([[0, last], scene.entry[r], scene.entry[r] + 1])).tolist()
+    still = [(slice(0, ny), slice(0, nx))] * (last + 2)
+    end = went[:, -1:]
+    first = went % [[ny], [nx]] if scene.cyclic else np.maximum(end, 0) - went
+    moved = [(slice(i, i + ny), slice(j, j + nx)) for i, j in zip(*first.tolist(), strict=True)]
+    if scene.cyclic:
+        return _Course(last, (ny, nx), still, moved, went, gone - went, z, bounds)
+    field = ny + abs(int(end[0, 0])), nx + abs(int(end[1, 0]))
+    return _Course(last, field, moved, still, went, gone - went, z, bounds)
+
+
+def _wall_factor(scene: Scene, r: int, over: Floats, z: float) -> Floats:
+    """Share of light, (ny, nx), that the walls let through to a point in each column, `over` of a cell from its corner."""
+    ux, uy, tan = scene.beams[r, [UX, UY, TAN]]
+    y, x = (np.arange(scene.ny)[:, None] + over[0]) * scene.dy, (np.arange(scene.nx) + over[1]) * scene.dx
+    factor = np.ones((scene.ny, scene.nx))
+    for side, gap, high, opacity in scene.walls.T:
+        away = (ux, -ux, uy, -uy)[int(side)]
+        clear = (x, scene.nx * scene.dx - x, y, scene.ny * scene.dy - y)[int(side)] + gap
+        if away > NEVER:
+            factor *= np.where(z + clear / away * tan < high, 1.0 - opacity, 1.0)
     return factor
 
 
-def _march_group(  # type: ignore[no-untyped-def]
-    ux, uy, tan, sin, weight, shift_x, shift_y, nx, ny, dx, dy, dz, layers, steps, present, dense, height, cyclic, walls,
-    absorbed, alone, taken, ground, balance,
-):  # fmt: skip
-    """March the rays of directions that take the same number of steps a layer; rays of all directions in one axis."""
-    rays = nx * ny
-    size = (nx * dx, ny * dy)
-    gx, gy = (np.tile(a.ravel(), len(ux)) for a in np.meshgrid(np.arange(nx), np.arange(ny), indexing="ij"))
-    ux, uy, tan, sin, weight, shift_x, shift_y = (np.repeat(a, rays) for a in (ux, uy, tan, sin, weight, shift_x, shift_y))
-    share, path, step_z = weight * dx * dy, dz / sin / steps, dz / steps
-    step_x, step_y = ux * dz / tan / steps, uy * dz / tan / steps
-    x, y, z = (gx + shift_x) * dx, (gy + shift_y) * dy, layers * dz
-    light = _walls(x, y, z, ux, uy, tan, size, walls)
-    balance[0] += (light * share).sum()
-    alive, caught = np.tile(light, (len(dense), 1)), np.zeros((len(dense), light.size))
-    turn_x, turn_y = np.zeros(light.size), np.zeros(light.size)
-    x, y = x + 0.5 * step_x, y + 0.5 * step_y
-    lost_to = np.zeros((len(dense), len(dense)))
-    for _ in range(layers * steps):
-        now_x, now_y = np.floor(x / size[0]), np.floor(y / size[1])
-        inner_x, inner_y = x - now_x * size[0], y - now_y * size[1]
-        new = np.nonzero((now_x != turn_x) | (now_y != turn_y))[0] if not cyclic else ()
-        if len(new):
-            balance[2] += (light[new] * share[new]).sum()
-            fresh = _walls(inner_x[new], inner_y[new], z, ux[new], uy[new], tan[new], size, walls)
-            light[new] = fresh
-            balance[0] += (fresh * share[new]).sum()
-            alive[:, new], caught[:, new] = fresh, 0.0
-            turn_x[new], turn_y[new] = now_x[new], now_y[new]
-        cell = np.minimum((inner_x / dx).astype(np.intp), nx - 1) * ny + np.minimum((inner_y / dy).astype(np.intp), ny - 1)
-        inside = np.clip((height - (z - step_z)) / step_z, 0.0, 1.0)
-        standing = np.nonzero(inside > 0.0)[0]
-        if standing.size:
-            tau = dense[np.ix_(standing, cell)] * (path * inside[standing, None])
-            total = tau.sum(axis=0)
-            lost = light * -np.expm1(-total)
-            part = tau * np.divide(lost, total, out=np.zeros_like(total), where=total > 0.0)
-            solo = alive[standing] * -np.expm1(-tau)
-            absorbed[present[standing]] += part @ share
-            alone[present[standing]] += solo @ share
-            before = caught.copy()
-            before[standing] += 0.5 * part
-            lost_to[standing] += (tau * share) @ before.T
-            alive[standing] -= solo
-            caught[standing] += part
-            light = light - lost
-            balance[1] += (lost * share).sum()
-        x, y, z = x + step_x, y + step_y, z - step_z
-    np.fill_diagonal(lost_to, 0.0)
-    taken[np.ix_(present, present)] += lost_to
-    x, y = x - 0.5 * step_x, y - 0.5 * step_y
-    if cyclic:
-        now_x, now_y = np.floor(x / size[0]), np.floor(y / size[1])
-    inner_x, inner_y = x - now_x * size[0], y - now_y * size[1]
-    cell = np.clip((inner_x / dx).astype(np.intp), 0, nx - 1) * ny + np.clip((inner_y / dy).astype(np.intp), 0, ny - 1)
-    ground += np.bincount(cell, light * share, minlength=rays).reshape(nx, ny)
-    balance[2] += (light * share).sum()
+def _fresh(scene: Scene, r: int, course: _Course) -> Floats:
+    """Light that each ray of the field comes in with; 0 for those that never come over the bed."""
+    fresh = np.full(course.field, -1.0)
+    moved = np.nonzero((course.went[:, 1:] != course.went[:, :-1]).any(axis=0))[0] + 1
+    for m in (0, *(() if scene.cyclic else moved.tolist())):
+        window = fresh[course.rays[m]]
+        if scene.walls.size:
+            window[...] = np.where(window < 0.0, _wall_factor(scene, r, course.over[:, m], course.z[m]), window)
+        else:
+            window[...] = 1.0
+    return np.asarray(np.maximum(fresh, 0.0))
+
+
+def _bed(scene: Scene, values: Floats) -> Floats:
+    """Values by column (.., nx * ny) as (.., ny, nx), laid out twice each way in a cyclic bed."""
+    shaped = np.ascontiguousarray(values.reshape(*values.shape[:-1], scene.nx, scene.ny).swapaxes(-1, -2))
+    return np.tile(shaped, (2, 2)) if scene.cyclic else shaped
+
+
+def _dimmed(scene: Scene, r: int, course: _Course, fresh: Floats) -> tuple[Floats, Floats]:
+    """Light caught per projected leaf area and volume [m] on each step, (last, ny, nx), and light left in each ray at last."""
+    entry, part, path = scene.entry[r], scene.part[r], scene.beams[r, PATH]
+    depth = np.zeros(course.field)
+    per = np.empty((course.last, scene.ny, scene.nx))
+    rates = []
+    for first, end in pairwise(course.bounds):
+        new = entry == first
+        tau = _bed(scene, path * (scene.above[np.count_nonzero(entry < first)] + part[new] @ scene.dense[new]))
+        rates.append(path * np.divide(-np.expm1(-tau), tau, out=np.ones_like(tau), where=tau > 0.0))
+        for n in range(first, end):
+            view = depth[course.rays[n + 1]]
+            per[n] = view
+            view += tau[course.cells[n + 1]]
+    np.exp(np.negative(per, out=per), out=per)
+    for (first, end), rate in zip(pairwise(course.bounds), rates, strict=True):
+        if not scene.cyclic:
+            per[first:end] *= rate
+        for n in range(first, end) if scene.cyclic or scene.walls.size else ():
+            per[n] *= fresh[course.rays[n + 1]] * (rate[course.cells[n + 1]] if scene.cyclic else 1.0)
+    return per, fresh * np.exp(-depth)
+
+
+def _shared(scene: Scene, r: int, course: _Course, per: Floats, lost: Floats) -> tuple[Floats, Floats]:
+    """Light caught by each planting in each ray, (K, field), and the optical depth of its leaves; books `lost`."""
+    entry, part, path = scene.entry[r], scene.part[r], scene.beams[r, PATH]
+    dense = _bed(scene, scene.dense)
+    caught, depth = np.zeros((2, len(dense), *course.field))
+    seen = np.zeros_like(dense)
+    weight = path * scene.beams[r, SHARE]
+
+    def book(which: slice, scale: Floats | float) -> None:
+        shares = dense[which].reshape(-1, seen[0].size) @ seen.reshape(len(seen), -1).T
+        lost[which] += weight * (shares.T * scale).T
+
+    for first, end in pairwise(course.bounds):
+        old, met = np.searchsorted(entry, [first, first + 1]).tolist()
+        new, standing = slice(old, met), slice(0, met)
+        here, caught_here, depth_here, seen_here = dense[standing], caught[standing], depth[standing], seen[standing]
+        if met > old:
+            book(new, -part[new])
+            here = here * np.where(np.arange(met) < old, 1.0, part[standing])[:, None, None]
+        tau = path * here
+        for n in range(first, end):
+            rays, cells = (slice(None), *course.rays[n + 1]), (slice(None), *course.cells[n + 1])
+            so_far, seen_now, depth_now = caught_here[rays], seen_here[cells], depth_here[rays]
+            so_far += per[n] * here[cells]
+            seen_now += so_far
+            depth_now += tau[cells]
+        seen_here -= 0.5 * here * _by_column(scene, course, per, first, end)
+        if met > old:
+            book(new, part[new] - 1.0)
+    book(slice(None), 1.0)
+    return caught, depth
+
+
+def _by_column(scene: Scene, course: _Course, per: Floats, first: int, end: int) -> Floats:
+    """Sum of `per` over steps by column of the bed."""
+    if not scene.cyclic:
+        return np.asarray(per[first:end].sum(axis=0))
+    total = np.zeros((2 * scene.ny, 2 * scene.nx))
+    for n in range(first, end):
+        total[course.cells[n + 1]] += per[n]
+    return total
+
+
+def _march_direction(scene: Scene, r: int, sums: Sums) -> None:
+    """March the rays of one direction and add what they say to the sums."""
+    course = _course(scene, r)
+    fresh = _fresh(scene, r, course)
+    per, left = _dimmed(scene, r, course, fresh)
+    caught, depth = _shared(scene, r, course, per, sums.lost)
+    share = scene.beams[r, SHARE]
+    gain = share * caught.sum(axis=(1, 2))
+    came = fresh > 0.0
+    sums.absorbed[:] += gain
+    sums.alone[:] += share * (fresh.sum() - np.exp(-depth[:, came]) @ fresh[came])
+    turned = course.went[:, -1] if scene.cyclic else (0, 0)
+    sums.ground[:] += share * np.roll(left[course.rays[-1]], turned, axis=(0, 1)).T
+    sums.balance[:] += share * fresh.sum(), gain.sum(), share * left.sum()

@@ -130,7 +130,6 @@ def test_a_wall_against_ray_casting(azimuth: float, elevation: float, heading: f
     assert ((found.ground > 0.5) == true)[clear].all()
 
 
-@pytest.mark.xfail(strict=True, reason="a ray that leaves the bed in its last half step sets its shade down on the opposite rim")
 def test_shade_that_falls_outside_the_bed_stays_there() -> None:
     """A panel on the far side from the sun throws its shadow out of the bed: all the ground before it is in full light."""
     panel = side_cells(BED, "head")
