@@ -18,6 +18,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 TINY = 1e-12
+LEAST_M = 1e-3
+"""Lowest height of a canopy [m], so that a seedling's leaves have somewhere to be."""
 
 
 @dataclass(frozen=True)
@@ -59,16 +61,15 @@ def absorb_layers(
     Parameters: `lai` (Y, P) on each planting's own area [m2/m2], `height_m` (Y, P), `k` (P,) extinction coefficients,
     `area_m2` (P,) own areas, `overlap` (P, P) from `overlaps`.  Result: `LightShares` [m2 of open sky].
     """
-    height = np.maximum(height_m, 1e-3)
+    height = np.maximum(height_m, LEAST_M)
     tops = -np.sort(-height, axis=-1)
-    bottoms = np.concatenate([tops[..., 1:], np.zeros_like(tops[..., :1])], axis=-1)
-    reach = np.minimum(height[..., :, None], tops[..., None, :]) - bottoms[..., None, :]
-    depth = k[:, None] * lai[..., None] * np.clip(reach, 0.0, None) / height[..., None]
-    seen = np.einsum("ij,yjl->yil", overlap, depth)
-    above = np.cumsum(seen, axis=-1) - seen
-    passed = np.exp(-above)
-    split = np.where(seen > TINY, depth / np.maximum(seen, TINY), 0.0)
-    caught = passed * -np.expm1(-seen) * split
+    bottoms = np.zeros_like(tops)
+    bottoms[..., :-1] = tops[..., 1:]
+    reach = np.maximum(np.minimum(height[..., :, None], tops[..., None, :]) - bottoms[..., None, :], 0.0)
+    depth = (k * lai / height)[..., None] * reach
+    seen = np.maximum(overlap @ depth, TINY)
+    passed = np.exp(seen - np.cumsum(seen, axis=-1))
+    caught = passed * -np.expm1(-seen) * (depth / seen)
     alone = -np.expm1(-k * lai) * area_m2
     absorbed = caught.sum(axis=-1) * area_m2
     taken = _attributed(depth, overlap, passed, seen, alone, absorbed) if attribute else None

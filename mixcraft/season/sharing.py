@@ -77,7 +77,7 @@ class Layered:
         """`Light` of (Y, 4P) values, no planting absorbing more among others than its leaves would alone."""
         p = self.count
         alone = raw[:, 3 * p :]
-        raw[:, :p] = np.minimum(raw[:, :p], alone)
+        np.minimum(raw[:, :p], alone, out=raw[:, :p])
         return Light(raw[:, : 3 * p], alone, takers)
 
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:

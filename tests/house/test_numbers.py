@@ -102,7 +102,7 @@ TOLERANCE = 1e-6
 DEBT = {
     ("frost.py", 0.1), ("frost.py", 0.9), ("generator.py", 0.001), ("places.py", 0.6), ("climate.py", 5.0), ("series.py", 10),
     ("et0.py", 200.0), ("monthly.py", 400), ("monthly.py", 1970), ("model.py", 450.0), ("model.py", 6000.0),
-    ("light_layers.py", 0.001), ("light_voxels.py", 0.01), ("light_voxels.py", 200),
+    ("light_voxels.py", 0.01), ("light_voxels.py", 200),
 }  # fmt: skip
 """Numbers that stand in functions all the same: bounds of sanity, and some that ought to become records.  The list may
 only grow shorter."""
