@@ -153,7 +153,7 @@ def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], weight: float, p
     summary = f"{picked} of {len(wanted)} wanted weeks have a picking; longest gap {weeks_words(longest)}"
     if amount > 0.0:
         enough = sum(week.kg.middle >= amount for week in wanted)
-        summary += f"; {enough} give the {grams(amount)} wanted" + (f" by {plate.people}" if plate and plate.people else "")
+        summary += f"; {enough} give the {grams(amount)} wanted" + (f" for {plate.people}" if plate and plate.people else "")
     return PartScore("continuity", score, weight, summary, _worst_first(reasons))
 
 

@@ -194,7 +194,7 @@ def test_continuity_by_the_amount_that_the_household_wants() -> None:
     expected = 100.0 * (c["share_of_weeks"] * 2.5 / 3.0 + c["longest_gap"] + c["evenness"] * evenness(kg))
     part = continuity(strip, (), 1.0, Plate(weekly_kg=0.5, people=3))
     assert part.score == pytest.approx(expected)
-    assert part.summary.endswith("2 give the 500 g wanted by 3")
+    assert part.summary.endswith("2 give the 500 g wanted for 3")
     (reason,) = [r for r in part.reasons if "less than" in r.sentence]
     assert reason.sentence == "1 week with a picking gives less than the 500 g wanted; least is 250 g in early May."
     assert reason.points == pytest.approx(100.0 * c["share_of_weeks"] * 0.5 / 3.0)
