@@ -99,6 +99,23 @@ def stages(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
         )  # fmt: skip
 
 
+def crown(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """A rootstock that outlives its tops is a perennial's, and hardier than they are."""
+    frost = data["frost"]
+    if "crown" not in frost:
+        return
+    if data["life"] != "perennial":
+        yield document.fault(
+            ("frost", "crown"), f"a rootstock that sprouts again is a perennial's, but life is {data['life']}",
+            rule="frost.crown", repair="leave crown out, or write `life: perennial`",
+        )  # fmt: skip
+    if frost["crown"]["value"] > frost["grown"]["value"]:
+        yield document.fault(
+            ("frost", "crown", "value"), "the rootstock dies before the tops do", rule="frost.crown",
+            found=f"{frost['crown']['value']:g}", allowed=f"at most {frost['grown']['value']:g}", repair="mend crown or grown",
+        )  # fmt: skip
+
+
 def parts(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
     """One main part; every part has the numbers that its pool and methods need."""
     entries = data["harvest"]["parts"]
@@ -189,4 +206,4 @@ def bolting(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
         )  # fmt: skip
 
 
-RULES: tuple[Rule, ...] = (ranges, stages, parts, seed, bolting)
+RULES: tuple[Rule, ...] = (ranges, stages, crown, parts, seed, bolting)

@@ -23,6 +23,7 @@ from .model import Crop, Part
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 SEEDLING_C_D = 120.0
 """Thermal time [C d] over which frost limits pass from the seedling's to the grown plant's.  Common practice, no source."""
@@ -32,11 +33,14 @@ WARM_SEED_C, SEED_KEEPS_DAYS = 8.0, 60
 PIECES = ("tuber", "clove", "set", "crown", "division")
 """Ways of establishing from a piece of a plant, which sprouts on what it holds."""
 DORMANT = (*PIECES, "plant")
+BURIED = ("tap", "tuberous", "bulb")
+"""Root forms whose main part, if it is an organ, sits in the soil and outlives the tops."""
 
 
 @dataclass(frozen=True)
 class Clock:
-    """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it."""
+    """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it; `dieback` (Y, D)
+    days on which frost kills the tops of a plant whose rootstock lives on."""
 
     start: int
     emergence: Ints
@@ -48,6 +52,7 @@ class Clock:
     death: Ints
     thermal: Floats
     rate: Floats
+    dieback: Bools
 
     def event(self, name: str) -> Ints:
         """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""
@@ -102,7 +107,8 @@ def run_clock(
         organ = np.maximum(organ, first_day_reaching(np.cumsum(green & long_enough, axis=1).astype(float), 1.0))
     thermal = np.where(green, thermal, -1.0)
     death = frost_death(crop, min_c, thermal, establish)
-    return Clock(start, emergence, organ, ready, flower, bolt, end, death, thermal, rate)
+    dieback = frost_dieback(crop, min_c, thermal, establish)
+    return Clock(start, emergence, organ, ready, flower, bolt, end, death, thermal, rate, dieback)
 
 
 def _reach(thermal: Floats, green: NDArray[np.bool_], target: float, emergence: Ints) -> Ints:
@@ -110,12 +116,15 @@ def _reach(thermal: Floats, green: NDArray[np.bool_], target: float, emergence: 
     return np.asarray(np.where(emergence < NEVER, days, NEVER), dtype=np.int64)
 
 
-def frost_limit(crop: Crop, thermal: Floats, establish: str = "drills") -> Floats:
+def frost_limit(crop: Crop, thermal: Floats, establish: str = "drills", *, tops: bool = False) -> Floats:
     """Killing temperature [C] by stage: the seedling's just after emergence, passing to the grown plant's.
 
-    Shape of `thermal`; -inf before emergence, when the frost finds nothing above the ground.
+    A grown plant with a hardy rootstock lives until that dies; with `tops`, the temperature that kills what stands above the
+    ground.  Shape of `thermal`; -inf before emergence, when the frost finds nothing above the ground.
     """
     young, grown = crop["frost.seedling"], crop["frost.grown"]
+    if not tops:
+        grown = crop.number("frost.crown", grown)
     share = np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
     if establish in DORMANT:
         share = np.ones_like(thermal)
@@ -126,6 +135,13 @@ def frost_death(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "dr
     """Day on which frost kills the planting, `NEVER` if none does; (Y,)."""
     killed = min_c <= frost_limit(crop, thermal, establish)
     return np.asarray(np.where(killed.any(axis=1), killed.argmax(axis=1), NEVER), dtype=np.int64)
+
+
+def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills") -> Bools:
+    """Days on which frost kills the tops of a crop whose rootstock lives on, (Y, D)."""
+    if "frost.crown" not in crop.records:
+        return np.zeros(min_c.shape, dtype=bool)
+    return np.asarray(min_c <= frost_limit(crop, thermal, establish, tops=True))
 
 
 def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
@@ -143,7 +159,7 @@ def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
     if "hold" in part.records:
         hold = int(part.number("hold"))
         closes = np.minimum(closes, np.where(opens < NEVER, opens + hold, NEVER))
-    if part.pool == "organ" and crop.root_form in ("tap", "tuberous", "bulb") and set(part.methods) & {"once", "pull"}:
+    if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
         survives = clock.death + int(part.number("hold", 14.0))
         closes = np.minimum(closes, np.where(clock.death < NEVER, survives, NEVER))
     else:

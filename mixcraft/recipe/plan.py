@@ -394,6 +394,7 @@ def _shifted_clock(clock: Clock, first: int) -> Clock:
     return Clock(
         clock.start - first, move(clock.emergence), move(clock.organ), move(clock.ready), move(clock.flower),
         move(clock.bolt), move(clock.end), move(clock.death), clock.thermal[:, first:], clock.rate[:, first:],
+        clock.dieback[:, first:],
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import BURIED
 from mixcraft.recipe.plan import Planned
 
 from .setting import Setting, start_leaf_m2
@@ -36,6 +37,8 @@ class Traits:
     best: Floats
     sown: Floats
     leaf0: Floats
+    buried: NDArray[np.bool_]
+    resprouts: NDArray[np.bool_]
 
 
 def traits_of(setting: Setting) -> Traits:
@@ -61,6 +64,8 @@ def traits_of(setting: Setting) -> Traits:
         np.tile(best, 3),
         np.tile([p.sown_factor for p in plan.plantings], 3),
         np.tile([start_leaf_m2(p) for p in plan.plantings], 3),
+        np.tile([c.main_part.pool == "organ" and c.root_form in BURIED for c in crops], 3),
+        np.tile(["frost.crown" in c.records for c in crops], 3),
     )  # fmt: skip
 
 

@@ -102,6 +102,8 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         state.leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
         state.leaf = np.minimum(state.leaf, np.maximum(state.leaf_mass * traits.sla * given.thinnest, traits.leaf0 * 0.5))
         state.leaf = np.where(state.alive, state.leaf, 0.0)
+        if given.died_back[day]:
+            _die_back(state, given, traits, day)
         trace.picked_kg[day] = harvest.thin(day, state) + harvest.pick(day, state)
         _finish(state, given, day)
         trace.leaf_m2[day], trace.height_m[day] = state.leaf, np.where(state.alive, height, 0.0)
@@ -140,6 +142,8 @@ class _Given:
         self.ages: Floats = np.where(three(setting.ageing), constant("age_death_rate"), 0.0)
         self.emergence = three(setting.emergence)
         self.last = np.minimum(three(setting.death), three(setting.end))
+        self.dieback = three(setting.dieback)
+        self.died_back = self.dieback.any(axis=(1, 2))
         self.starts = set(np.unique(self.emergence).tolist())
         self.most_death = constant("shade_death_rate")
         self.thinnest = constant("young_leaf_thinness")
@@ -197,6 +201,16 @@ def _cut_back(state: State, harvest: Harvest) -> Floats:
     state.leaf_peak = np.maximum(state.leaf_peak, state.leaf)
     share = np.sqrt(safe(state.leaf, state.leaf_peak))
     return np.asarray(np.where(harvest.trims, np.maximum(share, harvest.stubble), 1.0))
+
+
+def _die_back(state: State, given: _Given, traits: Traits, day: int) -> None:
+    """Leaf and fruit that frost takes from plants whose rootstock lives on; what sprouts again is held back by the cold."""
+    due = given.dieback[day] & state.alive
+    sprouts = np.maximum(traits.leaf0 * traits.plants, constant("sprout_share") * state.leaf_peak)
+    kept = np.where(due, np.minimum(1.0, safe(sprouts, state.leaf, 1.0)), 1.0)
+    state.leaf = state.leaf * kept
+    state.leaf_mass = state.leaf_mass * kept
+    state.organ = np.where(due & ~traits.buried, 0.0, state.organ)
 
 
 def _finish(state: State, given: _Given, day: int) -> None:

@@ -49,7 +49,7 @@ class Harvest:
         trims = np.zeros(3 * p, dtype=bool)
         for x, c in zip(self.plans, self.column, strict=True):
             trims[c] |= x.method in ("cut", "leaf")
-        self.trims = trims
+        self.trims = trims | traits.resprouts
         self.mains = self._main_of_columns()
         self.sides = [i for i, x in enumerate(self.plans) if x.part.pool == "side"]
         self.side_share = np.array([self.plans[i].part.number("share") for i in self.sides])
@@ -197,7 +197,8 @@ class Harvest:
         mass = state.leaf_mass[:, c]
         ground = min(self.traits.area[c], self.traits.plants[c] / self.traits.best[c])
         grown = state.leaf[:, c] / ground >= self.first_lai
-        now = now & (grown | (self.count[:, i] > 0) | (day >= self.opens[:, i] + constant("first_pick_wait")))
+        sparse = (day >= self.opens[:, i] + constant("first_pick_wait")) & ~self.traits.resprouts[c]
+        now = now & (grown | (self.count[:, i] > 0) | sparse)
         if self.plans[i].method == "cut":
             ready = now & (mass >= constant("regrown") * self.first_mass[:, i]) & (self.count[:, i] < self.plans[i].cuts)
             grams = np.where(ready, mass * self.plans[i].take, 0.0)

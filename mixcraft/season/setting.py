@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,6 +45,7 @@ class Setting:
     height_share: Floats
     organ_share: Floats
     ageing: Bools
+    dieback: Bools
     emergence: Ints
     death: Ints
     end: Ints
@@ -80,12 +82,13 @@ def settle(plan: Plan, weather: Weather) -> Setting:
     return Setting(
         plan, weather, weather.radiation_mj[:, before:].T * constant("par_share"), _by_day(rates), thermal,
         _by_day(warmths), _by_day(clears), _by_day(heights), _by_day(organs),
-        thermal > constant("age_death_from") * life, np.stack([c.emergence for c in clocks], axis=1),
-        np.stack([c.death for c in clocks], axis=1), ends, opens, closes, tuple(clocks),
+        thermal > constant("age_death_from") * life, _by_day([c.dieback for c in clocks]),
+        np.stack([c.emergence for c in clocks], axis=1), np.stack([c.death for c in clocks], axis=1), ends, opens, closes,
+        tuple(clocks),
     )  # fmt: skip
 
 
-def _by_day(arrays: Sequence[Floats]) -> Floats:
+def _by_day(arrays: Sequence[NDArray[Any]]) -> Any:
     return np.ascontiguousarray(np.stack(arrays, axis=-1).transpose(1, 0, 2))
 
 

@@ -18,10 +18,13 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import DORMANT, SOWN
 from mixcraft.crops.model import Crop, Record
 from mixcraft.place import Place
+from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import Bed, Garden, Planting, Recipe, Rule, Where
 from mixcraft.recipe.plan import plan
 
 from .grow import grow
+
+Floats = NDArray[np.float64]
 
 TRIAL_DAYS = 800
 STARTS = tuple(f"{month:02d}-{day:02d}" for month in range(1, 13) for day in (8, 22))
@@ -32,8 +35,8 @@ SIDE_M = 2.0
 class SoleTrial:
     """A crop grown alone at a place.
 
-    `start` is the month-day with the best yield of the main part, `yield_kg_m2` that yield [kg fresh m-2]; `days` is the
-    shortest time from sowing or planting to its first picking [d] among the starts that give at least half of that yield, and
+    `start` is the month-day with the best yield of the main part, `yield_kg_m2` that of its best year [kg fresh m-2]; `days` is
+    the shortest time from sowing or planting to its first picking [d] among the starts that give at least half of that yield, and
     `days_start` that start.  None where the main part never came.
     """
 
@@ -94,7 +97,7 @@ def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleT
     recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i) for i in range(len(STARTS))))
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
     season = grow(plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False), years, seed, apart=True)
-    kg = np.median(season.sole_kg.sum(axis=0), axis=0) / season.plan.bed.area_m2
+    kg = np.median(best_year(season.sole_kg), axis=0) / season.plan.bed.area_m2
     best = int(np.argmax(kg))
     if kg[best] <= 1e-6:
         return SoleTrial(crop.id, place.name, None, 0.0, None, None)
@@ -107,6 +110,14 @@ def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleT
     ]
     quick = int(np.argmin(waits))
     return SoleTrial(crop.id, place.name, STARTS[best], float(kg[best]), STARTS[quick], float(waits[quick]))
+
+
+def best_year(kg: Floats) -> Floats:
+    """Greatest sum of 365 neighbouring days, (Y, H), of daily yields (D, Y, H): published yields are those of a year."""
+    total = np.concatenate([np.zeros_like(kg[:1]), np.cumsum(kg, axis=0)])
+    if len(kg) <= YEAR:
+        return np.asarray(total[-1])
+    return np.asarray((total[YEAR:] - total[:-YEAR]).max(axis=0))
 
 
 def _wait(picked: NDArray[np.bool_], start: int) -> float:

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from strategies import place
 
 from mixcraft.crops import all_crops, load_crop
-from mixcraft.crops.checking import bolting
-from mixcraft.crops.clock import Clock, frost_death, frost_limit, part_window, run_clock
+from mixcraft.crops.checking import bolting, crown
+from mixcraft.crops.clock import Clock, frost_death, frost_dieback, frost_limit, part_window, run_clock
 from mixcraft.crops.development import (
     NEVER,
     bolting_day,
@@ -22,6 +22,7 @@ from mixcraft.crops.development import (
     first_day_reaching,
     thermal_rate,
 )
+from mixcraft.crops.model import Crop, Record
 from mixcraft.place import soil_temperature, weather_years
 
 DAYS = 300
@@ -282,6 +283,36 @@ def test_frost_kills_by_stage() -> None:
     assert frost_death(crop, low, thermal)[0] == 3
     assert frost_death(crop, np.full((1, 4), 5.0), thermal)[0] == NEVER
     assert frost_death(crop, np.array([[-30.0, 5.0, 5.0, 5.0]]), thermal)[0] == NEVER
+
+
+def with_crown(crop: str, limit_c: float) -> Crop:
+    """A crop whose rootstock lives down to a temperature [C]."""
+    found = load_crop(crop)
+    return replace(found, records={**found.records, "frost.crown": Record(limit_c, "C", "memory", "-", "memory")})
+
+
+def test_a_rootstock_outlives_its_tops() -> None:
+    """Tops go at the grown plant's limit, the plant at the rootstock's; one day of each by hand."""
+    crop = with_crown("lettuce-cos", -20.0)
+    tops = crop["frost.grown"]
+    thermal = np.full((1, 5), 900.0)
+    low = np.array([[5.0, tops + 0.1, tops - 0.1, -19.9, -20.1]])
+    assert frost_dieback(crop, low, thermal).tolist() == [[False, False, True, True, True]]
+    assert frost_death(crop, low, thermal)[0] == 4
+    assert not frost_dieback(load_crop("lettuce-cos"), low, thermal).any()
+    assert frost_death(load_crop("lettuce-cos"), low, thermal)[0] == 2
+
+
+@pytest.mark.parametrize(
+    ("life", "grown", "limit", "rules"),
+    [
+        ("perennial", -8.0, -20.0, []), ("annual", -8.0, -20.0, ["frost.crown"]), ("perennial", -8.0, -7.0, ["frost.crown"]),
+        ("biennial", -8.0, -7.0, ["frost.crown"] * 2),
+    ],
+)  # fmt: skip
+def test_rootstocks_are_those_of_perennials_and_the_hardier_part(life: str, grown: float, limit: float, rules: list[str]) -> None:
+    data = {"life": life, "frost": {"grown": {"value": grown}, "crown": {"value": limit}}}
+    assert list(crown(Faults(), data)) == rules  # type: ignore[arg-type, comparison-overlap]
 
 
 def test_hardier_crops_have_lower_limits() -> None:

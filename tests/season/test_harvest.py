@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from strategies import grown, planting
@@ -191,3 +193,28 @@ def test_dry_beds_give_less() -> None:
     assert (dry.water <= 1.0).all()
     assert dry.water.min() < 1.0
     assert dry.growth_g.sum() < wet.growth_g.sum()
+
+
+def resprouting(limit_c: float | None, start: str = "10-01") -> Season:
+    """Mint set out in Berlin, its rootstock hardy down to `limit_c`; its tops die at -8 C."""
+    found = load_crop("mint")
+    records = {k: v for k, v in found.records.items() if k != "frost.crown"}
+    if limit_c is not None:
+        records["frost.crown"] = replace(found.records["frost.grown"], value=limit_c, low=None, high=None)
+    item = planting("mint", establish="plant", density_per_m2=6.0, start=Rule("date", month_day=start))
+    return grown(replace(item, crop=replace(found, records=records)), years=YEARS, where="Berlin")
+
+
+def test_a_hardy_rootstock_sprouts_again_after_the_frost() -> None:
+    """With -25 C the mint of October is picked next summer; with no rootstock it dies of the first frost below -8 C."""
+    lives, dies = resprouting(-25.0), resprouting(None)
+    assert (dies.death[:, 0] < NEVER).all()
+    assert dies.planting_kg().max() < 0.1
+    assert (lives.death[:, 0] >= NEVER).all()
+    for year in range(YEARS):
+        days, _ = pickings(lives, year=year)
+        first = lives.clocks[0].dieback[year].argmax()
+        assert lives.clocks[0].dieback[year, first]
+        assert lives.leaf_m2[first, year, 0] < lives.leaf_m2[first - 1, year, 0]
+        assert days.min() > first + 30
+        assert lives.leaf_m2[days[0] - 1, year, 0] > 5.0 * lives.leaf_m2[first, year, 0]

@@ -14,13 +14,13 @@ from mixcraft.crops import all_crops, load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.files import FileFaults, UsageError
 from mixcraft.recipe.model import HarvestUse, Rule
+from mixcraft.season.columns import sole_density
 from mixcraft.season.daylight import light_by_month
 from mixcraft.season.grow import grow
-from mixcraft.season.columns import sole_density
 from mixcraft.season.own_weather import own_weather
 from mixcraft.season.result import Band
 from mixcraft.season.setting import BEFORE_DAYS, height_share, needs_pollinators, start_leaf_m2, warmth_factor
-from mixcraft.season.trial import judge, sole_trial, trial_way
+from mixcraft.season.trial import best_year, judge, sole_trial, trial_way
 
 YEARS = 4
 CROPS = st.sampled_from(sorted(c.id for c in all_crops()))
@@ -191,3 +191,11 @@ def test_own_weather_that_is_none(tmp_path: Path) -> None:
         own_weather(str(tmp_path / "bad.csv"), plan)
     with pytest.raises((FileFaults, UsageError)):
         own_weather(str(daily_csv(tmp_path / "short.csv", "2019-01-01", 20)), plan)
+
+
+def test_a_trial_counts_the_best_year_of_the_yield() -> None:
+    """Picked every 100 days for 800 days, 1 to 8 kg: 365 days hold four pickings, the last four 26 kg; short trials hold all."""
+    kg = np.zeros((800, 1, 1))
+    kg[99::100, 0, 0] = np.arange(1.0, 9.0)
+    assert best_year(kg)[0, 0] == 5.0 + 6.0 + 7.0 + 8.0
+    assert best_year(kg[:350])[0, 0] == 1.0 + 2.0 + 3.0
