@@ -85,38 +85,44 @@ def _wall_factor(x, y, z, ux, uy, tan, length, width, walls):  # type: ignore[no
 
 
 @_compiled
-def _enter(state, met, to, stride, n, x, y, along_x, along_y, z, beam, length, width, walls):  # type: ignore[no-untyped-def]
+def _enter(state, met, mixed, to, stride, n, x, y, along_x, along_y, z, beam, length, width, walls):  # type: ignore[no-untyped-def]
     """Start `n` rays, the first at (x, y, z), with fresh light; the light that they bring."""
     brought = 0.0
-    for j in range(n):
+    first, by, count = np.uint64(to), np.uint64(stride), np.uint64(n)
+    for j in range(count):
         factor = 1.0
         if walls.shape[1] > 0:
             factor = _wall_factor(x + j * along_x, y + j * along_y, z, beam[UX], beam[UY], beam[TAN], length, width, walls)
-        state[LIGHT, to + j * stride] = factor
-        state[FRESH, to + j * stride] = factor
+        state[LIGHT, first + j * by] = factor
+        state[FRESH, first + j * by] = factor
         brought += factor
     plants = (state.shape[0] - DEPTH) // 2
     for k in range(met):
-        for j in range(n):
-            state[DEPTH + k, to + j * stride] = 0.0
-            state[DEPTH + plants + k, to + j * stride] = 0.0
+        for j in range(count):
+            state[DEPTH + k, first + j * by] = 0.0
+        if mixed:
+            for j in range(count):
+                state[DEPTH + plants + k, first + j * by] = 0.0
     return brought
 
 
 @_compiled
-def _leave(state, met, at, stride, n, ended, count, gain):  # type: ignore[no-untyped-def]
-    """Book `n` rays that leave the bed as items `count` and on of `ended`; the light that they take along."""
+def _leave(state, met, mixed, at, stride, n, ended, over, gain):  # type: ignore[no-untyped-def]
+    """Book `n` rays that leave the bed as items `over` and on of `ended`; the light that they take along."""
     light = 0.0
-    for j in range(n):
-        light += state[LIGHT, at + j * stride]
-        ended[0, count + j] = state[FRESH, at + j * stride]
+    first, by, count, end = np.uint64(at), np.uint64(stride), np.uint64(n), np.uint64(over)
+    for j in range(count):
+        light += state[LIGHT, first + j * by]
+        ended[0, end + j] = state[FRESH, first + j * by]
     plants = gain.shape[0]
     for k in range(met):
-        caught = 0.0
-        for j in range(n):
-            ended[1 + k, count + j] = state[DEPTH + k, at + j * stride]
-            caught += state[DEPTH + plants + k, at + j * stride]
-        gain[k] += caught
+        for j in range(count):
+            ended[1 + k, end + j] = state[DEPTH + k, first + j * by]
+        if mixed:
+            caught = 0.0
+            for j in range(count):
+                caught += state[DEPTH + plants + k, first + j * by]
+            gain[k] += caught
     return light
 
 
@@ -155,9 +161,16 @@ def _catch(depth, caught, dense, part, path, per, seen):  # type: ignore[no-unty
 
 
 @_compiled
-def _book(lost, dense, seen, scale):  # type: ignore[no-untyped-def]
-    """Add what one planting sees of the others' catch to its row of losses."""
-    for q in range(seen.shape[0]):
+def _deepen(depth, dense, path):  # type: ignore[no-untyped-def]
+    """Add one planting's leaves on a step to the optical depth along each ray."""
+    for i in range(dense.shape[0]):
+        depth[i] += dense[i] * path
+
+
+@_compiled
+def _book(lost, met, dense, seen, scale):  # type: ignore[no-untyped-def]
+    """Add what one planting sees of the catch of the first `met` to its row of losses."""
+    for q in range(met):
         row, total = seen[q], 0.0
         for i in range(dense.shape[0]):
             total += dense[i] * row[i]
@@ -174,16 +187,21 @@ def _stopped(depth, fresh):  # type: ignore[no-untyped-def]
 
 
 @_compiled
-def _step(state, place, met, new, dense, above, part, path, weight, work, seen, lost):  # type: ignore[no-untyped-def]
+def _step(state, place, met, new, dense, above, part, path, weight, mixed, work, seen, lost):  # type: ignore[no-untyped-def]
     """One step of all rays through `met` plantings, the last `new` of which have their tops in it."""
     plants, cells = dense.shape
-    leaves, old = above[met - new], met - new
+    old = met - new
+    if not mixed:
+        for k in range(met):
+            _deepen(state[DEPTH + k, place : place + cells], dense[k], part[k] * path if k >= old else path)
+        return
+    leaves = above[old]
     if new > 0:
         spare = work[SPARE]
         for i in range(cells):
             spare[i] = leaves[i]
         for k in range(old, met):
-            _book(lost[k], dense[k], seen, -part[k] * weight)
+            _book(lost[k], old, dense[k], seen, -part[k] * weight)
             for i in range(cells):
                 spare[i] += part[k] * dense[k, i]
         leaves = spare
@@ -192,11 +210,11 @@ def _step(state, place, met, new, dense, above, part, path, weight, work, seen, 
         depth, caught = state[DEPTH + k, place : place + cells], state[DEPTH + plants + k, place : place + cells]
         _catch(depth, caught, dense[k], part[k] if k >= old else 1.0, path, work[PER], seen[k])
     for k in range(old, met):
-        _book(lost[k], dense[k], seen, (part[k] - 1.0) * weight)
+        _book(lost[k], met, dense[k], seen, (part[k] - 1.0) * weight)
 
 
 @_compiled
-def _move(n, last, beam, size, top, cyclic, walls, state, ended, at, gain, flow):  # type: ignore[no-untyped-def]
+def _move(n, last, beam, size, top, cyclic, mixed, walls, state, ended, at, gain, flow):  # type: ignore[no-untyped-def]
     """Carry the rays to where they are on step `n`, or on the ground when it is the `last`: over one edge after the other."""
     nx, ny, dx, dy = size
     move = min(n + 0.5, float(last))
@@ -219,18 +237,18 @@ def _move(n, last, beam, size, top, cyclic, walls, state, ended, at, gain, flow)
         if cyclic:
             _turn(state, leaving, coming, stride, rays, by_y < 0)
             continue
-        flow[OUT] += _leave(state, at[MET], leaving, stride, rays, ended, at[GONE], gain)
+        flow[OUT] += _leave(state, at[MET], mixed, leaving, stride, rays, ended, at[GONE], gain)
         at[GONE] += rays
         x = (gone_x - at[WENT_X] + (nx - 1 if by_x < 0 else 0)) * dx
         y = (gone_y - at[WENT_Y] + (ny - 1 if by_y < 0 else 0)) * dy
         z = top * (1.0 - n / last)
         flow[IN] += _enter(
-            state, at[MET], coming, stride, rays, x, y, abs(by_y) * dx, abs(by_x) * dy, z, beam, nx * dx, ny * dy, walls
+            state, at[MET], mixed, coming, stride, rays, x, y, abs(by_y) * dx, abs(by_x) * dy, z, beam, nx * dx, ny * dy, walls
         )
 
 
 @_compiled
-def _start(last, beam, size, top, walls, state, seen, at, gain, flow):  # type: ignore[no-untyped-def]
+def _start(last, beam, size, top, mixed, walls, state, seen, at, gain, flow):  # type: ignore[no-untyped-def]
     """Fresh rays over all columns, and everything that is counted by direction at nought."""
     nx, ny, dx, dy = size
     for i in range(at.shape[0]):
@@ -246,22 +264,23 @@ def _start(last, beam, size, top, walls, state, seen, at, gain, flow):  # type: 
     x, y = beam[SHIFT_X] * dx, beam[SHIFT_Y] * dy
     for i in range(nx):
         flow[IN] += _enter(
-            state, at[MET], at[PLACE] + i * ny, at[MET] + 1, ny, x + i * dx, y, 0.0, dy, top, beam, nx * dx, ny * dy, walls
+            state, at[MET], mixed, at[PLACE] + i * ny, at[MET] + 1, ny, x + i * dx, y, 0.0, dy, top, beam, nx * dx, ny * dy, walls
         )
 
 
 @_compiled
 def _finish(  # type: ignore[no-untyped-def]
-    beam, dense, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance
+    beam, dense, mixed, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance
 ):  # fmt: skip
     """Add up what the rays of one direction brought, left and kept, once they are on the ground."""
     cells, share = dense.shape[1], beam[SHARE]
     for i in range(cells):
         ground[i] += state[LIGHT, at[PLACE] + i] * share
-    flow[OUT] += _leave(state, at[MET], at[PLACE], at[MET] - at[MET] + 1, cells, ended, at[GONE], gain)
+    flow[OUT] += _leave(state, at[MET], mixed, at[PLACE], at[MET] - at[MET] + 1, cells, ended, at[GONE], gain)
     end = at[GONE] + cells
     for k in range(at[MET]):
-        _book(lost[k], dense[k], seen, beam[PATH] * share)
+        if mixed:
+            _book(lost[k], at[MET], dense[k], seen, beam[PATH] * share)
         absorbed[k] += gain[k] * share
         alone[k] += _stopped(ended[1 + k, first[k] : end], ended[0, first[k] : end]) * share
         flow[KEPT] += gain[k]
@@ -271,31 +290,32 @@ def _finish(  # type: ignore[no-untyped-def]
 
 @_compiled
 def _rays(  # type: ignore[no-untyped-def]
-    beams, steps, dense, above, entry, part, size, layers, top, cyclic, walls, state, ended, work, seen, at, first, gain, flow,
-    absorbed, alone, lost, ground, balance,
+    beams, steps, dense, above, entry, part, size, layers, top, cyclic, mixed, walls, state, ended, work, seen, at, first, gain,
+    flow, absorbed, alone, lost, ground, balance,
 ):  # fmt: skip
     """March the rays of all directions; `state` to `flow` are room to work in, the rest the fields of `Sums`."""
-    plants, cells = dense.shape
+    plants, cells = dense.shape[0], np.uint64(dense.shape[1])
     for r in range(beams.shape[0]):
         beam, last = beams[r], layers * steps[r]
-        _start(last, beam, size, top, walls, state, seen, at, gain, flow)
+        _start(last, beam, size, top, mixed, walls, state, seen, at, gain, flow)
         for n in range(last + 1):
-            _move(n, last, beam, size, top, cyclic, walls, state, ended, at, gain, flow)
+            _move(n, last, beam, size, top, cyclic, mixed, walls, state, ended, at, gain, flow)
             if n == last:
                 break
             new = 0
             while at[MET] < plants and entry[r, at[MET]] <= n:
-                for i in range(at[PLACE], at[PLACE] + cells):
-                    state[DEPTH + at[MET], i] = 0.0
-                    state[DEPTH + plants + at[MET], i] = 0.0
+                for i in range(cells):
+                    state[DEPTH + at[MET], np.uint64(at[PLACE]) + i] = 0.0
+                    state[DEPTH + plants + at[MET], np.uint64(at[PLACE]) + i] = 0.0
                 first[at[MET]] = at[GONE]
                 at[MET] += 1
                 new += 1
             if at[MET] > 0:
                 _step(
-                    state, at[PLACE], at[MET], new, dense, above, part[r], beam[PATH], beam[PATH] * beam[SHARE], work, seen, lost
-                )
-        _finish(beam, dense, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance)
+                    state, at[PLACE], at[MET], new, dense, above, part[r], beam[PATH], beam[PATH] * beam[SHARE], mixed, work,
+                    seen, lost,
+                )  # fmt: skip
+        _finish(beam, dense, mixed, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance)
 
 
 def march(scene: Scene) -> Sums:
@@ -312,7 +332,7 @@ def march(scene: Scene) -> Sums:
     at, first = np.empty(GONE + 1, dtype=np.int64), np.empty(plants, dtype=np.int64)
     _rays(
         s.beams, s.steps, s.dense, s.above, s.entry, s.part, (s.nx, s.ny, s.dx, s.dy), s.layers, s.layers * s.layer_m, s.cyclic,
-        s.walls, state, ended, work, seen, at, first, gain, flow, sums.absorbed, sums.alone, sums.lost, sums.ground.ravel(),
-        sums.balance,
+        s.mixed, s.walls, state, ended, work, seen, at, first, gain, flow, sums.absorbed, sums.alone, sums.lost,
+        sums.ground.ravel(), sums.balance,
     )  # fmt: skip
     return sums

@@ -39,13 +39,14 @@ NEVER = 1e-9
 class Scene:
     """One state of a bed for a march.
 
-    `nx`, `ny`, `dx`, `dy` [m] are the grid; `layers` layers of `layer_m` [m] reach over the tallest planting.  `dense`
+    `nx`, `ny`, `dx`, `dy` [m] are the grid; where the bed was longer along x it is `turned`, x for y, so that the long side
+    comes last and runs of columns are long.  `layers` layers of `layer_m` [m] reach over the tallest planting.  `dense`
     (K, nx * ny) is projected leaf area per volume [1/m] of the K plantings that have leaves, tallest first, `above`
     (K + 1, nx * ny) the sum of the first 0, 1, .. K.  `beams` (R, 9) holds by direction the unit vector of travel over the
     ground, the tangent of the elevation, the path on a step [m], the cells travelled along x and y on a step, where in its cell
     a ray starts and the open sky that a ray stands for [m2]; `steps` (R,) the steps a layer.  `entry` and `part` (R, K) tell
     the step that a planting's top lies in and the share of that step below the top.  `walls` (4, W): side, distance [m],
-    height [m], opacity.
+    height [m], opacity.  Where a scene is not `mixed`, every planting is taken by itself: only `alone` is added up.
     """
 
     nx: int
@@ -55,6 +56,8 @@ class Scene:
     layers: int
     layer_m: float
     cyclic: bool
+    mixed: bool
+    turned: bool
     dense: Floats
     above: Floats
     beams: Floats
@@ -91,23 +94,30 @@ def scene_of(
     walls: Floats,
     layer_m: float,
     cyclic: bool,
+    mixed: bool = True,
 ) -> Scene:
     """A scene on a grid of `size` (nx, ny, dx, dy) from plantings tallest first: `dense` and `height` (K,) [m]; see `Scene`."""
     nx, ny, dx, dy = size
     d = directions
+    ux, uy, shift_x, shift_y = d.ux, d.uy, d.shift_x, d.shift_y
+    turned = nx > ny
+    if turned:
+        dense = dense.reshape(-1, nx, ny).swapaxes(1, 2).reshape(len(dense), nx * ny)
+        nx, ny, dx, dy, ux, uy, shift_x, shift_y = ny, nx, dy, dx, uy, ux, shift_y, shift_x
+        walls = np.concatenate([(walls[:1] + 2) % 4, walls[1:]])
     layers = max(1, int(np.ceil(height.max(initial=0.0) / layer_m - 1e-9)))
     reach = layer_m / d.tan
     steps = np.maximum(1, np.ceil(reach / min(dx, dy))).astype(np.int64)
     beams = np.empty((len(steps), SHARE + 1))
-    beams[:, UX], beams[:, UY], beams[:, TAN], beams[:, PATH] = d.ux, d.uy, d.tan, layer_m / d.sin / steps
-    beams[:, STEP_X], beams[:, STEP_Y] = d.ux * reach / steps / dx, d.uy * reach / steps / dy
-    beams[:, SHIFT_X], beams[:, SHIFT_Y], beams[:, SHARE] = d.shift_x, d.shift_y, d.weight * dx * dy
+    beams[:, UX], beams[:, UY], beams[:, TAN], beams[:, PATH] = ux, uy, d.tan, layer_m / d.sin / steps
+    beams[:, STEP_X], beams[:, STEP_Y] = ux * reach / steps / dx, uy * reach / steps / dy
+    beams[:, SHIFT_X], beams[:, SHIFT_Y], beams[:, SHARE] = shift_x, shift_y, d.weight * dx * dy
     deep = (layers - height / layer_m) * steps[:, None]
     entry = np.clip(np.floor(deep), 0, (layers * steps - 1)[:, None]).astype(np.int64)
     above = np.zeros((len(dense) + 1, nx * ny))
     np.cumsum(dense, axis=0, out=above[1:])
     part = np.clip(entry + 1 - deep, 0.0, 1.0)
-    return Scene(nx, ny, dx, dy, layers, layer_m, cyclic, dense, above, beams, steps, entry, part, walls)
+    return Scene(nx, ny, dx, dy, layers, layer_m, cyclic, mixed, turned, dense, above, beams, steps, entry, part, walls)
 
 
 def march_numpy(scene: Scene) -> Sums:
@@ -125,9 +135,9 @@ def march_numpy(scene: Scene) -> Sums:
 class _Course:
     """Where the rays of one direction are, at their start, on each of `last` steps and on the ground, (last + 2) places.
 
-    Rays have a field of their own, (ny, nx) and as much more as they come in from the sides; at place m the part `rays[m]` of
+    Rays have a field of their own, (nx, ny) and as much more as they come in from the sides; at place m the part `rays[m]` of
     it lies over the part `cells[m]` of the bed.  In a cyclic bed the rays stay and the bed, laid out twice each way, moves.
-    `went` (2, last + 2) counts the cells gone along y and x, `over` the share of a cell gone besides, `z` is height [m].
+    `went` (2, last + 2) counts the cells gone along x and y, `over` the share of a cell gone besides, `z` is height [m].
     Runs of steps through the same plantings begin at `bounds` but for its last item.
     """
 
@@ -146,25 +156,25 @@ def _course(scene: Scene, r: int) -> _Course:
     last = scene.layers * int(scene.steps[r])
     steps = np.arange(last)
     beam = scene.beams[r]
-    gone = beam[[SHIFT_Y, SHIFT_X], None] + beam[[STEP_Y, STEP_X], None] * np.concatenate([[0.0], steps + 0.5, [last]])
+    gone = beam[[SHIFT_X, SHIFT_Y], None] + beam[[STEP_X, STEP_Y], None] * np.concatenate([[0.0], steps + 0.5, [last]])
     went = np.floor(gone).astype(np.int64)
     z = scene.layers * scene.layer_m * (1.0 - np.concatenate([[0], steps, [last]]) / last)
     bounds = np.unique(np.concatenate([[0, last], scene.entry[r], scene.entry[r] + 1])).tolist()
-    still = [(slice(0, ny), slice(0, nx))] * (last + 2)
+    still = [(slice(0, nx), slice(0, ny))] * (last + 2)
     end = went[:, -1:]
-    first = went % [[ny], [nx]] if scene.cyclic else np.maximum(end, 0) - went
-    moved = [(slice(i, i + ny), slice(j, j + nx)) for i, j in zip(*first.tolist(), strict=True)]
+    first = went % [[nx], [ny]] if scene.cyclic else np.maximum(end, 0) - went
+    moved = [(slice(i, i + nx), slice(j, j + ny)) for i, j in zip(*first.tolist(), strict=True)]
     if scene.cyclic:
-        return _Course(last, (ny, nx), still, moved, went, gone - went, z, bounds)
-    field = ny + abs(int(end[0, 0])), nx + abs(int(end[1, 0]))
+        return _Course(last, (nx, ny), still, moved, went, gone - went, z, bounds)
+    field = nx + abs(int(end[0, 0])), ny + abs(int(end[1, 0]))
     return _Course(last, field, moved, still, went, gone - went, z, bounds)
 
 
 def _wall_factor(scene: Scene, r: int, over: Floats, z: float) -> Floats:
-    """Share of light, (ny, nx), that the walls let through to a point in each column, `over` of a cell from its corner."""
+    """Share of light, (nx, ny), that the walls let through to a point in each column, `over` of a cell from its corner."""
     ux, uy, tan = scene.beams[r, [UX, UY, TAN]]
-    y, x = (np.arange(scene.ny)[:, None] + over[0]) * scene.dy, (np.arange(scene.nx) + over[1]) * scene.dx
-    factor = np.ones((scene.ny, scene.nx))
+    x, y = (np.arange(scene.nx)[:, None] + over[0]) * scene.dx, (np.arange(scene.ny) + over[1]) * scene.dy
+    factor = np.ones((scene.nx, scene.ny))
     for side, gap, high, opacity in scene.walls.T:
         away = (ux, -ux, uy, -uy)[int(side)]
         clear = (x, scene.nx * scene.dx - x, y, scene.ny * scene.dy - y)[int(side)] + gap
@@ -187,16 +197,16 @@ def _fresh(scene: Scene, r: int, course: _Course) -> Floats:
 
 
 def _bed(scene: Scene, values: Floats) -> Floats:
-    """Values by column (.., nx * ny) as (.., ny, nx), laid out twice each way in a cyclic bed."""
-    shaped = np.ascontiguousarray(values.reshape(*values.shape[:-1], scene.nx, scene.ny).swapaxes(-1, -2))
+    """Values by column (.., nx * ny) as (.., nx, ny), laid out twice each way in a cyclic bed."""
+    shaped = values.reshape(*values.shape[:-1], scene.nx, scene.ny)
     return np.tile(shaped, (2, 2)) if scene.cyclic else shaped
 
 
 def _dimmed(scene: Scene, r: int, course: _Course, fresh: Floats) -> tuple[Floats, Floats]:
-    """Light caught per projected leaf area and volume [m] on each step, (last, ny, nx), and light left in each ray at last."""
+    """Light caught per projected leaf area and volume [m] on each step, (last, nx, ny), and light left in each ray at last."""
     entry, part, path = scene.entry[r], scene.part[r], scene.beams[r, PATH]
     depth = np.zeros(course.field)
-    per = np.empty((course.last, scene.ny, scene.nx))
+    per = np.empty((course.last, scene.nx, scene.ny))
     rates = []
     for first, end in pairwise(course.bounds):
         new = entry == first
@@ -215,13 +225,12 @@ def _dimmed(scene: Scene, r: int, course: _Course, fresh: Floats) -> tuple[Float
     return per, fresh * np.exp(-depth)
 
 
-def _shared(scene: Scene, r: int, course: _Course, per: Floats, lost: Floats) -> tuple[Floats, Floats]:
-    """Light caught by each planting in each ray, (K, field), and the optical depth of its leaves; books `lost`."""
-    entry, part, path = scene.entry[r], scene.part[r], scene.beams[r, PATH]
+def _caught(scene: Scene, r: int, course: _Course, per: Floats, lost: Floats) -> Floats:
+    """Light caught by each planting, (K,), in light of one ray; books `lost`."""
+    entry, part = scene.entry[r], scene.part[r]
     dense = _bed(scene, scene.dense)
-    caught, depth = np.zeros((2, len(dense), *course.field))
-    seen = np.zeros_like(dense)
-    weight = path * scene.beams[r, SHARE]
+    caught, seen = np.zeros((len(dense), *course.field)), np.zeros_like(dense)
+    weight = scene.beams[r, PATH] * scene.beams[r, SHARE]
 
     def book(which: slice, scale: Floats | float) -> None:
         shares = dense[which].reshape(-1, seen[0].size) @ seen.reshape(len(seen), -1).T
@@ -229,46 +238,58 @@ def _shared(scene: Scene, r: int, course: _Course, per: Floats, lost: Floats) ->
 
     for first, end in pairwise(course.bounds):
         old, met = np.searchsorted(entry, [first, first + 1]).tolist()
-        new, standing = slice(old, met), slice(0, met)
-        here, caught_here, depth_here, seen_here = dense[standing], caught[standing], depth[standing], seen[standing]
+        new, here, so_far, seen_here = slice(old, met), dense[:met], caught[:met], seen[:met]
         if met > old:
             book(new, -part[new])
-            here = here * np.where(np.arange(met) < old, 1.0, part[standing])[:, None, None]
-        tau = path * here
+            here = here * np.where(np.arange(met) < old, 1.0, part[:met])[:, None, None]
         for n in range(first, end):
             rays, cells = (slice(None), *course.rays[n + 1]), (slice(None), *course.cells[n + 1])
-            so_far, seen_now, depth_now = caught_here[rays], seen_here[cells], depth_here[rays]
-            so_far += per[n] * here[cells]
-            seen_now += so_far
-            depth_now += tau[cells]
+            now, seen_now = so_far[rays], seen_here[cells]
+            now += per[n] * here[cells]
+            seen_now += now
         seen_here -= 0.5 * here * _by_column(scene, course, per, first, end)
         if met > old:
             book(new, part[new] - 1.0)
     book(slice(None), 1.0)
-    return caught, depth
+    return np.asarray(caught.sum(axis=(1, 2)))
 
 
 def _by_column(scene: Scene, course: _Course, per: Floats, first: int, end: int) -> Floats:
     """Sum of `per` over steps by column of the bed."""
     if not scene.cyclic:
         return np.asarray(per[first:end].sum(axis=0))
-    total = np.zeros((2 * scene.ny, 2 * scene.nx))
+    total = np.zeros((2 * scene.nx, 2 * scene.ny))
     for n in range(first, end):
         total[course.cells[n + 1]] += per[n]
     return total
 
 
+def _alone(scene: Scene, r: int, course: _Course, fresh: Floats) -> Floats:
+    """Light that each planting would absorb by itself, (K,), in light of one ray."""
+    entry, path = scene.entry[r], scene.beams[r, PATH]
+    tau = _bed(scene, path * scene.dense)
+    depth = np.zeros((len(tau), *course.field))
+    for first, end in pairwise(course.bounds):
+        met = int(np.count_nonzero(entry <= first))
+        share = np.where(entry[:met] == first, scene.part[r, :met], 1.0)[:, None, None]
+        here = tau[:met] * share
+        for n in range(first, end):
+            view = depth[(slice(0, met), *course.rays[n + 1])]
+            view += here[(slice(None), *course.cells[n + 1])]
+    came = fresh > 0.0
+    return np.asarray(fresh.sum() - np.exp(-depth[:, came]) @ fresh[came])
+
+
 def _march_direction(scene: Scene, r: int, sums: Sums) -> None:
     """March the rays of one direction and add what they say to the sums."""
-    course = _course(scene, r)
+    course, share = _course(scene, r), scene.beams[r, SHARE]
     fresh = _fresh(scene, r, course)
+    sums.alone[:] += share * _alone(scene, r, course, fresh)
+    if not scene.mixed:
+        return
     per, left = _dimmed(scene, r, course, fresh)
-    caught, depth = _shared(scene, r, course, per, sums.lost)
-    share = scene.beams[r, SHARE]
-    gain = share * caught.sum(axis=(1, 2))
-    came = fresh > 0.0
+    gain = share * _caught(scene, r, course, per, sums.lost)
     sums.absorbed[:] += gain
-    sums.alone[:] += share * (fresh.sum() - np.exp(-depth[:, came]) @ fresh[came])
-    turned = course.went[:, -1] if scene.cyclic else (0, 0)
-    sums.ground[:] += share * np.roll(left[course.rays[-1]], turned, axis=(0, 1)).T
+    back = course.went[:, -1] if scene.cyclic else (0, 0)
+    sums.ground[:] += share * np.roll(left[course.rays[-1]], back, axis=(0, 1))
     sums.balance[:] += share * fresh.sum(), gain.sum(), share * left.sum()

@@ -25,7 +25,7 @@ from voxel_scenes import G_SPHERICAL, even, rays
 from mixcraft.place.sky import sky_directions
 from mixcraft.recipe.layout import Grid, grid_of
 from mixcraft.season.directions import LOWEST_DEG, SKY_AZIMUTH, SKY_ZENITH, leaf_projection, sky
-from mixcraft.season.light_voxels import NO_WALLS, VoxelLight, Walls, voxel_light
+from mixcraft.season.light_voxels import NO_WALLS, VoxelLight, Walls, voxel_alone, voxel_light
 from mixcraft.season.march import COMPILED, march, march_numpy
 
 Floats = NDArray[np.float64]
@@ -174,6 +174,26 @@ def test_the_compiled_and_the_array_march_agree(
     )  # fmt: skip
     for field in ("absorbed", "alone", "taken", "ground"):
         assert np.allclose(getattr(one, field), getattr(other, field), rtol=KERNELS_AGREE, atol=KERNELS_AGREE)
+
+
+@given(patchy(), st.booleans(), st.floats(0.0, 360.0))
+@settings(max_examples=20)
+def test_each_planting_by_itself_is_the_bed_without_the_others(
+    scene: tuple[Grid, Floats, Floats, Floats, Floats], walls: bool, heading: float
+) -> None:
+    """What a planting would absorb alone is what it absorbs in a bed where nothing else grows; all of one height here, so that
+    rays start alike."""
+    grid, shares, leaf, height, k = scene
+    height = np.full(len(height), height.max())
+    azimuth, elevation, weight = sky_directions(2, 5)
+    light = (rays(azimuth, elevation, weight, heading), WALL if walls else NO_WALLS)
+    by_itself = [
+        voxel_light(grid, shares[i : i + 1], leaf[i : i + 1], height[i : i + 1], k[i : i + 1], *light).absorbed[0]
+        for i in range(len(leaf))
+    ]
+    assert voxel_light(grid, shares, leaf, height, k, *light).alone == pytest.approx(by_itself, abs=ROUNDING)
+    for kernel in (march, march_numpy):
+        assert voxel_alone(grid, shares, leaf, height, k, *light, kernel=kernel) == pytest.approx(by_itself, abs=ROUNDING)
 
 
 PROGRAM = """
