@@ -20,6 +20,7 @@ ONE_TENTH = 0.1  # FAO-56 prints Kc in steps of 0.05; the copy kept the middle o
 ONE_STEP = 0.05  # and p in steps of 0.05
 FIVE_F = 2.8  # soil temperatures are printed in steps of 5 F
 FOUR_C = 4.0  # three of four base temperatures that SWAT and ECOCROP print for one crop agree within it (tested)
+TWO_ZONES = 11.2  # lists of hardiness zones, 5.6 C wide, differ among themselves by up to two (mint, asparagus: in the file)
 CANOPY_C = 2.8  # on clear nights a canopy is 1.1 to 2.8 C colder than the air (MSU 2014)
 ONE_QUARTER = 1.25
 HALF_AGAIN = 1.5
@@ -242,8 +243,15 @@ def _killing_temperature(crop: Crop, found: list[Row]) -> Complaints:
     for row in found:
         if row.low < 0.0:
             name = "frost.grown" if "rest" in row.quantity else "frost.seedling"
+            name = "frost.crown" if "rest" in row.quantity and "frost.crown" in crop.records else name
             said += outside(name, crop[name], -60.0, min(row.low + CANOPY_C, 0.0))
     return said
+
+
+def _hardiness(crop: Crop, found: list[Row]) -> Complaints:
+    """The rootstock lives through the winters of the coldest zone any list names, or of one two zones milder than all do."""
+    low, high = min(row.low for row in found), max(row.high for row in found)
+    return outside("frost.crown", crop.number("frost.crown", crop["frost.grown"]), low, high + TWO_ZONES)
 
 
 def _growing_range(crop: Crop, found: list[Row]) -> Complaints:
@@ -376,6 +384,7 @@ TABLES = (
             "cabbage-summer": "ECOCROP prints one cabbage, the winter kinds'",
         },
     ),
+    Table("hardiness zones, rootstocks", rows("hardiness"), _hardiness, 20),
     Table("ECOCROP, growing range", _ECOCROP, _growing_range, 95),
     Table(
         "base temperatures", _BASES, _base_temperature, 58,

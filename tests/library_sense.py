@@ -78,7 +78,18 @@ def frost(crop: Crop) -> Complaints:
     return said + outside("frost.seedling", crop["frost.seedling"], -60.0, max(0.0, crop["development.t_base"] - 4.0))
 
 
-RULES = (distances, sowing_depth, height, roots, germination, coldest_soil, frost)
+CROWN_OVER_TOPS_C = (3.0, 40.0)  # strawberry's to daylily's and bergamot's (common practice, no source)
+
+
+def rootstock(crop: Crop) -> Complaints:
+    """A rootstock that sprouts again is at least a few degrees hardier than its tops, and dies in the cold of the steppe."""
+    if "frost.crown" not in crop.records:
+        return []
+    said = outside("frost.grown over frost.crown", crop["frost.grown"] - crop["frost.crown"], *CROWN_OVER_TOPS_C)
+    return said + outside("frost.crown", crop["frost.crown"], -45.0, -4.0)
+
+
+RULES = (distances, sowing_depth, height, roots, germination, coldest_soil, frost, rootstock)
 
 
 def sense_complaints(crop: Crop) -> Complaints:

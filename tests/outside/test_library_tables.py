@@ -23,6 +23,7 @@ MSU 2014 frost classes                                  64         side of -2.2 
 USDA Agriculture Handbook 66, freezing points           55         no death before tissue can freeze
 Texas A&M, Canada: survival in frost                    42         survives or dies as printed
 ECOCROP killing temperatures                            56         as hardy as printed, 2.8 C for cold canopies
+Universities' hardiness zones of rootstocks             24         between the coldest zone listed and two milder
 ECOCROP temperatures of growth                          104        three quarters of the range, optimum within 4 C
 SWAT, SIMPLE, NCSU and extension base temperatures      62         between them, 4 C wider
 SWAT, SIMPLE, Kiniry light use                          56         half the lowest to a quarter over the highest
@@ -77,7 +78,7 @@ def test_most_crops_stand_in_some_table() -> None:
 
 def test_rows_name_their_source_and_how_they_were_read() -> None:
     files = ("fao56", "germination_temperatures", "days", "spacing", "row_yields", "roots", "frost", "temperatures", "canopies")
-    for name in (*files, "dry_matter", "seed", "rotation", "safety"):
+    for name in (*files, "hardiness", "dry_matter", "seed", "rotation", "safety"):
         for row in rows(name):
             assert row.source
             assert row.confidence in {"A", "B", "C"}, row
@@ -109,6 +110,15 @@ def mean_kill(beginning: str) -> float:
 def test_classes_of_frost_are_in_order() -> None:
     """MSU prints lettuce and potato among the hardiest, against most other lists, so the two hardy classes are one here."""
     assert max(mean_kill("hard frost hardy"), mean_kill("light frost hardy")) < mean_kill("light frost susceptible") - 4.0
+
+
+def test_plants_of_colder_zones_have_hardier_rootstocks() -> None:
+    """Mean coldest zone of the lists beside the temperature that kills the rootstock: crops two zones apart are in order."""
+    listed = by_crop(r for r in rows("hardiness") if r.quantity == "coldest hardiness zone")
+    zone = {name: float(np.mean([r.high for r in found])) for name, found in listed.items()}
+    apart = [(a, b) for a in zone for b in zone if zone[a] < zone[b] - 11.0]
+    assert len(apart) >= 15
+    assert [(a, b) for a, b in apart if crop(a)["frost.crown"] > crop(b)["frost.crown"]] == []
 
 
 def test_extinction_is_that_of_crop_communities() -> None:
