@@ -23,7 +23,7 @@ MSU 2014 frost classes                                  64         side of -2.2 
 USDA Agriculture Handbook 66, freezing points           55         no death before tissue can freeze
 Texas A&M, Canada: survival in frost                    42         survives or dies as printed
 ECOCROP killing temperatures                            56         as hardy as printed, 2.8 C for cold canopies
-Universities' hardiness zones of rootstocks             24         between the coldest zone listed and two milder
+Universities' hardiness zones of rootstocks             25         between the coldest zone listed and two milder
 ECOCROP temperatures of growth                          104        three quarters of the range, optimum within 4 C
 SWAT, SIMPLE, NCSU and extension base temperatures      62         between them, 4 C wider
 SWAT, SIMPLE, Kiniry light use                          56         half the lowest to a quarter over the highest
