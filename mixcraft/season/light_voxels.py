@@ -10,6 +10,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,9 +31,8 @@ LEAST_RADIUS_M = 0.05
 BALANCE_TOLERANCE = 1e-9
 """Relative error allowed between light in and light absorbed and out: rounding only."""
 COMPILE_AFTER = 100
-"""Askings (about two seasons) after which loading the compiler pays: a season of ten plantings takes the arrays about half a
-second longer than the compiled march, and the compiler takes as long to load where all is in its cache, three times as long
-where Python keeps no compiled files, and some seconds where nothing has been compiled yet."""
+"""Askings (about two seasons) after which compiling the march pays where that has not been done before: some seconds, against
+half a second that the arrays take longer for a season of ten plantings."""
 SIDES = ("foot", "head", "right", "left")
 
 
@@ -107,14 +107,24 @@ class Spreader:
         return np.asarray(cells / total) if total > 0.0 else self.fixed
 
 
-_asked = [0]
+_asked, _before = [0], [False]
+
+
+def compiled_before(source: Path) -> bool:
+    """Whether numba has put a compiled march, newer than its `source`, into the cache beside it."""
+    version = "".join(map(str, sys.version_info[:2]))
+    made = [p.stat().st_mtime for p in source.with_name("__pycache__").glob(f"{source.stem}.*.py{version}.nbi")]
+    return bool(made) and max(made) > source.stat().st_mtime
 
 
 def _kernel() -> Callable[[Scene], Sums]:
-    """The march to use: arrays for the first season of a process, since a compiler takes longer to load than that season
-    takes; the compiled one from then on, or at once where numba is loaded already; arrays again where there is no numba."""
+    """The march to use: the compiled one where numba is loaded already or has compiled the march before; else arrays for the
+    first seasons of a process, since a compiler takes longer than they do, and the compiled one from then on; arrays always
+    where there is no numba."""
     _asked[0] += 1
-    if "numba" in sys.modules or _asked[0] > COMPILE_AFTER:
+    if _asked[0] == 1:
+        _before[0] = compiled_before(Path(__file__).with_name("march.py"))
+    if _before[0] or "numba" in sys.modules or _asked[0] > COMPILE_AFTER:
         from .march import COMPILED, march
 
         if COMPILED:
