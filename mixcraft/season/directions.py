@@ -62,7 +62,7 @@ def bed_directions(azimuth_deg: Floats, elevation_deg: Floats, weight: Floats, h
 
 def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed: Bed) -> Directions:
     """All directions of one day: the beam's with weight 1 - `diffuse`, the sky's (standard overcast) with the rest."""
-    azimuth, elevation, weight = day_beam_samples(latitude_deg, day_of_year, BEAM_SAMPLES)
+    azimuth, elevation, weight = _beam(latitude_deg, day_of_year)
     up = weight > 0.0
     sky_azimuth, sky_elevation, sky_weight = sky()
     beam = weight[up] / weight[up].sum() if up.any() else weight[up]
@@ -71,6 +71,11 @@ def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed:
         np.concatenate([azimuth[up], sky_azimuth]), np.concatenate([elevation[up], sky_elevation]),
         np.concatenate([beam * (1.0 - share), sky_weight * share]), bed.heading_deg,
     )  # fmt: skip
+
+
+@lru_cache(maxsize=512)
+def _beam(latitude_deg: float, day_of_year: float) -> tuple[Floats, Floats, Floats]:
+    return day_beam_samples(latitude_deg, day_of_year, BEAM_SAMPLES)
 
 
 @lru_cache(maxsize=1)

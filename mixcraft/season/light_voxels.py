@@ -97,12 +97,13 @@ class Spreader:
         if self.distance is None:
             return self.fixed
         radius = max(LEAST_RADIUS_M, self.radius * grown)
-        discs = np.clip((radius + self.edge_m - self.distance) / (2.0 * self.edge_m), 0.0, 1.0)
+        discs = np.minimum(np.maximum((radius + self.edge_m - self.distance) / (2.0 * self.edge_m), 0.0), 1.0)
         whole = discs.sum(axis=1, keepdims=True)
-        near = (self.distance == self.distance.min(axis=1, keepdims=True)).astype(float)
-        discs = np.where(whole > 0.0, discs, near)
-        per_plant = discs / discs.sum(axis=1, keepdims=True)
-        cells = per_plant.sum(axis=0) * self.mask
+        if not whole.all():
+            near = (self.distance == self.distance.min(axis=1, keepdims=True)).astype(float)
+            discs = np.where(whole > 0.0, discs, near)
+            whole = discs.sum(axis=1, keepdims=True)
+        cells = (discs / whole).sum(axis=0) * self.mask
         total = cells.sum()
         return np.asarray(cells / total) if total > 0.0 else self.fixed
 

@@ -9,7 +9,7 @@ sides of the bed count in every year at the cost of one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,16 +22,15 @@ from .columns import Traits, sole_density, traits_of
 from .directions import Directions, day_directions, diffuse_shares
 from .growth import Light
 from .light_layers import absorb_layers, overlaps
-from .light_voxels import Spreader, VoxelLight, voxel_light, walls_of
+from .light_voxels import Spreader, voxel_alone, voxel_light, walls_of
 from .setting import BEFORE_DAYS, Setting
 
 Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 SHORTEST_DAYS, LONGEST_DAYS = 7, 21
-CHANGE = 0.25
+CHANGE = 0.2
 """The voxel model is asked again when some planting's ground cover has changed by this share, or after `LONGEST_DAYS`."""
-SOLE_EVERY = 1
-"""Crops alone on the whole bed are marched with every third asking: their correction, the open sides of the bed, moves slowly."""
 LEAST_COVER = 0.2
 """Changes of ground covers below this count as those of this cover: small plants take little light."""
 LEAST = 1e-9
@@ -102,80 +101,86 @@ class Apart:
         return Light(own, own[:, : self.count].copy(), None)
 
 
-@dataclass
 class Scout:
-    """Light sharing of the scouting season: asks the voxel model and remembers its corrections."""
+    """Light sharing of the scouting season: asks the voxel model and remembers its corrections.
 
-    setting: Setting
-    layered: Layered
-    days: list[int] = field(default_factory=list)
-    factors: list[Floats] = field(default_factory=list)
-    takers: list[Floats] = field(default_factory=list)
-    ground: list[tuple[int, Floats]] = field(default_factory=list)
+    The mixture is asked when the ground cover of one of its plantings has changed; each crop alone on the whole bed when its
+    own has.
+    """
 
-    def __post_init__(self) -> None:
-        plan = self.setting.plan
+    def __init__(self, setting: Setting, layered: Layered) -> None:
+        plan, p = setting.plan, layered.count
+        self.setting, self.layered = setting, layered
         self.walls = walls_of(plan.bed)
-        self.spreaders = [Spreader(p, plan.grid) for p in plan.plantings]
-        self.sole_spreaders = [Spreader(sole_twin(p, plan), plan.grid) for p in plan.plantings]
-        self.diffuse = diffuse_shares(self.setting.weather, plan.place.latitude_deg)[BEFORE_DAYS:]
-        self.leaf = np.zeros(3 * len(plan.plantings))
+        self.spreaders = [Spreader(x, plan.grid) for x in plan.plantings]
+        self.sole_spreaders = [Spreader(sole_twin(x, plan), plan.grid) for x in plan.plantings]
+        self.diffuse = diffuse_shares(setting.weather, plan.place.latitude_deg)[BEFORE_DAYS:]
+        self.cover, self.asked = np.zeros(2 * p), np.full(2 * p, -LONGEST_DAYS)
+        self.factor, self.takers = np.ones(4 * p), np.zeros((p, p))
+        self.said: list[tuple[int, Floats, Floats]] = []
+        self.ground: list[tuple[int, Floats]] = []
 
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        if self._changed(day, leaf_m2[0]):
-            self._ask(day, leaf_m2, height_m)
         raw, _ = self.layered.raw(leaf_m2, height_m, attribute=False)
-        return self.layered.light(raw * self.factors[-1], self.takers[-1][None])
+        if not self.said or day - self.said[-1][0] >= SHORTEST_DAYS:
+            due = self._due(day, leaf_m2[0])
+            if np.count_nonzero(due):
+                self._ask(day, due, leaf_m2[0], height_m[0], raw[0])
+        return self.layered.light(raw * self.factor, self.takers[None])
 
-    def _changed(self, day: int, leaf: Floats) -> bool:
-        if not self.days or day - self.days[-1] >= LONGEST_DAYS:
-            return True
-        k, area = self.layered.traits.k, self.layered.traits.area
-        cover, before = -np.expm1(-k * leaf / area), -np.expm1(-k * self.leaf / area)
-        moved = np.abs(cover - before) > CHANGE * np.maximum(before, LEAST_COVER)
-        return bool(moved.any() and day - self.days[-1] >= SHORTEST_DAYS)
+    def _due(self, day: int, leaf: Floats) -> Bools:
+        """Which of the mixture's plantings and of the crops alone have changed enough, or been left long enough, (2P,)."""
+        p, t = self.layered.count, self.layered.traits
+        cover = -np.expm1(-t.k * leaf / t.area)
+        cover = np.concatenate([cover[:p], cover[2 * p :]])
+        moved = np.abs(cover - self.cover) > CHANGE * np.maximum(self.cover, LEAST_COVER)
+        due = moved | (day - self.asked >= LONGEST_DAYS) & (cover > 0.0)
+        if np.count_nonzero(due[:p]):
+            due[:p] = True
+        self.cover, self.asked = np.where(due, cover, self.cover), np.where(due, day, self.asked)
+        return np.asarray(due)
 
-    def _ask(self, day: int, leaf_m2: Floats, height_m: Floats) -> None:
+    def _ask(self, day: int, due: Bools, leaf: Floats, height: Floats, layered: Floats) -> None:
+        """Ask the voxel model for the columns that are `due` and set its answers against the layered canopy's."""
         plan, p = self.setting.plan, self.layered.count
         directions = plan_directions(plan, day, float(self.diffuse[day]))
-        shares = self._shares(self.spreaders, day)
-        k = self.layered.traits.k
-        mixture = voxel_light(plan.grid, shares, leaf_m2[0, :p], height_m[0, :p], k[:p], directions, self.walls)
-        sole = np.zeros(p)
-        if len(self.days) % SOLE_EVERY == 0:
-            shares = self._shares(self.sole_spreaders, day)
-            sole = voxel_light(
-                plan.grid, shares, leaf_m2[0, 2 * p :], height_m[0, 2 * p :], k[:p], directions, self.walls
-            ).alone  # fmt: skip
-        light, _ = self.layered.raw(leaf_m2, height_m, attribute=False)
-        layered = light[0].copy()
-        layered[p : 2 * p] = layered[3 * p :]
-        answer = np.concatenate([mixture.absorbed, mixture.alone, sole, mixture.alone])
-        factor = np.where((layered > LEAST) & (answer > 0.0), answer / np.maximum(layered, LEAST), np.nan)
-        self._remember(day, factor, mixture, leaf_m2[0])
+        k = self.layered.traits.k[:p]
+        if due[0]:
+            shares = self._shares(self.spreaders, day, leaf[:p] > 0.0)
+            mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls)
+            lost = mixture.taken.sum(axis=1, keepdims=True)
+            self.takers = np.divide(mixture.taken, lost, out=np.zeros_like(mixture.taken), where=lost > 0.0)
+            self.ground.append((day, mixture.ground))
+            self._correct(slice(0, p), mixture.absorbed, layered[:p])
+            for which in (slice(p, 2 * p), slice(3 * p, 4 * p)):
+                self._correct(which, mixture.alone, layered[3 * p :])
+        if np.count_nonzero(due[p:]):
+            alone = np.where(due[p:], leaf[2 * p :], 0.0)
+            shares = self._shares(self.sole_spreaders, day, alone > 0.0)
+            sole = voxel_alone(plan.grid, shares, alone, height[2 * p :], k, directions, self.walls)
+            self._correct(slice(2 * p, 3 * p), sole, layered[2 * p : 3 * p])
+        self.said.append((day, self.factor.copy(), self.takers))
 
-    def _shares(self, spreaders: list[Spreader], day: int) -> Floats:
+    def _correct(self, which: slice, answer: Floats, layered: Floats) -> None:
+        good = (layered > LEAST) & (answer > 0.0)
+        self.factor[which] = np.where(good, answer / np.maximum(layered, LEAST), self.factor[which])
+
+    def _shares(self, spreaders: list[Spreader], day: int, present: Bools) -> Floats:
         """Shares of leaf area by cell, (P, nx * ny), of plants as far grown as on `day`."""
         grown = self.setting.height_share[day, 0]
-        return np.stack([s.shares(float(g)) for s, g in zip(spreaders, grown, strict=True)])
-
-    def _remember(self, day: int, factor: Floats, mixture: VoxelLight, leaf: Floats) -> None:
-        previous = self.factors[-1] if self.factors else np.ones_like(factor)
-        lost = mixture.taken.sum(axis=1, keepdims=True)
-        self.days.append(day)
-        self.factors.append(np.where(np.isnan(factor), previous, factor))
-        self.takers.append(np.divide(mixture.taken, lost, out=np.zeros_like(mixture.taken), where=lost > 0.0))
-        self.ground.append((day, mixture.ground))
-        self.leaf = leaf.copy()
+        shares = np.zeros((len(spreaders), self.setting.plan.grid.nx * self.setting.plan.grid.ny))
+        for i in np.nonzero(present)[0]:
+            shares[i] = spreaders[i].shares(float(grown[i]))
+        return shares
 
     def corrections(self) -> Corrections:
         """Corrections for every day of the plan, held from one asking to the next."""
-        total = self.setting.plan.days
-        if not self.days:
-            p = self.layered.count
+        total, p = self.setting.plan.days, self.layered.count
+        if not self.said:
             return Corrections(np.ones((total, 4 * p)), np.zeros((total, p, p)), ())
-        index = np.clip(np.searchsorted(self.days, np.arange(total), side="right") - 1, 0, None)
-        return Corrections(np.stack(self.factors)[index], np.stack(self.takers)[index], tuple(self.ground))
+        days, factors, takers = zip(*self.said, strict=True)
+        index = np.clip(np.searchsorted(days, np.arange(total), side="right") - 1, 0, None)
+        return Corrections(np.stack(factors)[index], np.stack(takers)[index], tuple(self.ground))
 
 
 def sole_twin(planned: Planned, plan: Plan) -> Planned:

@@ -8,6 +8,7 @@ and the bare exponentials that a march must take at least, one for each step of 
 
 from __future__ import annotations
 
+import os
 from functools import lru_cache, partial
 
 import numpy as np
@@ -25,7 +26,9 @@ from mixcraft.season.march import COMPILED, march, march_numpy
 
 pytestmark = pytest.mark.bench
 
-TEN_PLANTINGS_S, THIRTY_YEARS_S = 1.0, 1.0
+TEN_PLANTINGS_S, THIRTY_YEARS_S = 0.1, 1.0
+SHARED = 2.0 if os.environ.get("CI") else 1.25
+"""So much longer a season may take on a machine that is shared, as it is taken to be on continuous integration."""
 ARRAYS_OVER_BARE, COMPILED_OVER_BARE = 300.0, 20.0
 LEAST_GAIN = 5.0
 """The compiled march is so much faster than the arrays of NumPy at least, both on one core."""
@@ -92,11 +95,13 @@ def test_one_state_against_arrays_and_bare_exponentials() -> None:
 
 
 def test_ten_plantings_in_one_season() -> None:
-    """Scouting with voxels of 10 cm and the season of one year, warm."""
+    """The season of one year with voxels of 10 cm, weather and all, warm on one core."""
     plan = mixture(10)
-    scouting, both = timed(lambda: scout(plan)), timed(lambda: grow(plan, 1))
-    print(f"\nten plantings, {plan.days} days: scouting {scouting:.3f} s, with its season {both:.3f} s")
-    assert both < TEN_PLANTINGS_S
+    scouting, season = timed(lambda: scout(plan)), timed(lambda: grow(plan, 1), times=7)
+    print(f"\nten plantings, {plan.days} days: one year {season:.3f} s; scouting for many years {scouting:.3f} s")
+    if COMPILED:
+        assert season < TEN_PLANTINGS_S * SHARED
+    assert season < 1.0
 
 
 def test_thirty_weather_years() -> None:

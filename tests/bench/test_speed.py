@@ -28,7 +28,7 @@ from mixcraft.season.grow import grow
 pytestmark = pytest.mark.bench
 
 SCORE_S, CARD_S = 1.5, 3.0
-TEN_PLANTINGS_S, THIRTY_YEARS_S = 0.5, 3.0
+TEN_PLANTINGS_S, THIRTY_YEARS_S = 0.2, 1.0
 SHARED = 1.5 if os.environ.get("CI") else 1.0
 DEMO = Path(__file__).parents[2] / "recipes_demo"
 ARGS = (DEMO / "trellis-summer.recipe.yaml", "-g", DEMO / "kiln-lane.garden.yaml", "-b", "trellis bed")
@@ -75,7 +75,7 @@ def mixture(count: int) -> Plan:
 
 
 def test_a_warm_season_of_ten_plantings() -> None:
-    """The design asks for 0.1 s for one season; here the five times that no machine should miss."""
+    """The design asks for 0.1 s for one season; twice that is the bound for sown crops on any machine."""
     plan = mixture(10)
     seconds = own_seconds(lambda: grow(plan, 1))
     print(f"\nten plantings, one year, voxels: {seconds:.3f} s")
