@@ -67,12 +67,12 @@ def _yearly(season: Season, scored: tuple[PartScore, ...], kept: NDArray[np.floa
     weights = [p.weight for p in scored]
     weekly = season.weekly_kg().sum(axis=2)
     wanted = [w for w in range(weekly.shape[0]) if window[0] <= w * 7 + 3 <= window[1]]
-    amount = plate_of(season.plan).weekly_kg
+    amount, full = plate_of(season.plan).weekly_kg, parts.kept_full(season.plan)
     ler = land_equivalent_ratio(season.planting_kg(), season.planting_kg("sole"))
     overall = []
     for year in range(season.years):
         points = {p.name: p.score for p in scored}
-        points["canopy"] = parts.canopy_points(kept[year])
+        points["canopy"] = parts.geometric(list(parts.canopy_points(kept[year], full)))
         points["continuity"] = parts.continuity_points(weekly[wanted, year], amount)
         points["yield"] = parts.yield_points(float(ler[year]))
         overall.append(parts.geometric([points[p.name] for p in scored], weights))

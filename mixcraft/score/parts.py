@@ -14,6 +14,7 @@ from mixcraft.graph import Edge
 from mixcraft.recipe.model import Plate
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
+from mixcraft.season.sharing import bed_overlaps
 
 from .measures import effective_number, evenness
 from .model import Gap, PartScore, Reason, StripWeek
@@ -51,9 +52,16 @@ def _worst_first(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
     return tuple(sorted(reasons, key=lambda r: (-r.points, r.sentence)))
 
 
-def canopy_points(kept: Floats) -> float:
-    """Points for the growth kept by each planting, (P,): a geometric mean, full at `kept_full`."""
-    return geometric(list(100.0 * np.clip(kept / constants()["kept_full"], 0.0, 1.0)))
+def kept_full(plan: Plan) -> Floats:
+    """Growth kept that earns full points, (P,): less is asked of plantings that share their ground, by the share they share."""
+    c = constants()
+    shared = np.minimum(bed_overlaps(plan).sum(axis=1) - 1.0, 1.0)
+    return np.asarray(c["kept_apart"] - (c["kept_apart"] - c["kept_full"]) * shared)
+
+
+def canopy_points(kept: Floats, full: Floats) -> Floats:
+    """Points of each planting, (P,), for the growth it keeps, full at `full`."""
+    return np.asarray(100.0 * np.clip(kept / full, 0.0, 1.0))
 
 
 def continuity_points(weekly_kg: Floats, wanted_kg: float = 0.0) -> float:
@@ -88,11 +96,11 @@ def canopy(season: Season, edges: Sequence[Edge], kept: Floats, weight: float) -
     """Growth kept beside the same planting unshaded, `kept` (Y, P); a geometric mean over plantings."""
     c, plan = constants(), season.plan
     middle = np.median(kept, axis=0)
-    points = 100.0 * np.clip(middle / c["kept_full"], 0.0, 1.0)
+    points = canopy_points(middle, kept_full(plan))
     score = geometric(list(points))
     reasons = []
     for i, planned in enumerate(plan.plantings):
-        if points[i] >= 100.0 * c["kept_named"] / c["kept_full"]:
+        if points[i] >= 100.0 * c["kept_named"]:
             continue
         mended = points.copy()
         mended[i] = 100.0
@@ -102,9 +110,7 @@ def canopy(season: Season, edges: Sequence[Edge], kept: Floats, weight: float) -
         if takers:
             worst = takers[0]
             weeks, edge = _dates(plan, worst), _edge_key(plan, worst)
-            sentence += (
-                f"; {span_words(*weeks)} {percent(worst.peak)} of its light goes to {plan.plantings[worst.source].name}"
-            )
+            sentence += f"; {span_words(*weeks)} {percent(worst.peak)} of its light goes to {_standing(plan, worst.source)}"
             others = [plan.plantings[e.source].name for e in takers[1:3]]
             sentence += f", some more to {listed(others)}" if others else ""
         names = (planned.name, *(plan.plantings[e.source].name for e in takers[:1]))
@@ -113,6 +119,13 @@ def canopy(season: Season, edges: Sequence[Edge], kept: Floats, weight: float) -
     usual, name = percent(float(np.median(middle))), plan.plantings[least].name
     summary = f"growth kept: {usual} in the middle, least {name} {percent(middle[least])}"
     return PartScore("canopy", score, weight, summary, _worst_first(reasons))
+
+
+def _standing(plan: Plan, index: int) -> str:
+    """A planting by its name, with the side of the bed if it stands along one."""
+    planned = plan.plantings[index]
+    place = "trellis" if planned.planting.where.kind == "trellis" else "edge"
+    return f"{planned.name} on the {planned.stand.edge} {place}" if planned.stand.edge else planned.name
 
 
 def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], weight: float, plate: Plate | None = None) -> PartScore:

@@ -6,7 +6,7 @@ same weather years, and the best one that gains is attached to its reason.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -48,12 +48,15 @@ class Candidate:
 
 
 def with_repairs(result: Score, most: int = MOST_REASONS) -> Score:
-    """The score with a tried repair at each of its first `most` reasons that has one; the scores themselves are unchanged."""
+    """The score with tried repairs at the first `most` reasons for which the engine knows any; the scores are unchanged."""
     season = result.season
     trial = _Trial(season)
     reasons = []
-    for number, reason in enumerate(result.reasons):
-        repair = _best(reason, season, trial, result.overall) if number < most else None
+    tried = 0
+    for reason in result.reasons:
+        candidates = list(_candidates(reason, season)) if tried < most else []
+        tried += bool(candidates)
+        repair = _best(candidates, season, trial, result.overall)
         reasons.append(replace(reason, repair=repair) if repair else reason)
     by_sentence = {r.sentence: r for r in reasons}
     parts = tuple(replace(p, reasons=tuple(by_sentence.get(r.sentence, r) for r in p.reasons)) for p in result.parts)
@@ -95,9 +98,9 @@ class _Trial:
         return replace(w, dates=w.dates[days], daylength_h=w.daylength_h[days], **cut)
 
 
-def _best(reason: Reason, season: Season, trial: _Trial, reference: float) -> Repair | None:
+def _best(candidates: Sequence[Candidate], season: Season, trial: _Trial, reference: float) -> Repair | None:
     found: Repair | None = None
-    for candidate in _candidates(reason, season):
+    for candidate in candidates:
         before = trial.overall(season.plan.recipe, voxels=candidate.moves)
         after = trial.overall(candidate.recipe, candidate.changes, voxels=candidate.moves)
         if before is None or after is None:

@@ -154,11 +154,12 @@ def warmth_factor(crop: Crop, mean_c: Floats) -> Floats:
 
 
 def full_height_at(crop: Crop) -> float:
-    """Thermal time [C d] at which a crop has reached its height: ripeness, or flowering if its fruit follows it."""
+    """Thermal time [C d] at which a crop has reached its height: ripeness, or flowering if its fruit follows it; later if it
+    goes on growing while it is picked, but not on a support, whose top it has reached by then."""
     if "development.flower" in crop.records and crop.main_part.opens != "ready":
         return crop["development.flower"]
-    ready = crop["development.ready"]
-    return ready * (constant("picked_growth") if crop.main_part.methods[0] == "pick" else 1.0)
+    grows_on = crop.main_part.methods[0] == "pick" and crop.form != "climber"
+    return crop["development.ready"] * (constant("picked_growth") if grows_on else 1.0)
 
 
 def height_share(crop: Crop, thermal: Floats) -> Floats:

@@ -17,7 +17,7 @@ from mixcraft.recipe.plan import plan
 from mixcraft.score import score
 from mixcraft.score.measures import evenness, growth_kept, harvest_strip, strip_gaps, wanted_window
 from mixcraft.score.model import PARTS, Reason, Score, StripWeek
-from mixcraft.score.parts import constants, continuity, continuity_points, geometric
+from mixcraft.score.parts import canopy_points, constants, continuity, continuity_points, geometric, kept_full
 from mixcraft.score.words import date_words, listed, percent, span_words, weeks_words
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Band
@@ -134,6 +134,19 @@ def test_canopy_is_full_without_neighbours_and_names_who_takes_the_light() -> No
     reason = next(r for r in said(mixed, "canopy") if r.plantings[0] == "lettuce")
     assert reason.edge == ("corn", "lettuce", "takes light")
     assert "of its light goes to corn" in reason.sentence
+
+
+def test_more_is_asked_of_plantings_that_have_their_ground_to_themselves() -> None:
+    """Side by side in strips full points ask for `kept_apart`, on the same ground for `kept_full`; half shared, half way."""
+    c = constants()
+    halves = [Where("strip", x=(Span(low, True), Span(low + 0.5, True))) for low in (0.0, 0.5)]
+    apart = planned(*(planting("radish", name=n, where=w) for n, w in zip("ab", halves, strict=True)))
+    whole = planned(planting("radish", name="a"), planting("radish", name="b"))
+    part = planned(planting("radish", name="a"), planting("radish", name="b", where=halves[0]))
+    assert kept_full(apart) == pytest.approx(c["kept_apart"])
+    assert kept_full(whole) == pytest.approx(c["kept_full"])
+    assert kept_full(part) == pytest.approx([(c["kept_apart"] + c["kept_full"]) / 2.0, c["kept_full"]])
+    assert canopy_points(np.array([0.45, 1.0]), np.array([0.9, 0.65])) == pytest.approx([50.0, 100.0])
 
 
 def test_growth_kept_is_growth_over_growth_alone() -> None:
