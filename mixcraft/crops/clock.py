@@ -32,6 +32,8 @@ WARM_SEED_C, SEED_KEEPS_DAYS = 8.0, 60
 """Seed that asks for soil at least this warm [C] rots if it is not up after so many days.  Common practice, no source."""
 PIECES = ("tuber", "clove", "set", "crown", "division")
 """Ways of establishing from a piece of a plant, which sprouts on what it holds."""
+PLANTED = ("module", "plant")
+"""Ways of establishing that set out a plant in leaf."""
 DORMANT = (*PIECES, "plant")
 BURIED = ("tap", "tuberous", "bulb")
 """Root forms whose main part, if it is an organ, sits in the soil and outlives the tops."""
@@ -66,7 +68,7 @@ class Clock:
 
 def head_start(crop: Crop, establish: str) -> float:
     """Thermal time [C d] that planting material has behind it when it goes into the bed; 0 for seed."""
-    if establish in ("module", "plant"):
+    if establish in PLANTED:
         return nursery_thermal_time(crop, crop.number("seed.module_age", 5.0))
     return 0.0
 
@@ -86,7 +88,7 @@ def run_clock(
     depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h].
     """
     years, days = mean_c.shape
-    if establish in ("module", "plant"):
+    if establish in PLANTED:
         emergence = np.full(years, start, dtype=np.int64)
     else:
         emergence = emergence_day(crop, soil_c, start)

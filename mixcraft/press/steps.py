@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from mixcraft.crops.clock import SOWN
+from mixcraft.crops.clock import PLANTED, SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import Moment
 from mixcraft.recipe.plan import CoverSpan, Plan, Planned, moment_day
@@ -146,7 +146,7 @@ def _stands(planned: Planned, units: Units) -> str:
 def _set_out(plan: Plan, planned: Planned, units: Units) -> Step:
     planting, count = planned.planting, round(planned.stand.plants)
     where, apart = where_words(plan, planned, units), spacing_words(planned, units)
-    if planting.establish in ("module", "plant"):
+    if planting.establish in PLANTED:
         what = f"Plant out {planned.name} {where}" + (f", {apart}" if apart and count > 1 else "") + "; water in"
         amount = f"{count} plant{'' if count == 1 else 's'}"
     else:

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import PIECES, Clock, head_start, part_window, run_clock
+from mixcraft.crops.clock import PIECES, PLANTED, Clock, head_start, part_window, run_clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.place import Weather, cover, soil_temperature, weather_years
@@ -251,7 +251,7 @@ def start_leaf_m2(planned: Planned) -> float:
         return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla
     seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
     leaf = seed_g * constant("seed_to_leaf") * sla
-    if planting.establish in ("module", "plant"):
+    if planting.establish in PLANTED:
         grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
         return float(min(grown, max(constant("module_leaf_max"), leaf)))
     return leaf

@@ -15,7 +15,7 @@ import numpy as np
 import yaml
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import DORMANT, SOWN
+from mixcraft.crops.clock import DORMANT, PLANTED, SOWN
 from mixcraft.crops.model import Crop, Record
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import YEAR
@@ -103,7 +103,7 @@ def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleT
         return SoleTrial(crop.id, place.name, None, 0.0, None, None)
     picked = season.sole_kg > 0.0
     nursery = 7.0 * crop.number("seed.module_age", 0.0)
-    nursery = nursery if crop.counted_from == "sowing" and trial_way(crop) in ("module", "plant") else 0.0
+    nursery = nursery if crop.counted_from == "sowing" and trial_way(crop) in PLANTED else 0.0
     waits = [
         nursery + _wait(picked[:, :, i], season.plan.plantings[i].start) if kg[i] >= 0.5 * kg[best] else np.inf
         for i in range(len(kg))

@@ -24,6 +24,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import PLANTED
 from mixcraft.files.constants import load_constants
 from mixcraft.place import Place, weather_years
 
@@ -285,6 +286,7 @@ def soil_before(setting: Setting) -> Profile:
 
 class BedWater:
     """The soil water of a bed through a season; call it once a day, in order.  Days passed over are followed as bare soil.
+    What is planted out is watered in, however the bed is watered.
 
     ``bed_water(day, leaf_m2)`` takes leaf areas (Y, P) and returns the factor (Y, P) by which drought slows growth: actual
     over potential transpiration.  `evaporated`, `transpired`, `drained`, `added` are running totals [mm] (Y,), `start` what
@@ -302,6 +304,9 @@ class BedWater:
         crops = [p.planting.crop for p in plan.plantings]
         self.area = np.array([p.stand.area_m2 for p in plan.plantings])
         self.bed_m2 = plan.bed.area_m2
+        for planned in plan.plantings:
+            if planned.planting.establish in PLANTED:
+                self.water[planned.start] += constant("watering_in") * min(planned.stand.area_m2 / self.bed_m2, 1.0)
         self.k = np.array([c["canopy.k"] for c in crops])
         self.kcb = np.array([c["root.kc_mid"] for c in crops]) - constant("basal_less")
         self.p = np.array([c["root.depletion"] for c in crops])

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from strategies import bed, grown, place, planned, planting
 
 from mixcraft.place.series import day_of_year
-from mixcraft.recipe.model import Rule, Watering
+from mixcraft.recipe.model import Rule, Span, Watering, Where
 from mixcraft.season.grow import grow
 from mixcraft.season.setting import BEFORE_DAYS, season_weather, settle
 from mixcraft.season.water import (
@@ -274,3 +274,17 @@ def test_neighbours_share_the_water() -> None:
     b = grow(alone, YEARS, 5, voxels=False)
     growing = a.leaf_m2[:, :, 0] > 0.0
     assert a.water[:, :, 0][growing].mean() < b.water[:, :, 0][b.leaf_m2[:, :, 0] > 0.0].mean()
+
+
+def test_what_is_planted_out_is_watered_in() -> None:
+    """A can of 10 litres to the square metre on the day and on the planting's share of the bed; seed gets none."""
+    half = Where("strip", x=(Span(0.0, True), Span(0.5, True)))
+    item = planting("lettuce-cos", establish="module", count=24, where=half, start=Rule("date", month_day="06-15"))
+    one = bed(watering=Watering("rain"))
+    for establish, gift in (("module", 5.0), ("stations", 0.0)):
+        plan = planned(replace(item, establish=establish), one=one)
+        setting = settle(plan, season_weather(plan, YEARS, 1))
+        water, start = BedWater(setting), setting.plan.plantings[0].start
+        rain = setting.weather.rain_mm[:, BEFORE_DAYS:].T
+        assert water.water[start] == pytest.approx(rain[start] + gift)
+        assert np.delete(water.water, start, axis=0) == pytest.approx(np.delete(rain, start, axis=0))
