@@ -76,10 +76,16 @@ class Harvest:
         main = self.mains.get(int(self.column[i]))
         return main is not None and main != i and self.plans[i].method in ("once", "pull")
 
+    def _turn(self, i: int) -> int:
+        """Whether harvest i has its turn on a day before (0), with (1) or as (2) the pulling of whole plants."""
+        whole = self.plans[i].method in ("once", "pull") and self.plans[i].part.pool != "side"
+        return 1 if self._accompanies(i) else 2 * whole
+
     def _order(self) -> list[tuple[int, Take]]:
-        """Harvests with their ways of taking, those that come with a planting's main part first; thinnings have their own day."""
+        """Harvests with their ways of taking: what leaves plants standing first, then what comes with a planting's main part,
+        then whole plants; thinnings have their own day."""
         found: list[tuple[int, Take]] = []
-        for i in sorted(range(len(self.plans)), key=lambda i: self._accompanies(i), reverse=True):
+        for i in sorted(range(len(self.plans)), key=self._turn):
             method = self.plans[i].method
             if self._accompanies(i):
                 found.append((i, self._with_main))
@@ -130,11 +136,11 @@ class Harvest:
 
     def _shrink(self, c: int, keep: Floats, state: State) -> None:
         """Leave a share `keep` (Y,) of a column's plants with all that is on them."""
-        for values in (state.leaf, state.leaf_mass, state.organ, state.organ_made, state.grown):
+        for values in (state.leaf, state.leaf_mass, state.leaf_peak, state.organ, state.organ_made, state.grown):
             values[:, c] *= keep
-        for j in self.sides:
-            if self.column[j] == c:
-                self.pool[:, j] *= keep
+        mine = self.column == c
+        self.pool[:, mine] *= keep[:, None]
+        self.first_mass[:, mine] *= keep[:, None]
 
     def _thinning_days(self, setting: Setting) -> list[tuple[int, Ints]]:
         """Columns that are thinned and the day (Y,): the recipe's, else the opening of the thinnings' window."""

@@ -10,7 +10,7 @@ from strategies import grown, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
-from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Rule
+from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Rule, Thinning
 from mixcraft.season.result import Season
 
 YEARS = 3
@@ -157,6 +157,34 @@ def test_what_is_picked_was_grown(crop: str, part: str, method: str) -> None:
     assert season.picked_kg.sum() > 0.0
     seedlings = SEEDLING_G * season.plan.plantings[0].stand.plants * YEARS
     assert dry_g(season) <= season.growth_g.sum() + seedlings
+
+
+@pytest.mark.parametrize(("crop", "uses"), [
+    ("broccoli", (("head", "once"), ("leaves", "leaf"))), ("beetroot", (("root", "pull"), ("leaves", "leaf"))),
+    ("celery", (("stalks", "once"), ("leaves", "leaf"))),
+])  # fmt: skip
+def test_the_order_in_which_harvests_are_written_does_not_matter(crop: str, uses: tuple[tuple[str, str], ...]) -> None:
+    """Leaves that are due on the day on which the plants are pulled are picked before."""
+
+    def by_part(order: tuple[tuple[str, str], ...]) -> dict[str, float]:
+        item = planting(crop, harvest=tuple(HarvestUse(*use) for use in order), start=Rule("date", month_day="05-01"))
+        season = grown(item, years=YEARS)
+        return {h.part.name: float(season.picked_kg[:, :, i].sum()) for i, h in enumerate(season.harvests)}
+
+    written, turned = by_part(uses), by_part(uses[::-1])
+    assert written == pytest.approx(turned)
+    assert min(written.values()) > 0.0
+
+
+def test_taking_out_plants_does_not_lower_those_that_stay() -> None:
+    """Half the seedlings of a kale whose leaves are picked are thinned when it is well grown: the others stay as high."""
+    thin = Thinning(2.0 * load_crop("kale")["spacing.density"], Moment("start", 90.0))
+    season = grown(planting("kale", thin=thin, harvest=(HarvestUse("leaves", "leaf"),)), years=YEARS)
+    day = season.plan.plantings[0].thin_day
+    assert day is not None
+    leaf, height = season.leaf_m2[:, :, 0], season.height_m[:, :, 0]
+    assert (leaf[day] < 0.7 * leaf[day - 1]).all()
+    assert (height[day + 1] >= height[day]).all()
 
 
 def test_thinning_takes_plants() -> None:
