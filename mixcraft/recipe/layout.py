@@ -247,9 +247,9 @@ def points_of(planting: Planting, recipe: Recipe, bed: Bed) -> Floats:
 
 
 def _point_cells(planting: Planting, points: Floats, grid: Grid) -> Floats:
-    """Cells (nx, ny) that plants standing at `points` (n, 2) [m] fill when they are full-grown: discs of their spread."""
+    """Cells (nx, ny) that plants standing at `points` (n, 2) [m] fill when they are full-grown: discs of `reach_m`."""
     x, y = grid.centres()
-    radius = max(planting.crop["canopy.spread"] / 2.0, 0.6 * max(grid.dx_m, grid.dy_m))
+    radius = max(reach_m(planting.crop), 0.6 * max(grid.dx_m, grid.dy_m))
     cells = np.zeros((grid.nx, grid.ny))
     for px, py in points:
         inside = (x - px) ** 2 + (y - py) ** 2 <= radius**2

@@ -43,6 +43,7 @@ def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw
                 area *= max(1.0, trellis_row_m(planting) / TRELLIS_DEPTH_M)
             stand = Stand(cells, area, plants_of(planting, recipe, bed, area), edge=edge)
             check_fit(planting, stand)
+            stand = _on_its_ground(planting, stand)
         except LayoutError as error:
             faults.append(planting_fault(recipe, planting, error.where, str(error), "layout.fit", error.repair))
             stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
@@ -67,10 +68,8 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
             inset = 0.12 if where.kind == "trellis" else where.depth_m / 2.0
             rows = (_edge_line(side_of_edge(stand.edge, bed.heading_deg), bed, inset),)
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
-        elif planting.establish not in ("broadcast", "drills"):
-            result[i] = _on_its_ground(planting, stand)
-            if stand.plants <= MOST_POINTS / 2:
-                free.append(i)
+        elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
+            free.append(i)
     if free:
         asked = [
             (round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free
@@ -100,7 +99,9 @@ def even_stand(crop: Crop, establish: str, density_per_m2: float, grid: Grid) ->
 def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
     """The stand with its area cut down to the ground that its plants can fill, where they are few for their place."""
     room = stand.plants * ground_m2(planting.crop)
-    return replace(stand, area_m2=room, fill=room / stand.area_m2) if room < stand.area_m2 else stand
+    if planting.establish in ("broadcast", "drills") or room >= stand.area_m2:
+        return stand
+    return replace(stand, area_m2=room, fill=room / stand.area_m2)
 
 
 def _edge_line(side: str, bed: Bed, inset: float) -> tuple[tuple[float, float], tuple[float, float]]:

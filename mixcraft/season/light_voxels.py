@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.recipe.layout import Grid, edge_of_side
+from mixcraft.recipe.layout import Grid, edge_of_side, reach_m
 from mixcraft.recipe.model import Bed
 from mixcraft.recipe.plan import Planned
 
@@ -78,9 +78,7 @@ class Spreader:
         self.distance: Floats | None = None
         self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
         crop = planned.planting.crop
-        self.radius = crop["canopy.spread"] / 2.0
-        if planned.stand.edge == "":
-            self.radius = max(self.radius, float(np.sqrt(0.5 / crop["spacing.density"])))
+        self.radius = reach_m(crop) if planned.stand.edge == "" else crop["canopy.spread"] / 2.0
         x, y = (a.ravel() for a in grid.centres())
         stand = planned.stand
         self.mask = np.ones_like(x)

@@ -13,7 +13,7 @@ from strategies import bed, garden, mixtures, planned, planting, recipe, trellis
 
 from mixcraft.crops import load_crop
 from mixcraft.files import FileFaults
-from mixcraft.recipe.layout import edge_of_side, grid_of, place_cells, side_of_edge, spread_points
+from mixcraft.recipe.layout import edge_of_side, grid_of, ground_m2, place_cells, reach_m, side_of_edge, spread_points
 from mixcraft.recipe.model import EDGES, Bed, Planting, Recipe, Span, Trellis, Where
 from mixcraft.recipe.plan import Planned, plan
 
@@ -129,8 +129,22 @@ def test_points() -> None:
     assert found.stand.plants == 2
     assert found.stand.positions is not None
     assert found.stand.positions.tolist() == [[0.5, 0.5], [1.5, 0.5]]
-    spread = load_crop("courgette")["canopy.spread"]
-    assert found.stand.area_m2 <= 2.0 * np.pi * (spread / 2.0 + 0.1) ** 2
+    assert found.stand.area_m2 <= 2.0 * np.pi * (reach_m(load_crop("courgette")) + 0.1) ** 2
+
+
+@pytest.mark.parametrize("crop", ["courgette", "tomato-bush", "kale", "borage"])
+def test_a_plant_with_room_has_the_same_ground_wherever_it_is_drawn(crop: str) -> None:
+    """On the whole bed, on a point or in a row: within a tenth, as cells are a decimetre wide."""
+    wide = bed(4.0, 3.0)
+    point = Where("points", points=(metres(2.0, 1.5),))  # type: ignore[arg-type]
+    places = (Where("whole"), point, Where("row", along="length", rows=metres(1.5)))
+    ground = [
+        planned(planting(crop, where=where, establish="module", count=1), one=wide).plantings[0].stand.area_m2 for where in places
+    ]  # fmt: skip
+    assert ground == pytest.approx([ground_m2(load_crop(crop))] * 3, rel=0.1)
+    drawn = planting(crop, establish="module", count=1)
+    undrawn = plan(recipe(drawn, length_m=4.0, width_m=3.0), garden(wide), "bed", draw=False)
+    assert undrawn.plantings[0].stand.area_m2 == ground[0]
 
 
 def test_a_small_plant_on_a_point_still_has_ground() -> None:
