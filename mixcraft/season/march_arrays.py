@@ -233,7 +233,7 @@ def _caught(scene: Scene, r: int, course: _Course, per: Floats, lost: Floats) ->
     weight = scene.beams[r, PATH] * scene.beams[r, SHARE]
 
     def book(which: slice, scale: Floats | float) -> None:
-        shares = dense[which].reshape(-1, seen[0].size) @ seen.reshape(len(seen), -1).T
+        shares = np.tensordot(dense[which], seen, ((1, 2), (1, 2)))
         lost[which] += weight * (shares.T * scale).T
 
     for first, end in pairwise(course.bounds):

@@ -1,7 +1,7 @@
 """How light is shared through a season: layered canopy day by day, corrected by the voxel model on a scouting season.
 
-A scouting season is grown first in the place's normal year.  Whenever its canopy has changed, and every `LONGEST_DAYS` at
-least, the voxel model is asked what each planting absorbs among the others, without the others, and alone on the whole bed;
+A scouting season is grown first in the place's normal year.  Whenever its canopy has changed or a planting has come up, and
+every `LONGEST_DAYS` at least, the voxel model is asked what each planting absorbs among the others, without the others, and alone on the whole bed;
 set against the layered canopy's answer for the same leaves this gives three corrections by day and planting.  All weather years
 are then grown with the layered canopy times these corrections, so that place on the bed, rows, trellises, walls and the open
 sides of the bed count in every year at the cost of one.
@@ -129,7 +129,8 @@ class Scout:
         return self.layered.light(raw * self.factor, self.takers[None])
 
     def _due(self, day: int, leaf: Floats) -> Bools:
-        """Which of the mixture's plantings and of the crops alone have changed enough, or been left long enough, (2P,)."""
+        """Which of the mixture's plantings and of the crops alone have changed enough, or been left long enough, (2P,); a planting
+        that has come up since the last asking was left for ever."""
         p, t = self.layered.count, self.layered.traits
         cover = -np.expm1(-t.k * leaf / t.area)
         cover = np.concatenate([cover[:p], cover[2 * p :]])
@@ -137,7 +138,7 @@ class Scout:
         due = moved | (day - self.asked >= LONGEST_DAYS) & (cover > 0.0)
         if np.count_nonzero(due[:p]):
             due[:p] = True
-        self.cover, self.asked = np.where(due, cover, self.cover), np.where(due, day, self.asked)
+        self.cover, self.asked = np.where(due, cover, self.cover), np.where(due & (cover > 0.0), day, self.asked)
         return np.asarray(due)
 
     def _ask(self, day: int, due: Bools, leaf: Floats, height: Floats, layered: Floats) -> None:
