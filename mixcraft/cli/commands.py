@@ -30,7 +30,7 @@ def check(args: Namespace) -> int:
     from mixcraft.crops.checking import crop_faults
     from mixcraft.recipe.reading import read_garden, read_recipe
 
-    from .show import quality_text, trial_text
+    from .show import counted, quality_text, trial_text
 
     faults: list[Fault] = []
     for name in args.files:
@@ -39,10 +39,10 @@ def check(args: Namespace) -> int:
             kind, _ = kind_of(document)
             if kind == "recipe":
                 recipe = read_recipe(document)
-                said = f"recipe, {len(recipe.plantings)} plantings"
+                said = f"recipe, {counted(len(recipe.plantings), 'planting')}"
             elif kind == "garden":
                 garden = read_garden(document)
-                said = f"garden, {len(garden.beds)} beds at {garden.place.name}"
+                said = f"garden, {counted(len(garden.beds), 'bed')} at {garden.place.name}"
             else:
                 found = check_schema(document, kind)
                 found = found or (crop_faults(document) if kind == "crop" else [])
@@ -95,6 +95,12 @@ def _season(args: Namespace) -> Season:
     return grow(settled, args.years, SEED if args.seed is None else args.seed)
 
 
+def _ending(output: str | None, *endings: str) -> None:
+    """Refuse a file to write whose name says that it is of another kind, before anything is computed."""
+    if output is not None and not output.lower().endswith(endings):
+        raise UsageError(f"{output}: write a file ending in {' or '.join(endings)}")
+
+
 def score(args: Namespace) -> int:
     """Score a recipe in a bed."""
     from mixcraft.score import score as build
@@ -117,19 +123,19 @@ def graph(args: Namespace) -> int:
     """Write the interaction graph, or list its edges."""
     from mixcraft.graph import graphml, interactions, link_data
 
+    from .show import counted, graph_text
+
+    _ending(args.output, ".json", ".graphml")
     made = interactions(_season(args))
     if args.output is None:
-        for a, b, data in made.edges(data=True):
-            detail = f"  ({data['detail']})" if data["detail"] else ""
-            print(f"{data['strength']:5.2f}  {a} {data['kind']} {b}, {data['first'][5:]} to {data['last'][5:]}{detail}")
+        print(graph_text(made))
         return 0
-    if args.output.endswith(".graphml"):
+    if args.output.lower().endswith(".graphml"):
         write_atomically(args.output, graphml(made))
-    elif args.output.endswith(".json"):
-        write_atomically(args.output, json.dumps(link_data(made), ensure_ascii=False, indent=1) + "\n")
     else:
-        raise UsageError(f"{args.output}: write a file ending in .json or .graphml")
-    print(f"{args.output}: {made.number_of_nodes()} plantings, {made.number_of_edges()} interactions")
+        write_atomically(args.output, json.dumps(link_data(made), ensure_ascii=False, indent=1) + "\n")
+    nodes, edges = counted(made.number_of_nodes(), "planting"), counted(made.number_of_edges(), "interaction")
+    print(f"{args.output}: {nodes}, {edges}")
     return 0
 
 
@@ -140,12 +146,11 @@ def light(args: Namespace) -> int:
 
     from .show import light_text
 
+    _ending(args.output, ".svg")
     season = _season(args)
     months = light_by_month(season)
     print(light_text(season, months))
     if args.output is not None:
-        if not args.output.endswith(".svg"):
-            raise UsageError(f"{args.output}: write a file ending in .svg")
         write_atomically(args.output, light_svg(season, months))
         print(f"{args.output}: light on the soil by month")
     return 0
@@ -156,6 +161,7 @@ def card(args: Namespace) -> int:
     from mixcraft.press import press_card
     from mixcraft.score import score as build
 
+    _ending(args.output, ".pdf")
     season = _season(args)
     data = press_card(season, build(season), paper=args.paper, units=args.units)
     write_atomically(args.output, data)
@@ -203,7 +209,8 @@ def _crops_many(args: Namespace, name: str) -> int:
         for word in wanted:
             if not find_by_traits(chosen, [word]):
                 near = did_you_mean(word, list(known))
-                raise UsageError(f"no crop has the trait {word!r}: {'did you mean ' + near[0] if near else ', '.join(known)}")
+                hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(known)}"
+                raise UsageError(f"no crop has the trait {word!r}: {hint}")
         found = find_by_traits(chosen, wanted)
         print(crop_table(found) if found else "no crop has all of these traits")
     elif args.trial:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from mixcraft.files import resource
+from mixcraft.files import UsageError, resource
 from mixcraft.files.write import write_atomically
 
 BEDS = {
@@ -15,6 +15,14 @@ BEDS = {
     "what-not-to-do": "trellis bed",
 }
 """Demo recipes and the beds of the demo garden they are meant for."""
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise UsageError(f"cannot make the folder {folder}: {reason}; name another with -o") from error
 
 
 def run_demo(folder: Path) -> int:
@@ -28,8 +36,8 @@ def run_demo(folder: Path) -> int:
 
     garden = resource("recipes_demo", "kiln-lane.garden.yaml")
     recipes = {name: resource("recipes_demo", f"{name}.recipe.yaml") for name in BEDS}
+    _make(folder)
     commands.check(argparse.Namespace(files=[str(garden), *(str(path) for path in recipes.values())]))
-    folder.mkdir(parents=True, exist_ok=True)
     for name, path in recipes.items():
         args = build_parser().parse_args(["score", str(path), "--garden", str(garden), "--bed", BEDS[name]])
         season = commands._season(args)

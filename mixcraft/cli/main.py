@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import argparse
 import gc
+import io
+import math
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -19,13 +21,34 @@ from . import commands
 Command = Callable[[argparse.Namespace], int]
 
 
+def _seed(text: str) -> int:
+    """A seed of random numbers: a whole number from 0 up."""
+    if not text.strip().isdecimal():
+        raise argparse.ArgumentTypeError(f"{text}: give a whole number from 0 up")
+    return int(text)
+
+
+def _points(text: str) -> float:
+    """A score to compare with; not "nan", which no score is under."""
+    try:
+        points = float(text)
+    except ValueError:
+        points = math.nan
+    if not math.isfinite(points):
+        raise argparse.ArgumentTypeError(f"{text}: give a number from 0 to 100")
+    return points
+
+
 def _recipe_in_bed(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("recipe", help="recipe file")
     parser.add_argument("--garden", "-g", required=True, help="garden file")
     parser.add_argument("--bed", "-b", help="name of the bed; needed when the garden has several")
-    parser.add_argument("--weather", metavar="FILE", help="your own weather, daily .csv or .epw, instead of weather years")
+    parser.add_argument(
+        "--weather", metavar="FILE",
+        help="your own weather instead of weather years: a daily .csv with the columns date, tmax_c, tmin_c, rain_mm, or an .epw",
+    )  # fmt: skip
     parser.add_argument("--years", type=int, default=30, metavar="N", help="weather years (30)")
-    parser.add_argument("--seed", type=int, default=None, help="seed of the weather years")
+    parser.add_argument("--seed", type=_seed, default=None, metavar="N", help="seed of the weather years")
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -41,7 +64,7 @@ def build_parser() -> argparse.ArgumentParser:
     score = sub.add_parser("score", help="grow a recipe in a bed and say what is good, what clashes and what is missing")
     _recipe_in_bed(score)
     score.add_argument("--json", action="store_true", help="print JSON instead of text")
-    score.add_argument("--fail-under", type=float, metavar="N", help="exit with 1 if the overall score is below N")
+    score.add_argument("--fail-under", type=_points, metavar="N", help="exit with 1 if the overall score is below N")
     score.add_argument("--no-repairs", action="store_true", help="do not try repairs")
     score.add_argument("--all", action="store_true", help="print every reason, not only the worst ten")
     score.set_defaults(run=commands.score)
@@ -105,7 +128,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
     try:
         args = build_parser().parse_args(argv)
-        return int(args.run(args))
+        code = int(args.run(args))
+        sys.stdout.flush()
+        return code
     except FileFaults as faults:
         print(faults, file=sys.stderr)
         count = len(faults.faults)
@@ -117,6 +142,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stdout = open(os.devnull, "w")  # noqa: SIM115 - the reader has gone; nothing more may be written
         return 0
+    except OSError as error:
+        if error.filename is not None:
+            raise
+        sys.stdout = io.StringIO()  # what is left to write has nowhere to go
+        print(f"mixcraft: cannot write the output: {(error.strerror or str(error)).lower()}", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         print("mixcraft: stopped; nothing was written.", file=sys.stderr)
         return 130

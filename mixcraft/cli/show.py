@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import textwrap
-from typing import Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -14,10 +15,13 @@ from mixcraft.crops.model import Crop, Record
 from mixcraft.files.constants import QUALITIES
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
-from mixcraft.score.model import Reason, Score
+from mixcraft.score.model import Reason, Score, StripWeek
 from mixcraft.score.words import weeks_words
 from mixcraft.season.daylight import MonthLight
 from mixcraft.season.result import LEAST_PICKING_KG, Season
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 WIDTH = 100
 TOP_REASONS = 10
@@ -39,13 +43,18 @@ def _bar(score: float, width: int = 20) -> str:
     return "#" * filled + "." * (width - filled)
 
 
+def counted(number: int, what: str) -> str:
+    """``1 bed``, ``2 beds``."""
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
 def score_text(score: Score, *, every: bool = False) -> str:
     """The score as text for a terminal."""
     season, plan = score.season, score.season.plan
     lines = [
         f"{plan.recipe.name}  in  {plan.bed.name}, {plan.garden.name} ({plan.place.name})",
-        f"{plan.bed.length_m:g} x {plan.bed.width_m:g} m, from {_day(plan.start)}, {season.years} weather years, light by "
-        f"{season.light_model}",
+        f"{plan.bed.length_m:g} x {plan.bed.width_m:g} m, from {_day(plan.start)}, "
+        f"{counted(season.years, 'weather year')}, light by {season.light_model}",
         "",
         f"Overall {score.overall:5.0f}  {_bar(score.overall)}  in eight years of ten {score.overall_band.low:.0f} to "
         f"{score.overall_band.high:.0f}",
@@ -87,12 +96,16 @@ def _reason_lines(score: Score, every: bool) -> list[str]:
 def _strip_lines(score: Score) -> list[str]:
     picked = [i for i, week in enumerate(score.strip) if week.kg.middle >= LEAST_PICKING_KG / 2.0]
     if not picked:
-        return ["Harvest: nothing is picked in most years."]
+        return ["Harvest by week: no week has a picking in most years.", *_wandering_lines(score, picked)]
     wanted = [i for i, week in enumerate(score.strip) if week.wanted]
     first, last = min([picked[0], *wanted[:1]]), max([picked[-1], *wanted[-1:]])
     lines = ["Harvest by week (middle of the years; chance of a picking)"]
     most = max(week.kg.middle for week in score.strip)
-    for week in score.strip[first : last + 1]:
+    for run in _runs(score.strip[first : last + 1]):
+        week = run[0]
+        if len(run) > 1:
+            lines.append(f"  {_day(week.start):>7s} to {_day(run[-1].start + SIX_DAYS)}: nothing in most years")
+            continue
         mark = " " if week.picked else ("!" if week.wanted else " ")
         bar = "=" * max(1, round(week.kg.middle / most * 24)) if week.kg.middle >= 0.005 else ""
         names = ", ".join(week.plantings)
@@ -103,7 +116,33 @@ def _strip_lines(score: Score) -> list[str]:
         )
     for gap in score.gaps:
         lines.append(f"  Gap of {weeks_words(gap.weeks)}: {_day(gap.start)} to {_day(gap.end)}")
-    return lines
+    return [*lines, *_wandering_lines(score, picked)]
+
+
+SIX_DAYS = np.timedelta64(6, "D")
+
+
+def _runs(weeks: Sequence[StripWeek]) -> list[list[StripWeek]]:
+    """Weeks one by one, but those that nobody waits for and that give nothing, two or more in a row, together."""
+    runs: list[list[StripWeek]] = []
+    for week in weeks:
+        idle = not week.wanted and week.kg.middle < 0.005
+        if idle and runs and not runs[-1][-1].wanted and runs[-1][-1].kg.middle < 0.005:
+            runs[-1].append(week)
+        else:
+            runs.append([week])
+    return runs
+
+
+def _wandering_lines(score: Score, picked: list[int]) -> list[str]:
+    """Harvests that most years give, but in no week of their own, since they move from year to year."""
+    listed = {name for i in picked for name in score.strip[i].plantings}
+    moving = [
+        f"{item.planting} ({item.part}, {item.kg.middle:.2f} kg, {_day(item.first_band[0])} to {_day(item.last_band[1])})"
+        for item in score.yields
+        if item.planting not in listed and item.first_band and item.last_band and item.kg.middle >= LEAST_PICKING_KG
+    ]
+    return [_wrap(f"In a different week every year: {'; '.join(moving)}", "    ", "  ")] if moving else []
 
 
 def _yield_lines(score: Score) -> list[str]:
@@ -156,6 +195,20 @@ def light_text(season: Season, months: tuple[MonthLight, ...]) -> str:
         lines.append(f"  {name[:24]:24s}" + "".join(f"{c:>7s}" for c in cells) + f"   wants {need:g}")
     lines.append(f"  {'open sky':24s}" + "".join(f"{m.open_mol:7.1f}" for m in months))
     return "\n".join(lines)
+
+
+JOINED = {"takes light": "from", "shares root space": "with", "shares family": "with", "leaves room in time": "for"}
+"""The word between a kind of interaction and the planting it goes to, where the kind does not end in it."""
+
+
+def graph_text(made: nx.MultiDiGraph[str]) -> str:
+    """The interactions as a list, one a line, with their strength (0 to 1), month-days and detail."""
+    lines = []
+    for a, b, data in made.edges(data=True):
+        kind = " ".join([data["kind"], *([JOINED[data["kind"]]] if data["kind"] in JOINED else [])])
+        detail = f"  ({data['detail']})" if data["detail"] else ""
+        lines.append(f"{data['strength']:5.2f}  {a} {kind} {b}, {data['first'][5:]} to {data['last'][5:]}{detail}")
+    return "\n".join(lines) or "no interactions"
 
 
 def _number(value: float) -> float | None:
@@ -265,7 +318,7 @@ def coverage_text(found: Coverage) -> str:
         lines.append(f"{name:38s}" + "".join(f"{counts.get(quality, 0):17d}" for quality in QUALITIES))
     totals = found.totals
     whole = sum(totals.values())
-    lines.append(f"{'all, ' + str(found.crops) + ' crops':38s}" + "".join(f"{totals[quality]:17d}" for quality in QUALITIES))
+    lines.append(f"{'all, ' + counted(found.crops, 'crop'):38s}" + "".join(f"{totals[quality]:17d}" for quality in QUALITIES))
     lines.append(f"{'share':38s}" + "".join(f"{100 * totals[quality] / whole:15.0f} %" for quality in QUALITIES))
     return "\n".join(lines)
 
@@ -283,7 +336,7 @@ def crop_table(crops: tuple[Crop, ...]) -> str:
             f"{crop['frost.grown']:7.1f}C{crop['canopy.light_need']:7.0f}  {crop.shade:9s}{crop.nitrogen:9s} "
             f"{crop.main_part.name} ({crop.main_part.methods[0]})"
         )
-    lines.append(f"{len(crops)} crop{'s' if len(crops) != 1 else ''}")
+    lines.append(counted(len(crops), "crop"))
     return "\n".join(lines)
 
 

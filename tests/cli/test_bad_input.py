@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import errno
+import io
 import os
+import sys
 import time
 from pathlib import Path
 
@@ -229,6 +231,40 @@ def test_a_bed_that_is_not_there(desk: Desk) -> None:
 def test_years(desk: Desk, years: str) -> None:
     here = desk.folder
     assert "years" in desk.refuses(("score", here / "recipe.yaml", "-g", here / "garden.yaml", "--years", years))
+
+
+@pytest.mark.parametrize(("option", "value"), [
+    ("--seed", "-5"), ("--seed", "many"), ("--seed", "1.5"), ("--fail-under", "nan"), ("--fail-under", "good"),
+    ("--fail-under", "inf"),
+])  # fmt: skip
+def test_numbers_of_the_command_line(desk: Desk, option: str, value: str) -> None:
+    """A seed below zero ended in a traceback once, and no score is under "nan"."""
+    here = desk.folder
+    said = desk.refuses(("score", here / "recipe.yaml", "-g", here / "garden.yaml", f"{option}={value}"))
+    assert f"{option}: {value}: give a " in said
+    assert "_" not in said.splitlines()[-1]
+
+
+@pytest.mark.parametrize(("command", "ending"), [("graph", ".json or .graphml"), ("light", ".svg"), ("card", ".pdf")])
+def test_files_of_another_kind(desk: Desk, command: str, ending: str) -> None:
+    """The name is looked at before the season is grown."""
+    assert f"write a file ending in {ending}" in desk.refuses(writing(desk, command, desk.folder / "out.txt"))
+
+
+def test_a_demonstration_where_no_folder_can_be(desk: Desk) -> None:
+    assert "recipe.yaml" in desk.refuses(("demo", "-o", desk.folder / "recipe.yaml" / "cards"))
+
+
+def test_an_output_that_takes_nothing(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk behind the standard output is no low score (1) but a fault (2), said in one line."""
+    class Full(io.StringIO):
+        def flush(self) -> None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(sys, "stdout", Full())
+    found = run("crops")
+    assert found.code == 2
+    assert found.err == "mixcraft: cannot write the output: no space left on device\n"
 
 
 def test_words_that_are_no_command(desk: Desk) -> None:

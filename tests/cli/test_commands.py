@@ -139,7 +139,37 @@ def test_all_reasons(run: Run, demo: Path) -> None:
 def test_graph_as_a_list(run: Run, demo: Path) -> None:
     found = run("graph", *inputs(demo, "what-not-to-do"), *FEW)
     assert (found.code, found.err) == (0, "")
-    assert re.search(r"^ +0\.\d\d  .+ takes light .+, \d\d-\d\d to \d\d-\d\d", found.out, re.MULTILINE)
+    assert re.search(r"^ +0\.\d\d  .+ takes light from .+, \d\d-\d\d to \d\d-\d\d", found.out, re.MULTILINE)
+
+
+HARVESTS = """\
+format: mixcraft-recipe/1
+name: far apart
+bed: {length: 2 m, width: 1 m}
+plantings:
+  - {crop: radish, establish: broadcast, density: 40 plants/m2, place: {kind: whole}, start: {kind: date, on: 04-15}}
+  - {crop: onion, establish: drills, density: 40 plants/m2, place: {kind: whole}, start: {kind: date, on: 08-15}}
+"""
+
+
+def test_weeks_of_no_harvest_and_harvests_of_no_week(run: Run, tmp_path: Path) -> None:
+    """Idle weeks outside the wanted window are one line, and a crop lifted once is named though its week moves."""
+    (tmp_path / "r.yaml").write_text(HARVESTS, "utf-8")
+    (tmp_path / "g.yaml").write_text(
+        "format: mixcraft-garden/1\nname: g\nplace: {kind: reference, name: Oxford}\n"
+        "beds: [{name: bed, length: 2 m, width: 1 m}]\nplate: {from: 05-15, until: 07-15}\n", "utf-8",
+    )  # fmt: skip
+    found = run("score", tmp_path / "r.yaml", "-g", tmp_path / "g.yaml", "--no-repairs", "--json")
+    data = json.loads(found.out)
+    onion = next(item for item in data["harvest"] if item["planting"] == "onion")
+    assert onion["kg"]["middle"] > 1.0
+    assert onion["first"]["low"] < onion["first"]["high"]
+    weeks = run("score", tmp_path / "r.yaml", "-g", tmp_path / "g.yaml", "--no-repairs").out.split("Harvest by week")[1]
+    weeks = weeks.split("Expected harvest")[0]
+    named = any("onion" in week["plantings"] for week in data["weeks"])
+    assert ("In a different week every year: onion (bulb, " in weeks) != named
+    unwanted = [line for line in weeks.splitlines() if re.search(r"0\.00 kg +0 %", line) and not line.startswith(" !")]
+    assert len(unwanted) <= 2, weeks
 
 
 def test_graph_files(run: Run, demo: Path, tmp_path: Path) -> None:
