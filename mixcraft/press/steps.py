@@ -9,11 +9,11 @@ from mixcraft.crops.clock import PLANTED, SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import Moment
 from mixcraft.recipe.plan import CoverSpan, Plan, Planned, moment_day
+from mixcraft.score.words import cover_words
 
 from .places import drills_words, in_row_m, spacing_words, where_words
 from .words import NBSP, Units, area_density, depth_words, grams_words, length_words, listed, seeds_words
 
-COVER_WORDS = {"fleece-light": "light fleece", "fleece-heavy": "heavy fleece", "mesh": "insect mesh"}
 PIECES = {
     "set": ("set", "sets"), "tuber": ("tuber", "tubers"), "clove": ("clove", "cloves"), "crown": ("crown", "crowns"),
     "division": ("division", "divisions"), "plant": ("young plant", "young plants"),
@@ -37,11 +37,6 @@ class Step:
 
 
 ORDER = ("support", "indoors", "sow", "plant", "cover", "thin", "uncover", "clear")
-
-
-def cover_words(kind: str) -> str:
-    """A kind of cover in everyday words."""
-    return COVER_WORDS.get(kind, kind.replace("-", " "))
 
 
 def plan_day(plan: Plan, planned: Planned, moment: Moment) -> int:

@@ -25,7 +25,7 @@ from mixcraft.season.setting import BEFORE_DAYS
 from .build import score
 from .model import Reason, Repair, Score
 from .parts import constants
-from .words import date_words
+from .words import cover_words, date_words
 
 TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""
@@ -186,7 +186,9 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
     if found is None:
         return
     i, planting = found
-    early = "too few warm days" in reason.sentence
+    if "of its own" in reason.sentence:
+        return
+    early = "too few warm days" in reason.sentence or "not ready yet" in reason.sentence
     for weeks in (-2, -4) if early else (2, 4, 6):
         moved = _moved(planting, weeks, season, i)
         if moved is None:
@@ -241,7 +243,7 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
             covers[n] = replace(use, off=off)
             yield Candidate(
                 _changed(recipe, i, replace(planned.planting, covers=tuple(covers))),
-                f"take the {use.kind.replace('-', ' ')} off {planned.name} {words} (`off: {text}`).",
+                f"take the {cover_words(use.kind)} off {planned.name} {words} (`off: {text}`).",
                 ((("plantings", i, "cover", n, "off"), text),),
             )  # fmt: skip
 

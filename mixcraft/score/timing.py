@@ -11,19 +11,22 @@ from mixcraft.crops.clock import SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
-from mixcraft.recipe.plan import Planned
+from mixcraft.recipe.plan import SEASON_DAYS_MAX, Planned
 from mixcraft.season.result import Season
 from mixcraft.season.setting import needs_pollinators
 
 from .model import Chance, PartScore, Reason
 from .parts import _worst_first, constants
-from .words import date_words, percent, span_words
+from .words import cover_words, date_words, percent, span_words
 
 LATE_EMERGENCE_DAYS = 40
 """A sowing that takes longer than this to come up is counted as lost to cold soil.  Common practice, no source."""
 
-LATE_SPROUTING_DAYS = 150
-"""The same for pieces that are planted, which wait.  Common practice, no source."""
+LATE_SPROUTING_DAYS = 240
+"""The same for pieces that are planted, which may rest from September until May.  Common practice, no source."""
+
+GROWN_DAYS = 56
+"""From this age a plant that frost kills is no seedling.  Common practice, no source."""
 
 Risk = tuple[float, Reason]
 
@@ -93,11 +96,14 @@ def frost(season: Season, index: int) -> list[Risk]:
         return []
     planned = season.plan.plantings[index]
     when = season.plan.date(int(np.median(death[killed])))
-    limit = planned.planting.crop["frost.seedling"]
-    sentence = (
-        f"{planned.name}: frost kills before the harvest in {percent(risk)} of years, most often about {date_words(when)} "
-        f"(a young plant dies at {limit:g} C)."
-    )
+    sentence = f"{planned.name}: frost kills before the harvest in {percent(risk)} of years, most often about {date_words(when)}"
+    age = int(np.median(death[killed])) - planned.start
+    if age < GROWN_DAYS:
+        sentence += f" (a young plant dies at {planned.planting.crop['frost.seedling']:g} C)."
+    else:
+        part = season.harvests[_main_harvest(season, index)].part.name
+        limit = planned.planting.crop["frost.grown"]
+        sentence += f", when the {part} {_is(part)} not ready yet or only just (it dies at {limit:g} C)."
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
 
 
@@ -127,11 +133,24 @@ def short_season(season: Season, index: int) -> list[Risk]:
     if risk <= constants()["frost_tolerated"]:
         return []
     part = season.harvests[h].part.name
-    sentence = (
-        f"{planned.name}: too few warm days left; in {percent(risk)} of years the {part} {_is(part)} not ready before the ground "
-        "is cleared or the season ends."
-    )
+    if _cut_off(season, index):
+        last = date_words(season.plan.date(season.days - 1))
+        sentence = (
+            f"{planned.name}: what is reckoned stops in {last}, {SEASON_DAYS_MAX} days after the first start; in {percent(risk)} "
+            f"of years the {part} {_is(part)} not ready by then. Give {planned.name} a recipe of its own."
+        )
+    else:
+        sentence = (
+            f"{planned.name}: too few warm days left; in {percent(risk)} of years the {part} {_is(part)} not ready before the "
+            "ground is cleared or the season ends."
+        )
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,)))]
+
+
+def _cut_off(season: Season, index: int) -> bool:
+    """Whether a planting would stand on where the reckoning stops, after `SEASON_DAYS_MAX` days."""
+    planned = season.plan.plantings[index]
+    return season.days >= SEASON_DAYS_MAX and planned.planting.end.kind == "harvested" and planned.start > 0
 
 
 def _bolted_first(season: Season, index: int, h: int) -> NDArray[np.bool_]:
@@ -177,7 +196,7 @@ def shut_out(season: Season, index: int) -> list[Risk]:
     days = (season.plan.date(int(both[0])), season.plan.date(int(both[-1])))
     whose = "" if owner == planned.name else f" of {owner}"
     sentence = (
-        f"{planned.name}: the {kind.replace('-', ' ')}{whose} keeps pollinating insects off the flowers {span_words(*days)}."
+        f"{planned.name}: the {cover_words(kind)}{whose} keeps pollinating insects off the flowers {span_words(*days)}."
     )
     return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days))]
 
@@ -198,7 +217,7 @@ def low_cover(season: Season, index: int) -> list[Risk]:
         risk = 0.3 * float(over.size / tall.size)
         days = (season.plan.date(span.on + int(over[0])), season.plan.date(span.on + int(over[-1])))
         sentence = (
-            f"{planned.name}: grows to {tall.max():.1f} m, but the {span.kind.replace('-', ' ')} leaves {kind.height_m:.1f} m "
+            f"{planned.name}: grows to {tall.max():.1f} m, but the {cover_words(span.kind)} leaves {kind.height_m:.1f} m "
             f"{span_words(*days)}."
         )
         found.append((risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days)))

@@ -41,8 +41,18 @@ def weeks_words(weeks: int) -> str:
 
 
 def grams(kg: float) -> str:
-    """A weight of food in grams to two figures, or in kilograms from one up: ``350 g``, ``1.2 kg``."""
+    """A weight of food in grams to two figures, or in kilograms from one up: ``350 g``, ``1.2 kg``, ``120 kg``."""
+    if kg >= 10.0:
+        return f"{float(f'{kg:.2g}'):.0f} kg"
     return f"{kg:.2g} kg" if kg >= 1.0 else f"{float(f'{1000.0 * kg:.2g}'):.0f} g"
+
+
+COVER_WORDS = {"fleece-light": "light fleece", "fleece-heavy": "heavy fleece", "mesh": "insect mesh"}
+
+
+def cover_words(kind: str) -> str:
+    """A kind of cover in everyday words."""
+    return COVER_WORDS.get(kind, kind.replace("-", " "))
 
 
 def capital(text: str) -> str:

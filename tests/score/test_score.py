@@ -18,7 +18,7 @@ from mixcraft.score import score
 from mixcraft.score.measures import evenness, growth_kept, harvest_strip, strip_gaps, wanted_window
 from mixcraft.score.model import PARTS, Reason, Score, StripWeek
 from mixcraft.score.parts import canopy_points, constants, continuity, continuity_points, geometric, kept_full
-from mixcraft.score.words import date_words, listed, percent, span_words, weeks_words
+from mixcraft.score.words import cover_words, date_words, grams, listed, percent, span_words, weeks_words
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Band
 
@@ -308,6 +308,31 @@ def test_too_late() -> None:
     assert any("too few warm days left" in r.sentence or "frost kills" in r.sentence for r in reasons)
 
 
+def test_autumn_frost_is_said_as_one() -> None:
+    """A grown plant that frost finds unripe is no seedling, and to start it later is no repair."""
+    late = Rule("date", month_day="06-25")
+    pepper = planting("aubergine", name="aubergine", establish="module", count=2, start=late)
+    result = scored(pepper)
+    reasons = [r for r in said(result, "timing") if "frost kills" in r.sentence]
+    assert len(reasons) == 1
+    assert "the fruit is not ready yet or only just (it dies at " in reasons[0].sentence
+    assert "young plant" not in reasons[0].sentence
+
+
+def test_what_stands_beyond_the_reckoning_is_said() -> None:
+    """Garlic set in autumn in a recipe that begins in spring: the days that are reckoned end before it is ripe."""
+    radish = planting("radish", start=Rule("date", month_day="03-20"))
+    garlic = planting("garlic", name="garlic", establish="clove", count=10, start=Rule("date", month_day="10-25"))
+    reasons = [r for r in said(scored(radish, garlic), "timing") if r.plantings == ("garlic",)]
+    assert any("days after the first start" in r.sentence and "a recipe of its own" in r.sentence for r in reasons)
+    assert not any("too few warm days" in r.sentence or "too cold" in r.sentence for r in reasons)
+
+
+def test_pieces_planted_in_autumn_are_not_lost_when_they_rest_until_spring() -> None:
+    mint = planting("mint", name="mint", establish="division", count=3, start=Rule("date", month_day="10-01"))
+    assert not any("too cold" in r.sentence for r in said(scored(mint), "timing"))
+
+
 def test_a_good_date_has_nothing_to_say() -> None:
     result = scored(planting("carrot-maincrop", start=Rule("date", month_day="05-01")))
     assert said(result, "timing") == []
@@ -393,6 +418,12 @@ def test_other_words() -> None:
     assert span_words(june, june + 2) == "in late June"
     assert percent(0.256) == "26 %"
     assert (weeks_words(1), weeks_words(3)) == ("1 week", "3 weeks")
+    assert [cover_words(kind) for kind in ("fleece", "fleece-light", "fleece-heavy", "low-tunnel", "mesh")] == [
+        "fleece", "light fleece", "heavy fleece", "low tunnel", "insect mesh",
+    ]  # fmt: skip
+    assert [grams(kg) for kg in (0.045, 0.3549, 1.0, 2.34, 12.4, 126.0, 1e6)] == [
+        "45 g", "350 g", "1 kg", "2.3 kg", "12 kg", "130 kg", "1000000 kg",
+    ]  # fmt: skip
     assert listed([]) == ""
     assert listed(["a"]) == "a"
     assert listed(["a", "b"]) == "a and b"
