@@ -28,6 +28,8 @@ TRELLIS_DEPTH_M = 0.3
 """Depth of the strip that a row of climbers fills at the foot of its trellis [m].  Common practice, no source."""
 WIDEST_TRELLIS_ROW_M = 0.8
 """Widest ground a row of climbers is reckoned to use [m].  Common practice, no source."""
+DISC_OVER_SQUARE = math.pi / 2.0
+"""Area of a disc over that of the square within it."""
 MOST_POINTS = 600
 """No more positions than this are drawn for one planting; a denser stand is drawn as an area."""
 
@@ -65,9 +67,9 @@ class Grid:
 class Stand:
     """Where one planting stands: cells, own area, number of plants and, where plants are few, their positions.
 
-    `cells` (nx, ny) is the share of each cell that its place takes, `fill` the share of that ground that its plants can fill;
-    `rows` are line segments ((x0, y0), (x1, y1)) [m]; `positions` (n, 2) [m] is None for a stand too dense or too irregular to
-    draw.
+    `cells` (nx, ny) is the share of each cell that its place takes; `taken` how much of that ground its plants take, each the
+    square within its disc (`ground_m2`), and 1 for stands that are spread evenly over it; `rows` are line segments ((x0, y0),
+    (x1, y1)) [m]; `positions` (n, 2) [m] is None for a stand too dense or too irregular to draw.
     """
 
     cells: Floats
@@ -76,7 +78,7 @@ class Stand:
     rows: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()
     positions: Floats | None = None
     edge: str = ""
-    fill: float = 1.0
+    taken: float = 1.0
 
 
 def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M) -> Grid:

@@ -12,6 +12,7 @@ from mixcraft.crops.model import Crop
 from mixcraft.files import Fault
 
 from .layout import (
+    DISC_OVER_SQUARE,
     MOST_POINTS,
     TRELLIS_DEPTH_M,
     Grid,
@@ -98,10 +99,10 @@ def even_stand(crop: Crop, establish: str, density_per_m2: float, grid: Grid) ->
 
 def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
     """The stand with its area cut down to the ground that its plants can fill, where they are few for their place."""
-    room = stand.plants * ground_m2(planting.crop)
-    if planting.establish in ("broadcast", "drills") or room >= stand.area_m2:
+    if planting.establish in ("broadcast", "drills"):
         return stand
-    return replace(stand, area_m2=room, fill=room / stand.area_m2)
+    room = stand.plants * ground_m2(planting.crop)
+    return replace(stand, area_m2=min(room, stand.area_m2), taken=room / DISC_OVER_SQUARE / stand.area_m2)
 
 
 def _edge_line(side: str, bed: Bed, inset: float) -> tuple[tuple[float, float], tuple[float, float]]:

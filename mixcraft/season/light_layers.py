@@ -15,6 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.recipe.layout import DISC_OVER_SQUARE
+
 Floats = NDArray[np.float64]
 
 TINY = 1e-12
@@ -35,22 +37,28 @@ class LightShares:
     taken: Floats | None
 
 
-def overlaps(cells: Floats, fill: Floats | None = None) -> Floats:
+def overlaps(cells: Floats, taken: Floats | None = None) -> Floats:
     """Share of planting i's ground that planting j stands on, (P, P), from cell shares (P, nx, ny).
 
-    `fill` (P,) is the share of its place that a planting's plants fill, 1 if not given.  Plants keep apart as far as there is
-    room: where the plants of a place fill F of it in all, each stands under F - 1 of the others if F is above 1 and under none
-    if not, so that the mixture lies on its place in an even depth; a crop mixed with itself is then the crop alone.
+    `taken` (P,) is how much of its place a planting's plants take (`Stand.taken`), 1 if not given.  Plants keep apart as far as
+    there is room.  Where those of a place take no more than all of it, their discs cover it F times and each stands under F - 1
+    of the others if F is above 1 and under none if not, so that the mixture lies on its place in an even depth: a crop mixed
+    with itself is then the crop alone.  Plants for which the others leave no place stand among them wherever they are, so that
+    few in a full stand see all of it.
     """
     flat = cells.reshape(len(cells), -1)
     shared = np.minimum(flat[:, None, :], flat[None, :, :]).sum(axis=-1) / flat.sum(axis=1)[:, None]
-    if fill is not None:
-        own = np.eye(len(cells), dtype=bool)
-        beside = np.where(own, 0.0, shared * fill)
-        others = beside.sum(axis=1, keepdims=True)
-        over = np.clip(others + fill[:, None] - 1.0, 0.0, None)
-        shared = np.where(own, 1.0, beside * np.divide(over, others, out=np.zeros_like(over), where=others > 0.0))
-    return np.asarray(shared)
+    if taken is None:
+        return np.asarray(shared)
+    own = np.eye(len(cells), dtype=bool)
+    beside = np.where(own, 0.0, shared)
+    fill = np.minimum(DISC_OVER_SQUARE * taken, 1.0)
+    others = beside @ taken
+    discs = DISC_OVER_SQUARE * others
+    under = np.divide(fill + discs - 1.0, discs, out=np.zeros_like(fill), where=discs > 0.0)
+    without_place = (taken + others - 1.0) / taken
+    among = np.clip(np.maximum(under, without_place), 0.0, 1.0)
+    return np.asarray(np.where(own, 1.0, beside * fill * among[:, None]))
 
 
 def absorb_layers(

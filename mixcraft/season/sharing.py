@@ -1,10 +1,10 @@
 """How light is shared through a season: layered canopy day by day, corrected by the voxel model on a scouting season.
 
 A scouting season is grown first in the place's normal year.  Whenever its canopy has changed or a planting has come up, and
-every `LONGEST_DAYS` at least, the voxel model is asked what each planting absorbs among the others, without the others, and alone on the whole bed;
-set against the layered canopy's answer for the same leaves this gives three corrections by day and planting.  All weather years
-are then grown with the layered canopy times these corrections, so that place on the bed, rows, trellises, walls and the open
-sides of the bed count in every year at the cost of one.
+every `LONGEST_DAYS` at least, the voxel model is asked what each planting absorbs among the others, without the others, and
+alone on the whole bed; set against the layered canopy's answer for the same leaves this gives three corrections by day and
+planting.  All weather years are then grown with the layered canopy times these corrections, so that place on the bed, rows,
+trellises, walls and the open sides of the bed count in every year at the cost of one.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ class Corrections:
 def bed_overlaps(plan: Plan) -> Floats:
     """`overlaps` of the plantings of a plan, (P, P)."""
     stands = [p.stand for p in plan.plantings]
-    return overlaps(np.stack([s.cells for s in stands]), np.array([s.fill for s in stands]))
+    return overlaps(np.stack([s.cells for s in stands]), np.array([s.taken for s in stands]))
 
 
 class Layered:
@@ -129,8 +129,8 @@ class Scout:
         return self.layered.light(raw * self.factor, self.takers[None])
 
     def _due(self, day: int, leaf: Floats) -> Bools:
-        """Which of the mixture's plantings and of the crops alone have changed enough, or been left long enough, (2P,); a planting
-        that has come up since the last asking was left for ever."""
+        """Which of the mixture's plantings and of the crops alone have changed enough, been left long enough, or come up since
+        they were last asked for, (2P,)."""
         p, t = self.layered.count, self.layered.traits
         cover = -np.expm1(-t.k * leaf / t.area)
         cover = np.concatenate([cover[:p], cover[2 * p :]])
