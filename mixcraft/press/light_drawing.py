@@ -13,6 +13,8 @@ from mixcraft.season.result import Season
 
 TILE_PX, GAP_PX, MARGIN_PX, TEXT_PX = 220.0, 28.0, 24.0, 13
 COLUMNS = 4
+NEAREST_POINT = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+"""Names of the bearings 0, 45, 90 ... 315 degrees."""
 
 
 def month_name(month: np.datetime64) -> str:
@@ -23,6 +25,7 @@ def month_name(month: np.datetime64) -> str:
 def light_svg(season: Season, months: tuple[MonthLight, ...]) -> str:
     """An SVG with a plan of the bed for every month; grey runs from black (no light) to white (open sky)."""
     plan, grid = season.plan, season.plan.grid
+    head = NEAREST_POINT[round(plan.bed.heading_deg / 45.0) % 8]
     cell = TILE_PX / max(grid.nx, grid.ny * 2)
     width, height = grid.nx * cell, grid.ny * cell
     shown = [m for m in months if m.ground is not None]
@@ -36,7 +39,7 @@ def light_svg(season: Season, months: tuple[MonthLight, ...]) -> str:
         f'<rect width="{total_w:.0f}" height="{total_h:.0f}" fill="white"/>',
         f'<text x="{MARGIN_PX}" y="{MARGIN_PX + 10}" font-size="18" font-weight="bold">{escape(plan.recipe.name)}</text>',
         f'<text x="{MARGIN_PX}" y="{MARGIN_PX + 32}">Light that reaches the soil of {escape(plan.bed.name)}, share of the open '
-        f"sky; the head of the bed is on the right and faces {plan.bed.heading_deg:.0f} degrees</text>",
+        f"sky and mol of light on a square metre a day; on the right the {head} end</text>",
     ]
     for i, month in enumerate(shown):
         x = MARGIN_PX + (i % COLUMNS) * (width + GAP_PX)

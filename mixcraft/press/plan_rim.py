@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from mixcraft.recipe.layout import side_of_edge
 from mixcraft.recipe.plan import Plan
 
 from .plan_frame import BAND, QUARTERS, WALL_GAP, Frame, north_bearing
 from .svg import INK, PAPER, Drawing, Point, between, on_circle
+from .type import text_width
 from .words import Units, length_words
 
 
@@ -62,8 +64,9 @@ def _draw_surroundings(
         side = frame.side(side_of_edge(trellis.edge, bed.heading_deg))
         a, b, out = _edge(side, *box)
         _draw_trellis(drawing, a, b, out)
-        text = f"{trellis.edge} trellis, {length_words(trellis.height_m, units)} high"
-        _beside(drawing, a, b, out, bands[side] + far[side] + 5.0, text)
+        high = length_words(trellis.height_m, units)
+        texts = f"{trellis.edge} trellis, {high} high", f"trellis, {high} high", f"trellis, {high}", high
+        _beside(drawing, a, b, out, bands[side] + far[side] + 5.0, texts)
         far[side] += bands[side] + 10.0
     for obstacle in bed.obstacles:
         side = frame.side(side_of_edge(obstacle.side, bed.heading_deg))
@@ -71,8 +74,10 @@ def _draw_surroundings(
         _draw_wall(drawing, a, b, out, far[side] + 7.0, obstacle.opacity)
         what = "wall" if obstacle.opacity > 0.94 else f"screen, {100 * obstacle.opacity:.0f} % dense,"
         high, off = length_words(obstacle.height_m, units), length_words(obstacle.distance_m, units)
-        text = f"{what} {high} high, {off} from the {obstacle.side} side"
-        _beside(drawing, a, b, out, far[side] + 18.0, text)
+        kind = what.split(",")[0]
+        whole = f"{what} {high} high, {off} from the {obstacle.side} side"
+        texts = whole, f"{kind} {high} high, {off} off", f"{kind}, {high}", high
+        _beside(drawing, a, b, out, far[side] + 18.0, texts)
         far[side] += WALL_GAP
 
 
@@ -105,13 +110,23 @@ def _draw_wall(drawing: Drawing, a: Point, b: Point, out: Point, far: float, opa
     drawing.line(_moved(a, out, far), _moved(b, out, far), 4.0, INK, dash)
 
 
-def _beside(drawing: Drawing, a: Point, b: Point, out: Point, far: float, text: str) -> None:
-    """A line of text along a side, in its middle, `far` outwards."""
+BESIDE_PT = 7.6
+"""Size of the text beside the bed."""
+OVERHANG_PT = 12.0
+"""How far it may reach past either end of an upright side, before it meets the scale or the head of the page."""
+
+
+def _beside(drawing: Drawing, a: Point, b: Point, out: Point, far: float, texts: Sequence[str]) -> None:
+    """A line of text along a side, in its middle, `far` outwards: the first of `texts` with room, else the last."""
     middle = _moved(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), out, far)
     if out[0] == 0.0:
-        drawing.text((middle[0], middle[1] + 2.6), text, 7.6, anchor="middle")
+        room = 2.0 * min(middle[0], drawing.width - middle[0])
+        at, turn = (middle[0], middle[1] + 2.6), 0.0
     else:
-        drawing.text((middle[0] + 2.6, middle[1]), text, 7.6, anchor="middle", turn=-90.0)
+        room = min(2.0 * middle[1], math.dist(a, b) + 2.0 * OVERHANG_PT)
+        at, turn = (middle[0] + 2.6, middle[1]), -90.0
+    text = next((t for t in texts if text_width(t, BESIDE_PT) <= room), texts[-1])
+    drawing.text(at, text, BESIDE_PT, anchor="middle", turn=turn)
 
 
 def _draw_scale(drawing: Drawing, plan: Plan, frame: Frame, units: Units) -> None:

@@ -196,6 +196,7 @@ def test_light(run: Run, demo: Path, tmp_path: Path) -> None:
     picture = tmp_path / "light.svg"
     assert run("light", *inputs(demo, "trellis-summer"), *FEW, "-o", picture).code == 0
     assert picture.read_text("utf-8").lstrip().startswith("<")
+    assert "on the right the north end" in picture.read_text("utf-8")
 
 
 ICC = pytest.mark.filterwarnings("ignore:unclosed file .*sRGB2014.icc:ResourceWarning")

@@ -18,6 +18,8 @@ from mixcraft.press.marks import MARKS, Mark, swatch
 from mixcraft.press.plan_drawing import LEAST_RADIUS, NUDGE, draw_plan
 from mixcraft.press.plan_frame import METRE_PT, frame_of, north_bearing
 from mixcraft.press.scatter import plants_per_mark
+from mixcraft.press.type import text_width
+from mixcraft.press.words import Units
 from mixcraft.recipe.model import Obstacle, Trellis, Where
 from mixcraft.season.result import Season
 
@@ -74,6 +76,23 @@ def test_any_bed_fits_its_room(length: float, width: float, heading: float, pape
     assert drawn.height <= paper[1] + 1e-6
     bearing = north_bearing(drawn.frame.x_points, heading)
     assert 0.0 <= bearing < 360.0
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize(("length", "width"), [(10.0, 1.2), (10.0, 0.5), (4.0, 1.2), (1.2, 1.2)])
+def test_names_beside_the_bed_are_not_cut_off(length: float, width: float, units: Units) -> None:
+    """On a long narrow bed the name of a trellis at its end once ran off the top of the drawing."""
+    ends = Trellis("north", 2.0), Trellis("south", 2.0)
+    one = bed(length, width, trellises=ends, obstacles=(Obstacle("north", 1.25, 1.8, 0.5),))
+    drawn = draw_plan(planned(planting("radish", count=3), one=one), WIDTH, HEIGHT, units)
+    turned = re.findall(r'<text [^>]*y="([\d.]+)"[^>]*font-size="([\d.]+)"[^>]*rotate\(-90[^>]*>([^<]+)<', drawn.svg)
+    assert len(turned) == (3 if drawn.frame.x_points in ("left", "right") else 0)
+    for y, size, text in turned:
+        reach = text_width(text, float(size)) / 2.0
+        assert float(y) - reach >= 0.0, text
+        assert float(y) + reach <= drawn.height, text
+        heights = ("2 m", "1.8 m") if units == "metric" else ("6 ft 7 in", "5 ft 11 in")
+        assert any(height in text.replace("\u00a0", " ") for height in heights), text
 
 
 @pytest.mark.parametrize(
