@@ -21,6 +21,7 @@ from mixcraft.files.near import did_you_mean
 from .model import (
     CoverUse,
     HarvestUse,
+    Moment,
     Planting,
     Recipe,
     Rule,
@@ -61,7 +62,7 @@ def read_recipe(document: Document) -> Recipe:
     plantings = tuple(
         _planting(reader, entry, ("plantings", i), own) for i, entry in enumerate(data["plantings"])
     )  # fmt: skip
-    plantings = _named_apart(reader, plantings, data["plantings"])
+    plantings = _referred(_named_apart(reader, plantings, data["plantings"]))
     _check_references(reader, plantings)
     if reader.faults:
         raise FileFaults(reader.faults)
@@ -161,13 +162,7 @@ def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Map
         count=data.get("count"), density_per_m2=reader.quantity(data, "density", "density"),
         seed_rate_g_m2=reader.quantity(data, "seed_rate", "seed_rate"),
         thin=_thinning(reader, data.get("thin"), (*path, "thin")),
-        covers=tuple(
-            CoverUse(
-                c["kind"], reader.moment(c["on"], (*path, "cover", i, "on")),
-                reader.moment(c["off"], (*path, "cover", i, "off")),
-            )
-            for i, c in enumerate(data.get("cover", ()))
-        ),
+        covers=tuple(_cover(reader, c, (*path, "cover", i)) for i, c in enumerate(data.get("cover", ()))),
         support=(data.get("support") or {}).get("kind", ""),
         support_height_m=reader.quantity(data.get("support") or {}, "height", "length"),
         harvest=tuple(
@@ -227,6 +222,32 @@ def _thinning(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -
     return Thinning(parse_quantity(data["sown"], "density"), reader.moment(data["at"], (*path, "at")))
 
 
+def _cover(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> CoverUse:
+    on, off = _span_of_time(reader, data, ("on", "off"), path)
+    assert on is not None
+    assert off is not None
+    return CoverUse(data["kind"], on, off)
+
+
+def _span_of_time(
+    reader: Reader, data: Mapping[str, Any], keys: tuple[str, str], path: PathTuple
+) -> tuple[Moment | None, Moment | None]:
+    """Two moments, None where none is given; refused if the second comes before the first whatever the place."""
+    noted = len(reader.faults)
+    first, then = (reader.moment(data[key], (*path, key)) if key in data else None for key in keys)
+    if len(reader.faults) > noted or first is None or then is None:
+        return first, then
+    if first.month_day or then.month_day or first.event != then.event or then.days > first.days:
+        return first, then
+    from_, until = data[keys[0]], data[keys[1]]
+    later = f"{first.event} + {first.days / 7 + 3:.0f} weeks" if first.days > -21.0 else first.event
+    reader.fault(
+        (*path, keys[1]), f"{until!r} does not come after {from_!r}", "moment.order", found=until,
+        allowed=f"later than {from_!r}", repair=f'for example "{later}"',
+    )  # fmt: skip
+    return first, then
+
+
 def _harvest(reader: Reader, data: Mapping[str, Any], path: PathTuple, crop: Crop) -> HarvestUse:
     part = crop.part(data["part"])
     if part is None:
@@ -242,11 +263,10 @@ def _harvest(reader: Reader, data: Mapping[str, Any], path: PathTuple, crop: Cro
             "harvest.method", found=data["method"], allowed=", ".join(part.methods),
             repair=f"write `method: {part.methods[0]}`",
         )  # fmt: skip
+    start, until = _span_of_time(reader, data, ("from", "until"), path)
     return HarvestUse(
-        data["part"], data.get("method"), reader.quantity(data, "every", "duration"), data.get("cuts"),
-        reader.moment(data["from"], (*path, "from")) if "from" in data else None,
-        reader.moment(data["until"], (*path, "until")) if "until" in data else None,
-    )  # fmt: skip
+        data["part"], data.get("method"), reader.quantity(data, "every", "duration"), data.get("cuts"), start, until
+    )
 
 
 def _where(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Where:
@@ -310,6 +330,33 @@ def _named_apart(reader: Reader, plantings: tuple[Planting, ...], entries: list[
             planting = replace(planting, name=f"{name} {seen[name]}")
         result.append(planting)
     return tuple(result)
+
+
+def _referred(plantings: tuple[Planting, ...]) -> tuple[Planting, ...]:
+    """Plantings that wait for another by any name of its crop ("lettuce"), if only one planting is of it, by its own name."""
+    from dataclasses import replace
+
+    names = {p.name for p in plantings}
+    result = []
+    for planting in plantings:
+        start = planting.start
+        if start.kind == "after" and start.planting not in names:
+            meant = [p.name for p in plantings if p.name.casefold() == start.planting.casefold()] or _of_crop(
+                plantings, start.planting
+            )
+            if len(meant) == 1:
+                planting = replace(planting, start=replace(start, planting=meant[0]))
+        result.append(planting)
+    return tuple(result)
+
+
+def _of_crop(plantings: tuple[Planting, ...], name: str) -> list[str]:
+    """Names of the plantings of the crop that is called `name`."""
+    try:
+        wanted = find_crop(name).id
+    except UnknownCrop:
+        return []
+    return [p.name for p in plantings if p.crop.id == wanted]
 
 
 def _check_references(reader: Reader, plantings: tuple[Planting, ...]) -> None:

@@ -91,6 +91,13 @@ RECIPES = {
     "moment.unreadable": (
         HEAD + planting() + "    cover:\n      - {kind: fleece, on: start, off: soon}  # HERE\n", "emergence + 3 weeks",
     ),
+    "moment.order": (
+        HEAD + planting() + "    cover:\n      - {kind: fleece, on: start, off: start - 3 weeks}  # HERE\n", '"start + 3 weeks"',
+    ),
+    "moment.order (harvest)": (
+        HEAD + planting() + "    harvest:\n      - {part: root, from: emergence + 5 weeks, until: emergence + 4 weeks}  # HERE\n",
+        '"emergence + 8 weeks"',
+    ),
     "date.unreadable": (HEAD + planting(start="{kind: date, on: 02-30}  # HERE"), '"04-15"'),
     "planting.name_twice": (
         HEAD + planting(name="red") + planting(name="red  # HERE"), "call one of them 'red' and the other 'red again'",
@@ -231,6 +238,16 @@ def test_all_faults_at_once_in_the_order_of_the_file() -> None:
         a_recipe(text)
     assert [f.rule for f in caught.value.faults] == ["crop.unknown", "establish.way", "amount.one"]
     assert [f.line for f in caught.value.faults] == sorted(f.line for f in caught.value.faults)
+
+
+def test_waiting_for_a_planting_by_a_name_of_its_crop() -> None:
+    """``crop: lettuce`` is called loose-leaf lettuce; whoever waits for "lettuce" or "Lettuce" means it, if there is but one."""
+    lettuce = planting(crop="lettuce", establish="module", density="", count="8")
+    for said in ("lettuce", "loose-leaf lettuce", "Loose-Leaf Lettuce"):
+        waiting = planting(name="b", start=f"{{kind: after, planting: {said}, event: end}}")
+        assert a_recipe(HEAD + lettuce + waiting).plantings[1].start.planting == "loose-leaf lettuce"
+    twice = lettuce + lettuce + planting(name="b", start="{kind: after, planting: lettuce, event: end}  # HERE")
+    check(only_fault(read_recipe, HEAD + twice), "after.unknown", HEAD + twice, "did you mean loose-leaf lettuce?")
 
 
 def test_repeats_get_numbers() -> None:
