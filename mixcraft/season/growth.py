@@ -38,6 +38,7 @@ class Light:
 ShareLight = Callable[[int, Floats, Floats], Light]
 """(day, leaf area [m2] (Y, 3P), height [m] (Y, 3P)) -> `Light`."""
 WaterFactor = Callable[[int, Floats], Floats]
+"""(day, leaf area [m2] (Y, 3P)) -> factor (Y, 3P) by which drought slows growth."""
 
 
 class BalanceError(RuntimeError):
@@ -84,21 +85,20 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         light = shared.absorbed
         if shared.takers is not None:
             takers = shared.takers[0] if len(shared.takers) == 1 else shared.takers.mean(axis=0)
-        stress = 1.0 if water is None else np.tile(water(day, state.leaf[:, :p]), (1, 3))
+        stress = 1.0 if water is None else water(day, state.leaf)
         growth = given.potential[day] * light * stress
         to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
-        to_leaf = traits.leaf_share * (growth - to_organ)
+        to_leaf = traits.leaf_share * (growth - to_organ) - harvest.divert(day, growth)
         lai, crowding = crowd(state.leaf, height)
         wanted = state.leaf * given.leaf_rate[day] * stress
         room = np.maximum(traits.lai_max - crowding, 0.0) * traits.area * safe(lai, crowding)
-        leaf_gain = np.minimum(np.minimum(wanted, to_leaf * given.leaf_area[day]), room)
+        leaf_gain = np.minimum(np.minimum(wanted, np.maximum(to_leaf, 0.0) * given.leaf_area[day]), room)
         death_rate = given.death_rate(crowding, traits.lai_max, day)
-        side = harvest.divert(day, growth)
         # states
         state.grown = state.grown + growth
         state.organ_made = state.organ_made + to_organ
         state.organ = state.organ + to_organ
-        state.leaf_mass = np.maximum(state.leaf_mass * (1.0 - death_rate) + to_leaf - side, 0.0)
+        state.leaf_mass = np.maximum(state.leaf_mass * (1.0 - death_rate) + to_leaf, 0.0)
         state.leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
         state.leaf = np.minimum(state.leaf, np.maximum(state.leaf_mass * traits.sla * given.thinnest, traits.leaf0 * 0.5))
         state.leaf = np.where(state.alive, state.leaf, 0.0)

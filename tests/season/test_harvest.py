@@ -11,6 +11,7 @@ from strategies import grown, planting
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Rule, Thinning
+from mixcraft.season.constants import constant
 from mixcraft.season.result import Season
 
 YEARS = 3
@@ -157,6 +158,20 @@ def test_what_is_picked_was_grown(crop: str, part: str, method: str) -> None:
     assert season.picked_kg.sum() > 0.0
     seedlings = SEEDLING_G * season.plan.plantings[0].stand.plants * YEARS
     assert dry_g(season) <= season.growth_g.sum() + seedlings
+
+
+def test_growth_that_goes_into_flowers_makes_no_leaf() -> None:
+    """Cosmos that put all their growth into flowers once they begin to come: their leaf area rises no more."""
+    found = load_crop("cosmos")
+    share = replace(found.main_part.records["share"], value=1.0)
+    part = replace(found.main_part, records={**found.main_part.records, "share": share})
+    crop = replace(found, parts=tuple(part if p.name == part.name else p for p in found.parts))
+    season = grown(replace(planting("cosmos", start=Rule("date", month_day="05-15")), crop=crop), years=YEARS)
+    for year in range(YEARS):
+        begun = int(season.opens[year, 0] - constant("side_lead"))
+        leaf = season.leaf_m2[:, year, 0]
+        assert (np.diff(leaf[begun - 10 : begun]) > 0.0).all()
+        assert (np.diff(leaf[begun - 1 :]) <= 0.0).all()
 
 
 @pytest.mark.parametrize(("crop", "uses"), [
