@@ -11,7 +11,7 @@ from .growth import BalanceError, ShareLight, Trace, run
 from .result import Season
 from .setting import BEFORE_DAYS, Setting, season_weather, settle
 from .sharing import Apart, Corrections, Layered, Scout
-from .water import BedWater
+from .water import SeasonWater
 
 YEARS = 30
 SEED = 20260401
@@ -58,9 +58,9 @@ def _run(setting: Setting, share_light: ShareLight, layered: Layered) -> Trace:
     return run(setting, share_light, _water(setting), layered.overlap)
 
 
-def _water(setting: Setting) -> BedWater | None:
-    """The soil water of a bed that is not always watered."""
-    return None if setting.plan.bed.watering.kind == "watered" else BedWater(setting)
+def _water(setting: Setting) -> SeasonWater | None:
+    """The soil water of a bed that is not always watered, and of its twins."""
+    return None if setting.plan.bed.watering.kind == "watered" else SeasonWater(setting)
 
 
 def _season(setting: Setting, trace: Trace, light_model: str, corrections: Corrections | None) -> Season:

@@ -6,7 +6,7 @@ evaporable water of Table 19, eq. 74), only where soil lies bare (eqs. 71 and 75
 stress coefficient (eq. 84) comes from what its whole root zone lacks, so that roots in wet layers make good for those in dry
 ones, or from what the surface layer lacks where rain on dry soil has made that the wetter (as in AquaCrop, Raes et al. 2009,
 Agronomy Journal 101:438-447); the water is then taken where roots and water are.  Plantings whose roots share a layer share
-its water.
+its water; their twins, which grow alone, have beds of their own.
 
 Taken as simple: rain and watering wet the whole surface and none runs off; no water rises from below, but a layer that roots
 have entered gives from its whole depth; roots also dry the bare surface (Tew of eq. 77); snow counts as rain;
@@ -27,6 +27,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import PLANTED
 from mixcraft.files.constants import load_constants
 from mixcraft.place import Place, weather_years
+from mixcraft.recipe.plan import Plan
 
 from .constants import FILE, constant
 from .growth import BalanceError
@@ -135,11 +136,12 @@ def greatest_coefficient(kcb: Floats) -> Floats:
 def ground_cover(dense_m2: Floats, area_m2: Floats, bed_m2: float) -> tuple[Floats, Floats]:
     """Ground that leaves cover as a share of the bed: of each planting alone (Y, P), and of all together (Y,).
 
-    `dense_m2` leaf area times extinction coefficient (Y, P), `area_m2` (P,).  Together is the lesser of side by side (the sum)
-    and mixed evenly over the ground they hold (Beer's law for all leaves): exact for either, and between where they overlap.
+    `dense_m2` leaf area times extinction coefficient (Y, P), `area_m2` (P,) or (Y, P).  Together is the lesser of side by side
+    (the sum) and mixed evenly over the ground they hold (Beer's law for all leaves): exact for either, and between where they
+    overlap.
     """
     each = np.expm1(-dense_m2 / area_m2) * (-area_m2 / bed_m2)
-    ground = min(float(area_m2.sum()), bed_m2)
+    ground = np.minimum(area_m2.sum(axis=-1), bed_m2)
     mixed = np.expm1(-dense_m2.sum(axis=1) / ground) * (-ground / bed_m2)
     return each, np.minimum(each.sum(axis=1), mixed)
 
@@ -189,7 +191,7 @@ class Profile:
         """A day's evaporation and transpiration, taken from the soil.
 
         `et0_mm` (Y,), basal crop coefficients over the whole bed `kcb` (Y, P), `covered` share of the ground (Y,), `rooting`
-        from `roots` (Y, P, L) and depletion shares of Table 22 `p` (P,).
+        from `roots` (Y, P, L) and depletion shares of Table 22 `p` (P,) or (Y, P).
         """
         zone, roots = rooting
         exposed = np.maximum(1.0 - covered, constant("exposed_least"))
@@ -284,6 +286,15 @@ def soil_before(setting: Setting) -> Profile:
     return profile
 
 
+def watered_in(plan: Plan, area_m2: Floats) -> Floats:
+    """What plantings on `area_m2` (P,) are given over the whole bed when they are planted out [mm], (D, P)."""
+    gifts = np.zeros((plan.days, len(area_m2)))
+    for i, planned in enumerate(plan.plantings):
+        if planned.planting.establish in PLANTED and planned.start < plan.days:
+            gifts[planned.start, i] = constant("watering_in") * min(float(area_m2[i]) / plan.bed.area_m2, 1.0)
+    return gifts
+
+
 class BedWater:
     """The soil water of a bed through a season; call it once a day, in order.  Days passed over are followed as bare soil.
     What is planted out is watered in, however the bed is watered.
@@ -296,17 +307,14 @@ class BedWater:
     def __init__(self, setting: Setting) -> None:
         plan, b = setting.plan, BEFORE_DAYS
         weather, watering = setting.weather, plan.bed.watering
-        self.et0, self.water = weather.et0_mm[:, b:].T.copy(), weather.rain_mm[:, b:].T.copy()
-        self.weekly = watering.mm_per_week if watering.kind == "weekly" else 0.0
-        self.water[::WEEK] += self.weekly
+        self.et0, self.given = weather.et0_mm[:, b:].T, weather.rain_mm[:, b:].T.copy()
+        self.given[::WEEK] += watering.mm_per_week if watering.kind == "weekly" else 0.0
         self.profile = soil_before(setting)
         self.start = self.profile.depletion.copy()
         crops = [p.planting.crop for p in plan.plantings]
         self.area = np.array([p.stand.area_m2 for p in plan.plantings])
         self.bed_m2 = plan.bed.area_m2
-        for planned in plan.plantings:
-            if planned.planting.establish in PLANTED:
-                self.water[planned.start] += constant("watering_in") * min(planned.stand.area_m2 / self.bed_m2, 1.0)
+        self.water = self.given + watered_in(plan, self.area).sum(axis=1)[:, None]
         self.k = np.array([c["canopy.k"] for c in crops])
         self.kcb = np.array([c["root.kc_mid"] for c in crops]) - constant("basal_less")
         self.p = np.array([c["root.depletion"] for c in crops])
@@ -341,3 +349,44 @@ class BedWater:
         if error.max() > 1e-6 or profile.depletion.min() < -1e-9:
             raise BalanceError("soil water does not balance")
         return np.where(leaf_m2 > 0.0, drawn.stress, 1.0)
+
+
+class TwinWater(BedWater):
+    """The soil water of beds that have one planting each: all lone twins, then all sole twins; called with leaf areas (Y, 2P).
+
+    The beds are followed side by side as so many years more of one, (2P Y,) in all.
+    """
+
+    def __init__(self, setting: Setting) -> None:
+        super().__init__(setting)
+        plan, years = setting.plan, setting.weather.years
+        whole = np.full_like(self.area, self.bed_m2)
+        gifts = np.concatenate([watered_in(plan, self.area), watered_in(plan, whole)], axis=1)
+        beds = gifts.shape[1]
+
+        def rows(values: Floats) -> Floats:
+            return np.repeat(values, years)[:, None]
+
+        self.water = (self.given[:, None, :] + gifts[:, :, None]).reshape(plan.days, -1)
+        self.et0 = np.tile(self.et0, (1, beds))
+        before = self.profile
+        self.profile = Profile(plan.bed.soil, np.tile(before.depletion, (beds, 1)), np.tile(before.surface, beds))
+        self.start = self.profile.depletion.copy()
+        self.area = rows(np.concatenate([self.area, whole]))
+        self.k, self.kcb, self.p = (rows(np.tile(values, 2)) for values in (self.k, self.kcb, self.p))
+        self.depth = np.tile(self.depth.transpose(0, 2, 1), (1, 2, 1)).reshape(plan.days, -1, 1)
+        self.added, self.drained, self.evaporated, self.transpired = np.zeros((4, beds * years))
+
+    def __call__(self, day: int, leaf_m2: Floats) -> Floats:
+        return super().__call__(day, leaf_m2.T.reshape(-1, 1)).reshape(leaf_m2.shape[::-1]).T
+
+
+class SeasonWater:
+    """The soil water of the mixture's bed and of its twins': ``season_water(day, leaf_m2)`` as `BedWater`, for (Y, 3P)."""
+
+    def __init__(self, setting: Setting) -> None:
+        self.mixture, self.twins = BedWater(setting), TwinWater(setting)
+
+    def __call__(self, day: int, leaf_m2: Floats) -> Floats:
+        p = leaf_m2.shape[1] // 3
+        return np.concatenate([self.mixture(day, leaf_m2[:, :p]), self.twins(day, leaf_m2[:, p:])], axis=1)

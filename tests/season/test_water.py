@@ -276,6 +276,29 @@ def test_neighbours_share_the_water() -> None:
     assert a.water[:, :, 0][growing].mean() < b.water[:, :, 0][b.leaf_m2[:, :, 0] > 0.0].mean()
 
 
+def test_a_planting_that_comes_after_the_days_that_are_followed_is_not_watered_in() -> None:
+    plan = planned(planting("kale", establish="module"), one=bed(watering=Watering("rain")))
+    late = replace(plan, plantings=(replace(plan.plantings[0], start=plan.days + 3),))
+    assert not grow(late, YEARS, 5, voxels=False).growth_g.any()
+
+
+def test_twins_know_no_neighbours() -> None:
+    """On rain alone, lettuce without the others and lettuce alone on the bed are the same beside thirsty kale and beside a
+    radish; and one planting is its own lone twin."""
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=8, start=Rule("date", month_day="06-01"))
+    one, early = bed(soil="sand", watering=Watering("rain")), Rule("date", month_day="05-01")
+    kale = planting("kale", name="other", establish="stations", count=6, start=early)
+    radish = planting("radish", name="other", establish="stations", count=1, start=early)
+    a, b = (grow(planned(lettuce, other, one=one), YEARS, 5, voxels=False) for other in (kale, radish))
+    days = min(a.days, b.days)
+    assert a.growth_g[:, :, 0].sum() < a.lone_growth_g[:, :, 0].sum()
+    assert a.lone_growth_g[:days, :, 0] == pytest.approx(b.lone_growth_g[:days, :, 0], rel=1e-9)
+    assert a.sole_kg[:days, :, 0] == pytest.approx(b.sole_kg[:days, :, 0], rel=1e-9)
+    by_itself = grow(planned(lettuce, one=one), YEARS, 5, voxels=False)
+    assert (by_itself.water < 1.0).any()
+    assert by_itself.growth_g == pytest.approx(by_itself.lone_growth_g, rel=1e-9)
+
+
 def test_what_is_planted_out_is_watered_in() -> None:
     """A can of 10 litres to the square metre on the day and on the planting's share of the bed; seed gets none."""
     half = Where("strip", x=(Span(0.0, True), Span(0.5, True)))
