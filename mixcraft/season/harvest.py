@@ -31,7 +31,7 @@ class Harvest:
     """
 
     def __init__(self, setting: Setting, traits: Traits) -> None:
-        plan = setting.plan
+        plan, self.traits = setting.plan, traits
         plans: tuple[HarvestPlan, ...] = plan.harvests
         p, h = len(plan.plantings), len(plans)
         self.column = np.concatenate([np.array([x.planting for x in plans], dtype=int) + i * p for i in range(3)])
@@ -51,6 +51,7 @@ class Harvest:
             trims[c] |= x.method in ("cut", "leaf")
         self.trims = trims | traits.resprouts
         self.mains = self._main_of_columns()
+        self.shooting = {int(c) for i, c in enumerate(self.column) if self._follows(i)}
         self.sides = [i for i, x in enumerate(self.plans) if x.part.pool == "side"]
         self.side_share = np.array([self.plans[i].part.number("share") for i in self.sides])
         self.side_of = (self.column[self.sides][:, None] == np.arange(3 * p)).astype(float)
@@ -59,7 +60,6 @@ class Harvest:
         self.flow = (flows, self.closes[:, self.sides])
         self.order = self._order()
         self.nothing = np.zeros_like(self.pool)
-        self.traits = traits
         self.thinnings = self._thinning_days(setting)
         self.thins = {int(day) for _, when in self.thinnings for day in when}
 
@@ -70,6 +70,15 @@ class Harvest:
             if whole and (x.part.role == "main" or c not in found):
                 found[int(c)] = i
         return found
+
+    def _follows(self, i: int) -> bool:
+        """Whether harvest i is of shoots that come after the planting's main part is cut, from plants that stay for them."""
+        main, part = self.mains.get(int(self.column[i])), self.plans[i].part
+        if main is None or part.pool != "side" or "after" not in part.records:
+            return False
+        cut = self.plans[main]
+        head = cut.part.pool == "organ" and not self.traits.buried[self.column[i]]
+        return head and cut.method == "once" and cut.part.opens == part.opens
 
     def _accompanies(self, i: int) -> bool:
         """Whether harvest i (tops, leaves of roots) comes with the pulling of the planting's main part."""
@@ -178,7 +187,10 @@ class Harvest:
         return np.asarray(np.where(now & due, self._standing(i, state) * share, 0.0))
 
     def _pull(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
-        """Whole plants: all at once, or evenly over the window; on the last day what is left."""
+        """Whole plants: all at once, or evenly over the window; on the last day what is left.
+
+        A head whose plants stay for their side shoots is cut alone.
+        """
         c = int(self.column[i])
         left = np.maximum(self.pulls[:, i] - self.count[:, i], 1)
         share = np.ones(len(now)) if self.plans[i].method == "once" else 1.0 / left
@@ -187,6 +199,10 @@ class Harvest:
         if self.plans[i].part.pool == "side":
             self.pool[:, i] *= keep
             self._advance(i, day, now)
+            return np.asarray(grams)
+        if c in self.shooting and self.mains[c] == i:
+            state.organ[:, c] *= keep
+            self.next[:, i] = np.where(now, NEVER, self.next[:, i])
             return np.asarray(grams)
         self._shrink(c, keep, state)
         self._advance(i, day, now)

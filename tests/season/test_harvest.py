@@ -160,6 +160,24 @@ def test_what_is_picked_was_grown(crop: str, part: str, method: str) -> None:
     assert dry_g(season) <= season.growth_g.sum() + seedlings
 
 
+def test_side_shoots_come_after_the_head() -> None:
+    """Broccoli whose side shoots are wanted stays when its head is cut, once, and gives no more head for it."""
+    start = Rule("date", month_day="05-01")
+    head, shoots = HarvestUse("head", "once"), HarvestUse("side shoots", "pick")
+    both, alone = (
+        grown(planting("broccoli", establish="module", harvest=uses, start=start), years=YEARS)
+        for uses in ((head, shoots), (head,))
+    )  # fmt: skip
+    days = min(both.days, alone.days)
+    assert both.picked_kg[:days, :, 0] == pytest.approx(alone.picked_kg[:days, :, 0])
+    for year in range(YEARS):
+        cut, later = pickings(both, 0, year)[0], pickings(both, 1, year)[0]
+        assert len(cut) == 1
+        assert len(later) >= 2
+        assert later.min() > cut[0]
+        assert both.leaf_m2[cut[0] + 1, year, 0] > 0.0
+
+
 def test_growth_that_goes_into_flowers_makes_no_leaf() -> None:
     """Cosmos that put all their growth into flowers once they begin to come: their leaf area rises no more."""
     found = load_crop("cosmos")
