@@ -15,6 +15,7 @@ from mixcraft.crops.model import Crop, Record
 from mixcraft.files.constants import QUALITIES
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
+from mixcraft.score.measures import plate_of
 from mixcraft.score.model import Reason, Score, StripWeek
 from mixcraft.score.words import weeks_words
 from mixcraft.season.daylight import MonthLight
@@ -116,7 +117,21 @@ def _strip_lines(score: Score) -> list[str]:
         )
     for gap in score.gaps:
         lines.append(f"  Gap of {weeks_words(gap.weeks)}: {_day(gap.start)} to {_day(gap.end)}")
-    return [*lines, *_wandering_lines(score, picked)]
+    return [*lines, *_later_lines(score, wanted), *_wandering_lines(score, picked)]
+
+
+def _later_lines(score: Score, wanted: list[int]) -> list[str]:
+    """From when the wanted weeks are counted, if that is later than the household's own first day."""
+    plan = score.season.plan
+    text = plate_of(plan).start
+    if not wanted or not text:
+        return []
+    first = score.strip[wanted[0]].start
+    asked = np.datetime64(f"{str(first)[:4]}-{text}")
+    if not np.timedelta64(7, "D") <= first - asked <= first - plan.start + np.timedelta64(60, "D"):
+        return []
+    weeks = int((first - plan.start) / np.timedelta64(7, "D"))
+    return [f"  Wanted weeks are counted from {_day(first)}, {weeks_words(weeks)} after the first start"]
 
 
 SIX_DAYS = np.timedelta64(6, "D")
@@ -150,7 +165,9 @@ def _yield_lines(score: Score) -> list[str]:
     for item in score.yields:
         kg = f"{item.kg.middle:6.2f}  ({item.kg.low:.2f} to {item.kg.high:.2f})"
         window = "never in most years"
-        if item.first is not None and item.first_band is not None and item.last_band is not None:
+        if item.first is not None and item.kg.high < 0.005:
+            window = f"too little to weigh, about {_day(item.first)}"
+        elif item.first is not None and item.first_band is not None and item.last_band is not None:
             a, b = item.first_band, item.last_band
             window = f"{_day(item.first)} ({_day(a[0])} - {_day(a[1])}) to {_day(item.last)} ({_day(b[0])} - {_day(b[1])})"
         lines.append(f"  {item.planting[:18]:18s} {item.part[:14]:14s} {kg:24s} {window}")
