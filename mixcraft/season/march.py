@@ -264,7 +264,7 @@ def _start(last, beam, size, top, mixed, walls, state, seen, at, gain, flow):  #
     x, y = beam[SHIFT_X] * dx, beam[SHIFT_Y] * dy
     for i in range(nx):
         flow[IN] += _enter(
-            state, at[MET], mixed, at[PLACE] + i * ny, at[MET] + 1, ny, x + i * dx, y, 0.0, dy, top, beam, nx * dx, ny * dy, walls
+            state, at[MET], mixed, at[PLACE] + i * ny, 1, ny, x + i * dx, y, 0.0, dy, top, beam, nx * dx, ny * dy, walls
         )
 
 
@@ -276,7 +276,7 @@ def _finish(  # type: ignore[no-untyped-def]
     cells, share = dense.shape[1], beam[SHARE]
     for i in range(cells):
         ground[i] += state[LIGHT, at[PLACE] + i] * share
-    flow[OUT] += _leave(state, at[MET], mixed, at[PLACE], at[MET] - at[MET] + 1, cells, ended, at[GONE], gain)
+    flow[OUT] += _leave(state, at[MET], mixed, at[PLACE], 1, cells, ended, at[GONE], gain)
     end = at[GONE] + cells
     for k in range(at[MET]):
         if mixed:
