@@ -280,7 +280,7 @@ def test_covers(kind: str) -> None:
 
 @pytest.mark.parametrize("text", ["start", "emergence", "first harvest", "last harvest", "flower", "end", "06-01"])
 def test_moments(text: str) -> None:
-    run(planting(crop="pea", density="50 plants/m2", cover=f"[{{kind: mesh, on: start, off: {text}}}]"))
+    run(planting(crop="pea", density="50 plants/m2", cover=f"[{{kind: mesh, on: start - 1 week, off: {text}}}]"))
     run(planting(crop="pea", density="50 plants/m2", harvest=f"[{{part: peas, from: {text}}}]"
                  if load_crop("pea-dwarf").part("peas") else ""))  # fmt: skip
 
