@@ -109,7 +109,7 @@ def _strip_lines(score: Score) -> list[str]:
             continue
         mark = " " if week.picked else ("!" if week.wanted else " ")
         bar = "=" * max(1, round(week.kg.middle / most * 24)) if week.kg.middle >= 0.005 else ""
-        names = ", ".join(week.plantings)
+        names = ", ".join(week.plantings) or ("not the same every year" if week.picked and week.kg.middle >= 0.005 else "")
         if len(names) > 44:
             names = names[:41] + "..."
         lines.append(

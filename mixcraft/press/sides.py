@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -99,8 +99,14 @@ class Content:
 
     @cached_property
     def steps(self) -> tuple[Step, ...]:
-        """Sowing steps."""
-        return sowing_steps(self.plan, self.units)
+        """Sowing steps; the first one of a new calendar year says so, since dates have no year."""
+        steps = list(sowing_steps(self.plan, self.units))
+        years = [self.plan.date(step.day).astype("datetime64[Y]") for step in steps]
+        for i in range(1, len(steps)):
+            if years[i] > years[i - 1]:
+                what = steps[i].what
+                steps[i] = replace(steps[i], what=f"Next year: {what[:1].lower()}{what[1:]}")
+        return tuple(steps)
 
     @cached_property
     def pickings(self) -> tuple[Picking, ...]:
