@@ -31,7 +31,7 @@ from .starts import StartError, start_day
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-SEASON_DAYS_MAX = 420
+SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
 AFTER_LAST_DAYS = 28
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""

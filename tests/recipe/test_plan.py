@@ -9,7 +9,7 @@ from strategies import planned, planting, trellis_bed
 from mixcraft.crops import load_crop
 from mixcraft.place import cover
 from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Rule, Span, Where
-from mixcraft.recipe.plan import covered_air
+from mixcraft.recipe.plan import SEASON_DAYS_MAX, covered_air
 
 FLEECE = CoverUse("fleece", Moment("start"), Moment("start", 28.0))
 
@@ -129,7 +129,7 @@ def test_cuts_are_counted() -> None:
 def test_a_plan_follows_the_last_harvest() -> None:
     plan = planned(planting("radish"), planting("carrot-maincrop"))
     assert plan.days >= max(p.last_harvest for p in plan.plantings)
-    assert plan.days <= 420
+    assert plan.days <= SEASON_DAYS_MAX
     for p in plan.plantings:
         assert 0 <= p.start <= p.first_harvest <= p.last_harvest <= p.end
         assert np.asarray(p.clock.emergence)[0] >= p.start

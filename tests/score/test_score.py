@@ -320,9 +320,12 @@ def test_autumn_frost_is_said_as_one() -> None:
 
 
 def test_what_stands_beyond_the_reckoning_is_said() -> None:
-    """Garlic set in autumn in a recipe that begins in spring: the days that are reckoned end before it is ripe."""
-    radish = planting("radish", start=Rule("date", month_day="03-20"))
+    """Garlic set so long after the first sowing that the days that are reckoned end before it is ripe; set in the first autumn it
+    is ripe in time."""
+    radish = planting("radish", name="radish", start=Rule("date", month_day="03-20"))
     garlic = planting("garlic", name="garlic", establish="clove", count=10, start=Rule("date", month_day="10-25"))
+    assert scored(radish, garlic).season.planting_kg()[:, 1].min() > 0.1
+    garlic = replace(garlic, start=Rule("after", planting="radish", event="start", days=500.0))
     reasons = [r for r in said(scored(radish, garlic), "timing") if r.plantings == ("garlic",)]
     assert any("days after the first start" in r.sentence and "a recipe of its own" in r.sentence for r in reasons)
     assert not any("too few warm days" in r.sentence or "too cold" in r.sentence for r in reasons)
