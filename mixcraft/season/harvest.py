@@ -46,6 +46,7 @@ class Harvest:
         self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
         self.pulls = np.maximum((self.closes - self.opens) // self.interval.astype(int) + 1, 1)
         self.frost = np.tile(setting.death, (1, 3))
+        self.unripe = np.tile(setting.unripe, (1, 1, 3))
         trims = np.zeros(3 * p, dtype=bool)
         for x, c in zip(self.plans, self.column, strict=True):
             trims[c] |= x.method in ("cut", "leaf")
@@ -243,8 +244,12 @@ class Harvest:
         """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
         c = int(self.column[i])
         last = (self.closes[:, i] - day < self.interval[i]) | (day >= self.frost[:, c] - 1)
-        share = np.where(last, 1.0, constant("ripe_share"))
-        grams = np.where(now, self._standing(i, state) * share, 0.0)
+        standing = self._standing(i, state)
+        if self.plans[i].part.pool == "organ":
+            ripe = np.maximum(standing - state.organ_made[:, c] * self.unripe[day][:, c], 0.0)
+        else:
+            ripe = standing * constant("ripe_share")
+        grams = np.where(now, np.where(last, standing, ripe), 0.0)
         if self.plans[i].part.pool == "organ":
             state.organ[:, c] -= grams
         elif self.plans[i].part.pool == "side":

@@ -44,6 +44,7 @@ class Setting:
     clear: Floats
     height_share: Floats
     organ_share: Floats
+    unripe: Floats
     ageing: Bools
     dieback: Bools
     emergence: Ints
@@ -64,7 +65,7 @@ def settle(plan: Plan, weather: Weather) -> Setting:
     """Lay weather (Y, `BEFORE_DAYS` + D) over the plan."""
     days, before = plan.days, BEFORE_DAYS
     soils = _Soils(plan, weather)
-    clocks, rates, thermals, warmths, clears, heights, organs = [], [], [], [], [], [], []
+    clocks, rates, thermals, warmths, clears, heights, organs, unripe = [], [], [], [], [], [], [], []
     for planned in plan.plantings:
         mean, low = _air(planned, weather)
         clock = _clock(planned, weather, mean, low, soils.under(planned, mean))
@@ -74,14 +75,16 @@ def settle(plan: Plan, weather: Weather) -> Setting:
         warmths.append(warmth_factor(planned.planting.crop, mean[:, before:]))
         clears.append(np.broadcast_to(_light_passed(planned, days), clock.rate.shape))
         heights.append(height_share(planned.planting.crop, clock.thermal))
-        organs.append(organ_share(planned.planting.crop, clock, shut_days(planned, days)))
+        shut = shut_days(planned, days)
+        organs.append(organ_share(planned.planting.crop, clock, shut))
+        unripe.append(unripe_share(planned.planting.crop, clock, shut))
     opens, closes = _windows(plan, clocks)
     ends = _ends(plan, clocks, opens, closes)
     life = np.array([p.planting.crop["development.end"] for p in plan.plantings])
     thermal = _by_day(thermals)
     return Setting(
         plan, weather, weather.radiation_mj[:, before:].T * constant("par_share"), _by_day(rates), thermal,
-        _by_day(warmths), _by_day(clears), _by_day(heights), _by_day(organs),
+        _by_day(warmths), _by_day(clears), _by_day(heights), _by_day(organs), _by_day(unripe),
         thermal > constant("age_death_from") * life, _by_day([c.dieback for c in clocks]),
         np.stack([c.emergence for c in clocks], axis=1), np.stack([c.death for c in clocks], axis=1), ends, opens, closes,
         tuple(clocks),
@@ -187,20 +190,39 @@ def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
     """Harvest index reached, (Y, D): 0 before the organ starts, rising in a straight line with thermal time.
 
     As in EPIC and SWAT; the span is organ start to ripeness for roots, bulbs, heads and ears, `fruit_span` for fruit and
-    pods that are picked again and again.  On `shut` days (D,) no fruit sets, and what the organ would have gained is lost.
+    pods that are picked again and again.  On `shut` days (D,) no fruit sets: the rise waits, and of what grows in all the organ
+    gets the share of the days on which it could set.
     """
     if "harvest.harvest_index" not in crop.records:
         return np.zeros_like(clock.thermal)
-    start = crop["harvest.organ_start"]
     picked = crop.main_part.methods[0] == "pick"
-    span = constant("fruit_span") if picked else max(crop["development.ready"] - start, constant("organ_span_least"))
-    last = clock.thermal.shape[1] - 1
-    begun = np.take_along_axis(clock.thermal, np.minimum(clock.organ, last)[:, None], axis=1)
-    share = np.clip((clock.thermal - begun) / span, 0.0, 1.0)
-    if shut is not None and shut.any():
-        rise = np.diff(share, axis=1, prepend=0.0)
-        share = np.cumsum(np.where(shut, 0.0, rise), axis=1)
-    return np.asarray(np.where((clock.organ < NEVER)[:, None], share, 0.0) * crop["harvest.harvest_index"])
+    least = max(crop["development.ready"] - crop["harvest.organ_start"], constant("organ_span_least"))
+    span = constant("fruit_span") if picked else least
+    setting, whole = _setting(clock, shut)
+    share = np.minimum(setting / span, 1.0) * np.divide(setting, whole, out=np.ones_like(whole), where=whole > 0.0)
+    return np.asarray(share * crop["harvest.harvest_index"])
+
+
+def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
+    """Share of all fruit made so far that is not ripe yet, (Y, D); 0 where nothing ripens one by one.
+
+    Fruit sets evenly from the start of the organ, grows evenly for as long as the first takes to ripen (thermal time L), and is
+    then ripe: at thermal time u > L of setting, ripe fruit is u - L and growing fruit L / 2 of what u - L / 2 in all.
+    """
+    if "harvest.harvest_index" not in crop.records or crop.main_part.pool != "organ" or crop.main_part.methods[0] != "pick":
+        return np.zeros_like(clock.thermal)
+    ripens = max(crop["development.ready"] - crop["harvest.organ_start"], 0.0)
+    u, _ = _setting(clock, shut)
+    growing, grown = 0.5 * ripens, np.maximum(u - ripens, 0.0)
+    return np.asarray(np.divide(growing, grown + growing, out=np.zeros_like(u), where=grown + growing > 0.0))
+
+
+def _setting(clock: Clock, shut: Bools | None) -> tuple[Floats, Floats]:
+    """Thermal time [C d] since the organ started, on days when fruit can set and on all, (Y, D) each."""
+    days = np.arange(clock.thermal.shape[1])
+    rate = np.where(days > clock.organ[:, None], np.diff(clock.thermal, axis=1, prepend=0.0), 0.0)
+    whole = np.cumsum(rate, axis=1)
+    return (whole, whole) if shut is None or not shut.any() else (np.cumsum(np.where(shut, 0.0, rate), axis=1), whole)
 
 
 def _ends(plan: Plan, clocks: Sequence[Clock], opens: Ints, closes: Ints) -> Ints:

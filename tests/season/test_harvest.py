@@ -279,3 +279,25 @@ def test_a_hardy_rootstock_sprouts_again_after_the_frost() -> None:
         assert lives.leaf_m2[first, year, 0] < lives.leaf_m2[first - 1, year, 0]
         assert days.min() > first + 30
         assert lives.leaf_m2[days[0] - 1, year, 0] > 5.0 * lives.leaf_m2[first, year, 0]
+
+
+def test_fruit_ripens_one_by_one() -> None:
+    """The first picking finds few ripe fruit, not all that has set: less than a later one, and under a tenth of all."""
+    item = planting("tomato-cordon", establish="module", count=4, support="stakes", start=Rule("date", month_day="05-15"))
+    season = grown(item, years=YEARS, where="Rome")
+    for year in range(YEARS):
+        _, kg = pickings(season, year=year)
+        assert kg[0] < kg.max()
+        assert kg[0] < 0.1 * kg.sum()
+
+
+def test_fruit_sets_once_the_cover_is_off() -> None:
+    """Courgettes under a tunnel until July set nothing there; uncovered they bear, later and less than without a cover."""
+    tunnel = CoverUse("low-tunnel", Moment("start"), Moment(month_day="07-15"))
+    item = planting("courgette", establish="module", count=2, start=Rule("date", month_day="05-20"))
+    bare, covered = (grown(replace(item, covers=covers), years=YEARS) for covers in ((), (tunnel,)))
+    assert (covered.planting_kg() > 0.2 * bare.planting_kg()).all()
+    assert (covered.planting_kg() < bare.planting_kg()).all()
+    assert (covered.first_picking() > bare.first_picking()).all()
+    off = int((np.datetime64("2001-07-15") - covered.plan.start.astype("datetime64[D]")).astype(int))
+    assert (covered.first_picking() > off).all()
