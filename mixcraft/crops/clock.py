@@ -106,11 +106,21 @@ def run_clock(
     bulbing = crop.records.get("development.bulbing.critical_daylength")
     if bulbing is not None:
         long_enough = np.broadcast_to(daylength_h > bulbing.value, mean_c.shape)
-        organ = np.maximum(organ, first_day_reaching(np.cumsum(green & long_enough, axis=1).astype(float), 1.0))
+        big_enough = np.arange(days) >= organ[:, None]
+        organ = first_day_reaching(np.cumsum(big_enough & long_enough, axis=1).astype(float), 1.0)
+        ready = np.maximum(ready, _ripe_after(crop, thermal, organ))
     thermal = np.where(green, thermal, -1.0)
     death = frost_death(crop, min_c, thermal, establish)
     dieback = frost_dieback(crop, min_c, thermal, establish)
     return Clock(start, emergence, organ, ready, flower, bolt, end, death, thermal, rate, dieback)
+
+
+def _ripe_after(crop: Crop, thermal: Floats, organ: Ints) -> Ints:
+    """Day on which an organ that began on the days `organ` is ripe, (Y,): it takes the thermal time from its usual start."""
+    takes = crop["development.ready"] - crop.number("harvest.organ_start", crop["development.ready"])
+    begun = np.take_along_axis(thermal, np.minimum(organ, thermal.shape[1] - 1)[:, None], axis=1)
+    ripe = first_day_reaching(thermal - begun, takes)
+    return np.asarray(np.where(organ < NEVER, ripe, NEVER), dtype=np.int64)
 
 
 def _reach(thermal: Floats, green: NDArray[np.bool_], target: float, emergence: Ints) -> Ints:

@@ -340,3 +340,16 @@ def test_a_window_that_never_opens() -> None:
     crop = load_crop("carrot-maincrop")
     opens, _ = part_window(crop, crop.main_part, clock("carrot-maincrop", mean_c=4.5))
     assert opens[0] == NEVER
+
+
+def test_an_onion_is_ripe_so_long_after_the_days_let_it_bulb() -> None:
+    """Sown in August it is far enough by autumn, but bulbs only when the days of spring are long and is ripe in early summer; one
+    of spring, whose days are long by the time it is far enough, is ripe as if there were no day length (Brewster: bulbing)."""
+    crop = load_crop("onion")
+    found, _ = in_oxford("onion", "2023-08-20", years=5)
+    start = OXFORD_START
+    bulbs, ripe = ((start + int(np.median(days))) for days in (found.organ, found.ready))
+    assert np.datetime64("2024-03-20") < bulbs < np.datetime64("2024-05-15")
+    assert np.datetime64("2024-06-01") < ripe < np.datetime64("2024-08-15")
+    spring = clock("onion", mean_c=16.0, daylength_h=15.0)
+    assert spring.thermal[0, spring.ready[0]] == pytest.approx(crop["development.ready"], abs=20.0)
