@@ -7,6 +7,7 @@ thinnings.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +25,19 @@ Take = Callable[[int, int, NDArray[np.bool_], State], Floats]
 """(harvest, day, years in which it is due (Y,), state) -> dry mass [g] (Y,); changes the state."""
 
 
+WEEK = 7.0
+"""Days of a gardener's round."""
+
+
+def in_rounds(harvest: HarvestPlan) -> HarvestPlan:
+    """A harvest of leaves as it is done in a stand: plants that are each due every two weeks are picked in two rounds, half of
+    them a week, rather than all in one week and none in the next; the same leaves are taken in all."""
+    if harvest.method != "leaf" or harvest.interval_days <= WEEK:
+        return harvest
+    take = 1.0 - (1.0 - harvest.take) ** (WEEK / harvest.interval_days)
+    return replace(harvest, interval_days=WEEK, take=take)
+
+
 class Harvest:
     """Picking: which harvest takes what from which column on which day.
 
@@ -32,7 +46,7 @@ class Harvest:
 
     def __init__(self, setting: Setting, traits: Traits) -> None:
         plan, self.traits = setting.plan, traits
-        plans: tuple[HarvestPlan, ...] = plan.harvests
+        plans = tuple(in_rounds(x) for x in plan.harvests)
         p, h = len(plan.plantings), len(plans)
         self.column = np.concatenate([np.array([x.planting for x in plans], dtype=int) + i * p for i in range(3)])
         self.plans = plans * 3

@@ -12,6 +12,7 @@ from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Rule, Thinning
 from mixcraft.season.constants import constant
+from mixcraft.season.harvest import in_rounds
 from mixcraft.season.result import Season
 
 YEARS = 3
@@ -301,3 +302,21 @@ def test_fruit_sets_once_the_cover_is_off() -> None:
     assert (covered.first_picking() > bare.first_picking()).all()
     off = int((np.datetime64("2001-07-15") - covered.plan.start.astype("datetime64[D]")).astype(int))
     assert (covered.first_picking() > off).all()
+
+
+def test_leaves_due_every_twelve_days_are_picked_in_weekly_rounds() -> None:
+    """Half of the plants or so a week: no week without a picking between the first and the last; the harvest of the
+    plan keeps its own interval."""
+    use = HarvestUse(main_part("chard"), "leaf", every_days=12.0)
+    season = grown(planting("chard", establish="drills", start=Rule("date", month_day="05-01"), harvest=(use,)), years=YEARS)
+    assert season.harvests[0].interval_days == 12.0
+    for year in range(YEARS):
+        days, _ = pickings(season, year=year)
+        assert len(days) > 8
+        assert set(np.diff(days)) == {7}
+    one = season.harvests[0]
+    assert (1.0 - in_rounds(one).take) ** (12.0 / 7.0) == pytest.approx(1.0 - one.take)
+    weekly = replace(one, interval_days=7.0)
+    assert in_rounds(weekly) == weekly
+    cut = replace(one, method="cut")
+    assert in_rounds(cut) == cut
