@@ -166,7 +166,8 @@ def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], weight: float, p
     summary = f"{picked} of {len(wanted)} wanted weeks have a picking; longest gap {weeks_words(longest)}"
     if amount > 0.0:
         enough = sum(week.kg.middle >= amount for week in wanted)
-        summary += f"; {enough} give the {grams(amount)} wanted" + (f" for {plate.people}" if plate and plate.people else "")
+        who = f" for {plate.people}" if plate is not None and plate.people else ""
+        summary += f"; {enough} {'gives' if enough == 1 else 'give'} the {grams(amount)} wanted{who}"
     return PartScore("continuity", score, weight, summary, _worst_first(reasons))
 
 
@@ -229,7 +230,8 @@ def _drought(season: Season) -> tuple[float, list[Reason]]:
         heavy = np.nonzero(lost[:, i] >= 0.5 * lost[:, i].max())[0]
         days = (season.plan.date(int(heavy[0])), season.plan.date(int(heavy[-1])))
         cost = percent(float(share[i]))
-        sentence = f"{planned.name}: dry soil {span_words(*days)} costs {cost} of the growth; it wants watering."
+        wants = "more water" if season.plan.bed.watering.kind == "weekly" else "watering"
+        sentence = f"{planned.name}: dry soil {span_words(*days)} costs {cost} of the growth; it wants {wants}."
         points = 100.0 * whole * float(lost[:, i].sum() / max(lost.sum(), 1e-9))
         reasons.append(Reason("roots", points, sentence, (planned.name,), days))
     return whole, reasons
@@ -254,7 +256,7 @@ def families(season: Season, edges: Sequence[Edge], weight: float) -> PartScore:
         reasons.append(Reason("families", few, sentence, names))
     reasons += _shared_pests(plan, edges) + rotation_reasons(plan)
     lost = sum(reason.points for reason in reasons)
-    summary = f"{len(by_family)} families, effective number {number:.1f}"
+    summary = f"{len(by_family)} {'family' if len(by_family) == 1 else 'families'}, effective number {number:.1f}"
     return PartScore("families", max(0.0, 100.0 - lost), weight, summary, _worst_first(reasons))
 
 

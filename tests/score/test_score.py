@@ -259,7 +259,7 @@ def test_more_families_are_better() -> None:
     many = scored(planting("radish", name="a"), planting("carrot-maincrop", name="b"), planting("pea-dwarf", name="c"))
     assert many.part("families").score > one.part("families").score
     assert any("it is Brassicaceae" in r.sentence for r in said(one, "families"))
-    assert one.part("families").summary.startswith("1 families, effective number 1.0")
+    assert one.part("families").summary.startswith("1 family, effective number 1.0")
 
 
 def test_rotation() -> None:

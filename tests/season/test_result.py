@@ -201,3 +201,13 @@ def test_a_trial_counts_the_best_year_of_the_yield() -> None:
     kg[99::100, 0, 0] = np.arange(1.0, 9.0)
     assert best_year(kg)[0, 0] == 5.0 + 6.0 + 7.0 + 8.0
     assert best_year(kg[:350])[0, 0] == 1.0 + 2.0 + 3.0
+
+
+def test_weather_of_the_other_hemisphere_is_refused(tmp_path: Path) -> None:
+    """Its January is the garden's July: nothing good would come of it, so the first line is pointed at, with the repair."""
+    path = tmp_path / "south.epw"
+    path.write_text("LOCATION,Southtown,-,AUS,-,0,-37.8,145.0,10.0,31.0\n")
+    with pytest.raises(FileFaults, match="the seasons are opposite") as caught:
+        own_weather(str(path), planned(planting("radish")))
+    assert caught.value.faults[0].line == 1
+    assert "own hemisphere" in caught.value.faults[0].repair
