@@ -180,7 +180,9 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
-    """A start some weeks later, or earlier when the season is too short."""
+    """A start some weeks later, or earlier when the season is too short; no help against a cover over the flowers."""
+    if "keeps pollinating insects off" in reason.sentence:
+        return
     recipe = season.plan.recipe
     found = _find(recipe, reason.plantings[0]) if reason.plantings else None
     if found is None:
