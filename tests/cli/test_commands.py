@@ -148,7 +148,7 @@ name: far apart
 bed: {length: 2 m, width: 1 m}
 plantings:
   - {crop: radish, establish: broadcast, density: 40 plants/m2, place: {kind: whole}, start: {kind: date, on: 04-15}}
-  - {crop: onion, establish: drills, density: 40 plants/m2, place: {kind: whole}, start: {kind: date, on: 08-15}}
+  - {crop: onion, establish: drills, density: 40 plants/m2, place: {kind: whole}, start: {kind: date, on: 09-01}}
 """
 
 
