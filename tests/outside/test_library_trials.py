@@ -66,15 +66,7 @@ ANOTHER_CLIMATE_C = 1.0
 """Two places are different if some month's mean differs by that much (common practice, no source)."""
 
 
-TWINS = dict.fromkeys(("purslane-winter", "watercress"), "Oxford and Ross-on-Wye are one climate, within 0.6 C in every month")
-
-
-def _crops_with_places() -> list[object]:
-    marks = {name: pytest.mark.xfail(strict=True, reason=reason) for name, reason in TWINS.items()}
-    return [pytest.param(name, marks=marks.get(name, ())) for name in crop_ids()]
-
-
-@pytest.mark.parametrize("name", _crops_with_places())
+@pytest.mark.parametrize("name", crop_ids())
 def test_a_crop_is_tried_in_three_climates(name: str) -> None:
     names = trial_places(load_crop(name))
     assert len(names) >= ENOUGH_PLACES
@@ -83,7 +75,7 @@ def test_a_crop_is_tried_in_three_climates(name: str) -> None:
 
 
 def test_few_crops_are_off() -> None:
-    assert len(OFF) + len(TWINS) <= 0.05 * len(crop_ids())
+    assert len(OFF) <= 0.05 * len(crop_ids())
 
 
 WIDEST = 12.0
