@@ -408,6 +408,11 @@ def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tup
     for planting, day in zip(recipe.plantings, starts, strict=True):
         if planting.start.kind == "date" and planting.start.hemisphere not in ("", sky.hemisphere):
             notes.append(f"{planting.name}: the date is moved by six months to this hemisphere, {sky.words(day)}.")
+    for planting in recipe.plantings:
+        years = int(planting.crop.number("harvest.establishing", 0.0))
+        if years:
+            span = "in the year it is planted" if years == 1 else f"in its first {years} years"
+            notes.append(f"{planting.name}: pick little or nothing {span}; the amounts are those of an established plant.")
     if sky.last_spring_frost is None and any(p.start.kind in ("frost", "autumn-frost") for p in recipe.plantings):
         notes.append("No frost is expected here: weeks from a frost are counted from the middle of the coldest month.")
     return tuple(notes)

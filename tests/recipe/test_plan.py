@@ -133,3 +133,15 @@ def test_a_plan_follows_the_last_harvest() -> None:
     for p in plan.plantings:
         assert 0 <= p.start <= p.first_harvest <= p.last_harvest <= p.end
         assert np.asarray(p.clock.emergence)[0] >= p.start
+
+
+def test_what_must_establish_first_says_so() -> None:
+    """Rhubarb one year, asparagus two (common practice, no source); radish says nothing."""
+    plan = planned(
+        planting("rhubarb", name="rhubarb", establish="crown", count=1), planting("radish"),
+        planting("asparagus", name="asparagus", establish="crown", count=4),
+    )  # fmt: skip
+    said = [note for note in plan.notes if "established plant" in note]
+    assert len(said) == 2
+    assert said[0].startswith("rhubarb: pick little or nothing in the year it is planted")
+    assert said[1].startswith("asparagus: pick little or nothing in its first 2 years")
