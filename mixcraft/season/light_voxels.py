@@ -86,7 +86,7 @@ class Spreader:
             px, py = stand.positions[:, 0], stand.positions[:, 1]
             self.distance = np.hypot(px[:, None] - x, py[:, None] - y)
         elif stand.rows:
-            self.distance = np.array([_segment_distance(x, y, a, b) for a, b in stand.rows])
+            self.distance = _row_distance(x, y, np.array(stand.rows))
         if planned.planting.where.kind in ("trellis", "edge"):
             self.mask = (stand.cells.ravel() > 0.0).astype(float)
 
@@ -131,11 +131,13 @@ def _kernel() -> Callable[[Scene], Sums]:
     return march_numpy
 
 
-def _segment_distance(x: Floats, y: Floats, a: tuple[float, float], b: tuple[float, float]) -> Floats:
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    length = max(dx * dx + dy * dy, 1e-12)
-    t = np.clip(((x - a[0]) * dx + (y - a[1]) * dy) / length, 0.0, 1.0)
-    return np.asarray(np.hypot(x - a[0] - t * dx, y - a[1] - t * dy))
+def _row_distance(x: Floats, y: Floats, rows: Floats) -> Floats:
+    """Distance [m] of points (n,) from rows (R, 2, 2), lines from one end to the other, (R, n)."""
+    start, along = rows[:, 0, :, None], rows[:, 1, :, None] - rows[:, 0, :, None]
+    length = np.maximum((along**2).sum(axis=1), 1e-12)
+    from_x, from_y = x - start[:, 0], y - start[:, 1]
+    t = np.minimum(np.maximum((from_x * along[:, 0] + from_y * along[:, 1]) / length, 0.0), 1.0)
+    return np.asarray(np.hypot(from_x - t * along[:, 0], from_y - t * along[:, 1]))
 
 
 def voxel_light(
