@@ -53,10 +53,14 @@ def _worst_first(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
 
 
 def kept_full(plan: Plan) -> Floats:
-    """Growth kept that earns full points, (P,): less is asked of plantings that share their ground, by the share they share."""
+    """Growth kept that earns full points, (P,): less is asked of plantings by the share of their ground and of their days that
+    they share with others."""
     c = constants()
-    shared = np.minimum(bed_overlaps(plan).sum(axis=1) - 1.0, 1.0)
-    return np.asarray(c["kept_apart"] - (c["kept_apart"] - c["kept_full"]) * shared)
+    start, end = (np.array([getattr(p, name) for p in plan.plantings], dtype=float) for name in ("start", "end"))
+    together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
+    days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)
+    others = np.where(np.eye(len(start), dtype=bool), 0.0, bed_overlaps(plan) * days)
+    return np.asarray(c["kept_apart"] - (c["kept_apart"] - c["kept_full"]) * np.minimum(others.sum(axis=1), 1.0))
 
 
 def canopy_points(kept: Floats, full: Floats) -> Floats:

@@ -137,7 +137,8 @@ def test_canopy_is_full_without_neighbours_and_names_who_takes_the_light() -> No
 
 
 def test_more_is_asked_of_plantings_that_have_their_ground_to_themselves() -> None:
-    """Side by side in strips full points ask for `kept_apart`, on the same ground for `kept_full`; half shared, half way."""
+    """Side by side in strips full points ask for `kept_apart`, on the same ground for `kept_full`; half shared, half way;
+    one after the other, apart."""
     c = constants()
     halves = [Where("strip", x=(Span(low, True), Span(low + 0.5, True))) for low in (0.0, 0.5)]
     apart = planned(*(planting("radish", name=n, where=w) for n, w in zip("ab", halves, strict=True)))
@@ -146,6 +147,8 @@ def test_more_is_asked_of_plantings_that_have_their_ground_to_themselves() -> No
     assert kept_full(apart) == pytest.approx(c["kept_apart"])
     assert kept_full(whole) == pytest.approx(c["kept_full"])
     assert kept_full(part) == pytest.approx([(c["kept_apart"] + c["kept_full"]) / 2.0, c["kept_full"]])
+    later = planned(planting("radish", name="a"), planting("radish", name="b", start=Rule("date", month_day="08-20")))
+    assert kept_full(later) == pytest.approx(c["kept_apart"])
     assert canopy_points(np.array([0.45, 1.0]), np.array([0.9, 0.65])) == pytest.approx([50.0, 100.0])
 
 
