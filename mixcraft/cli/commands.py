@@ -29,8 +29,9 @@ def check(args: Namespace) -> int:
     from mixcraft.crops import crop_from_mapping
     from mixcraft.crops.checking import crop_faults
     from mixcraft.recipe.reading import read_garden, read_recipe
+    from mixcraft.score.words import counted
 
-    from .show import counted, quality_text, trial_text
+    from .show import quality_text, trial_text
 
     faults: list[Fault] = []
     for name in args.files:
@@ -122,8 +123,9 @@ def score(args: Namespace) -> int:
 def graph(args: Namespace) -> int:
     """Write the interaction graph, or list its edges."""
     from mixcraft.graph import graphml, interactions, link_data
+    from mixcraft.score.words import counted
 
-    from .show import counted, graph_text
+    from .show import graph_text
 
     _ending(args.output, ".json", ".graphml")
     made = interactions(_season(args))

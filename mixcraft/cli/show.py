@@ -17,7 +17,7 @@ from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.score.measures import plate_of
 from mixcraft.score.model import Reason, Score, StripWeek
-from mixcraft.score.words import weeks_words
+from mixcraft.score.words import counted, weeks_words
 from mixcraft.season.daylight import MonthLight
 from mixcraft.season.result import LEAST_PICKING_KG, Season
 
@@ -42,11 +42,6 @@ def _wrap(text: str, indent: str, first: str | None = None) -> str:
 def _bar(score: float, width: int = 20) -> str:
     filled = round(score / 100.0 * width)
     return "#" * filled + "." * (width - filled)
-
-
-def counted(number: int, what: str) -> str:
-    """``1 bed``, ``2 beds``."""
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def score_text(score: Score, *, every: bool = False) -> str:

@@ -107,20 +107,19 @@ def run_clock(
     if bulbing is not None:
         long_enough = np.broadcast_to(daylength_h > bulbing.value, mean_c.shape)
         big_enough = np.arange(days) >= organ[:, None]
-        organ = first_day_reaching(np.cumsum(big_enough & long_enough, axis=1).astype(float), 1.0)
-        ready = np.maximum(ready, _ripe_after(crop, thermal, organ))
+        organ = first_day_reaching(big_enough & long_enough, True)
+        takes = crop["development.ready"] - crop.number("harvest.organ_start", crop["development.ready"])
+        ready = np.maximum(ready, _later(thermal, organ, takes))
     thermal = np.where(green, thermal, -1.0)
     death = frost_death(crop, min_c, thermal, establish)
     dieback = frost_dieback(crop, min_c, thermal, establish)
     return Clock(start, emergence, organ, ready, flower, bolt, end, death, thermal, rate, dieback)
 
 
-def _ripe_after(crop: Crop, thermal: Floats, organ: Ints) -> Ints:
-    """Day on which an organ that began on the days `organ` is ripe, (Y,): it takes the thermal time from its usual start."""
-    takes = crop["development.ready"] - crop.number("harvest.organ_start", crop["development.ready"])
-    begun = np.take_along_axis(thermal, np.minimum(organ, thermal.shape[1] - 1)[:, None], axis=1)
-    ripe = first_day_reaching(thermal - begun, takes)
-    return np.asarray(np.where(organ < NEVER, ripe, NEVER), dtype=np.int64)
+def _later(thermal: Floats, event: Ints, takes_c_d: float) -> Ints:
+    """Day on which so much thermal time [C d] has passed since the days of an event, (Y,)."""
+    begun = np.take_along_axis(thermal, np.minimum(event, thermal.shape[1] - 1)[:, None], axis=1)
+    return np.asarray(np.where(event < NEVER, first_day_reaching(thermal - begun, takes_c_d), NEVER), dtype=np.int64)
 
 
 def _reach(thermal: Floats, green: NDArray[np.bool_], target: float, emergence: Ints) -> Ints:
@@ -145,8 +144,7 @@ def frost_limit(crop: Crop, thermal: Floats, establish: str = "drills", *, tops:
 
 def frost_death(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills") -> Ints:
     """Day on which frost kills the planting, `NEVER` if none does; (Y,)."""
-    killed = min_c <= frost_limit(crop, thermal, establish)
-    return np.asarray(np.where(killed.any(axis=1), killed.argmax(axis=1), NEVER), dtype=np.int64)
+    return first_day_reaching(min_c <= frost_limit(crop, thermal, establish), True)
 
 
 def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills") -> Bools:
@@ -163,10 +161,7 @@ def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
     """
     opens = clock.event(part.opens)
     if "after" in part.records:
-        opened = np.minimum(opens, clock.thermal.shape[1] - 1)
-        reached = np.take_along_axis(clock.thermal, opened[:, None], axis=1)[:, 0]
-        later = first_day_reaching(clock.thermal - reached[:, None], part.number("after"))
-        opens = np.where(opens < NEVER, later, NEVER)
+        opens = _later(clock.thermal, opens, part.number("after"))
     closes = np.minimum(clock.event(part.closes), clock.end)
     if "hold" in part.records:
         hold = int(part.number("hold"))

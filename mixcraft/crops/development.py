@@ -12,6 +12,7 @@ from .model import Crop
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 NEVER = 10**6
 """Day index for an event that does not happen within the season."""
@@ -66,7 +67,7 @@ def emergence_rate(crop: Crop, soil_temperature_c: Floats) -> Floats:
     return np.asarray(np.interp(t, xs, ys, left=0.0, right=0.0))
 
 
-def first_day_reaching(progress: Floats, target: float, start: int | Ints = 0) -> Ints:
+def first_day_reaching(progress: Floats | Bools, target: float, start: int | Ints = 0) -> Ints:
     """First index along the last axis at which `progress` (non-decreasing) is at least `target`, else `NEVER`."""
     reached = progress >= target
     days = np.where(reached.any(axis=-1), reached.argmax(axis=-1), NEVER)

@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.files.constants import load_numbers
-from mixcraft.place import cover
 from mixcraft.season.result import Season, weekly
-from mixcraft.season.setting import needs_pollinators
+from mixcraft.season.setting import days_shut, needs_pollinators
 from mixcraft.season.sharing import bed_overlaps
 from mixcraft.season.water import roots_grown
 
@@ -179,7 +178,7 @@ def _families(season: Season, alive: NDArray[np.bool_]) -> list[Edge]:
     """Plantings of one family at one time; pests do not pass to a planting under a cover that keeps them out, diseases do."""
     found = []
     plantings = season.plan.plantings
-    shut = [_shut_to_pests(season, i) for i in range(len(plantings))]
+    shut = [days_shut(planned, season.days, "pests_out") for planned in plantings]
     for i, a in enumerate(plantings):
         for j, b in enumerate(plantings):
             ca, cb = a.planting.crop, b.planting.crop
@@ -198,15 +197,6 @@ def _families(season: Season, alive: NDArray[np.bool_]) -> list[Edge]:
                 Edge(j, i, "shares family", float(strength), (int(both[0]), int(both[-1])), "common practice", 0.0, detail)
             )
     return found
-
-
-def _shut_to_pests(season: Season, index: int) -> NDArray[np.bool_]:
-    """Days on which a cover keeps pests from a planting, (D,)."""
-    shut = np.zeros(season.days, dtype=bool)
-    for span in season.plan.plantings[index].covers:
-        if cover(span.kind).pests_out:
-            shut[max(span.on, 0) : max(span.off, 0)] = True
-    return shut
 
 
 def _relays(season: Season, share: Floats, alive: NDArray[np.bool_]) -> list[Edge]:

@@ -81,8 +81,8 @@ def date_range(start: Day, n_days: int) -> DateArray:
     return np.asarray(as_day(start) + np.arange(n_days))
 
 
-def day_of_year(dates: DateArray) -> IntArray:
-    """Day of the year, 1-366, of dates (D,)."""
+def day_of_year(dates: DateArray | np.datetime64) -> IntArray:
+    """Day of the year, 1-366, of dates (D,) or of one date."""
     first = dates.astype("datetime64[Y]").astype("datetime64[D]")
     return np.asarray((dates - first).astype(np.int64) + 1)
 

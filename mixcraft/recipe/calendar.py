@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates
+from mixcraft.place.series import day_of_year
 
 Floats = NDArray[np.float64]
 
@@ -119,7 +120,7 @@ def _frost_days(frost: FrostDates, start: np.datetime64) -> tuple[int | None, in
 
     A spring frost lies in the first nine months of the count, else before its day 0; an autumn frost follows it.
     """
-    first_doy = int((start - start.astype("datetime64[Y]")).astype(int)) + 1
+    first_doy = int(day_of_year(start))
 
     def index(doy: int) -> int:
         return (doy - first_doy) % YEAR

@@ -28,7 +28,8 @@ class Reason:
     """Why points were lost: a plain sentence, the plantings it names, and when.
 
     `points` of the part score (0-100) lost; `weeks` are the first and last calendar days concerned, or None for the
-    whole season; `edge` names the graph edge (from, to, kind) behind it, if one is.
+    whole season; `edge` names the graph edge (from, to, kind) behind it, if one is; `cause` tells reasons of one part apart that
+    ask for different repairs.
     """
 
     part: str
@@ -38,6 +39,7 @@ class Reason:
     weeks: tuple[np.datetime64, np.datetime64] | None = None
     edge: tuple[str, str, str] | None = None
     repair: Repair | None = None
+    cause: str = ""
 
 
 @dataclass(frozen=True)

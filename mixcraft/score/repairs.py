@@ -180,17 +180,15 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
-    """A start some weeks later, or earlier when the season is too short; no help against a cover over the flowers."""
-    if "keeps pollinating insects off" in reason.sentence:
+    """A start some weeks later, or earlier when the season is too short; no help where that is not the matter."""
+    if reason.cause in ("pollinators out", "cut off"):
         return
     recipe = season.plan.recipe
     found = _find(recipe, reason.plantings[0]) if reason.plantings else None
     if found is None:
         return
     i, planting = found
-    if "of its own" in reason.sentence:
-        return
-    early = "too few warm days" in reason.sentence or "not ready yet" in reason.sentence
+    early = reason.cause in ("short season", "late frost")
     for weeks in (-2, -4) if early else (2, 4, 6):
         moved = _moved(planting, weeks, season, i)
         if moved is None:
@@ -231,9 +229,9 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
                                                                  if p.name in reason.plantings for c in p.covers):
                 continue  # fmt: skip
             i = planned.index
-            if "keeps pollinating insects off" in reason.sentence:
+            if reason.cause == "pollinators out":
                 off, words, text = Moment("flower"), "as it comes into flower", "flower"
-            elif "leaves" in reason.sentence and reason.weeks is not None:
+            elif reason.cause == "low cover" and reason.weeks is not None:
                 date = str(reason.weeks[0])[5:10]
                 off, words, text = Moment(month_day=date), f"by {date_words(reason.weeks[0])}", date
             else:
@@ -252,7 +250,7 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A fleece or a cloche for the first weeks of a planting that frost or cold soil threatens."""
-    if "frost kills" not in reason.sentence and "too cold" not in reason.sentence:
+    if reason.cause not in ("frost", "late frost", "cold soil"):
         return
     recipe = season.plan.recipe
     found = _find(recipe, reason.plantings[0])

@@ -13,7 +13,7 @@ from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
 from mixcraft.recipe.plan import SEASON_DAYS_MAX, Planned
 from mixcraft.season.result import Season
-from mixcraft.season.setting import needs_pollinators
+from mixcraft.season.setting import days_shut, needs_pollinators
 
 from .model import Chance, PartScore, Reason
 from .parts import _worst_first, constants
@@ -98,13 +98,15 @@ def frost(season: Season, index: int) -> list[Risk]:
     when = season.plan.date(int(np.median(death[killed])))
     sentence = f"{planned.name}: frost kills before the harvest in {percent(risk)} of years, most often about {date_words(when)}"
     age = int(np.median(death[killed])) - planned.start
-    if age < GROWN_DAYS:
+    young = age < GROWN_DAYS
+    if young:
         sentence += f" (a young plant dies at {planned.planting.crop['frost.seedling']:g} C)."
     else:
         part = season.harvests[_main_harvest(season, index)].part.name
         limit = planned.planting.crop["frost.grown"]
         sentence += f", when the {part} {_is(part)} not ready yet or only just (it dies at {limit:g} C)."
-    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
+    cause = "frost" if young else "late frost"
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when), cause=cause))]
 
 
 def cold_soil(season: Season, index: int) -> list[Risk]:
@@ -120,7 +122,7 @@ def cold_soil(season: Season, index: int) -> list[Risk]:
         f"{planned.name}: started {_on(when)} into soil too cold; in {percent(risk)} of years nothing is up within "
         f"{usual} days (it takes {minimum:g} C at least)."
     )
-    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when), cause="cold soil"))]
 
 
 def short_season(season: Season, index: int) -> list[Risk]:
@@ -133,7 +135,8 @@ def short_season(season: Season, index: int) -> list[Risk]:
     if risk <= constants()["frost_tolerated"]:
         return []
     part = season.harvests[h].part.name
-    if _cut_off(season, index):
+    cut_off = _cut_off(season, index)
+    if cut_off:
         last = date_words(season.plan.date(season.days - 1))
         sentence = (
             f"{planned.name}: what is reckoned stops in {last}, {SEASON_DAYS_MAX} days after the first start; in {percent(risk)} "
@@ -144,7 +147,8 @@ def short_season(season: Season, index: int) -> list[Risk]:
             f"{planned.name}: too few warm days left; in {percent(risk)} of years the {part} {_is(part)} not ready before the "
             "ground is cleared or the season ends."
         )
-    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,)))]
+    cause = "cut off" if cut_off else "short season"
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), cause=cause))]
 
 
 def _cut_off(season: Season, index: int) -> bool:
@@ -173,7 +177,7 @@ def bolting(season: Season, index: int) -> list[Risk]:
     sentence = (
         f"{planned.name}: runs to seed about {date_words(when)}, before there is anything to pick, in {percent(risk)} of years."
     )
-    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when)))]
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), (when, when), cause="bolting"))]
 
 
 def shut_out(season: Season, index: int) -> list[Risk]:
@@ -183,22 +187,17 @@ def shut_out(season: Season, index: int) -> list[Risk]:
     if not needs_pollinators(crop):
         return []
     flowers = flowering_days(season, index)
-    covered = np.zeros(season.days, dtype=bool)
-    owner = kind = ""
-    for span in planned.covers:
-        if cover(span.kind).pollinators_out:
-            covered[max(span.on, 0) : max(span.off, 0)] = True
-            owner, kind = span.owner, span.kind
-    both = np.nonzero(flowers & covered)[0]
+    both = np.nonzero(flowers & days_shut(planned, season.days, "pollinators_out"))[0]
     if both.size == 0:
         return []
+    owner, kind = [(span.owner, span.kind) for span in planned.covers if cover(span.kind).pollinators_out][-1]
     risk = float(both.size / flowers.sum())
     days = (season.plan.date(int(both[0])), season.plan.date(int(both[-1])))
     whose = "" if owner == planned.name else f" of {owner}"
     sentence = (
         f"{planned.name}: the {cover_words(kind)}{whose} keeps pollinating insects off the flowers {span_words(*days)}."
     )
-    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days))]
+    return [(risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days, cause="pollinators out"))]
 
 
 def low_cover(season: Season, index: int) -> list[Risk]:
@@ -220,7 +219,7 @@ def low_cover(season: Season, index: int) -> list[Risk]:
             f"{planned.name}: grows to {tall.max():.1f} m, but the {cover_words(span.kind)} leaves {kind.height_m:.1f} m "
             f"{span_words(*days)}."
         )
-        found.append((risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days)))
+        found.append((risk, Reason("timing", _cost(season, risk), sentence, (planned.name,), days, cause="low cover")))
     return found
 
 

@@ -35,9 +35,14 @@ def listed(names: Sequence[str]) -> str:
     return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
+def counted(number: int, what: str) -> str:
+    """``1 bed``, ``2 beds``."""
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
 def weeks_words(weeks: int) -> str:
     """``1 week`` or ``n weeks``."""
-    return "1 week" if weeks == 1 else f"{weeks} weeks"
+    return counted(weeks, "week")
 
 
 def grams(kg: float) -> str:

@@ -40,6 +40,10 @@ class Traits:
     buried: NDArray[np.bool_]
     resprouts: NDArray[np.bool_]
 
+    def cover(self, leaf_m2: Floats) -> Floats:
+        """Share of a column's own ground that its leaves (..., C) [m2] cover, in light of Beer's law."""
+        return np.asarray(-np.expm1(-self.k * leaf_m2 / self.area))
+
 
 def traits_of(setting: Setting) -> Traits:
     """Columns of the mixture, its lone twins and its sole twins."""

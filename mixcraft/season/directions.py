@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.place import Weather
+from mixcraft.place.series import day_of_year
 from mixcraft.place.sun import (
     day_beam_samples,
     diffuse_fraction_daily_spitters86,
@@ -104,7 +105,5 @@ def leaf_projection(k: float) -> float:
 
 def diffuse_shares(weather: Weather, latitude_deg: float) -> Floats:
     """Diffuse share of each day's light, mean over years, (D,), after Spitters, Toussaint & Goudriaan (1986)."""
-    dates = weather.dates
-    doy = (dates - dates.astype("datetime64[Y]")).astype(int) + 1
-    ra = np.maximum(extraterrestrial_radiation(latitude_deg, doy), 1e-6)
+    ra = np.maximum(extraterrestrial_radiation(latitude_deg, day_of_year(weather.dates)), 1e-6)
     return np.asarray(diffuse_fraction_daily_spitters86(weather.radiation_mj.mean(axis=0), ra))

@@ -38,8 +38,7 @@ def grow(
     if apart:
         return _season(setting, run(setting, Apart(setting), _water(setting)), "apart", None)
     if voxels and setting.par_mj.shape[1] == 1:
-        ask = Scout(setting, Layered(setting))
-        return _season(setting, _run(setting, ask, ask.layered), "voxels", ask.corrections())
+        return _season(setting, *_asked(setting))
     corrections = scout(plan) if voxels else None
     layered = Layered(setting, corrections)
     return _season(setting, _run(setting, layered, layered), "voxels" if voxels else "layers", corrections)
@@ -49,9 +48,13 @@ def scout(plan: Plan) -> Corrections:
     """Corrections of the layered canopy by the voxel model, from a season grown in the place's normal year."""
     start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
     setting = settle(plan, daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
+    return _asked(setting)[2]
+
+
+def _asked(setting: Setting) -> tuple[Trace, str, Corrections]:
+    """A season in which the voxel model is asked as it grows, the light model's name, and the corrections that it gave."""
     ask = Scout(setting, Layered(setting))
-    _run(setting, ask, ask.layered)
-    return ask.corrections()
+    return _run(setting, ask, ask.layered), "voxels", ask.corrections()
 
 
 def _run(setting: Setting, share_light: ShareLight, layered: Layered) -> Trace:

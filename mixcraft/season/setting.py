@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from mixcraft.crops.clock import PIECES, PLANTED, Clock, head_start, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.place import Weather, cover, soil_temperature, weather_years
+from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
 from mixcraft.recipe.calendar import YEAR, bare_soil
 from mixcraft.recipe.plan import Plan, Planned, covered_air
@@ -127,8 +128,7 @@ def _soil_past(plan: Plan) -> AnnualWave:
     """The annual wave of the bare soil's surface in the normal year, which the soil remembers before the season's weather."""
     sky = plan.almanac
     surface = bare_soil(sky.weather, sky.weather.tmean_c)[0, :YEAR]
-    doy = (sky.weather.dates[:YEAR] - sky.weather.dates[:YEAR].astype("datetime64[Y]")).astype(int) + 1
-    return fit_annual_wave(surface, doy)
+    return fit_annual_wave(surface, day_of_year(sky.weather.dates[:YEAR]))
 
 
 def _light_passed(planned: Planned, days: int) -> Floats:
@@ -173,11 +173,17 @@ def height_share(crop: Crop, thermal: Floats) -> Floats:
 
 def shut_days(planned: Planned, days: int) -> Bools:
     """Days on which a cover keeps pollinators from a crop whose fruit needs them, (D,)."""
-    shut = np.zeros(days, dtype=bool)
     if needs_pollinators(planned.planting.crop):
-        for span in planned.covers:
-            if cover(span.kind).pollinators_out:
-                shut[max(span.on, 0) : max(span.off, 0)] = True
+        return days_shut(planned, days, "pollinators_out")
+    return np.zeros(days, dtype=bool)
+
+
+def days_shut(planned: Planned, days: int, what: Literal["pests_out", "pollinators_out"]) -> Bools:
+    """Days on which a cover over the planting keeps pests or pollinators out, (D,)."""
+    shut = np.zeros(days, dtype=bool)
+    for span in planned.covers:
+        if getattr(cover(span.kind), what):
+            shut[max(span.on, 0) : max(span.off, 0)] = True
     return shut
 
 

@@ -14,11 +14,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.place.series import day_of_year
 from mixcraft.recipe.model import Where
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.stands import even_stand
 
-from .columns import Traits, sole_density, traits_of
+from .columns import Traits, safe, sole_density, traits_of
 from .directions import Directions, day_directions, diffuse_shares
 from .growth import Light
 from .light_layers import absorb_layers, overlaps
@@ -69,7 +70,7 @@ class Layered:
         shares = absorb_layers(
             leaf_m2[:, :p] / t.area[:p], height_m[:, :p], t.k[:p], t.area[:p], self.overlap, attribute=attribute
         )
-        own = -np.expm1(-t.k * leaf_m2 / t.area) * t.area
+        own = t.cover(leaf_m2) * t.area
         return np.concatenate([shares.absorbed, own[:, p:], own[:, :p]], axis=1), shares.taken
 
     def light(self, raw: Floats, takers: Floats | None) -> Light:
@@ -85,8 +86,7 @@ class Layered:
             return self.light(raw * self.corrections.factor[day], self.corrections.takers[day][None])
         if taken is None:
             return self.light(raw, None)
-        lost = taken.sum(axis=2, keepdims=True)
-        return self.light(raw, np.divide(taken, lost, out=np.zeros_like(taken), where=lost > 0.0))
+        return self.light(raw, safe(taken, taken.sum(axis=2, keepdims=True)))
 
 
 class Apart:
@@ -97,7 +97,7 @@ class Apart:
         self.count = len(setting.plan.plantings)
 
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        own = -np.expm1(-self.traits.k * leaf_m2 / self.traits.area) * self.traits.area
+        own = self.traits.cover(leaf_m2) * self.traits.area
         return Light(own, own[:, : self.count].copy(), None)
 
 
@@ -131,8 +131,7 @@ class Scout:
     def _due(self, day: int, leaf: Floats) -> Bools:
         """Which of the mixture's plantings and of the crops alone have changed enough, been left long enough, or come up since
         they were last asked for, (2P,)."""
-        p, t = self.layered.count, self.layered.traits
-        cover = -np.expm1(-t.k * leaf / t.area)
+        p, cover = self.layered.count, self.layered.traits.cover(leaf)
         cover = np.concatenate([cover[:p], cover[2 * p :]])
         moved = np.abs(cover - self.cover) > CHANGE * np.maximum(self.cover, LEAST_COVER)
         due = moved | (day - self.asked >= LONGEST_DAYS) & (cover > 0.0)
@@ -149,8 +148,7 @@ class Scout:
         if due[0]:
             shares = self._shares(self.spreaders, day, leaf[:p] > 0.0)
             mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls)
-            lost = mixture.taken.sum(axis=1, keepdims=True)
-            self.takers = np.divide(mixture.taken, lost, out=np.zeros_like(mixture.taken), where=lost > 0.0)
+            self.takers = safe(mixture.taken, mixture.taken.sum(axis=1, keepdims=True))
             self.ground.append((day, mixture.ground))
             self._correct(slice(0, p), mixture.absorbed, layered[:p])
             for which in (slice(p, 2 * p), slice(3 * p, 4 * p)):
@@ -194,6 +192,4 @@ def sole_twin(planned: Planned, plan: Plan) -> Planned:
 
 def plan_directions(plan: Plan, day: int, diffuse: float) -> Directions:
     """Directions of light on day index `day` of a plan."""
-    date = plan.date(day)
-    doy = int((date - date.astype("datetime64[Y]").astype("datetime64[D]")).astype(int)) + 1
-    return day_directions(plan.place.latitude_deg, doy, diffuse, plan.bed)
+    return day_directions(plan.place.latitude_deg, int(day_of_year(plan.date(day))), diffuse, plan.bed)

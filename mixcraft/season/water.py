@@ -27,6 +27,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import PLANTED
 from mixcraft.files.constants import load_constants
 from mixcraft.place import Place, weather_years
+from mixcraft.place.series import day_of_year
 from mixcraft.recipe.plan import Plan
 
 from .constants import FILE, constant
@@ -273,8 +274,7 @@ def soil_before(setting: Setting) -> Profile:
     The fallow years are dealt to the weather years in turn; a single year, such as the normal one, begins from their mean.
     """
     plan, weather = setting.plan, setting.weather
-    first = weather.dates[0]
-    day = min(int((first - first.astype("datetime64[Y]")).astype(int)), NORMAL_YEAR - 1)
+    day = min(int(day_of_year(weather.dates[0])), NORMAL_YEAR) - 1
     depletion, surface = (states[day] for states in fallow_states(plan.place, plan.bed.soil))
     if weather.years == 1:
         depletion, surface = depletion.mean(axis=0, keepdims=True), surface.mean(axis=0, keepdims=True)

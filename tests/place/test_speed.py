@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from functools import partial
 
 import pytest
+from measuring import own_seconds
 
 from mixcraft.place import daily_from_normals, frost_dates, reference_place, soil_temperature, weather_years
 
@@ -17,14 +18,7 @@ FROST_S = 0.060
 pytestmark = pytest.mark.bench
 
 
-def best(run: Callable[[], object], times: int = 7) -> float:
-    run()
-    seconds = []
-    for _ in range(times):
-        start = time.perf_counter()
-        run()
-        seconds.append(time.perf_counter() - start)
-    return min(seconds)
+best = partial(own_seconds, times=7, clock=time.perf_counter)
 
 
 def test_thirty_years_of_four_hundred_days() -> None:
