@@ -18,7 +18,7 @@ from mixcraft.crops.model import Crop
 from mixcraft.recipe.plan import Planned
 
 from .constants import constant
-from .tables import Traits
+from .tables import TRAITS, Table, table
 
 Floats = NDArray[np.float64]
 
@@ -41,25 +41,26 @@ def columns_of(plantings: Sequence[Planned], kind: str, bed_m2: float) -> list[C
     return [Column(i, kind, p.stand.area_m2, p.stand.plants) for i, p in enumerate(plantings)]
 
 
-def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Traits:
-    """Numbers of columns."""
-    rows = {c.planting: _own(plantings[c.planting]) for c in columns}
-    k, sla, share, most, best, sown, leaf0, kcb, depletion, buried, resprouts, trims = (
-        np.array(values) for values in zip(*(rows[c.planting] for c in columns), strict=True)
-    )
-    area, plants = np.array([c.area_m2 for c in columns]), np.array([float(c.plants) for c in columns])
-    flags = (values.astype(bool) for values in (buried, resprouts, trims))
-    return Traits(k, sla, share, most, area, plants, best, sown, leaf0, *flags, kcb, depletion)
+def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Table:
+    """Numbers of columns, a table of `tables.TRAITS`."""
+    grown = sorted({column.planting for column in columns})
+    rows = {i: _own(plantings[i]) for i in grown}
+    made = table(TRAITS, len(columns))
+    for c, column in enumerate(columns):
+        own = rows[column.planting]
+        made[c] = (grown.index(column.planting), *own[:4], column.area_m2, column.plants, *own[4:])
+    return made
 
 
 def _own(planned: Planned) -> tuple[float, ...]:
-    """Numbers of one planting, whichever column it stands in."""
+    """Numbers of one planting, whichever column it stands in, in the order of `tables.TRAITS`."""
     crop = planned.planting.crop
     resprouts = "frost.crown" in crop.records
     return (
         crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"], sole_density(planned),
-        planned.sown_factor, start_leaf_m2(planned), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"],
-        float(in_soil(crop)), float(resprouts), float(resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)),
+        planned.sown_factor, start_leaf_m2(planned), in_soil(crop), resprouts,
+        resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests),
+        crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"],
     )  # fmt: skip
 
 

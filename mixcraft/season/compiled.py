@@ -114,8 +114,8 @@ def _user_folders() -> Iterator[Path]:
 def _digest(sources: tuple[str, ...]) -> str:
     """Digest of the sources that code is made from and of what makes it."""
     found = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
-    for name in sorted({*sources, "compiled"}):
-        found.update((HERE / f"{name}.py").read_bytes())
+    for name in ("compiled.py", "constants.yaml", *(f"{source}.py" for source in sorted(sources))):
+        found.update((HERE / name).read_bytes())
     return found.hexdigest()[:20]
 
 

@@ -19,40 +19,28 @@ from mixcraft.recipe.plan import Planned
 from .columns import reached_m
 from .constants import constant
 from .roots import root_depth
-from .tables import (
-    AGEING,
-    DIES_BACK,
-    DRIVERS,
-    HEIGHT,
-    LEAF_AREA,
-    LEAF_RATE,
-    ORGAN_SHARE,
-    PAR,
-    POTENTIAL,
-    ROOT_DEPTH,
-    UNRIPE,
-)
+from .tables import DRIVERS, Table, table
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
-def drivers(planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: Floats, shut: Bools | None) -> Floats:
-    """What the days bring to a planting, (`tables.DRIVERS`, Y, D)."""
+def drivers(planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: Floats, shut: Bools | None) -> Table:
+    """What the days bring to a planting, a table (Y, D) of `tables.DRIVERS`."""
     crop = planned.planting.crop
-    daily = np.empty((DRIVERS, *par.shape))
-    daily[PAR] = par
-    daily[POTENTIAL] = constant("attained") * crop["canopy.rue"] * par * warmth_factor(crop, mean_c)
-    daily[LEAF_RATE] = np.expm1(crop["canopy.rgr"] * clock.rate)
-    daily[LEAF_AREA] = crop["canopy.sla"] / 1000.0 * thinness(grown)
-    daily[HEIGHT] = reached_m(planned) * grown
-    daily[ORGAN_SHARE] = organ_share(crop, clock, shut)
-    daily[UNRIPE] = unripe_share(crop, clock, shut)
+    daily = table(DRIVERS, *par.shape)
+    daily.par = par
+    daily.potential = constant("attained") * crop["canopy.rue"] * par * warmth_factor(crop, mean_c)
+    daily.leaf_rate = np.expm1(crop["canopy.rgr"] * clock.rate)
+    daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(grown)
+    daily.height = reached_m(planned) * grown
+    daily.organ_share = organ_share(crop, clock, shut)
+    daily.unripe = unripe_share(crop, clock, shut)
     old = clock.thermal > constant("age_death_from") * crop["development.end"]
-    daily[AGEING] = np.where(old, constant("age_death_rate"), 0.0)
-    daily[DIES_BACK] = clock.dieback
-    daily[ROOT_DEPTH] = root_depth(crop, clock.thermal)
+    daily.ageing = np.where(old, constant("age_death_rate"), 0.0)
+    daily.dies_back = clock.dieback
+    daily.roots = root_depth(crop, clock.thermal)
     return daily
 
 

@@ -1,4 +1,4 @@
-"""Picking as a table: from how the parts of a planting are picked to what the day loop reads (`tables.Picks`).
+"""Picking as a table: from how the parts of a planting are picked to what the day loop reads (`tables.PICKS`).
 
 Whole plants once or over time, leaf by leaf, cut and come again, fruit and pods as they ripen, side shoots and flowers, thinnings:
 each is a way with its pool, and with how much it takes, what it leaves and when it is due again.
@@ -15,7 +15,7 @@ import numpy as np
 from mixcraft.recipe.plan import HarvestPlan, Planned
 
 from .columns import in_soil
-from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, RIPE, SIDE, THINNINGS, WHOLE, WITH_MAIN, Ints, Picks
+from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, RIPE, PICKS, SIDE, THINNINGS, WHOLE, WINDOWS, WITH_MAIN, Ints, Table, table
 
 WEEK = 7.0
 """Days of a gardener's round."""
@@ -33,7 +33,7 @@ def in_rounds(harvest: HarvestPlan) -> HarvestPlan:
 
 
 class PickRow(NamedTuple):
-    """One harvest of a planting, `harvest` among its own; fields as in `Picks`, with `main` among the planting's rows."""
+    """One harvest of a planting, `harvest` among its own; fields as in `tables.PICKS`, with `main` among the planting's rows."""
 
     harvest: int
     way: int
@@ -122,24 +122,18 @@ def thinning_days(planned: Planned, opens: Ints) -> Ints:
     return opens[:, next(i for i, x in enumerate(planned.harvests) if x.method == "thin")]
 
 
-def picks_of(of: Sequence[int], rows: Sequence[tuple[PickRow, ...]], windows: Sequence[Windows]) -> Picks:
-    """The table of the harvests of columns that grow the plantings `of`; `rows` and `windows` by planting."""
-    table, opens, closes, column = [], [], [], []
+def picks_of(of: Sequence[int], rows: Sequence[tuple[PickRow, ...]], windows: Sequence[Windows]) -> tuple[Table, Table]:
+    """Harvests of columns that grow the plantings `of`, a table of `tables.PICKS`, and their windows, one of `tables.WINDOWS`; `rows`
+    and `windows` by planting."""
+    count, years = sum(len(rows[p]) for p in of), len(windows[0].thin_day)
+    picks, days = table(PICKS, count), table(WINDOWS, count, years)
+    h = 0
     for c, p in enumerate(of):
-        first = len(table)
+        first = h
         for row in rows[p]:
-            table.append(row._replace(main=row.main + first if row.main >= 0 else NO_DAY))
-            opens.append(windows[p].opens[:, row.harvest])
-            closes.append(windows[p].closes[:, row.harvest])
-            column.append(c)
-    years = len(windows[0].thin_day)
-    first_day, last_day = (np.array(days, dtype=np.int64).reshape(len(table), years) for days in (opens, closes))
-    fields = [np.array([row[n] for row in table]) for n in range(1, len(PickRow._fields))]
-    way, pool, main, take, cuts, interval, at_once, ends, side, dry = fields
-    pulls = np.maximum((last_day - first_day) // interval.astype(np.int64)[:, None] + 1, 1)
-    whole = (np.asarray(values, dtype=np.int64) for values in (column, way, pool, main))
-    return Picks(
-        *whole, take.astype(float), cuts.astype(np.int64), interval.astype(float), at_once.astype(bool), ends.astype(bool),
-        side.astype(float), dry.astype(float), first_day, last_day, pulls,
-        np.array([windows[p].thin_day for p in of], dtype=np.int64),
-    )  # fmt: skip
+            picks[h] = (c, *row._replace(main=row.main + first if row.main >= 0 else NO_DAY)[1:])
+            days.opens[h], days.closes[h] = windows[p].opens[:, row.harvest], windows[p].closes[:, row.harvest]
+            h += 1
+    interval = picks.interval.astype(np.int64)[:, None]
+    days.pulls = np.maximum((days.closes - days.opens) // interval + 1, 1)
+    return picks, days

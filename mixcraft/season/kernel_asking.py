@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .compiled import compiled
 from .kernel_light import cover
-from .tables import Asking, Day, State, Traits
+from .tables import Asking, Canopy, Table
 
 SHORTEST_DAYS, LONGEST_DAYS = 7, 21
 CHANGE = 0.2
@@ -21,15 +21,15 @@ def changed(cover_now: float, cover_then: float) -> bool:
 
 
 @compiled
-def ask_today(day: int, now: Day, state: State, traits: Traits, asking: Asking) -> bool:
+def ask_today(day: int, now: Table, state: Table, traits: Table, canopy: Canopy, asking: Asking) -> bool:
     """Whether one of the mixture's plantings or of the crops alone has changed enough, been left long enough, or come up since it
     was last asked for; which, in `due`.  The mixture is asked for as a whole."""
     if asking.day[0] != NO_DAY and day - asking.day[0] < SHORTEST_DAYS:
         return False
-    anybody, mixture, mixed = False, False, len(now.alone)
+    anybody, mixture, mixed = False, False, len(canopy.alone)
     for a in range(len(asking.columns)):
         c = asking.columns[a]
-        here = cover(traits.k[c], state.leaf[c], traits.area[c])
+        here = cover(traits[c].k, state[c].leaf, traits[c].area)
         long_ago = day - asking.asked[a] >= LONGEST_DAYS and here > 0.0
         asking.due[a] = changed(here, asking.cover[a]) or long_ago
         anybody |= asking.due[a]
@@ -40,12 +40,12 @@ def ask_today(day: int, now: Day, state: State, traits: Traits, asking: Asking) 
         asking.due[a] |= mixture and a < mixed
         if asking.due[a]:
             c = asking.columns[a]
-            asking.cover[a] = cover(traits.k[c], state.leaf[c], traits.area[c])
+            asking.cover[a] = cover(traits[c].k, state[c].leaf, traits[c].area)
             if asking.cover[a] > 0.0:
                 asking.asked[a] = day
-    for c in range(len(now.light)):
-        asking.raw[c] = now.light[c]
+    for c in range(len(now)):
+        asking.raw[c] = now[c].light
     for i in range(mixed):
-        asking.raw[len(now.light) + i] = now.alone[i]
+        asking.raw[len(now) + i] = canopy.alone[i]
     asking.day[0] = day
     return True

@@ -2,7 +2,8 @@
 by dry matter (Spitters & Schapendonk 1990) and by the room that all leaves on the same ground leave, organ mass by a rising harvest
 index (EPIC; Williams et al. 1989).
 
-Every function here is of one column or of few; rates are found first, then states are changed.
+Every function but `crowd` is of one column, of which it gets the records: what the day brings (`given`), what it comes to (`now`), the
+`state` and the `traits`.  Rates are found first, then states are changed.
 """
 
 from __future__ import annotations
@@ -10,126 +11,107 @@ from __future__ import annotations
 import math
 
 from .compiled import compiled
-from .tables import (
-    AGEING,
-    DIES_BACK,
-    HEIGHT,
-    LEAF_AREA,
-    LEAF_RATE,
-    ORGAN_SHARE,
-    POTENTIAL,
-    Constants,
-    Day,
-    Given,
-    Ground,
-    State,
-    Traits,
-)
+from .constants import constant
+from .tables import Ground, Record, Table
 
 LEAST_M = 1e-6
 """Heights are compared from this one [m]."""
+STUBBLE = constant("stubble")
+SHADE_DEATH_RATE = constant("shade_death_rate")
+YOUNG_LEAF_THINNESS = constant("young_leaf_thinness")
+SPROUT_SHARE = constant("sprout_share")
+LEAST_OF_START = 0.5
+"""Leaf is never thinned below this share of a plant's leaf at its start."""
 
 
 @compiled
-def come_up(day: int, year: int, state: State, traits: Traits, given: Given) -> bool:
-    """Plants that come up or are planted out today; whether anything is alive."""
-    anything = False
-    for c in range(len(state.leaf)):
-        if given.emergence[given.of[c], year] == day and not state.done[c]:
-            leaf = traits.leaf0[c] * traits.plants[c] * traits.sown[c]
-            state.leaf[c] = leaf
-            state.leaf_mass[c] = leaf / traits.sla[c]
-            state.grown[c] = state.leaf_mass[c] / traits.leaf_share[c]
-            state.alive[c] = True
-        anything |= state.alive[c]
-    return anything
+def come_up(day: int, dates: Record, state: Record, traits: Record) -> None:
+    """Plants that come up or are planted out today."""
+    if dates.emergence == day and state.done == 0:
+        leaf = traits.leaf0 * traits.plants * traits.sown
+        state.leaf = leaf
+        state.leaf_mass = leaf / traits.sla
+        state.grown = leaf / traits.sla / traits.leaf_share
+        state.alive = 1
 
 
 @compiled
-def stand_up(day: int, year: int, now: Day, state: State, traits: Traits, given: Given, constants: Constants) -> None:
-    """Heights; after cutting or leaf picking with the square root of the leaf left over the greatest leaf."""
-    for c in range(len(state.leaf)):
-        state.peak[c] = max(state.peak[c], state.leaf[c])
-        now.height[c] = given.daily[given.of[c], HEIGHT, year, day]
-        if traits.trims[c]:
-            left = state.leaf[c] / state.peak[c] if state.peak[c] > 0.0 else 0.0
-            now.height[c] *= max(math.sqrt(left), constants.stubble)
+def stand_up(given: Record, now: Record, state: Record, traits: Record) -> None:
+    """Height; after cutting or leaf picking with the square root of the leaf left over the greatest leaf."""
+    state.peak = max(state.peak, state.leaf)
+    now.height = given.height
+    if traits.trims == 1:
+        left = state.leaf / state.peak if state.peak > 0.0 else 0.0
+        now.height *= max(math.sqrt(left), STUBBLE)
 
 
 @compiled
-def crowd(now: Day, state: State, traits: Traits, ground: Ground) -> None:
+def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Leaf area index, and with the neighbours' leaf that shades the lowest one: by its overlap, by its extinction coefficient
     and, where it is lower, by the share of the column's height that it reaches."""
-    for c in range(len(state.leaf)):
-        now.lai[c] = state.leaf[c] / traits.area[c]
-        now.crowding[c] = now.lai[c]
+    for c in range(len(state)):
+        now[c].lai = state[c].leaf / traits[c].area
+        now[c].crowding = now[c].lai
     for i in range(ground.mixed):
-        if state.alive[i]:
-            height = max(now.height[i], LEAST_M)
+        if state[i].alive == 1:
+            height = max(now[i].height, LEAST_M)
             for j in range(ground.mixed):
-                if ground.crowds[i, j] > 0.0 and state.leaf[j] > 0.0:
-                    reach = min(1.0, max(now.height[j], LEAST_M) / height)
-                    now.crowding[i] += ground.crowds[i, j] * reach * now.lai[j]
+                if ground.crowds[i, j] > 0.0 and state[j].leaf > 0.0:
+                    reach = min(1.0, max(now[j].height, LEAST_M) / height)
+                    now[i].crowding += ground.crowds[i, j] * reach * now[j].lai
 
 
 @compiled
-def growth_rates(day: int, year: int, c: int, now: Day, state: State, given: Given) -> None:
-    """Dry matter of a column [g d-1], and what of it goes to its organ: as much as the harvest index reached asks for."""
-    daily = given.daily[given.of[c]]
-    growth = daily[POTENTIAL, year, day] * now.light[c] * now.drought[c]
-    wanted = daily[ORGAN_SHARE, year, day] * (state.grown[c] + growth) - state.made[c]
-    now.growth[c] = growth
-    now.to_organ[c] = min(max(wanted, 0.0), growth)
+def growth_rates(given: Record, now: Record, state: Record) -> None:
+    """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for."""
+    now.growth = given.potential * now.light * now.drought
+    wanted = given.organ_share * (state.grown + now.growth) - state.made
+    now.to_organ = min(max(wanted, 0.0), now.growth)
 
 
 @compiled
-def leaf_rates(
-    day: int, year: int, c: int, diverted: float, now: Day, state: State, traits: Traits, given: Given, constants: Constants
-) -> None:
-    """Dry matter that goes to a column's leaf [g d-1], the leaf that comes of it [m2 d-1], and the share that dies [1/d]."""
-    daily = given.daily[given.of[c]]
-    now.to_leaf[c] = traits.leaf_share[c] * (now.growth[c] - now.to_organ[c]) - diverted
-    young = state.leaf[c] * daily[LEAF_RATE, year, day] * now.drought[c]
-    fed = max(now.to_leaf[c], 0.0) * daily[LEAF_AREA, year, day]
-    crowding, most = now.crowding[c], traits.lai_max[c]
-    held = now.lai[c] / crowding if crowding > 0.0 else 0.0
-    room = max(most - crowding, 0.0) * traits.area[c] * held
-    now.leaf_gain[c] = min(young, fed, room)
-    crowded = constants.shade_death_rate * min(max(crowding / most - 1.0, 0.0), 1.0)
-    now.death[c] = crowded + daily[AGEING, year, day]
+def leaf_rates(given: Record, now: Record, state: Record, traits: Record) -> None:
+    """Dry matter that goes to leaf [g d-1], the leaf that comes of it [m2 d-1], and the share that dies [1/d]."""
+    now.to_leaf = traits.leaf_share * (now.growth - now.to_organ) - now.to_side
+    young = state.leaf * given.leaf_rate * now.drought
+    fed = max(now.to_leaf, 0.0) * given.leaf_area
+    held = now.lai / now.crowding if now.crowding > 0.0 else 0.0
+    room = max(traits.lai_max - now.crowding, 0.0) * traits.area * held
+    now.leaf_gain = min(young, fed, room)
+    crowded = SHADE_DEATH_RATE * min(max(now.crowding / traits.lai_max - 1.0, 0.0), 1.0)
+    now.death = crowded + given.ageing
 
 
 @compiled
-def grow_on(c: int, now: Day, state: State, traits: Traits, constants: Constants) -> None:
-    """A column's state after a day's growth."""
-    state.grown[c] += now.growth[c]
-    state.made[c] += now.to_organ[c]
-    state.organ[c] += now.to_organ[c]
-    lives = 1.0 - now.death[c]
-    state.leaf_mass[c] = max(state.leaf_mass[c] * lives + now.to_leaf[c], 0.0)
-    leaf = max(state.leaf[c] * lives + now.leaf_gain[c], 0.0)
-    thinnest = state.leaf_mass[c] * traits.sla[c] * constants.young_leaf_thinness
-    state.leaf[c] = min(leaf, max(thinnest, traits.leaf0[c] * 0.5))
+def grow_on(now: Record, state: Record, traits: Record) -> None:
+    """State after a day's growth."""
+    state.grown += now.growth
+    state.made += now.to_organ
+    state.organ += now.to_organ
+    lives = 1.0 - now.death
+    state.leaf_mass = max(state.leaf_mass * lives + now.to_leaf, 0.0)
+    leaf = max(state.leaf * lives + now.leaf_gain, 0.0)
+    thinnest = state.leaf_mass * traits.sla * YOUNG_LEAF_THINNESS
+    state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START))
 
 
 @compiled
-def die_back(day: int, year: int, c: int, state: State, traits: Traits, given: Given, constants: Constants) -> None:
+def die_back(given: Record, state: Record, traits: Record) -> None:
     """Leaf and fruit that frost takes from plants whose rootstock lives on; what sprouts again is held back by the cold."""
-    if given.daily[given.of[c], DIES_BACK, year, day] == 0.0:
+    if given.dies_back == 0.0:
         return
-    sprouts = max(traits.leaf0[c] * traits.plants[c], constants.sprout_share * state.peak[c])
-    kept = min(1.0, sprouts / state.leaf[c]) if state.leaf[c] > 0.0 else 1.0
-    state.leaf[c] *= kept
-    state.leaf_mass[c] *= kept
-    if not traits.buried[c]:
-        state.organ[c] = 0.0
+    sprouts = max(traits.leaf0 * traits.plants, SPROUT_SHARE * state.peak)
+    kept = min(1.0, sprouts / state.leaf) if state.leaf > 0.0 else 1.0
+    state.leaf *= kept
+    state.leaf_mass *= kept
+    if traits.buried == 0:
+        state.organ = 0.0
 
 
 @compiled
-def clear(day: int, year: int, state: State, given: Given) -> None:
+def clear(day: int, dates: Record, state: Record) -> None:
     """Plants whose last day this is, or whose harvest has ended them, go."""
-    for c in range(len(state.leaf)):
-        if state.done[c] or given.last[given.of[c], year] <= day:
-            state.alive[c] = False
-            state.leaf[c] = 0.0
-            state.leaf_mass[c] = 0.0
+    if state.done == 1 or dates.last <= day:
+        state.alive = 0
+        state.leaf = 0.0
+        state.leaf_mass = 0.0

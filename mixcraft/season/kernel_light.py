@@ -13,14 +13,14 @@ import math
 import numpy as np
 
 from .compiled import compiled, kept
-from .tables import Day, Floats, Ground, Ints, State, Traits
+from .tables import Canopy, Floats, Ground, Ints, Table
 
 TINY = 1e-12
 LEAST_M = 1e-3
 """Lowest height of a canopy [m], so that a seedling's leaves have somewhere to be."""
-DENSE, SEEN, PASSED, CAUGHT = range(4)
-"""Rows of `Day.canopy`: k x leaf area by height of a planting [1/m], of all that each sees in a layer [1/m], share of light that has
-come down to a planting's layer, and light caught per ground."""
+LEAVES, HEIGHT, K, AREA, DENSE, SEEN, PASSED, LIGHT = range(8)
+"""Rows of `Canopy.room`: leaf area [m2], height [m], extinction coefficient and ground [m2] of plantings; k x leaf area index by height
+of each [1/m] and of all that it sees [1/m], the share of light that has come down to it, and its light [m2 of open sky]."""
 
 
 @compiled
@@ -30,44 +30,43 @@ def cover(k: float, leaf_m2: float, area_m2: float) -> float:
 
 
 @compiled
-def share_light(day: int, now: Day, state: State, traits: Traits, ground: Ground) -> None:
-    """Light of all columns and of the mixture's leaves alone [m2 of open sky], uncorrected."""
-    mixed = ground.mixed
-    for c in range(len(state.leaf)):
-        now.light[c] = 0.0
-        if state.leaf[c] > 0.0:
-            now.light[c] = cover(traits.k[c], state.leaf[c], traits.area[c]) * traits.area[c]
-    for i in range(mixed):
-        now.alone[i] = now.light[i]
-    if mixed > 1:
-        attribute = ground.attribute == 1 and day % 7 == 0
-        layers(
-            state.leaf, now.height, traits.k, traits.area, ground.overlap, now.canopy, now.rank, now.above, now.weight, now.light,
-            attribute,
-        )  # fmt: skip
+def share_light(attribute: bool, now: Table, state: Table, traits: Table, ground: Ground, canopy: Canopy) -> None:
+    """Light of all columns and of the mixture's leaves alone [m2 of open sky], uncorrected; with `attribute`, who takes whose."""
+    for c in range(len(state)):
+        now[c].light = 0.0
+        if state[c].leaf > 0.0:
+            now[c].light = cover(traits[c].k, state[c].leaf, traits[c].area) * traits[c].area
+    room = canopy.room
+    for i in range(ground.mixed):
+        canopy.alone[i] = now[i].light
+        room[LEAVES, i], room[HEIGHT, i] = state[i].leaf, now[i].height
+        room[K, i], room[AREA, i] = traits[i].k, traits[i].area
+    if ground.mixed > 1:
+        layers(room, canopy.rank, ground.overlap, canopy.above, canopy.weight, attribute)
+        for i in range(ground.mixed):
+            now[i].light = room[LIGHT, i]
         if attribute:
-            find_takers(now.weight, now.alone, now.light, now.takers)
+            find_takers(canopy.weight, canopy.alone, room[LIGHT], canopy.takers)
 
 
 @compiled
-def correct_light(day: int, now: Day, ground: Ground) -> None:
+def correct_light(day: int, now: Table, ground: Ground, canopy: Canopy) -> None:
     """Light as the voxel model has it; no planting absorbs more among others than its leaves would alone."""
-    mixed, columns = ground.mixed, len(now.light)
-    for c in range(columns):
-        now.light[c] *= ground.factor[day, c]
-    for i in range(mixed):
-        now.alone[i] *= ground.factor[day, columns + i]
-        now.light[i] = min(now.light[i], now.alone[i])
+    for c in range(len(now)):
+        now[c].light *= ground.factor[day, c]
+    for i in range(ground.mixed):
+        canopy.alone[i] *= ground.factor[day, len(now) + i]
+        now[i].light = min(now[i].light, canopy.alone[i])
 
 
 @compiled
-def _by_height(leaf_m2: Floats, height_m: Floats, rank: Ints, everybody: bool) -> int:
+def _by_height(room: Floats, rank: Ints, everybody: bool) -> int:
     """Put plantings that have leaves (or `everybody`) first in `rank`, the tallest first; how many there are."""
     count = 0
     for i in range(len(rank)):
-        if leaf_m2[i] > 0.0 or everybody:
+        if room[LEAVES, i] > 0.0 or everybody:
             n = count
-            while n > 0 and height_m[rank[n - 1]] < height_m[i]:
+            while n > 0 and room[HEIGHT, rank[n - 1]] < room[HEIGHT, i]:
                 rank[n] = rank[n - 1]
                 n -= 1
             rank[n] = i
@@ -76,53 +75,46 @@ def _by_height(leaf_m2: Floats, height_m: Floats, rank: Ints, everybody: bool) -
 
 
 @compiled
-def layers(
-    leaf_m2: Floats, height_m: Floats, k: Floats, area_m2: Floats, overlap: Floats, canopy: Floats, rank: Ints, above: Floats,
-    weight: Floats, light: Floats, attribute: bool,
-) -> None:  # fmt: skip
-    """Light of plantings that share ground, layer by layer from the top, into `light`; with `attribute`, also the `weight` of who
-    stood in whose light.  `canopy`, `rank` and `above` are room to work in."""
-    count = _by_height(leaf_m2, height_m, rank, attribute)
-    dense, seen, passed, caught = canopy[DENSE], canopy[SEEN], canopy[PASSED], canopy[CAUGHT]
+def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Floats, attribute: bool) -> None:
+    """Light of plantings that share ground, layer by layer from the top, into `room`; with `attribute`, also the `weight` of who stood
+    in whose light.  `rank` and `above` are room to work in."""
+    count = _by_height(room, rank, attribute)
+    for i in range(len(rank)):
+        room[LIGHT, i] = 0.0
     for n in range(count):
         i = rank[n]
-        dense[i] = k[i] * leaf_m2[i] / area_m2[i] / max(height_m[i], LEAST_M)
-        seen[i] = caught[i] = 0.0
-        passed[i] = 1.0
-    if attribute:
-        above[:] = 0.0
-        weight[:] = 0.0
+        room[HEIGHT, i] = max(room[HEIGHT, i], LEAST_M)
+        room[DENSE, i] = room[K, i] * room[LEAVES, i] / room[AREA, i] / room[HEIGHT, i]
+        room[SEEN, i], room[PASSED, i] = 0.0, 1.0
+        for j in range(len(rank) if attribute else 0):
+            above[i, j] = weight[i, j] = 0.0
     for layer in range(count):
         new = rank[layer]
-        below = max(height_m[rank[layer + 1]], LEAST_M) if layer + 1 < count else 0.0
-        thick = max(height_m[new], LEAST_M) - below
+        thick = room[HEIGHT, new] - (room[HEIGHT, rank[layer + 1]] if layer + 1 < count else 0.0)
         for n in range(count):
             i = rank[n]
-            seen[i] += overlap[i, new] * dense[new]
-            depth = max(seen[i] * thick, TINY)
+            room[SEEN, i] += overlap[i, new] * room[DENSE, new]
+            depth = max(room[SEEN, i] * thick, TINY)
             absorbs = -math.expm1(-depth)
-            caught_by = passed[i] * absorbs / depth
+            caught_by = room[PASSED, i] * absorbs / depth
             if n <= layer:
-                caught[i] += caught_by * dense[i] * thick
+                room[LIGHT, i] += caught_by * room[DENSE, i] * thick * room[AREA, i]
             if attribute:
-                _weigh(i, n <= layer, layer, thick, caught_by, dense, rank, overlap, above, weight)
-            passed[i] *= 1.0 - absorbs
-    for n in range(count):
-        i = rank[n]
-        light[i] = caught[i] * area_m2[i]
+                _weigh(i, n <= layer, layer, thick, caught_by, room, rank, overlap, above, weight)
+            room[PASSED, i] *= 1.0 - absorbs
 
 
 @compiled
 def _weigh(
-    i: int, present: bool, layer: int, thick: float, caught_by: float, dense: Floats, rank: Ints, overlap: Floats, above: Floats,
+    i: int, present: bool, layer: int, thick: float, caught_by: float, room: Floats, rank: Ints, overlap: Floats, above: Floats,
     weight: Floats,
 ) -> None:  # fmt: skip
     """What absorbs above and beside the leaves of planting i in a layer, weighted by these leaves."""
     for n in range(layer + 1):
         j = rank[n]
-        other = overlap[i, j] * dense[j] * thick * caught_by
+        other = overlap[i, j] * room[DENSE, j] * thick * caught_by
         if present:
-            weight[i, j] += (above[i, j] + 0.5 * other) * dense[i] * thick
+            weight[i, j] += (above[i, j] + 0.5 * other) * room[DENSE, i] * thick
         above[i, j] += other
 
 
@@ -131,29 +123,27 @@ def find_takers(weight: Floats, alone: Floats, light: Floats, takers: Floats) ->
     """Who takes whose light, rows summing to 1 where light is lost."""
     for i in range(len(weight)):
         weight[i, i] = 0.0
-        total = weight[i].sum()
+        total = 0.0
+        for j in range(len(weight)):
+            total += weight[i, j]
         for j in range(len(weight)):
             takers[i, j] = weight[i, j] / total if total > TINY and alone[i] > light[i] else 0.0
 
 
 @kept("kernel_light", "tables")
-def canopy_light(
-    leaf_m2: Floats, height_m: Floats, k: Floats, area_m2: Floats, overlap: Floats, absorbed: Floats, alone: Floats, taken: Floats
-) -> None:
-    """Light of given canopies (Y, P), written to `absorbed` and `alone` (Y, P) and, if it is not empty, `taken` (Y, P, P)."""
-    years, plants = leaf_m2.shape
-    canopy, above, weight = np.zeros((4, plants)), np.zeros((plants, plants)), np.zeros((plants, plants))
-    takers, rank, light = np.zeros((plants, plants)), np.arange(plants), np.zeros(plants)
-    attribute = len(taken) > 0
+def canopy_light(room: Floats, overlap: Floats, alone: Floats, absorbed: Floats, taken: Floats, attribute: bool) -> None:
+    """Light of canopies `room` (Y, 8, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken` (Y, P, P)."""
+    years, plants = alone.shape
+    above, weight, takers = np.zeros((plants, plants)), np.zeros((plants, plants)), np.zeros((plants, plants))
+    rank = np.arange(plants)
     for year in range(years):
-        leaf = leaf_m2[year]
         for i in range(plants):
-            alone[year, i] = cover(k[i], leaf[i], area_m2[i]) * area_m2[i]
-            light[i] = alone[year, i]
-        layers(leaf, height_m[year], k, area_m2, overlap, canopy, rank, above, weight, light, attribute)
-        absorbed[year] = light
+            alone[year, i] = cover(room[year, K, i], room[year, LEAVES, i], room[year, AREA, i]) * room[year, AREA, i]
+        layers(room[year], rank, overlap, above, weight, attribute)
+        for i in range(plants):
+            absorbed[year, i] = room[year, LIGHT, i]
         if attribute:
-            find_takers(weight, alone[year], light, takers)
+            find_takers(weight, alone[year], absorbed[year], takers)
             for i in range(plants):
                 for j in range(plants):
-                    taken[year, i, j] = max(alone[year, i] - light[i], 0.0) * takers[i, j]
+                    taken[year, i, j] = takers[i, j] * max(alone[year, i] - absorbed[year, i], 0.0)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from mixcraft.recipe.layout import DISC_OVER_SQUARE
 
-from .kernel_light import canopy_light
+from .kernel_light import AREA, HEIGHT, LEAVES, K, canopy_light
 
 Floats = NDArray[np.float64]
 
@@ -63,8 +63,9 @@ def absorb_layers(
     `area_m2` (P,) own areas, `overlap` (P, P) from `overlaps`.  Result: `LightShares` [m2 of open sky].
     """
     years, plants = lai.shape
-    absorbed, alone = np.empty((2, years, plants))
-    taken = np.zeros((years, plants, plants)) if attribute else np.zeros((0, plants, plants))
-    plain = (np.ascontiguousarray(a, dtype=float) for a in (lai * area_m2, height_m, k, area_m2, overlap))
-    canopy_light(*plain, absorbed, alone, taken)
+    room = np.zeros((years, 8, plants))
+    for row, values in ((LEAVES, lai * area_m2), (HEIGHT, height_m), (K, k), (AREA, area_m2)):
+        room[:, row] = values
+    absorbed, alone, taken = np.empty((years, plants)), np.empty((years, plants)), np.zeros((years, plants, plants))
+    canopy_light(room, np.array(overlap, order="C", dtype=float), alone, absorbed, taken, attribute)
     return LightShares(absorbed, alone, taken if attribute else None)

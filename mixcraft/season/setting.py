@@ -28,6 +28,7 @@ from .constants import constant
 from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows
 from .harvest import PickRow, Windows, pick_rows, thinning_days
 from .shelf import Shelf
+from .tables import Table
 
 __all__ = [
     "BEFORE_DAYS", "Course", "Setting", "days_shut", "height_share", "needs_pollinators", "season_weather", "settle",
@@ -60,12 +61,12 @@ class Same:
 class Course:
     """One planting's own course through the weather on the days of the plan, whatever stands beside it.
 
-    `clock` (Y, D); `daily` (`tables.DRIVERS`, Y, D); `grown` (Y, D) height as a share; `windows` of its harvests and their `rows`;
+    `clock` (Y, D); `daily` (Y, D) a table of `tables.DRIVERS`; `grown` (Y, D) height as a share; `windows` of its harvests and their `rows`;
     `end` (Y,) day after which it is cleared.
     """
 
     clock: Clock
-    daily: Floats
+    daily: Table
     grown: Floats
     windows: Windows
     rows: tuple[PickRow, ...]
@@ -133,7 +134,7 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
         days = slice(offset, offset + plan.days)
         thin = thinning_days(planned, opens)
         end = last_day(planned, here, opens, closes)
-        return Course(here, daily[..., days], grown[..., days], Windows(opens, closes, thin), pick_rows(planned), end, key)
+        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, thin), pick_rows(planned), end, key)
 
     found: Course = keep(("course", key), made)
     return found
@@ -146,7 +147,7 @@ def life_key(planned: Planned, offset: int) -> Hashable:
     return Same(planting.crop), planting.establish, planned.start + offset, planned.depth_m, covers, reached_m(planned)
 
 
-def lived(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf) -> tuple[Clock, Floats, Floats]:
+def lived(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf) -> tuple[Clock, Table, Floats]:
     """Clock, drivers and grown height of a planting on all days of the weather."""
     planting, crop = planned.planting, planned.planting.crop
     spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)

@@ -29,8 +29,8 @@ from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_D
 from .light_voxels import Spreader, voxel_alone, voxel_light, walls_of
 from .setting import Same, Setting
 from .shelf import Shelf
-from .stand import DONE, bed_overlaps, ground_of, run, run_days, stand_of
-from .tables import Asking, new_day, new_state, new_trace
+from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
+from .tables import Asking
 
 __all__ = ["SHORTEST_DAYS", "Corrections", "bed_overlaps", "scout", "still_hold"]
 
@@ -76,12 +76,11 @@ class Scout:
         self.setting, self.count = setting, p
         columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
         ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)))
-        self.stand = stand_of(setting, columns, ground, keep)
-        self.now, self.state = new_day(self.stand), new_state(self.stand)
-        self.asking = Asking(
+        asking = Asking(
             1, np.arange(2 * p), np.zeros(2 * p), np.full(2 * p, -LONGEST_DAYS), np.zeros(2 * p, dtype=bool),
             np.full(1, NO_DAY), np.zeros(3 * p),
         )  # fmt: skip
+        self.loop = Loop(stand_of(setting, columns, ground, keep), asking)
         self.walls = walls_of(plan.bed)
         self.spreaders = [keep(_place_key(x, plan), lambda x=x: Spreader(x, plan.grid)) for x in plan.plantings]
         self.sole_spreaders = [keep(_sole_key(x, plan), lambda x=x: Spreader(sole_twin(x, plan), plan.grid)) for x in plan.plantings]
@@ -94,18 +93,18 @@ class Scout:
 
     def run(self) -> Corrections:
         """Grow the season, asking as it grows."""
-        day, trace = 0, new_trace(self.stand)
-        sums = np.zeros((1, len(self.stand.soil.water), 5))
-        while (day := run_days(0, day, self.stand, self.state, self.now, trace, self.asking, sums)) != DONE:
+        day = 0
+        while (day := self.loop.until_asked(day)) != DONE:
             self._ask(day)
+        self.loop.done()
         return self.corrections()
 
     def _ask(self, day: int) -> None:
         """Ask the voxel model for the columns that are due and set its answers against the layered canopy's."""
-        plan, p = self.setting.plan, self.count
-        leaf, height, due, raw = self.state.leaf, self.now.height, self.asking.due, self.asking.raw
+        plan, p, running, asking = self.setting.plan, self.count, self.loop.running, self.loop.asking
+        leaf, height, due, raw = running.state.leaf.copy(), running.now.height.copy(), asking.due, asking.raw
         directions = plan_directions(plan, day, float(self.diffuse[day]))
-        k = self.stand.traits.k[:p]
+        k = self.loop.stand.traits.k[:p].copy()
         if due[0]:
             shares = self._shares(self.spreaders, day, leaf[:p] > 0.0)
             mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls)
@@ -119,11 +118,11 @@ class Scout:
             shares = self._shares(self.sole_spreaders, day, alone > 0.0)
             sole = voxel_alone(plan.grid, shares, alone, height[p:], k, directions, self.walls)
             self._correct(slice(2 * p, 3 * p), sole, raw[p : 2 * p])
-        factor = self.stand.ground.factor
+        factor = self.loop.stand.ground.factor
         factor[day:, :p], factor[day:, p : 2 * p], factor[day:, 2 * p :] = (
             self.factor[part] for part in (slice(0, p), slice(2 * p, 3 * p), slice(3 * p, 4 * p))
         )
-        self.said.append((day, self.factor.copy(), self.takers, self.asking.cover.copy(), height.copy()))
+        self.said.append((day, self.factor.copy(), self.takers, asking.cover.copy(), height))
 
     def _correct(self, which: slice, answer: Floats, layered: Floats) -> None:
         good = (layered > LEAST) & (answer > 0.0)

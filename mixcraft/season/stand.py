@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from mixcraft.recipe.plan import Plan
 
@@ -15,12 +14,12 @@ from .kernel import DONE, run_days
 from .light_layers import overlaps
 from .setting import Setting
 from .shelf import Shelf
-from .tables import Floats, Given, Ground, Stand, Trace, loop_constants, new_day, new_state, new_trace, not_asking
+from .tables import DATES, Asking, Floats, Ground, Stand, Table, Trace, new_running, new_trace, not_asking, table
 from .water import closes, soil_of
 
-__all__ = ["DONE", "BalanceError", "bed_overlaps", "ground_of", "run", "run_days", "stand_of"]
+__all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
 
-Ints = NDArray[np.int64]
+LEAST_G = 1e-9
 
 
 class BalanceError(RuntimeError):
@@ -33,14 +32,15 @@ def bed_overlaps(plan: Plan) -> Floats:
     return overlaps(np.stack([s.cells for s in stands]), np.array([s.taken for s in stands]))
 
 
-def given_of(setting: Setting, of: Sequence[int]) -> Given:
-    """What the days bring to columns that grow the plantings `of`; plantings that no column grows are left out."""
-    grown = sorted(set(of))
-    courses = [setting.courses[i] for i in grown]
-    death = np.array([c.clock.death for c in courses])
-    last = np.minimum(death, np.array([c.end for c in courses]))
-    emergence = np.array([c.clock.emergence for c in courses])
-    return Given(np.stack([c.daily for c in courses]), emergence, last, death, np.array([grown.index(i) for i in of]))
+def dates_of(setting: Setting, of: Sequence[int]) -> Table:
+    """Days of columns that grow the plantings `of`, a table of `tables.DATES`."""
+    dates = table(DATES, len(of), setting.weather.years)
+    for c, i in enumerate(of):
+        course = setting.courses[i]
+        dates.emergence[c], dates.death[c] = course.clock.emergence, course.clock.death
+        dates.last[c] = np.minimum(course.clock.death, course.end)
+        dates.thinned[c] = course.windows.thin_day
+    return dates
 
 
 def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None, *, apart: bool = False) -> Ground:
@@ -60,21 +60,37 @@ def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None
 
 def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: Shelf) -> Stand:
     """All that the day loop is given for these columns, the mixture's first."""
-    plantings, of = setting.plan.plantings, [column.planting for column in columns]
-    picks = picks_of(of, [c.rows for c in setting.courses], [c.windows for c in setting.courses])
-    return Stand(
-        traits_of(columns, plantings), given_of(setting, of), picks, ground, soil_of(setting, columns, keep), loop_constants()
-    )
+    of = [column.planting for column in columns]
+    picks, days = picks_of(of, [c.rows for c in setting.courses], [c.windows for c in setting.courses])
+    daily = np.stack([setting.courses[i].daily for i in sorted(set(of))]).view(np.recarray)
+    traits = traits_of(columns, setting.plan.plantings)
+    return Stand(daily, traits, dates_of(setting, of), picks, days, ground, soil_of(setting, columns, keep))
+
+
+class Loop:
+    """The day loop over a stand, with what changes as it runs."""
+
+    def __init__(self, stand: Stand, asking: Asking | None = None) -> None:
+        self.stand, self.running, self.trace = stand, new_running(stand), new_trace(stand)
+        self.asking = not_asking() if asking is None else asking
+        self.depth_m, self.sums = np.zeros(len(stand.traits)), np.zeros((stand.daily.shape[1], len(stand.soil.water), 5))
+
+    def until_asked(self, day: int) -> int:
+        """Go on from a day, of the first year if it is not 0, to the day on which the voxel model is asked, or to the end (`DONE`)."""
+        return int(run_days(0, day, self.stand, self.running, self.trace, self.asking, self.depth_m, self.sums))
+
+    def done(self) -> Trace:
+        """The trace.  Raises `BalanceError` where growth is no number or soil water does not balance."""
+        growth = self.trace.growth_g
+        if not np.isfinite(growth.sum()) or growth.min(initial=0.0) < -LEAST_G:
+            raise BalanceError("growth is negative or not a number")
+        if not closes(self.stand, self.sums):
+            raise BalanceError("soil water does not balance")
+        return self.trace
 
 
 def run(stand: Stand) -> Trace:
-    """Grow all years.  Raises `BalanceError` where growth is no number or soil water does not balance."""
-    trace = new_trace(stand)
-    years, soils = stand.given.daily.shape[2], len(stand.soil.water)
-    sums = np.zeros((years, soils, 5))
-    run_days(0, 0, stand, new_state(stand), new_day(stand), trace, not_asking(stand), sums)
-    if not np.isfinite(trace.growth_g.sum()) or trace.growth_g.min(initial=0.0) < 0.0:
-        raise BalanceError("growth is negative or not a number")
-    if not closes(stand, sums):
-        raise BalanceError("soil water does not balance")
-    return trace
+    """Grow all years.  Raises `BalanceError`."""
+    loop = Loop(stand)
+    loop.until_asked(0)
+    return loop.done()

@@ -1,8 +1,8 @@
-"""What the day loop works on: named tables of plain arrays, which a compiler takes as they are.
+"""What the day loop works on: tables of plain records and arrays, which a compiler takes as they are.
 
 C columns stand in a bed in Y weather years over D days.  Every column grows one planting of a plan with its own numbers; the
 first `Ground.mixed` of them share light and room, the first `Ground.watered_together` one soil, and the others stand alone.  H
-harvests pick from the columns.
+harvests pick from the columns.  A table is an array of records; what its fields mean stands beside them.
 """
 
 from __future__ import annotations
@@ -12,112 +12,122 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .constants import constant
-
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-
-PAR, POTENTIAL, LEAF_RATE, LEAF_AREA, HEIGHT, ORGAN_SHARE, UNRIPE, AGEING, DIES_BACK, ROOT_DEPTH = range(10)
-"""Rows of `Given.daily`: light on the planting [MJ m-2 d-1]; dry matter from it [g m-2 d-1]; relative growth of young leaf
-[1/d]; leaf area of new leaf [m2/g]; height without cutting [m]; share of growth that is organ; share of the fruit that is not
-ripe; relative death rate of leaf by age [1/d]; 1 where frost takes the tops; depth of the roots [m]."""
-DRIVERS = 10
+Table = Any
+"""An array of records of one of the types below."""
+Record = Any
+"""One record of a table."""
 
 ORGAN, LEAF, SIDE = range(3)
-"""What a harvest takes from: `Picks.pool`."""
+"""What a harvest takes from."""
 WITH_MAIN, WHOLE, HEAD, LEAVES, CUT, RIPE, THINNINGS = range(7)
-"""Ways of picking, `Picks.way`: what comes with the pulling of the main part; whole plants; a head alone, from plants that stay
-for their side shoots; outer leaves; a cut; what is ripe; nothing but thinnings."""
+"""Ways of picking: what comes with the pulling of the main part; whole plants; a head alone, from plants that stay for their side
+shoots; outer leaves; a cut; what is ripe; nothing but thinnings."""
 
 
-class Constants(NamedTuple):
-    """Constants of the day loop, each as in ``constants.yaml``."""
-
-    shade_death_rate: float
-    young_leaf_thinness: float
-    stubble: float
-    sprout_share: float
-    canopy_floor: float
-    regrown: float
-    ripe_share: float
-    first_pick_lai: float
-    first_pick_wait: float
-    side_lead: float
-    clearing_take: float
-    exposed_least: float
-    kc_max: float
-    kc_max_over_basal: float
-    depletion_slope: float
-    depletion_reference: float
-    depletion_least: float
-    depletion_most: float
+def _records(**fields: type) -> np.dtype[Any]:
+    return np.dtype([(name, np.float64 if kind is float else np.int64) for name, kind in fields.items()])
 
 
-def loop_constants() -> Constants:
-    """The `Constants` of the day loop."""
-    return Constants(*(constant(name) for name in Constants._fields))
+DRIVERS = _records(
+    par=float,  # light on the planting [MJ m-2 d-1]
+    potential=float,  # dry matter from it [g m-2 d-1]
+    leaf_rate=float,  # relative growth of young leaf [1/d]
+    leaf_area=float,  # area of new leaf [m2/g]
+    height=float,  # height without cutting [m]
+    organ_share=float,  # share of growth that is organ
+    unripe=float,  # share of the fruit that is not ripe
+    ageing=float,  # relative death rate of leaf by age [1/d]
+    dies_back=float,  # 1 where frost takes the tops
+    roots=float,  # depth of the roots [m]
+)
+"""What a day brings to a planting; tables (N, Y, D)."""
 
+TRAITS = _records(
+    planting=int,  # which it grows, among those of the drivers
+    k=float,  # extinction coefficient
+    sla=float,  # specific leaf area [m2/g]
+    leaf_share=float,  # share of growth that goes to leaf
+    lai_max=float,  # greatest leaf area index
+    area=float,  # ground [m2]
+    plants=float,
+    best=float,  # best density alone [1/m2]
+    sown=float,  # seedlings for each plant that stays
+    leaf0=float,  # leaf of a plant at its start [m2]
+    buried=int,  # whether the organ sits in the soil
+    resprouts=int,  # whether the rootstock lives on
+    trims=int,  # whether leaf is cut back
+    kcb=float,  # basal crop coefficient
+    depletion=float,  # share of soil water taken without stress
+)
+"""Numbers of a column; tables (C,)."""
 
-class Traits(NamedTuple):
-    """Numbers by column, (C,): extinction coefficient, specific leaf area [m2/g], share of growth to leaf, greatest leaf area
-    index, ground [m2], plants, best density [1/m2], seedlings for each plant, leaf of a plant at its start [m2]; whether the organ
-    sits in the soil, whether the plant sprouts again, whether it is cut back; basal crop coefficient and depletion share."""
+DATES = _records(emergence=int, last=int, death=int, thinned=int)
+"""Day on which a column comes up, its last, that on which frost kills it and that on which it is thinned; tables (C, Y)."""
 
-    k: Floats
-    sla: Floats
-    leaf_share: Floats
-    lai_max: Floats
-    area: Floats
-    plants: Floats
-    best: Floats
-    sown: Floats
-    leaf0: Floats
-    buried: Bools
-    resprouts: Bools
-    trims: Bools
-    kcb: Floats
-    depletion: Floats
+STATE = _records(
+    alive=int,
+    done=int,  # whether a harvest has ended it
+    leaf=float,  # [m2]
+    leaf_mass=float,  # [g]
+    peak=float,  # greatest leaf [m2]
+    grown=float,  # all growth [g]
+    organ=float,  # organ that stands [g]
+    made=float,  # organ made in all [g]
+)
+"""What a column has come to; tables (C,)."""
 
+NOW = _records(
+    height=float,  # [m]
+    light=float,  # absorbed [m2 of open sky]
+    drought=float,  # factor on growth, 1 = none
+    growth=float,  # [g]
+    to_organ=float,  # [g]
+    to_side=float,  # to flowers, pods and shoots [g]
+    to_leaf=float,  # [g]
+    leaf_gain=float,  # [m2]
+    death=float,  # share of the leaf that dies
+    lai=float,
+    crowding=float,  # leaf area index with the neighbours' that shade the lowest leaf
+    covers=float,  # share of the bed under its leaves
+    demand=float,  # transpiration asked for [mm]
+)
+"""What a day comes to for a column; tables (C,)."""
 
-class Given(NamedTuple):
-    """What the days bring: `daily` (N, `DRIVERS`, Y, D) by planting; day of emergence, last day and day of death by frost,
-    (N, Y) each; `of` (C,) the planting of each column."""
+PICKS = _records(
+    column=int,
+    way=int,  # as above
+    pool=int,  # as above
+    main=int,  # harvest of the same column that takes the main part, -1 if none does
+    take=float,  # share taken
+    cuts=int,  # most cuts
+    interval=float,  # days between pickings
+    at_once=int,  # whether all is taken in one go
+    ends=int,  # whether the column ends with it
+    side_share=float,  # share of growth that goes to a side pool
+    dry=float,  # dry matter of what is picked
+)
+"""A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-    daily: Floats
-    emergence: Ints
-    last: Ints
-    death: Ints
-    of: Ints
+WINDOWS = _records(opens=int, closes=int, pulls=int)
+"""First and last day of a harvest, and how many pullings fit between; tables (H, Y)."""
 
-
-class Picks(NamedTuple):
-    """Harvests, in the order in which they are picked on a day: column, way, pool, main harvest of the same column (-1: none),
-    share taken, most cuts, days between, whether all is taken at once, whether the planting ends with it, share of the growth
-    that goes to a side pool, dry matter of what is picked, (H,) each; first and last day and number of pullings, (H, Y);
-    `thin_day` (C, Y)."""
-
-    column: Ints
-    way: Ints
-    pool: Ints
-    main: Ints
-    take: Floats
-    cuts: Ints
-    interval: Floats
-    at_once: Bools
-    ends: Bools
-    side_share: Floats
-    dry: Floats
-    opens: Ints
-    closes: Ints
-    pulls: Ints
-    thin_day: Ints
+BASKETS = _records(
+    count=int,  # times picked
+    next=int,  # day from which it is due again
+    pool=float,  # what has gone into side parts [g]
+    first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
+    picked=float,  # dry mass picked today [g]
+)
+"""What a harvest has come to; tables (H,)."""
 
 
 class Ground(NamedTuple):
-    """How columns share: number that share light and room, number that share one soil; `overlap` (M, M) share of i's ground that
-    j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the light of all
-    columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found."""
+    """How columns share: number that share light and room, M, and number that share one soil; `overlap` (M, M) share of i's
+    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the light
+    of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found."""
 
     mixed: int
     watered_together: int
@@ -127,11 +137,22 @@ class Ground(NamedTuple):
     attribute: int
 
 
+class Canopy(NamedTuple):
+    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (8, M), who takes
+    whose light, `takers`, and room to find it, `above` and `weight`, (M, M)."""
+
+    alone: Floats
+    rank: Ints
+    room: Floats
+    takers: Floats
+    above: Floats
+    weight: Floats
+
+
 class Soil(NamedTuple):
-    """Soils of the columns that share one and of each that has its own, B in all, in layers (L,): 1 where water is `followed`;
-    water held [mm] and lower and upper bounds [m] of layers; total and readily evaporable water [mm]; area of a bed [m2]; water
-    given (B, Y, D) and reference evapotranspiration (Y, D) [mm]; what they lack on the first day (Y, L) and at the bare surface
-    (Y,) [mm]."""
+    """Soils of the columns that share one and of each that has its own, B in all, in layers (L,): 1 where water is `followed`; water
+    held [mm] and bounds [m] (L + 1,) of layers; total and readily evaporable water [mm]; area of a bed [m2]; water given (B, Y, D) and
+    reference evapotranspiration (Y, D) [mm]; what they lack on the first day (Y, L) and at the bare surface (Y,) [mm]."""
 
     followed: int
     capacity: Floats
@@ -145,73 +166,37 @@ class Soil(NamedTuple):
     surface: Floats
 
 
-class Stand(NamedTuple):
-    """All that is given to the day loop."""
+class Wetness(NamedTuple):
+    """What soils lack, `depletion` (B, L) and at the bare `surface` (B,) [mm], with room for a day: roots in `reach` of water (C, L),
+    water drawn and share used before by layer, `uptake` and `used` (L,)."""
 
-    traits: Traits
-    given: Given
-    picks: Picks
-    ground: Ground
-    soil: Soil
-    constants: Constants
-
-
-class State(NamedTuple):
-    """What a year has come to: by column (C,), by harvest (H,) and by soil (B, L) or (B,).
-
-    `leaf` [m2], `leaf_mass` [g], `peak` greatest leaf [m2], `grown` [g], `organ` standing and `made` in all [g]; times picked, next
-    day of picking, pool of side parts [g], leaf mass of the first cut or greatest [g]; what the soil lacks [mm].
-    """
-
-    alive: Bools
-    done: Bools
-    leaf: Floats
-    leaf_mass: Floats
-    peak: Floats
-    grown: Floats
-    organ: Floats
-    made: Floats
-    count: Ints
-    next: Ints
-    pool: Floats
-    first_mass: Floats
     depletion: Floats
     surface: Floats
-
-
-class Day(NamedTuple):
-    """Room for what is found on a day.
-
-    By column (C,): height [m], light absorbed [m2 of open sky], factor of drought, growth, growth to organ, growth to leaf [g],
-    gain of leaf [m2], share of leaf that dies, leaf area index, crowding; by mixed column (M,): light `alone`, `rank` by height,
-    tallest first, and rows of `canopy`; who takes whose light, `takers`, with room to find it, `above` and `weight`, (M, M);
-    `picked` [g] (H,); roots in reach of water `reach` (C, L), by layer (L,) water drawn `uptake` and used before `used`, and
-    by column (C,) ground covered `covers`, transpiration asked for `demand` [mm] and depth of `roots` [m].
-    """
-
-    height: Floats
-    light: Floats
-    drought: Floats
-    growth: Floats
-    to_organ: Floats
-    to_leaf: Floats
-    leaf_gain: Floats
-    death: Floats
-    lai: Floats
-    crowding: Floats
-    covers: Floats
-    demand: Floats
-    roots: Floats
-    alone: Floats
-    rank: Ints
-    canopy: Floats
-    takers: Floats
-    above: Floats
-    weight: Floats
-    picked: Floats
     reach: Floats
     uptake: Floats
     used: Floats
+
+
+class Stand(NamedTuple):
+    """All that is given to the day loop: tables of `DRIVERS`, `TRAITS`, `DATES`, `PICKS` and `WINDOWS`, ground and soil."""
+
+    daily: Table
+    traits: Table
+    dates: Table
+    picks: Table
+    windows: Table
+    ground: Ground
+    soil: Soil
+
+
+class Running(NamedTuple):
+    """What changes from day to day: tables of `NOW`, `STATE` and `BASKETS`, the canopy's room and the soils."""
+
+    now: Table
+    state: Table
+    baskets: Table
+    canopy: Canopy
+    wetness: Wetness
 
 
 class Trace(NamedTuple):
@@ -243,44 +228,35 @@ class Asking(NamedTuple):
     raw: Floats
 
 
-def new_state(stand: Stand) -> State:
-    """A state before anything has come up."""
-    columns, harvests, soils = len(stand.traits.k), len(stand.picks.column), len(stand.soil.water)
-    flags, amounts = np.zeros((2, columns), dtype=bool), np.zeros((6, columns))
-    return State(
-        flags[0], flags[1], *amounts, np.zeros(harvests, dtype=np.int64), np.zeros(harvests, dtype=np.int64),
-        np.zeros(harvests), np.zeros(harvests), np.zeros((soils, len(stand.soil.capacity))), np.zeros(soils),
-    )  # fmt: skip
+def table(records: np.dtype[Any], *shape: int) -> Table:
+    """A table of so many records, all nought."""
+    return np.zeros(shape, dtype=records).view(np.recarray)
 
 
-def new_day(stand: Stand) -> Day:
-    """Room for a day."""
-    columns, m, layers = len(stand.traits.k), stand.ground.mixed, len(stand.soil.capacity)
-    return Day(
-        *np.zeros((13, columns)), np.zeros(m), np.arange(m), np.zeros((4, m)), *np.zeros((3, m, m)),
-        np.zeros(len(stand.picks.column)), np.zeros((columns, layers)), *np.zeros((2, layers)),
-    )  # fmt: skip
+def new_running(stand: Stand) -> Running:
+    """What changes from day to day, before anything has come up."""
+    columns, harvests, m = len(stand.traits), len(stand.picks), stand.ground.mixed
+    soils, layers = len(stand.soil.water), len(stand.soil.capacity)
+    canopy = Canopy(np.zeros(m), np.arange(m), np.zeros((8, m)), *np.zeros((3, m, m)))
+    wetness = Wetness(np.zeros((soils, layers)), np.zeros(soils), np.zeros((columns, layers)), *np.zeros((2, layers)))
+    return Running(table(NOW, columns), table(STATE, columns), table(BASKETS, harvests), canopy, wetness)
 
 
 def new_trace(stand: Stand) -> Trace:
     """A trace with nothing in it."""
-    _, _, years, days = stand.given.daily.shape
-    columns, harvests, m = len(stand.traits.k), len(stand.picks.column), stand.ground.mixed
+    _, years, days = stand.daily.shape
+    columns, harvests, m = len(stand.traits), len(stand.picks), stand.ground.mixed
 
     def zeros(*shape: int) -> Floats:
         return np.zeros((days, years, *shape))
 
-    water: Any = np.ones((days, years, columns))
     return Trace(
-        zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), water, zeros(harvests),
-        np.zeros((days, m, m)), np.zeros(days, dtype=bool),
+        zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), np.ones((days, years, columns)),
+        zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool),
     )  # fmt: skip
 
 
-def not_asking(stand: Stand) -> Asking:
+def not_asking() -> Asking:
     """No asking: the season is grown in one go."""
-    none = np.zeros(0)
-    return Asking(
-        0, np.zeros(0, dtype=np.int64), none, np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool), np.zeros(1, dtype=np.int64),
-        np.zeros(len(stand.traits.k) + stand.ground.mixed),
-    )  # fmt: skip
+    none = np.zeros(0, dtype=np.int64)
+    return Asking(0, none, np.zeros(0), none.copy(), np.zeros(0, dtype=bool), np.zeros(1, dtype=np.int64), np.zeros(0))

@@ -22,7 +22,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 import numpy as np
-from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PLANTED
 from mixcraft.place import Place, weather_years
@@ -36,9 +35,7 @@ from .kernel_water import lie_fallow
 from .roots import MM_PER_M, layer_bounds, texture
 from .setting import BEFORE_DAYS, Setting
 from .shelf import Shelf
-from .tables import Day, Soil, Stand, Traits, loop_constants
-
-Floats = NDArray[np.float64]
+from .tables import NOW, TRAITS, Floats, Soil, Stand, Wetness, table
 
 WEEK = 7
 FALLOW_YEARS = 10
@@ -61,19 +58,6 @@ def empty_soil(soil: str, bed_m2: float, years: int = 1) -> Soil:
     )  # fmt: skip
 
 
-def _weeds() -> tuple[Traits, Day]:
-    """One column of weeds and leftovers, taken as short grass, and room for its day."""
-    one, flags = np.ones(1), np.zeros(1, dtype=bool)
-    traits = Traits(
-        *([one] * 9), *([flags] * 3), np.array([constant("fallow_kcb")]), np.array([constant("fallow_depletion")])
-    )
-    layers = len(layer_bounds())
-    return traits, Day(
-        *np.zeros((13, 1)), np.zeros(0), np.zeros(0, dtype=np.int64), np.zeros((4, 0)), *np.zeros((3, 0, 0)), np.zeros(0),
-        np.zeros((1, layers)), *np.zeros((2, layers)),
-    )  # fmt: skip
-
-
 def fallow(soil: str, depletion: Floats, surface: Floats, rain_mm: Floats, et0_mm: Floats) -> tuple[Floats, Floats]:
     """Let soils lie fallow: `depletion` (Y, L) and `surface` (Y,) are changed; each day's, before it, (D, Y, L) and (D, Y) [mm].
 
@@ -81,11 +65,14 @@ def fallow(soil: str, depletion: Floats, surface: Floats, rain_mm: Floats, et0_m
     (Y, D).
     """
     years, days = rain_mm.shape
-    traits, now = _weeds()
+    traits, layers = table(TRAITS, 1), depletion.shape[1]
+    traits.kcb, traits.depletion = constant("fallow_kcb"), constant("fallow_depletion")
+    wetness = Wetness(np.zeros((1, layers)), np.zeros(1), np.zeros((1, layers)), *np.zeros((2, layers)))
     depletions, surfaces = np.empty((days, *depletion.shape)), np.empty((days, years))
     lie_fallow(
-        np.ascontiguousarray(rain_mm), np.ascontiguousarray(et0_mm), constant("fallow_cover"), constant("fallow_root_depth"),
-        depletion, surface, now, traits, empty_soil(soil, 1.0), loop_constants(), depletions, surfaces,
+        np.array(rain_mm, order="C"), np.array(et0_mm, order="C"), constant("fallow_cover"),
+        np.array([constant("fallow_root_depth")]), depletion, surface, table(NOW, 1), traits, empty_soil(soil, 1.0), wetness,
+        depletions, surfaces,
     )  # fmt: skip
     return depletions, surfaces
 
@@ -169,8 +156,8 @@ def soil_of(setting: Setting, columns: Sequence[Column], keep: Shelf) -> Soil:
     years = setting.weather.years
     if bed.watering.kind == "watered":
         return empty_soil(bed.soil, bed.area_m2, years)
-    depletion, surface = keep("soil before", setting.offset, lambda: soil_before(setting))
-    rain, et0 = setting.weather.rain_mm[:, setting.days], np.ascontiguousarray(setting.weather.et0_mm[:, setting.days])
+    depletion, surface = keep(("soil before", setting.offset), lambda: soil_before(setting))
+    rain, et0 = setting.weather.rain_mm[:, setting.days], np.array(setting.weather.et0_mm[:, setting.days], order="C")
     gifts, mixture = watered_in(plan, columns), [c for c, column in enumerate(columns) if column.kind == MIXTURE]
     falls = [rain * rain_passed(plan) + gifts[mixture].sum(axis=0)] if mixture else []
     falls += [rain * rain_passed(plan, columns[c]) + gifts[c] for c in range(len(mixture), len(columns))]
@@ -178,13 +165,13 @@ def soil_of(setting: Setting, columns: Sequence[Column], keep: Shelf) -> Soil:
     if bed.watering.kind == "weekly":
         water[:, :, ::WEEK] += bed.watering.mm_per_week
     return empty_soil(bed.soil, bed.area_m2, years)._replace(
-        followed=1, water=water, et0=et0, depletion=depletion, surface=surface
+        followed=1, water=water, et0=et0, depletion=np.array(depletion), surface=np.array(surface)
     )
 
 
 def closes(stand: Stand, sums: Floats) -> bool:
     """Whether soil water balances: `sums` (Y, B, 5) of `kernel.run_days`."""
-    if stand.soil.followed == 0 or not stand.given.daily.shape[3]:
+    if stand.soil.followed == 0 or not stand.daily.size:
         return True
     gained = stand.soil.depletion.sum(axis=1)[:, None] - sums[:, :, 4]
     error = np.abs(gained - (sums[:, :, 0] - sums[:, :, 1] - sums[:, :, 2] - sums[:, :, 3]))
