@@ -164,11 +164,11 @@ def soil_of(setting: Setting, columns: Sequence[Column], keep: Shelf) -> Soil:
     gifts, mixture = watered_in(plan, columns), [c for c, column in enumerate(columns) if column.kind == MIXTURE]
     falls = [rain * rain_passed(plan) + gifts[mixture].sum(axis=0)] if mixture else []
     falls += [rain * rain_passed(plan, columns[c]) + gifts[c] for c in range(len(mixture), len(columns))]
-    water = np.stack(falls)
+    water = np.ascontiguousarray(np.stack(falls))
     if bed.watering.kind == "weekly":
         water[:, :, ::WEEK] += bed.watering.mm_per_week
     return empty_soil(bed.soil, bed.area_m2, years)._replace(
-        followed=1, water=water, et0=et0, depletion=np.array(depletion), surface=np.array(surface)
+        followed=1, water=water, et0=et0, depletion=np.array(depletion, order="C"), surface=np.array(surface)
     )
 
 
