@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.files.constants import load_numbers
+from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Season, weekly
+from mixcraft.season.roots import roots_grown
 from mixcraft.season.setting import days_shut, needs_pollinators
-from mixcraft.season.sharing import bed_overlaps
-from mixcraft.season.water import roots_grown
 
 from .traits import (
     flowering_days,

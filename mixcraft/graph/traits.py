@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Planned
 from mixcraft.season.result import Season
-from mixcraft.season.water import root_layers
+from mixcraft.season.roots import root_layers
 
 Floats = NDArray[np.float64]
 

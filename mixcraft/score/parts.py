@@ -13,8 +13,8 @@ from mixcraft.files.constants import load_numbers
 from mixcraft.graph import Edge
 from mixcraft.recipe.model import Plate
 from mixcraft.recipe.plan import Plan
+from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
-from mixcraft.season.sharing import bed_overlaps
 
 from .measures import effective_number, evenness
 from .model import Gap, PartScore, Reason, StripWeek
