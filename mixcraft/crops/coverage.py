@@ -38,8 +38,8 @@ def coverage(crops: Iterable[Crop]) -> Coverage:
         if crop.emergence_table is not None:
             fields.setdefault("emergence.table", Counter())[crop.emergence_table.quality] += 1
         for part in crop.parts:
-            for name, record in part.records.items():
-                fields.setdefault(f"parts.{name}", Counter())[record.quality] += 1
+            for part_name, record in part.records.items():
+                fields.setdefault(f"parts.{part_name}", Counter())[record.quality] += 1
     return Coverage(number, {name: dict(fields[name]) for name in sorted(fields)})
 
 
