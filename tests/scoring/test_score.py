@@ -14,11 +14,11 @@ from mixcraft.crops.cautions import cautions
 from mixcraft.graph import KINDS
 from mixcraft.recipe.model import CoverUse, Garden, HarvestUse, Moment, Planting, Plate, Rule, Span, Watering, Where
 from mixcraft.recipe.plan import plan
-from mixcraft.score import score
-from mixcraft.score.measures import evenness, growth_kept, harvest_strip, strip_gaps, wanted_window
-from mixcraft.score.model import PARTS, Reason, Score, StripWeek
-from mixcraft.score.parts import canopy_points, constants, continuity, continuity_points, geometric, kept_full
-from mixcraft.score.words import cover_words, date_words, grams, listed, percent, span_words, weeks_words
+from mixcraft.scoring import score
+from mixcraft.scoring.measures import evenness, growth_kept, harvest_strip, strip_gaps, wanted_window
+from mixcraft.scoring.model import PARTS, Reason, Score, StripWeek
+from mixcraft.scoring.parts import canopy_points, constants, continuity, continuity_points, geometric, kept_full
+from mixcraft.scoring.words import cover_words, date_words, grams, listed, percent, span_words, weeks_words
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Band
 
