@@ -15,9 +15,9 @@ from mixcraft.crops.model import Crop, Record
 from mixcraft.files.constants import QUALITIES
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
-from mixcraft.score.measures import plate_of
-from mixcraft.score.model import Reason, Score, StripWeek
-from mixcraft.score.words import counted, weeks_words
+from mixcraft.scoring.measures import plate_of
+from mixcraft.scoring.model import Reason, Score, StripWeek
+from mixcraft.scoring.words import counted, weeks_words
 from mixcraft.season.daylight import MonthLight
 from mixcraft.season.result import LEAST_PICKING_KG, Season
 

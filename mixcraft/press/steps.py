@@ -9,7 +9,7 @@ from mixcraft.crops.clock import PLANTED, SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import Harvested, Moment, OnDay, Rows
 from mixcraft.recipe.plan import CoverSpan, Plan, Planned, moment_day
-from mixcraft.score.words import cover_words
+from mixcraft.scoring.words import cover_words
 
 from .places import drills_words, in_row_m, spacing_words, where_words
 from .words import NBSP, Units, area_density, depth_words, grams_words, length_words, listed, seeds_words

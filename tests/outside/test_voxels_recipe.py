@@ -17,9 +17,9 @@ from strategies import bed, planned, planting
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.recipe.model import AtTrellis, OnDate, Span, Trellis, Zone
 from mixcraft.recipe.plan import plan
-from mixcraft.score.build import score
-from mixcraft.score.model import Score
-from mixcraft.score.repairs import with_repairs
+from mixcraft.scoring.build import score
+from mixcraft.scoring.model import Score
+from mixcraft.scoring.repairs import with_repairs
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
 

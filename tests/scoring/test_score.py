@@ -28,11 +28,11 @@ from mixcraft.recipe.model import (
     Watering,
 )
 from mixcraft.recipe.plan import plan
-from mixcraft.score import score
-from mixcraft.score.measures import evenness, growth_kept, harvest_strip, strip_gaps, wanted_window
-from mixcraft.score.model import PARTS, Reason, Score, StripWeek
-from mixcraft.score.parts import canopy_points, constants, continuity, continuity_points, geometric, kept_full
-from mixcraft.score.words import cover_words, date_words, grams, listed, percent, span_words, weeks_words
+from mixcraft.scoring import score
+from mixcraft.scoring.measures import evenness, growth_kept, harvest_strip, strip_gaps, wanted_window
+from mixcraft.scoring.model import PARTS, Reason, Score, StripWeek
+from mixcraft.scoring.parts import canopy_points, constants, continuity, continuity_points, geometric, kept_full
+from mixcraft.scoring.words import cover_words, date_words, grams, listed, percent, span_words, weeks_words
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Band
 
