@@ -15,7 +15,6 @@ from mixcraft.files.constants import QUALITIES
 
 from .model import Crop, EmergenceTable, Record
 
-
 DECIDES: Mapping[str, tuple[str, ...]] = {
     "dates": (
         "emergence", "development.t_", "development.days", "development.ref", "development.ready", "development.end",
