@@ -17,7 +17,7 @@ from mixcraft.files import parse_document
 from mixcraft.files.frozen import FrozenMap
 from mixcraft.recipe.model import Count, Planting
 from mixcraft.recipe.reading import load_garden, load_recipe
-from mixcraft.score import score
+from mixcraft.scoring import score
 
 from ..house.sources import ROOT
 from ..strategies import grown, mixtures, planting, recipe
