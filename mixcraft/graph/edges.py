@@ -142,7 +142,7 @@ def _relays(season: Season, share: Floats, alive: Bools) -> list[Edge]:
     c, growth = constants(), season.growth_g.mean(axis=1)
     total = growth.sum(axis=0)
     found = []
-    lived, shared = alive.any(axis=0), share.T >= c["same_ground_least"]
+    lived, shared = alive.any(axis=0), c["same_ground_least"] <= share.T
     for i, j in _pairs(shared & (total > 0) & np.outer(lived, lived)):
         gone, last = _span(alive[:, i])[1] + 1, _span(alive[:, j])[1]
         later = growth[gone:, j].sum() / total[j]

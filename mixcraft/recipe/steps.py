@@ -12,7 +12,7 @@ from mixcraft.crops.clock import SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.files.facts import Facts, Names, Numbers
 
-from .model import Moment
+from .model import Harvested, Moment, OnDay
 from .plan import CoverSpan, Plan, Planned, moment_day
 
 
@@ -52,7 +52,7 @@ def sowing_steps(plan: Plan) -> tuple[Step, ...]:
 
 def plan_day(plan: Plan, planned: Planned, moment: Moment) -> int:
     """Day index of the plan of a moment in the life of a planting; `NEVER` if it does not come."""
-    if moment.month_day:
+    if isinstance(moment, OnDay):
         first = int((plan.start - plan.almanac.start).astype("timedelta64[D]").astype(int))
         return plan.almanac.month_day(moment.month_day, not_before=planned.start + first) - first
     return moment_day(moment, planned.clock, plan.almanac, planned.last_harvest)
@@ -72,7 +72,7 @@ def _start_steps(planned: Planned) -> Iterable[Step]:
         "seeds": planned.seeds, "seed_g": planned.seed_g,
     }  # fmt: skip
     if planting.support and planned.support_m:
-        support = Facts(support=(planting.support,))
+        support: Names = Facts(support=(planting.support,))
         yield Step(planned.start, "support", number, Facts(height_m=planned.support_m), support)
     day = indoor_day(planned)
     if day is not None:
@@ -93,7 +93,7 @@ def _later_steps(plan: Plan, planned: Planned) -> Iterable[Step]:
             row = in_row_m(planned) if planned.planting.establish != "broadcast" else None
             to = Facts(apart_m=row) if row else Facts(per_m2=planned.density_per_m2)
             yield Step(day, "thin", number, to)
-    if planned.planting.end.kind not in ("harvested", "") and planned.end < NEVER:
+    if not isinstance(planned.planting.end, Harvested) and planned.end < NEVER:
         yield Step(planned.end, "clear", number)
 
 

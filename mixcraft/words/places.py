@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from mixcraft.recipe.layout import edge_of_side
-from mixcraft.recipe.model import Bed, Span
+from mixcraft.recipe.model import Bed, Border, Points, Rows, Span, Strip, WholeBed, Zone
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.steps import apart_m
 
@@ -32,16 +32,16 @@ def _from_to(low: float, high: float, units: Units, t: Catalogue) -> str:
 def where_words(plan: Plan, planned: Planned, units: Units, t: Catalogue = ENGLISH) -> str:
     """Where the planting stands, such as ``0.5 to 1.2 m from the west end``."""
     where = planned.planting.where
-    if where.kind == "whole":
+    if isinstance(where, WholeBed):
         return t.gettext("over the whole bed")
-    if where.kind in ("strip", "zone"):
-        return _zone_words(plan, planned, units, t)
-    if where.kind == "row":
-        return _row_words(plan, planned, units, t)
-    if where.kind == "points":
-        count = len(where.points)
+    if isinstance(where, Strip | Zone):
+        return _zone_words(plan, where, units, t)
+    if isinstance(where, Rows):
+        return _row_words(plan, planned, where, units, t)
+    if isinstance(where, Points):
+        count = len(where.at)
         return t.ngettext("at the drawn place", "at the {number} drawn places", count).format(number=count)
-    if where.kind == "edge":
+    if isinstance(where, Border):
         return t.gettext("in a border {width} wide along the {edge} edge").format(
             width=length_words(where.depth_m, units), edge=edge_words(where.edge, t)
         )
@@ -50,13 +50,12 @@ def where_words(plan: Plan, planned: Planned, units: Units, t: Catalogue = ENGLI
     return t.gettext("along the drawn trellis")
 
 
-def _zone_words(plan: Plan, planned: Planned, units: Units, t: Catalogue) -> str:
-    where, recipe, bed = planned.planting.where, plan.recipe, plan.bed
+def _zone_words(plan: Plan, where: Strip | Zone, units: Units, t: Catalogue) -> str:
+    recipe, bed = plan.recipe, plan.bed
     foot, right = end_names(bed)
-    assert where.x is not None
     x0, x1 = (_fitted(s, recipe.length_m, bed.length_m) for s in where.x)
     text = t.gettext("{span} from the {edge} end").format(span=_from_to(x0, x1, units, t), edge=edge_words(foot, t))
-    if where.y is not None:
+    if isinstance(where, Zone):
         y0, y1 = (_fitted(s, recipe.width_m, bed.width_m) for s in where.y)
         side = t.gettext("{span} from the {edge} side").format(span=_from_to(y0, y1, units, t), edge=edge_words(right, t))
         text = f"{text}, {side}"
@@ -67,9 +66,9 @@ MANY_ROWS = 4
 """More rows than this are given by their distance, not one by one."""
 
 
-def _row_words(plan: Plan, planned: Planned, units: Units, t: Catalogue) -> str:
+def _row_words(plan: Plan, planned: Planned, where: Rows, units: Units, t: Catalogue) -> str:
     foot, right = end_names(plan.bed)
-    along = planned.planting.where.along == "length"
+    along = where.along == "length"
     offsets = sorted(row[0][1] if along else row[0][0] for row in planned.stand.rows)
     first = length_words(offsets[0], units) if len(offsets) > MANY_ROWS else listed(
         short_list([length_amount(v, units) for v in offsets]), t
@@ -102,7 +101,7 @@ def drills_words(planned: Planned, units: Units, t: Catalogue = ENGLISH) -> str:
 
 def spacing_words(planned: Planned, units: Units, t: Catalogue = ENGLISH) -> str:
     """How far apart or how dense the plants stand in the end; nothing for drawn places."""
-    if planned.planting.where.kind == "points":
+    if isinstance(planned.planting.where, Points):
         return ""
     if planned.planting.establish == "broadcast" or (planned.stand.positions is None and not planned.stand.rows):
         return area_density(planned.density_per_m2, units, t)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from mixcraft.crops.clock import PLANTED
+from mixcraft.recipe.model import Rows
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.steps import Step, in_row_m
 
@@ -108,7 +109,7 @@ def _broadcast(step: Step, planned: Planned, plan: Plan, units: Units, t: Catalo
 
 def _drills(step: Step, planned: Planned, plan: Plan, units: Units, t: Catalogue) -> str:
     where = where_words(plan, planned, units, t)
-    where = where if planned.planting.where.kind == "row" else f"{drills_words(planned, units, t)}, {where}"
+    where = where if isinstance(planned.planting.where, Rows) else f"{drills_words(planned, units, t)}, {where}"
     said = t.gettext("sow {planting} {where}, {depth}").format(planting=planned.name, where=where, depth=_depth(step, units, t))
     distance = in_row_m(planned)
     if distance is None or planned.planting.thin is not None:

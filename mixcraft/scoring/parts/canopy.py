@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.files.facts import Facts
+from mixcraft.recipe.model import AtTrellis
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
@@ -59,7 +60,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
     names = {"others": tuple(evidence.names[e.source] for e in takers[1:3])}
     if taker.stand.edge:
         names["edge"] = (taker.stand.edge,)
-        names["stand"] = ("trellis" if taker.planting.where.kind == "trellis" else "edge",)
+        names["stand"] = ("trellis" if isinstance(taker.planting.where, AtTrellis) else "edge",)
     numbers = Facts(kept=kept, light=worst.peak)
     return Reason(
         "canopy", "light", points, (name, taker.name), evidence.edge_dates(worst), numbers, Facts(names), evidence.edge_key(worst)

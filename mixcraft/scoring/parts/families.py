@@ -6,7 +6,7 @@ import numpy as np
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.model import Crop
-from mixcraft.files.facts import Facts
+from mixcraft.files.facts import Facts, Names
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
@@ -86,7 +86,7 @@ def _follows(planting: str, crop: Crop, earlier: Crop, ago: int) -> list[Reason]
         years = max((mine.years or 0.0) if mine else 0.0, disease.years or 0.0)
         if mine and ago < years:
             points = c["rotation_loss"] * (1.0 - ago / (years + 1.0))
-            names = Facts(earlier=(earlier.name,), disease=(disease.name,))
+            names: Names = Facts(earlier=(earlier.name,), disease=(disease.name,))
             found.append(Reason("families", "rotation", points, (planting,), None, Facts(ago=float(ago), years=years), names))
     if earlier.family == crop.family and ago < c["rotation_family_years"]:
         points = c["rotation_family_share"] * c["rotation_loss"] * (1.0 - ago / (c["rotation_family_years"] + 1.0))

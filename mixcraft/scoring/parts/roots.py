@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.files.facts import Facts
+from mixcraft.files.facts import Facts, Names
 from mixcraft.graph import Edge
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
@@ -62,13 +62,14 @@ def _drought(season: Season) -> tuple[float, list[Reason]]:
     could = made.sum(axis=0) + lost.sum(axis=0)
     share = np.divide(lost.sum(axis=0), could, out=np.zeros_like(could), where=could > 0.0)
     whole = float(lost.sum() / max(could.sum(), 1e-9))
+    watering: Names = Facts(watering=(plan.bed.watering.kind,))
     reasons = []
     for i in np.nonzero(share >= c["drought_named"])[0]:
         heavy = np.nonzero(lost[:, i] >= c["drought_heavy"] * lost[:, i].max())[0]
         days = (plan.date(int(heavy[0])), plan.date(int(heavy[-1])))
         points = 100.0 * whole * float(lost[:, i].sum() / max(lost.sum(), 1e-9))
-        names, numbers = Facts(watering=(plan.bed.watering.kind,)), Facts(share=float(share[i]))
-        reasons.append(Reason("roots", "drought", points, (plan.plantings[i].name,), days, numbers, names))
+        numbers = Facts(share=float(share[i]))
+        reasons.append(Reason("roots", "drought", points, (plan.plantings[i].name,), days, numbers, watering))
     return whole, reasons
 
 

@@ -12,6 +12,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
+from mixcraft.recipe.model import Harvested
 from mixcraft.recipe.plan import SEASON_DAYS_MAX, Planned
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
@@ -112,8 +113,9 @@ def frost(season: Season, index: int) -> list[Risk]:
     middle = int(np.median(season.death[:, index][killed]))
     young = middle - planned.start < constants()["grown_days"]
     limit = planned.planting.crop["frost.seedling" if young else "frost.grown"]
-    numbers, part = Facts(share=risk, limit_c=limit), season.harvests[main_harvest(season, index)].part.name
-    return [_risk(season, index, "frost" if young else "late frost", risk, _day(season, middle), numbers, Facts(part=(part,)))]
+    part: Names = Facts(part=(season.harvests[main_harvest(season, index)].part.name,))
+    numbers = Facts(share=risk, limit_c=limit)
+    return [_risk(season, index, "frost" if young else "late frost", risk, _day(season, middle), numbers, part)]
 
 
 def cold_soil(season: Season, index: int) -> list[Risk]:
@@ -134,7 +136,7 @@ def short_season(season: Season, index: int) -> list[Risk]:
     risk = float(unready.mean())
     if not _minded(risk):
         return []
-    part = Facts(part=(season.harvests[h].part.name,))
+    part: Names = Facts(part=(season.harvests[h].part.name,))
     if _cut_off(season, index):
         numbers = Facts(share=risk, days=float(SEASON_DAYS_MAX))
         return [_risk(season, index, "cut off", risk, _day(season, season.days - 1), numbers, part)]
@@ -144,7 +146,7 @@ def short_season(season: Season, index: int) -> list[Risk]:
 def _cut_off(season: Season, index: int) -> bool:
     """Whether a planting would stand on where the reckoning stops, after `SEASON_DAYS_MAX` days."""
     planned = season.plan.plantings[index]
-    return season.days >= SEASON_DAYS_MAX and planned.planting.end.kind == "harvested" and planned.start > 0
+    return season.days >= SEASON_DAYS_MAX and isinstance(planned.planting.end, Harvested) and planned.start > 0
 
 
 def _bolted_first(season: Season, index: int, h: int) -> Bools:
@@ -177,7 +179,7 @@ def shut_out(season: Season, index: int) -> list[Risk]:
     owner, kind = [(span.owner, span.kind) for span in planned.covers if cover(span.kind).pollinators_out][-1]
     risk = float(both.size / flowers.sum())
     days = (season.plan.date(int(both[0])), season.plan.date(int(both[-1])))
-    names = Facts(cover=(kind,), owner=(owner,))
+    names: Names = Facts(cover=(kind,), owner=(owner,))
     return [_risk(season, index, "pollinators out", risk, days, Facts(share=risk), names)]
 
 
