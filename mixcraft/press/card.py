@@ -26,7 +26,7 @@ from .sides import CLOSING, Content, content_of, estimate_back, estimate_front, 
 from .words import capital
 
 if TYPE_CHECKING:
-    from mixcraft.score.model import Score
+    from mixcraft.scoring.model import Score
 
 PAPERS = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0), "A5": (419.53, 595.28)}
 """Width and height [pt]: ISO 216 A4 and A5, ANSI A (Letter, 8.5 x 11 in)."""
