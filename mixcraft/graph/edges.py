@@ -81,7 +81,7 @@ def _light(season: Season) -> list[Edge]:
         heavy = np.nonzero((by_week >= least) & (alone[:, i] > 0))[0]
         if heavy.size == 0:
             continue
-        days = (int(heavy[0]) * 7, min(int(heavy[-1]) * 7 + 6, season.days - 1))
+        days = (int(heavy[0]) * 7, min((int(heavy[-1]) + 1) * 7, season.days) - 1)
         share = lost[heavy, i, j].sum() / alone[heavy, i].sum()
         found.append(Edge(j, i, "takes light", float(strength[i, j]), days, "computed", float(share)))
     return found

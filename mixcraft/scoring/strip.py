@@ -15,6 +15,8 @@ from .constants import constants
 from .model import CropYield, Gap, StripWeek
 
 Floats = NDArray[np.float64]
+LAST_DAY = np.timedelta64(1, "W") - np.timedelta64(1, "D")
+"""From the first day of a week to its last."""
 
 
 def plate_of(plan: Plan) -> Plate:
@@ -83,7 +85,7 @@ def strip_gaps(strip: tuple[StripWeek, ...]) -> tuple[Gap, ...]:
             run.append(week)
             continue
         if run:
-            gaps.append(Gap(run[0].start, run[-1].start + np.timedelta64(6, "D"), len(run)))
+            gaps.append(Gap(run[0].start, run[-1].start + LAST_DAY, len(run)))
         run = []
     return tuple(gaps)
 
