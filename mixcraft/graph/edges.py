@@ -46,9 +46,12 @@ class Edge:
     names: Names = field(default_factory=Facts)
 
 
-def edges(season: Season) -> list[Edge]:
-    """All edges of the season, strongest first within each kind, kinds in the order of `KINDS`."""
-    share = bed_overlaps(season.plan)
+def edges(season: Season, overlaps: Floats | None = None) -> list[Edge]:
+    """All edges of the season, strongest first within each kind, kinds in the order of `KINDS`.
+
+    `overlaps` (P, P) is `bed_overlaps(season.plan)`, if it is at hand.
+    """
+    share = bed_overlaps(season.plan) if overlaps is None else overlaps
     alive = growing(season)
     found = [
         *_light(season), *_roots(season, share, alive), *_families(season, alive), *_relays(season, share, alive),
