@@ -14,7 +14,9 @@ from mixcraft.files.frozen import FrozenMap
 
 Number = float | tuple[Any, ...]  # a number, or numbers in (nested) tuples
 
-QUALITIES = ("published", "derived", "common practice", "memory")
+QUALITIES = ("published", "derived", "trade page", "common practice", "memory")
+"""Best first: science, statistics, extension services, standards and handbooks; what follows from such; seed merchants,
+nurseries and popular pages; a rule of the trade without a source; a value recalled."""
 _NEEDED = ("value", "unit", "source", "at")
 _ALLOWED = (*_NEEDED, "range", "quality", "meaning")
 
@@ -24,7 +26,7 @@ class Constant:
     """One constant: `value` in `unit`, from `source` (key of the bibliography) `at` page, table or equation.
 
     value: a number, or numbers in tuples. range: lowest and highest value that the source allows, or None.
-    quality: "published", "derived", "common practice" or "memory". meaning: what it is, in a few words.
+    quality: one of `QUALITIES`. meaning: what it is, in a few words.
     """
 
     name: str

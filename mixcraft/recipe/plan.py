@@ -19,6 +19,8 @@ from mixcraft.place import Place, Weather, cover, soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
 from .layout import (
+    CELL_M,
+    MOST_CELLS,
     Grid,
     Stand,
     grid_of,
@@ -432,6 +434,12 @@ def _shifted_clock(clock: Clock, first: int) -> Clock:
 
 def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
     notes = []
+    grid = grid_of(bed.length_m, bed.width_m)
+    if bed.length_m * bed.width_m > MOST_CELLS * CELL_M**2:
+        notes.append(
+            f"The bed is large: light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
+            f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
+        )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
         notes.append(
             f"Drawn for a bed of {recipe.length_m:g} x {recipe.width_m:g} m; places and numbers are fitted to "

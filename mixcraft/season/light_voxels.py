@@ -186,12 +186,13 @@ def voxel_alone(
     directions: Directions,
     walls: Walls = NO_WALLS,
     *,
+    cyclic: bool = False,
     layer_m: float = LAYER_M,
     kernel: Callable[[Scene], Sums] | None = None,
 ) -> Floats:
     """Light [m2 of open sky], (P,), that each planting of a bed would absorb without the others: `voxel_light(..).alone` at a
     fraction of the cost.  Parameters as there."""
-    scene, present = _scene(grid, shares, leaf_m2, height_m, _projection(k, None), directions, walls, layer_m, False, False)
+    scene, present = _scene(grid, shares, leaf_m2, height_m, _projection(k, None), directions, walls, layer_m, cyclic, False)
     alone = np.zeros(len(leaf_m2))
     alone[present] = (kernel or _kernel())(scene).alone
     return alone
