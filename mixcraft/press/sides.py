@@ -157,6 +157,7 @@ class Content:
         left = self.height - estimate_front(self, size, detail)
         return {
             "size": size, "detail": detail, "plan": drawn.svg, "columns": columns,
+            "halves": _bed_width(self, size) > self.inner / 2,
             "legend": [entries[i : i + columns] for i in range(0, len(entries), columns)],
             "steps": dated(self.steps, self), "marks_note": marks_note(drawn, self.plan),
             "widths": step_widths(self, size), "pad": PAD[detail],
@@ -305,9 +306,18 @@ def estimate_front(content: Content, size: float, detail: int) -> float:
 
 
 def _head_height(content: Content, size: float) -> float:
-    bed = max(text_width(content.bed_line, size, True), text_width(content.place_line, size)) + size
+    bed, lines = _bed_width(content, size), 2
+    if bed > content.inner / 2:
+        bed = content.inner / 2
+        room = bed - size
+        lines = line_count(content.bed_line, size, room, len(content.bed_line)) + line_count(content.place_line, size, room)
     title = line_count(content.title, 1.75 * size, content.inner - bed, len(content.title))
-    return max(title * 1.75 * 1.05, 2 * LINE) * size + 0.5 * size
+    return max(title * 1.75 * 1.05, lines * LINE) * size + 0.5 * size
+
+
+def _bed_width(content: Content, size: float) -> float:
+    """Width of the words for bed and place, each on one line [pt]."""
+    return max(text_width(content.bed_line, size, True), text_width(content.place_line, size)) + size
 
 
 def _heading(size: float) -> float:
