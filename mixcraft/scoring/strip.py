@@ -63,15 +63,15 @@ def harvest_strip(season: Season, window: tuple[int, int], weekly_kg: Floats | N
     by_planting, middle = np.zeros((len(weekly), len(names))), middles(weekly, axis=1)
     for h, harvest in enumerate(season.harvests):
         by_planting[:, harvest.planting] += middle[:, h]
-    order = np.argsort(-by_planting, axis=1)
-    named = by_planting >= LEAST_PICKING_KG * constants()["picked_named_share"]
+    order = np.argsort(-by_planting, axis=1).tolist()
+    named = (by_planting >= LEAST_PICKING_KG * constants()["picked_named_share"]).tolist()
     kg = bands(total.T)
-    chance = (total >= LEAST_PICKING_KG).mean(axis=1)
+    chance = (total >= LEAST_PICKING_KG).mean(axis=1).tolist()
+    starts = list(season.plan.start + 7 * np.arange(len(weekly)))
     served = np.minimum(total / amount, 1.0).mean(axis=1) if amount > 0.0 else None
     return tuple(
         StripWeek(
-            season.plan.date(w * 7), kg[w], float(chance[w]),
-            tuple(names[i] for i in order[w] if named[w, i]), window[0] <= w * 7 + 3 <= window[1],
+            starts[w], kg[w], chance[w], tuple(names[i] for i in order[w] if named[w][i]), window[0] <= w * 7 + 3 <= window[1],
             None if served is None else float(served[w]),
         )
         for w in range(len(weekly))
@@ -94,11 +94,11 @@ def strip_gaps(strip: tuple[StripWeek, ...]) -> tuple[Gap, ...]:
 
 def crop_yields(season: Season) -> tuple[CropYield, ...]:
     """Fresh kilograms by harvest with first and last picking days (middle of the years that pick)."""
-    picked = season.picked_kg > 0.0
-    years = picked.any(axis=0)
+    picked, total = season.picked_kg > 0.0, season.picked_kg.sum(axis=0)
+    years = total > 0.0
     firsts = np.sort(np.where(years, picked.argmax(axis=0), NEVER), axis=0).T.tolist()
     lasts = np.sort(np.where(years, season.days - 1 - picked[::-1].argmax(axis=0), NEVER), axis=0).T.tolist()
-    kg, counts = bands(season.picked_kg.sum(axis=0)), years.sum(axis=0).tolist()
+    kg, counts = bands(total), years.sum(axis=0).tolist()
     found = []
     for h, harvest in enumerate(season.harvests):
         name = season.plan.plantings[harvest.planting].name
