@@ -390,7 +390,8 @@ def test_units_of_normals(units: str) -> None:
 
 def test_normals_in_full() -> None:
     more = (
-        f"longitude: 3 E, elevation: 200 m, tmin_spread: {MONTHS}, frost: {{last_spring: 05-01}}, wet_days: {MONTHS}, sunshine: [1, 2, 3, 4, 5, 6, 6, 6, 5, 3, 2, 1], humidity: "
+        f"longitude: 3 E, elevation: 200 m, tmin_spread: {MONTHS}, frost: {{last_spring: 05-01}}, "
+        f"wet_days: {MONTHS}, sunshine: [1, 2, 3, 4, 5, 6, 6, 6, 5, 3, 2, 1], humidity: "
         "[80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80], wind: [3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3], source: here"
     )
     place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {MONTHS}, tmin: {LOW}, rain: {MONTHS}, {more}}}"

@@ -15,7 +15,10 @@ HEAD = "format: mixcraft-garden/1\nname: g\nbeds:\n  - {name: b, length: 2 m, wi
 HIGH_F = "[22, 27, 40, 57, 69, 78, 82, 80, 72, 58, 41, 27]"
 LOW_F = "[5, 9, 22, 35, 47, 57, 61, 59, 50, 37, 24, 11]"
 INCHES = "[0.8, 0.9, 1.9, 2.7, 3.4, 4.3, 4.0, 4.3, 3.1, 2.4, 1.8, 1.2]"
-MINNESOTA = f"  kind: normals\n  name: Home\n  latitude: 44.45 N\n  longitude: 93.16 W\n  tmax: {HIGH_F}\n  tmin: {LOW_F}\n  rain: {INCHES}\n"
+MINNESOTA = (
+    "  kind: normals\n  name: Home\n  latitude: 44.45 N\n  longitude: 93.16 W\n"
+    f"  tmax: {HIGH_F}\n  tmin: {LOW_F}\n  rain: {INCHES}\n"
+)
 
 
 def place(text: str) -> Place:
