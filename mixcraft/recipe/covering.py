@@ -34,8 +34,8 @@ class Span(Protocol):
 
 @dataclass(frozen=True)
 class Shelter:
-    """What lies over a planting does by day, (D,) each: gain of the daily mean and of the night minimum [C], share of light and of
-    rain passed, whether pests and pollinators are kept out, and room for plants [m] (infinite under the open sky)."""
+    """What lies over a planting does by day, (D,) each: gain of the daily mean and of the night minimum [C], share of light and
+    of rain passed, whether pests and pollinators are kept out, and room for plants [m] (infinite under the open sky)."""
 
     mean_gain_c: Floats
     min_gain_c: Floats
@@ -52,8 +52,8 @@ def _cover(kind: str) -> Cover:
 
 
 def shelter(spans: Sequence[Span], days: int, first: int = 0) -> Shelter:
-    """What `spans` do on `days` days from day index `first`.  Where several lie at once, the warmest, the darkest, the driest, the
-    tightest and the lowest counts.  Raises `mixcraft.place.UnknownCover`."""
+    """What `spans` do on `days` days from day index `first`.  Where several lie at once, the warmest, the darkest, the driest,
+    the tightest and the lowest counts.  Raises `mixcraft.place.UnknownCover`."""
     found = Shelter(
         np.zeros(days), np.zeros(days), np.ones(days), np.ones(days), np.zeros(days, dtype=bool), np.zeros(days, dtype=bool),
         np.full(days, np.inf),

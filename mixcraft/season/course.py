@@ -1,6 +1,7 @@
 """What the days bring to a planting: warmth, growth of leaf and organ, height, roots, windows of its harvests.
 
-Pure functions of a crop, its clock and the weather under its covers; nothing here knows what else grows.  Shapes: Y years, D days.
+Pure functions of a crop, its clock and the weather under its covers; nothing here knows what else grows.  Shapes: Y years, D
+days.
 """
 
 from __future__ import annotations

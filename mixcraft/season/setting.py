@@ -1,8 +1,8 @@
 """The setting of a season: weather years laid over a plan, and every planting's own course through them.
 
-Shapes: Y years, D days, P plantings, H harvests.  Everything that does not depend on growth is made here, once, so that the
-day loop only grows and picks.  Weather may begin any number of days before the plan; what is made from it is made on the days of the
-weather, and cut to the days of the plan in one place (`cut`).
+Shapes: Y years, D days, P plantings, H harvests.  Everything that does not depend on growth is made here, once, so that the day
+loop only grows and picks.  Weather may begin any number of days before the plan; what is made from it is made on the days of
+the weather, and cut to the days of the plan in one place (`cut`).
 """
 
 from __future__ import annotations
@@ -61,8 +61,8 @@ class Same:
 class Course:
     """One planting's own course through the weather on the days of the plan, whatever stands beside it.
 
-    `clock` (Y, D); `daily` (Y, D) a table of `tables.DRIVERS`; `grown` (Y, D) height as a share; `windows` of its harvests and their `rows`;
-    `end` (Y,) day after which it is cleared.
+    `clock` (Y, D); `daily` (Y, D) a table of `tables.DRIVERS`; `grown` (Y, D) height as a share; `windows` of its harvests and
+    their `rows`; `end` (Y,) day after which it is cleared.
     """
 
     clock: Clock
@@ -76,8 +76,8 @@ class Course:
 
 @dataclass(frozen=True)
 class Setting:
-    """What the day loop is given: a plan, the weather over it, day 0 of the plan among its days (`offset`), the plantings' courses,
-    and the share of the open sky's light on the bed."""
+    """What the day loop is given: a plan, the weather over it, day 0 of the plan among its days (`offset`), the plantings'
+    courses, and the share of the open sky's light on the bed."""
 
     plan: Plan
     weather: Weather
@@ -189,6 +189,9 @@ def cut(clock: Clock, offset: int, days: int) -> Clock:
     def moved(event: Ints) -> Ints:
         return np.where(event < offset + days, event - offset, NEVER)
 
-    events = (clock.emergence, clock.organ, clock.ready, clock.flower, clock.bolt, clock.end, clock.death)
     here = slice(offset, offset + days)
-    return Clock(clock.start - offset, *map(moved, events), clock.thermal[:, here], clock.rate[:, here], clock.dieback[:, here])
+    return Clock(
+        clock.start - offset, moved(clock.emergence), moved(clock.organ), moved(clock.ready), moved(clock.flower),
+        moved(clock.bolt), moved(clock.end), moved(clock.death), clock.thermal[:, here], clock.rate[:, here],
+        clock.dieback[:, here],
+    )  # fmt: skip
