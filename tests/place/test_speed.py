@@ -31,4 +31,4 @@ def test_smooth_year_soil_and_frost() -> None:
     assert best(lambda: daily_from_normals(place, "2024-02-01", 400)) < SMOOTH_YEAR_S
     weather = weather_years(place, "2024-02-01", 400, 30)
     assert best(lambda: soil_temperature(weather.tmean_c, 0.05)) < SOIL_S
-    assert best(lambda: (frost._exact.cache_clear(), frost_dates(place))) < FROST_S
+    assert own_seconds(lambda: (frost._exact.cache_clear(), frost_dates(place)), times=7) < FROST_S
