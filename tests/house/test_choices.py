@@ -382,6 +382,7 @@ def test_places_of_gardens(kind: str) -> None:
     run(planting(), garden)
 
 
+SPREAD = "[4, 4, 4, 4, 3, 3, 3, 3, 3, 4, 4, 4]"
 IN_F = "[46, 48, 52, 55, 63, 68, 72, 72, 66, 59, 52, 46]"
 
 
@@ -396,7 +397,7 @@ def test_units_of_normals(units: str) -> None:
 
 def test_normals_in_full() -> None:
     more = (
-        f"longitude: 3 E, elevation: 200 m, tmin_spread: {MONTHS}, frost: {{last_spring: 05-01}}, "
+        f"longitude: 3 E, elevation: 200 m, tmin_spread: {SPREAD}, frost: {{last_spring: 05-01}}, "
         f"wet_days: {MONTHS}, sunshine: [1, 2, 3, 4, 5, 6, 6, 6, 5, 3, 2, 1], humidity: "
         "[80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80], wind: [3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3], source: here"
     )
