@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 from mixcraft.files.faults import Fault, FileFaults
+from mixcraft.files.frozen import FrozenMap
 
 Number = float | tuple[Any, ...]  # a number, or numbers in (nested) tuples
 
@@ -56,7 +56,7 @@ def load_numbers(package_file: str | os.PathLike[str]) -> Mapping[str, float]:
 @lru_cache(maxsize=64)
 def _plain(path: str) -> Mapping[str, float]:
     found = _load(path).items()
-    return MappingProxyType({name: float(record.value) for name, record in found if not isinstance(record.value, tuple)})
+    return FrozenMap({name: float(record.value) for name, record in found if not isinstance(record.value, tuple)})
 
 
 @lru_cache(maxsize=64)
@@ -84,7 +84,7 @@ def _load(path: str) -> Mapping[str, Constant]:
             constants[name] = _constant(name, record)
     if faults:
         raise FileFaults(faults)
-    return MappingProxyType(constants)
+    return FrozenMap(constants)
 
 
 def _constant(name: str, record: dict[str, Any]) -> Constant:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,9 @@ from mixcraft.crops.clock import Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Weather
 from mixcraft.recipe.plan import HarvestPlan, Plan
+
+if TYPE_CHECKING:
+    from .sharing import Corrections
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -57,7 +60,7 @@ class Season:
     ``sole_kg`` fresh mass (D, Y, H) of the mixture, of each planting without the others, and of each crop alone on the
     whole bed at its best density; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows (Y, H) are
     day indices, `NEVER` for what does not happen; `clocks` by planting; `ground` holds (day, share of open sky on the soil
-    (nx, ny)) of the days on which the voxel model was asked.
+    (nx, ny)) of the days on which the voxel model was asked; `corrections` are what it said, for a neighbouring recipe.
     """
 
     plan: Plan
@@ -80,6 +83,7 @@ class Season:
     light_model: str
     clocks: tuple[Clock, ...] = ()
     ground: tuple[tuple[int, Floats], ...] = ()
+    corrections: Corrections | None = None
 
     @property
     def days(self) -> int:
@@ -115,9 +119,9 @@ class Season:
         return self._by_planting({"mixture": self.picked_kg, "lone": self.lone_kg}[kind])
 
     def _by_planting(self, source: Floats) -> Floats:
-        result = np.zeros((self.years, len(self.plan.plantings)))
+        result, total = np.zeros((self.years, len(self.plan.plantings))), source.sum(axis=0)
         for h, harvest in enumerate(self.harvests):
-            result[:, harvest.planting] += source[:, :, h].sum(axis=0)
+            result[:, harvest.planting] += total[:, h]
         return result
 
     def partial_ler(self) -> Floats:
@@ -130,12 +134,11 @@ class Season:
 
     def field_days(self) -> Floats:
         """Days that each planting holds its ground, from sowing to its last leaf or picking, (Y, P)."""
-        held = self.leaf_m2 > 0.0
+        held, picked = self.leaf_m2 > 0.0, self.picked_kg > 0.0
         last = np.where(held.any(axis=0), self.days - 1 - held[::-1].argmax(axis=0), 0)
+        day = np.where(picked.any(axis=0), self.days - 1 - picked[::-1].argmax(axis=0), 0)
         for h, harvest in enumerate(self.harvests):
-            picked = self.picked_kg[:, :, h] > 0.0
-            day = np.where(picked.any(axis=0), self.days - 1 - picked[::-1].argmax(axis=0), 0)
-            last[:, harvest.planting] = np.maximum(last[:, harvest.planting], day)
+            last[:, harvest.planting] = np.maximum(last[:, harvest.planting], day[:, h])
         start = np.array([p.start for p in self.plan.plantings])
         return np.asarray(np.clip(last - start + 1.0, 1.0, None))
 
