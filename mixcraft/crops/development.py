@@ -41,6 +41,12 @@ def crop_thermal_rate(crop: Crop, temperature_c: Floats) -> Floats:
     )
 
 
+def crop_degree_days(crop: Crop, temperature_c: Floats) -> Floats:
+    """Degree days per day that count for growing old: as `crop_thermal_rate` up to the optimum, and no slower beyond it."""
+    t = np.asarray(temperature_c, dtype=float)
+    return np.asarray(np.clip(np.minimum(t, crop["development.t_optimum"]) - crop["development.t_base"], 0.0, None))
+
+
 def emergence_rate(crop: Crop, soil_temperature_c: Floats) -> Floats:
     """Share of emergence completed per day [1/d] at the temperature of the soil at sowing depth.
 

@@ -13,6 +13,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.cold import snow_depth
 from mixcraft.crops.clock import PIECES, PLANTED, Clock, head_start, part_window, run_clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
@@ -66,10 +67,11 @@ def settle(plan: Plan, weather: Weather) -> Setting:
     """Lay weather (Y, `BEFORE_DAYS` + D) over the plan."""
     days, before = plan.days, BEFORE_DAYS
     soils = _Soils(plan, weather)
+    snow = snow_depth(weather.tmean_c, weather.rain_mm)
     clocks, rates, thermals, warmths, clears, heights, organs, unripe = [], [], [], [], [], [], [], []
     for planned in plan.plantings:
         mean, low = _air(planned, weather)
-        clock = _clock(planned, weather, mean, low, soils.under(planned, mean))
+        clock = _clock(planned, weather, mean, low, soils.under(planned, mean), snow)
         clocks.append(clock)
         rates.append(clock.rate)
         thermals.append(clock.thermal)
@@ -101,10 +103,13 @@ def _air(planned: Planned, weather: Weather) -> tuple[Floats, Floats]:
     return covered_air(weather, spans)
 
 
-def _clock(planned: Planned, weather: Weather, mean: Floats, low: Floats, soil: Floats) -> Clock:
+def _clock(
+    planned: Planned, weather: Weather, mean: Floats, low: Floats, soil: Floats, snow_cm: Floats
+) -> Clock:
     b, planting = BEFORE_DAYS, planned.planting
     return run_clock(
-        planting.crop, planting.establish, planned.start, mean[:, b:], low[:, b:], soil[:, b:], weather.daylength_h[b:]
+        planting.crop, planting.establish, planned.start, mean[:, b:], low[:, b:], soil[:, b:], weather.daylength_h[b:],
+        snow_cm[:, b:],
     )  # fmt: skip
 
 
@@ -224,11 +229,12 @@ def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
 
 
 def _setting(clock: Clock, shut: Bools | None) -> tuple[Floats, Floats]:
-    """Thermal time [C d] since the organ started, on days when fruit can set and on all, (Y, D) each."""
+    """Thermal time [C d] since the organ started, on days when it can set, by the share that sets in the heat, and on all days,
+    (Y, D) each."""
     days = np.arange(clock.thermal.shape[1])
     rate = np.where(days > clock.organ[:, None], np.diff(clock.thermal, axis=1, prepend=0.0), 0.0)
-    whole = np.cumsum(rate, axis=1)
-    return (whole, whole) if shut is None or not shut.any() else (np.cumsum(np.where(shut, 0.0, rate), axis=1), whole)
+    sets = rate * clock.setting if shut is None else np.where(shut, 0.0, rate * clock.setting)
+    return np.cumsum(sets, axis=1), np.cumsum(rate, axis=1)
 
 
 def _ends(plan: Plan, clocks: Sequence[Clock], opens: Ints, closes: Ints) -> Ints:
