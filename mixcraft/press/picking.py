@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from mixcraft.recipe.plan import HarvestPlan
-from mixcraft.score.model import CropYield, Score
+from mixcraft.scoring.model import CropYield, Score
 from mixcraft.season.result import Band, Season
 
 from .words import Units, band_words, days_words, length_words, short_day

@@ -22,7 +22,7 @@ from .type import LINE, line_count, text_width
 from .words import Units, capital, length_words, short_day, thousands
 
 if TYPE_CHECKING:
-    from mixcraft.score.model import Score
+    from mixcraft.scoring.model import Score
 
 MARGIN = 28.0
 """Margin of the page [pt], about a centimetre: what most printers leave."""

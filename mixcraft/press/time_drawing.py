@@ -9,7 +9,7 @@ import numpy as np
 
 from mixcraft.crops.development import NEVER
 from mixcraft.place.model import MONTH_NAMES
-from mixcraft.score.model import CropYield, Score, StripWeek
+from mixcraft.scoring.model import CropYield, Score, StripWeek
 from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
 
 from .picking import yields_of

@@ -8,8 +8,8 @@ from typing import Literal
 import numpy as np
 
 from mixcraft.recipe.calendar import MONTHS
-from mixcraft.score.words import capital as capital
-from mixcraft.score.words import listed as listed
+from mixcraft.scoring.words import capital as capital
+from mixcraft.scoring.words import listed as listed
 
 Units = Literal["metric", "us"]
 

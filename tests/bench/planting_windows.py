@@ -17,11 +17,11 @@ from pathlib import Path
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from alone import Alone, grow_alone, place_of, rows, way  # noqa: E402
+from alone import Alone, grow_alone, place_of, rows, way
 
-from mixcraft.crops import crop_ids, load_crop  # noqa: E402
-from mixcraft.crops.clock import PLANTED  # noqa: E402
-from mixcraft.place.places import reference_place  # noqa: E402
+from mixcraft.crops import crop_ids, load_crop
+from mixcraft.crops.clock import PLANTED
+from mixcraft.place.places import reference_place
 
 STARTS, STEP, MARGIN, ENOUGH = 36, 10, 30, 0.6
 GROUPS = {

@@ -18,7 +18,7 @@ import pytest
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.recipe.reading import load_garden, load_recipe
-from mixcraft.score.model import CropYield, Gap, PartScore, Score, StripWeek
+from mixcraft.scoring.model import CropYield, Gap, PartScore, Score, StripWeek
 from mixcraft.season.result import Band, Season
 
 DATA = Path(__file__).parent / "data"

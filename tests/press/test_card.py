@@ -24,7 +24,7 @@ from mixcraft.press import press_card
 from mixcraft.press.card import PAPERS, SIZES, card_html, settings
 from mixcraft.press.sides import content_of, estimate_back, estimate_front
 from mixcraft.recipe.plan import Plan
-from mixcraft.score.model import Score
+from mixcraft.scoring.model import Score
 from mixcraft.season.result import Season
 
 DATA = Path(__file__).parent / "data"

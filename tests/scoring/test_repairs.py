@@ -11,10 +11,10 @@ from mixcraft.cli.demo import BEDS
 from mixcraft.files import REMOVE, edit_document, load_document, parse_document
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_garden, load_recipe, read_recipe
-from mixcraft.score import score
-from mixcraft.score.model import Score
-from mixcraft.score.parts import constants
-from mixcraft.score.repairs import with_repairs
+from mixcraft.scoring import score
+from mixcraft.scoring.model import Score
+from mixcraft.scoring.parts import constants
+from mixcraft.scoring.repairs import with_repairs
 from mixcraft.season.grow import grow
 
 DEMO = Path(__file__).parents[2] / "recipes_demo"
