@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Place
 from mixcraft.place.places import reference_place, reference_places
-from mixcraft.recipe.model import Bed, Garden, Recipe
+from mixcraft.recipe.model import Bed, Density, Garden, HarvestUse, Planting, Recipe
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
 
@@ -88,25 +89,21 @@ def _mixed(where: str, start: str, names: tuple[str, ...], how: str) -> tuple[in
     for name in names:
         crop = load_crop(name)
         one = planting(crop, how if how in crop.establish else crop.establish[-1], start, name)
-        assert one.density_per_m2 is not None
         plantings.append(_thick(one, 1.0 / len(names)))
     garden = Garden("mixed", place(where), (Bed("mixed", length, width),))
     season = grow(plan(Recipe("mixed", length, width, tuple(plantings)), garden, "mixed", most_days=DAYS), YEARS, SEED, voxels=False)
     return season.plan.plantings[0].start, season.picked_kg.sum(axis=2) / (length * width)
 
 
-def _thick(one, share):  # type: ignore[no-untyped-def]
+def _thick(one: Planting, share: float) -> Planting:
     """A planting at a share of its density, eaten as it is thinned where the crop has thinnings."""
-    from dataclasses import replace
-
-    from mixcraft.recipe.model import HarvestUse
-
     thinned = next((p for p in one.crop.parts if "thin" in p.methods), None)
     main = one.crop.main_part
     uses = (HarvestUse(main.name, main.methods[0]),)
     if thinned is not None:
         uses = (HarvestUse(thinned.name, "thin"), *uses)
-    return replace(one, density_per_m2=one.density_per_m2 * share, harvest=uses)
+    assert isinstance(one.amount, Density)
+    return replace(one, amount=Density(one.amount.per_m2 * share), harvest=uses)
 
 
 def _any_first(row: Row) -> float:

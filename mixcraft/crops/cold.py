@@ -81,9 +81,9 @@ def leaf_minimum(crop: Crop, min_c: Floats) -> Floats:
 def chill_dose(crop: Crop, mean_c: Floats, min_c: Floats, green: Bools) -> Floats:
     """Chill [C d] that a crop from a warm climate has had within `chill_days`, (Y, D); 0 for crops that bear cold.
 
-    Degrees of the night (half of the mean plus the minimum) below `chill.below`.
+    Degrees of the night (half of the mean plus the minimum) below `frost.chill_below`.
     """
-    below = crop.number("chill.below", -np.inf)
+    below = crop.number("frost.chill_below", -np.inf)
     if not np.isfinite(below):
         return np.zeros_like(mean_c)
     missing = np.clip(below - 0.5 * (mean_c + min_c), 0.0, None) * green

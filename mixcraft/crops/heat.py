@@ -1,6 +1,6 @@
 """Heat: what stops setting, turns bitter or dies when months are warmer than a crop bears.  Pure array functions, (Y, D).
 
-The measure of a crop is the warmest month in which it still grows well, `heat.above` (Knott's table, in `habits.yaml`);
+The measure of a crop is the warmest month in which it still grows well, `development.heat_above` (Knott's table, in `habits.yaml`);
 crops without one are not held back here.
 """
 
@@ -19,7 +19,7 @@ Bools = NDArray[np.bool_]
 
 def excess(crop: Crop, mean_c: Floats, days: float) -> Floats:
     """Degrees [C] by which the mean of the last `days` days lies above what the crop bears, (Y, D); negative below it."""
-    return running_mean(mean_c, int(days)) - crop.number("heat.above", np.inf)
+    return running_mean(mean_c, int(days)) - crop.number("development.heat_above", np.inf)
 
 
 def setting_share(crop: Crop, mean_c: Floats) -> Floats:
@@ -38,5 +38,5 @@ def unfit(crop: Crop, mean_c: Floats) -> Bools:
 
 def worn_out(crop: Crop, mean_c: Floats, green: Bools) -> Bools:
     """Days on which the heat since emergence has worn the crop out, (Y, D): degree days above what it bears."""
-    over = np.clip(mean_c - crop.number("heat.above", np.inf), 0.0, None) * green
+    over = np.clip(mean_c - crop.number("development.heat_above", np.inf), 0.0, None) * green
     return np.asarray(np.cumsum(over, axis=-1) >= constant("heat_dose"))

@@ -62,14 +62,19 @@ def come_up(crop: Crop, soil_c: Floats, start: int, emergence: Ints) -> Floats:
 def daily_loss(crop: Crop, sown: bool, piece: bool) -> float:
     """Share lost a day [1/d] while seed, piece or young plant does not get away."""
     if sown:
-        return crop.number("emergence.loss", constant("seed_loss"))
+        return crop.number("emergence.daily_loss", constant("seed_loss"))
     if piece and crop["frost.grown"] <= TENDER_C:
         return 0.0
     return constant("piece_loss")
 
 
 def stand(crop: Crop, sown: bool, piece: bool, soil_c: Floats, start: int, emergence: Ints, established: Ints) -> Floats:
-    """Share of a sowing or planting that gets away, (Y,): what comes up times what outlives the days until `established`."""
-    waits = np.clip(np.minimum(established, NEVER) - start, 0, 10**4).astype(float)
-    lives = (1.0 - daily_loss(crop, sown, piece)) ** waits
-    return lives * (come_up(crop, soil_c, start, emergence) if sown else 1.0)
+    """Share of a sowing or planting that gets away, (Y,): what comes up times what outlives the days until `established`.
+
+    Only cold soil takes its toll: all of the daily loss `cold_soil_span` below `cold_soil`, none above it.
+    """
+    days = np.arange(soil_c.shape[-1])
+    at_risk = (days >= start) & (days < np.minimum(established, NEVER)[:, None])
+    cold = np.clip((constant("cold_soil") - soil_c) / constant("cold_soil_span"), 0.0, 1.0) * at_risk
+    lives = (1.0 - daily_loss(crop, sown, piece)) ** cold.sum(axis=-1)
+    return np.asarray(lives * (come_up(crop, soil_c, start, emergence) if sown else 1.0))
