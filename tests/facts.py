@@ -61,9 +61,19 @@ def _middle(values: Floats) -> float:
     return float(np.nanmedian(values)) if np.isfinite(values).mean() >= 0.5 else float("nan")
 
 
-def _share_by(row: Row, days: NDArray[np.int64]) -> float:
+def _bolted(row: Row) -> float:
+    """Share of the years in which the crop came up in which it has bolted."""
+    clock = _grown(row).season.clocks[0]
+    up = clock.emergence < NEVER
     limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
-    return float((days <= limit).mean())
+    return float((clock.bolt[up] <= limit).mean()) if up.any() else float("nan")
+
+
+def _alive(row: Row) -> float:
+    """Share of all years in which the crop lives: it comes up at some time, and is not dead by the day."""
+    clock = _grown(row).season.clocks[0]
+    limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
+    return float(((clock.emergence < NEVER) & (clock.death > limit)).mean())
 
 
 def _weeks(row: Row) -> float:
@@ -128,8 +138,8 @@ CHECKS: Mapping[str, Callable[[Row], float]] = {
     "yield": lambda row: float(np.median(_grown(row).yields)),
     "years": lambda row: float((_grown(row).yields >= LEAST_KG_M2).mean()),
     "weeks": _weeks,
-    "bolted": lambda row: _share_by(row, _grown(row).season.clocks[0].bolt),
-    "alive": lambda row: 1.0 - _share_by(row, np.minimum(_grown(row).season.clocks[0].death, NEVER)),
+    "bolted": _bolted,
+    "alive": _alive,
     "times": _times,
     "gain_first": lambda row: _gain(row, "first", -1.0),
     "gain_last": lambda row: _gain(row, "last", 1.0),

@@ -51,7 +51,7 @@ class Clock:
     days on which frost kills the tops of a plant that lives on in the ground; `setting` (Y, D) the share of flowers, heads and
     bulbs that set in the day's heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `chill` and `heat` are the days on which
-    those end the crop; `death` is the first of frost, chill and heat."""
+    those end the crop; `death` is the first of frost, chill and heat.  From the day `old` leaves die of age."""
 
     start: int
     emergence: Ints
@@ -70,6 +70,7 @@ class Clock:
     frozen: Bools
     chill: Ints
     heat: Ints
+    old: Ints
 
     def event(self, name: str) -> Ints:
         """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""
@@ -90,7 +91,7 @@ class Clock:
         return replace(self, start=self.start - first, **days, **{name: getattr(self, name)[:, first:] for name in SERIES})
 
 
-DAYS = ("emergence", "organ", "ready", "flower", "bolt", "end", "death", "chill", "heat")
+DAYS = ("emergence", "organ", "ready", "flower", "bolt", "end", "death", "chill", "heat", "old")
 SERIES = ("thermal", "rate", "dieback", "setting", "standing", "unfit", "frozen")
 
 
@@ -119,23 +120,37 @@ def run_clock(
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
     rate = crop_thermal_rate(crop, mean_c)
+    head = head_start(crop, establish)
+    if "development.short_days" in crop.records:
+        rate, head = _from_short_days(crop, rate, head, start, daylength_h)
     emergence = _emergence(crop, establish, start, soil_c, rate)
     green = np.arange(days) >= emergence[:, None]
-    head = head_start(crop, establish)
     thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head
     lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c), 0.0), axis=1) + head
-    events = _events(crop, thermal, lived, green, emergence, daylength_h)
+    events = _events(crop, thermal, green, emergence, daylength_h)
     behind = np.inf if establish in PIECES else head
     bolt = bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind)
+    end, old = _ageing(crop, lived, green, emergence, events, bolt)
     thermal = np.where(green, thermal, -1.0)
     chill = first_day_reaching(chilled(crop, mean_c, min_c, green), True)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
     return Clock(
-        start, emergence, events["organ"], events["ready"], events["flower"], bolt, events["end"],
+        start, emergence, events["organ"], events["ready"], events["flower"], bolt, end,
         np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, mean_c),
-        setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), ground_frozen(mean_c, snow), chill, heat,
+        setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), ground_frozen(mean_c, snow), chill, heat, old,
     )  # fmt: skip
+
+
+def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
+    """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the first
+    of them, and a plant set out in long days has no buds to bring."""
+    short = daylength_h < crop["development.short_days"]
+    days = np.arange(len(short))
+    if start < len(short) and short[start]:
+        return rate, head
+    first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
+    return np.where(days >= first, rate, 0.0), 0.0
 
 
 def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:
@@ -156,24 +171,44 @@ def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Flo
     return np.asarray(np.where(followed & (away < constant("stand_least")), NEVER, emergence), dtype=np.int64)
 
 
-def _events(
-    crop: Crop, thermal: Floats, lived: Floats, green: Bools, emergence: Ints, daylength_h: Floats
-) -> dict[str, Ints]:
-    """Days of organ start, ripeness, flower and end, (Y,) each.  A bulb begins on the first long day on which the plant is far
-    enough, and is ripe and past so long after."""
+OLD_SHARE = 0.8
+"""Share of the thermal life after which leaves die of age, where no stem ends it.  Common practice, no source."""
+
+
+def _ageing(
+    crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: dict[str, Ints], bolt: Ints
+) -> tuple[Ints, Ints]:
+    """Day on which the life ends and day from which leaves die of age, (Y,) each.
+
+    A crop that ends by running to seed lives on in leaf for as long as it does not; others by their thermal life, counted for
+    bulbs from their ripeness.
+    """
+    life = crop["development.end"]
+    end = _reach(lived, green, life, emergence)
+    if "development.bulbing.critical_daylength" in crop.records:
+        ready = events["ready"]
+        end = np.maximum(_later(lived, ready, life - crop["development.ready"]), ready)
+    elif crop.bolting != "none" and crop.life != "perennial":
+        end = np.maximum(end, bolt)
+        return end, bolt
+    return end, np.minimum(_reach(lived, green, OLD_SHARE * life, emergence), end)
+
+
+def _events(crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats) -> dict[str, Ints]:
+    """Days of organ start, ripeness and flower, (Y,) each.  A bulb begins on the first long day on which the plant is far
+    enough, and is ripe so long after."""
     days = np.arange(thermal.shape[1])
     organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
     ready = _reach(thermal, green, crop["development.ready"], emergence)
-    end = _reach(lived, green, crop["development.end"], emergence)
     bulbing = crop.records.get("development.bulbing.critical_daylength")
     if bulbing is not None:
         long_enough = np.broadcast_to(daylength_h > bulbing.value, thermal.shape)
+        organ = _reach(thermal, green, crop.number("development.bulbing.least", crop.number("harvest.organ_start", 0.0)), emergence)
         organ = first_day_reaching((days >= organ[:, None]) & long_enough, True)
         takes = crop["development.ready"] - crop.number("harvest.organ_start", crop["development.ready"])
-        ready = np.maximum(ready, _later(thermal, organ, takes))
-        end = np.maximum(_later(lived, ready, crop["development.end"] - crop["development.ready"]), ready)
+        ready = _later(thermal, organ, takes)
     flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)
-    return {"organ": organ, "ready": ready, "end": end, "flower": flower}
+    return {"organ": organ, "ready": ready, "flower": flower}
 
 
 def _later(thermal: Floats, event: Ints, takes_c_d: float) -> Ints:
@@ -222,14 +257,16 @@ def frost_death(
     """Day on which frost kills the planting, `NEVER` if none does; (Y,).
 
     A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
-    dies when it gets as cold in the ground as what kills the leaf.
+    dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean deeper.
     """
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
     limit = frost_limit(crop, thermal, establish, mean_c)
     if "frost.crown" in crop.records:
         felt = felt_by_crown(min_c, snow)
     elif lives_below(crop):
-        felt, limit = crown_temperature(min_c, snow), frost_limit(crop, thermal, establish)
+        deep = mean_c is not None and crop.root_form != "tap"
+        felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
+        limit = frost_limit(crop, thermal, establish)
     else:
         felt = leaf_minimum(crop, min_c)
     return first_day_reaching(felt <= limit, True)
@@ -247,7 +284,8 @@ def frost_dieback(
 def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
     """First and last day on which `part` can be picked, (Y,) each; `NEVER` opening if it never comes.
 
-    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat.  What is in the ground is
+    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat; what is picked again and
+    again has its season of so many days.  What is in the ground is
     not dug from frozen soil; what is of a cool crop is spoilt after some days of heat.
     """
     opens = clock.event(part.opens)
@@ -255,7 +293,9 @@ def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
         opens = _later(clock.thermal, opens, part.number("after"))
     closes = np.minimum(np.minimum(clock.event(part.closes), clock.end), clock.death)
     if "hold" in part.records:
-        closes = np.minimum(closes, holds_until(clock.standing, opens, part.number("hold")))
+        hold = part.number("hold")
+        picked = part.methods[0] == "pick"
+        closes = np.minimum(closes, opens + int(hold) if picked else holds_until(clock.standing, opens, hold))
     days = np.arange(clock.thermal.shape[1])
     if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
         opens = _first_from(~clock.frozen, opens)

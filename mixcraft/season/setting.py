@@ -84,12 +84,11 @@ def settle(plan: Plan, weather: Weather) -> Setting:
         unripe.append(unripe_share(planned.planting.crop, clock, shut))
     opens, closes = _windows(plan, clocks)
     ends = _ends(plan, clocks, opens, closes)
-    life = np.array([p.planting.crop["development.end"] for p in plan.plantings])
     thermal = _by_day(thermals)
     return Setting(
         plan, weather, weather.radiation_mj[:, before:].T * constant("par_share"), _by_day(rates), thermal,
         _by_day(warmths), _by_day(clears), _by_day(heights), _by_day(organs), _by_day(unripe),
-        thermal > constant("age_death_from") * life, _by_day([c.dieback for c in clocks]),
+        np.arange(days)[:, None, None] >= np.stack([c.old for c in clocks], axis=1), _by_day([c.dieback for c in clocks]),
         np.stack([c.emergence for c in clocks], axis=1), np.stack([c.death for c in clocks], axis=1), ends, opens, closes,
         tuple(clocks),
     )  # fmt: skip
