@@ -7,6 +7,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from looping import each
 from strategies import bed, planned, planting
 
 from mixcraft.crops import all_crops
@@ -106,7 +107,7 @@ def test_every_code_has_its_words() -> None:
     assert {"trellis-load", "soil-roots"} <= set(cautions())
 
 
-@pytest.mark.parametrize("code", sorted(cautions()))
+@each("code", sorted(cautions()))
 def test_cautions_are_whole(code: str) -> None:
     record = cautions()[code]
     assert set(record) == {"title", "text", "short", "rank", "source", "at", "quality"}
