@@ -83,7 +83,7 @@ def _weeks(row: Row) -> float:
 
 def _times(row: Row) -> float:
     one, other = (float(np.median(_grown(row, s).yields)) for s in (row["start"], row["by"]))
-    return one / max(other, 1e-3)
+    return one / max(other, LEAST_KG_M2)
 
 
 def _gain(row: Row, name: str, sign: float) -> float:

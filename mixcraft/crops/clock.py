@@ -286,7 +286,8 @@ def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
 
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat; what is picked again and
     again has its season of so many days.  What is in the ground is
-    not dug from frozen soil; what is of a cool crop is spoilt after some days of heat.
+    not dug from frozen soil; what is of a cool
+    annual is spoilt after some days of heat.
     """
     opens = clock.event(part.opens)
     if "after" in part.records:
@@ -300,8 +301,9 @@ def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
     if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
         opens = _first_from(~clock.frozen, opens)
         closes = np.minimum(closes, _first_from(clock.frozen, opens) - 1)
-    spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
-    closes = np.minimum(closes, first_day_reaching(spoilt, True))
+    if crop.life == "annual":
+        spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
+        closes = np.minimum(closes, first_day_reaching(spoilt, True))
     opens = np.where(opens <= closes, opens, NEVER)
     return np.asarray(opens, dtype=np.int64), np.asarray(closes, dtype=np.int64)
 
