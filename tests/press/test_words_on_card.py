@@ -17,9 +17,10 @@ from mixcraft.press.picking import pickings
 from mixcraft.press.provenance import assumptions, crop_hash
 from mixcraft.press.sides import Content
 from mixcraft.press.type import line_count, shortened, text_width
-from mixcraft.press.words import band_words, days_words, depth_words, length_words, listed, short_day, weight_words
 from mixcraft.recipe.model import AtEvent, CoverUse, OnDate, OnDay, Watering
 from mixcraft.season.result import Season
+from mixcraft.words.amounts import band_words, days_words, depth_words, length_words, short_day, weight_words
+from mixcraft.words.plain import listed
 
 
 def plain(text: str) -> str:
