@@ -171,6 +171,13 @@ def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Flo
     return np.asarray(np.where(followed & (away < constant("stand_least")), NEVER, emergence), dtype=np.int64)
 
 
+def stands_till_it_bolts(crop: Crop) -> bool:
+    """Whether a crop lives until it runs to seed: biennials, and what is pulled or cut whole and holds in the bed."""
+    if crop.bolting == "none" or crop.life == "perennial":
+        return False
+    return crop.life == "biennial" or (crop.main_part.pool == "organ" and "hold" in crop.main_part.records)
+
+
 OLD_SHARE = 0.8
 """Share of the thermal life after which leaves die of age, where no stem ends it.  Common practice, no source."""
 
@@ -180,17 +187,16 @@ def _ageing(
 ) -> tuple[Ints, Ints]:
     """Day on which the life ends and day from which leaves die of age, (Y,) each.
 
-    A crop that ends by running to seed lives on in leaf for as long as it does not; others by their thermal life, counted for
-    bulbs from their ripeness.
+    A biennial, or a root that stands, lives on in leaf for as long as it does not run to seed; others by their thermal life,
+    counted for bulbs from their ripeness.
     """
     life = crop["development.end"]
     end = _reach(lived, green, life, emergence)
     if "development.bulbing.critical_daylength" in crop.records:
         ready = events["ready"]
         end = np.maximum(_later(lived, ready, life - crop["development.ready"]), ready)
-    elif crop.bolting != "none" and crop.life != "perennial":
-        end = np.maximum(end, bolt)
-        return end, bolt
+    elif stands_till_it_bolts(crop):
+        return np.maximum(end, bolt), bolt
     return end, np.minimum(_reach(lived, green, OLD_SHARE * life, emergence), end)
 
 
