@@ -8,14 +8,14 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-from alone import DAYS, LEAST_KG_M2, Alone, grow_alone, place_of, planting, rows
+from alone import DAYS, LEAST_KG_M2, Alone, grow_alone, place_of, planting, rows, way
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Place
 from mixcraft.place.places import reference_place, reference_places
-from mixcraft.recipe.model import Bed, Density, Garden, HarvestUse, Planting, Recipe
+from mixcraft.recipe.model import AtEvent, Bed, Density, Garden, HarvestUse, Planting, Recipe, Thinning
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
 
@@ -98,7 +98,7 @@ def _mixed(where: str, start: str, names: tuple[str, ...], how: str) -> tuple[in
     plantings = []
     for name in names:
         crop = load_crop(name)
-        one = planting(crop, how if how in crop.establish else crop.establish[-1], start, name)
+        one = planting(crop, how if how in crop.establish else way(crop, "seed"), start, name)
         plantings.append(_thick(one, 1.0 / len(names)))
     garden = Garden("mixed", place(where), (Bed("mixed", length, width),))
     season = grow(plan(Recipe("mixed", length, width, tuple(plantings)), garden, "mixed", most_days=DAYS), YEARS, SEED, voxels=False)
@@ -106,14 +106,20 @@ def _mixed(where: str, start: str, names: tuple[str, ...], how: str) -> tuple[in
 
 
 def _thick(one: Planting, share: float) -> Planting:
-    """A planting at a share of its density, eaten as it is thinned where the crop has thinnings."""
-    thinned = next((p for p in one.crop.parts if "thin" in p.methods), None)
-    main = one.crop.main_part
-    uses = (HarvestUse(main.name, main.methods[0]),)
-    if thinned is not None:
-        uses = (HarvestUse(thinned.name, "thin"), *uses)
+    """A planting at a share of its density, sown as thick as for cutting where the crop is, and eaten as it is thinned."""
     assert isinstance(one.amount, Density)
-    return replace(one, amount=Density(one.amount.per_m2 * share), harvest=uses)
+    crop = one.crop
+    thick = crop.number("spacing.cutting_density", crop["spacing.density"])
+    main = crop.main_part
+    uses = (HarvestUse(main.name, main.methods[0]),)
+    thinned = next((p for p in crop.parts if "thin" in p.methods and p.pool == "leaf"), None)
+    if thinned is None:
+        return replace(one, amount=Density(one.amount.per_m2 * share), harvest=uses)
+    day = AtEvent("emergence", 10.0)
+    return replace(
+        one, amount=Density(crop["spacing.density"] * share), thin=Thinning(thick * share, day),
+        harvest=(HarvestUse(thinned.name, "thin"), *uses),
+    )  # fmt: skip
 
 
 def _any_first(row: Row) -> float:
