@@ -111,11 +111,14 @@ def run_clock(
     soil_c: Floats,
     daylength_h: Floats,
     snow_cm: Floats | None = None,
+    open_c: Floats | None = None,
 ) -> Clock:
     """The clock of `crop` started on day index `start` in the given weather.
 
     Parameters: `mean_c`, `min_c` daily air temperature under the planting's covers [C], `soil_c` temperature at sowing
-    depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h]; `snow_cm` (Y, D) snow on the ground, none if not given.
+    depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
+    `open_c` (Y, D) the air's mean outside the covers [C], by which plants grow old: a cover hastens growth, and does not shorten
+    a life.
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
@@ -126,7 +129,7 @@ def run_clock(
     emergence = _emergence(crop, establish, start, soil_c, rate)
     green = np.arange(days) >= emergence[:, None]
     thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head
-    lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c), 0.0), axis=1) + head
+    lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
     events = _events(crop, thermal, green, emergence, daylength_h)
     behind = np.inf if establish in PIECES else head
     bolt = bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind)
@@ -137,7 +140,7 @@ def run_clock(
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, end,
-        np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, mean_c),
+        np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, hardening=True),
         setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), ground_frozen(mean_c, snow), chill, heat, old,
     )  # fmt: skip
 
@@ -188,16 +191,14 @@ def _ageing(
     """Day on which the life ends and day from which leaves die of age, (Y,) each.
 
     A biennial, or a root that stands, lives on in leaf for as long as it does not run to seed; others by their thermal life,
-    counted for bulbs from their ripeness.
+    counted from their ripeness, which heat or short days may have put off.
     """
-    life = crop["development.end"]
-    end = _reach(lived, green, life, emergence)
-    if "development.bulbing.critical_daylength" in crop.records:
-        ready = events["ready"]
-        end = np.maximum(_later(lived, ready, life - crop["development.ready"]), ready)
-    elif stands_till_it_bolts(crop):
+    gap = crop["development.end"] - crop["development.ready"]
+    end = _later(lived, events["ready"], gap)
+    if stands_till_it_bolts(crop):
         return np.maximum(end, bolt), bolt
-    return end, np.minimum(_reach(lived, green, OLD_SHARE * life, emergence), end)
+    old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
+    return np.asarray(end), np.minimum(np.maximum(old, events["ready"]), end)
 
 
 def _events(crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats) -> dict[str, Ints]:
@@ -229,16 +230,16 @@ def _reach(thermal: Floats, green: NDArray[np.bool_], target: float, emergence: 
 
 
 def frost_limit(
-    crop: Crop, thermal: Floats, establish: str = "drills", mean_c: Floats | None = None, *, tops: bool = False
+    crop: Crop, thermal: Floats, establish: str = "drills", nights_c: Floats | None = None, *, tops: bool = False
 ) -> Floats:
     """Killing temperature [C] by stage: the seedling's just after emergence, passing to the grown plant's as it has hardened.
 
     A grown plant with a hardy rootstock lives until that dies; with `tops`, the temperature that kills what stands above the
-    ground.  Without `mean_c` (Y, D), plants are fully hardened.  Shape of `thermal`; -inf before emergence, when the frost finds
+    ground.  Without the minima `nights_c` (Y, D) that it has had, plants are fully hardened.  Shape of `thermal`; -inf before emergence, when the frost finds
     nothing above the ground.
     """
     young, grown = crop["frost.seedling"], crop["frost.grown"]
-    limit = np.full_like(thermal, grown) if mean_c is None else leaf_limit(crop, mean_c)
+    limit = np.full_like(thermal, grown) if nights_c is None else leaf_limit(crop, nights_c)
     if not tops and "frost.crown" in crop.records:
         limit = np.full_like(thermal, crop["frost.crown"])
     share = np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
@@ -266,7 +267,7 @@ def frost_death(
     dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean deeper.
     """
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
-    limit = frost_limit(crop, thermal, establish, mean_c)
+    limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)
     if "frost.crown" in crop.records:
         felt = felt_by_crown(min_c, snow)
     elif lives_below(crop):
@@ -279,12 +280,12 @@ def frost_death(
 
 
 def frost_dieback(
-    crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", mean_c: Floats | None = None
+    crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", *, hardening: bool = False
 ) -> Bools:
     """Days on which frost kills the tops of a crop that lives on below, (Y, D)."""
     if not lives_below(crop):
         return np.zeros(min_c.shape, dtype=bool)
-    return np.asarray(leaf_minimum(crop, min_c) <= frost_limit(crop, thermal, establish, mean_c, tops=True))
+    return np.asarray(leaf_minimum(crop, min_c) <= frost_limit(crop, thermal, establish, min_c if hardening else None, tops=True))
 
 
 def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:

@@ -23,21 +23,21 @@ def running_mean(values: Floats, days: int, before: float | None = None) -> Floa
     return np.asarray((total[..., days:] - total[..., :-days]) / days)
 
 
-def hardened_share(mean_c: Floats) -> Floats:
-    """Share 0..1 of full hardening: none after warm days, all after days about freezing to `hardens_fully` (Y, D).
+def hardened_share(min_c: Floats) -> Floats:
+    """Share 0..1 of full hardening by the nights of the last days, (Y, D): none after mild ones, all after cold ones.
 
-    Leaves of spinach and cabbage harden within days at 2 to 5 C and lose it within days at 17 to 20 C.
+    Leaves of spinach and cabbage harden within days at 5 by day and 2 C by night, and lose it within days at 20 and 17 C.
     """
-    recent = running_mean(mean_c, int(constant("hardening_days")))
+    recent = running_mean(min_c, int(constant("hardening_days")))
     span = constant("hardens_below") - constant("hardens_fully")
     return np.asarray(np.clip((constant("hardens_below") - recent) / span, 0.0, 1.0))
 
 
-def leaf_limit(crop: Crop, mean_c: Floats) -> Floats:
+def leaf_limit(crop: Crop, min_c: Floats) -> Floats:
     """Air temperature [C] that kills the grown plant's leaves after the weather it has had, (Y, D)."""
     full = crop["frost.grown"]
     soft = max(full, constant("soft_limit"))
-    return np.asarray(soft + (full - soft) * hardened_share(mean_c))
+    return np.asarray(soft + (full - soft) * hardened_share(min_c))
 
 
 def snow_depth(mean_c: Floats, rain_mm: Floats) -> Floats:

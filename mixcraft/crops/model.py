@@ -159,7 +159,22 @@ def _records(data: Mapping[str, Any]) -> Mapping[CropKey, Record]:
                         found[f"{section}.{key}.{inner}"] = record_from(value)
     for name, record in habit_records(str(data["id"]), str(data["botanical"])).items():
         found.setdefault(name, record)
+    _bear_their_warmest_month(found)
     return FrozenMap(cast(dict[CropKey, Record], found))
+
+
+def _bear_their_warmest_month(found: dict[str, Record]) -> None:
+    """A crop that grows well in a month grows in a warmer one yet: its ceiling lies `CEILING_ABOVE_C` above its warmest month."""
+    warmest, ceiling = found.get("development.heat_above"), found.get("development.t_ceiling")
+    if warmest is None or ceiling is None or ceiling.value >= warmest.value + CEILING_ABOVE_C:
+        return
+    found["development.t_ceiling"] = replace(
+        warmest, value=warmest.value + CEILING_ABOVE_C, at=f"{CEILING_ABOVE_C:g} C above: {warmest.at}", quality="derived"
+    )
+
+
+CEILING_ABOVE_C = 6.0
+"""Degrees by which growth ends at the least above the warmest month in which a crop grows well.  Common practice, no source."""
 
 
 def _part(data: Mapping[str, Any]) -> Part:

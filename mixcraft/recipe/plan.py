@@ -197,7 +197,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
     mean, low = covered_air(sky.weather, covers)
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = soil_temperature(bare_soil(sky.weather, mean), depth)
-    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm)
+    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c)
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:

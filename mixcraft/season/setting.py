@@ -109,7 +109,7 @@ def _clock(
     b, planting = BEFORE_DAYS, planned.planting
     return run_clock(
         planting.crop, planting.establish, planned.start, mean[:, b:], low[:, b:], soil[:, b:], weather.daylength_h[b:],
-        snow_cm[:, b:],
+        snow_cm[:, b:], weather.tmean_c[:, b:],
     )  # fmt: skip
 
 
