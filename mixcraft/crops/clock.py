@@ -81,14 +81,17 @@ class Clock:
         }  # fmt: skip
         return table[name]
 
-    def moved(self, first: int) -> Clock:
-        """The same clock on a count of days that begins on day `first` of this one."""
+    def moved(self, first: int, days: int | None = None) -> Clock:
+        """The same clock on a count of days that begins on day `first` of this one; what happens after `days` days of it does not
+        happen."""
+        last = NEVER if days is None else first + days
 
-        def move(days: Ints) -> Ints:
-            return np.asarray(np.where(days >= NEVER, NEVER, days - first))
+        def move(event: Ints) -> Ints:
+            return np.asarray(np.where(event < last, event - first, NEVER))
 
-        days = {name: move(getattr(self, name)) for name in DAYS}
-        return replace(self, start=self.start - first, **days, **{name: getattr(self, name)[:, first:] for name in SERIES})
+        here = slice(first, None if days is None else first + days)
+        events = {name: move(getattr(self, name)) for name in DAYS}
+        return replace(self, start=self.start - first, **events, **{name: getattr(self, name)[:, here] for name in SERIES})
 
 
 DAYS = ("emergence", "organ", "ready", "flower", "bolt", "end", "death", "chill", "heat", "old")
