@@ -221,7 +221,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
     mean, low = covered_air(sky.weather, covers)
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = soil_temperature(bare_soil(sky.weather, mean), depth)
-    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h)
+    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c)
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
@@ -422,18 +422,7 @@ def _shift(planned: Planned, first: int) -> Planned:
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),
         thin_day=None if planned.thin_day is None else move(planned.thin_day),
-        clock=_shifted_clock(planned.clock, first),
-    )  # fmt: skip
-
-
-def _shifted_clock(clock: Clock, first: int) -> Clock:
-    def move(days: Ints) -> Ints:
-        return np.where(days >= NEVER, NEVER, days - first)
-
-    return Clock(
-        clock.start - first, move(clock.emergence), move(clock.organ), move(clock.ready), move(clock.flower),
-        move(clock.bolt), move(clock.end), move(clock.death), clock.thermal[:, first:], clock.rate[:, first:],
-        clock.dieback[:, first:],
+        clock=planned.clock.moved(first),
     )  # fmt: skip
 
 
