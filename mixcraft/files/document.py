@@ -6,13 +6,13 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from mixcraft.files.faults import Fault, PathTuple, path_text
+from mixcraft.files.frozen import FrozenMap
 
 LINE_END = re.compile("\r\n|[\r\n\x85\u2028\u2029]")  # what YAML 1.1 parsers count as a line end
-NOTHING: Mapping[Any, Any] = MappingProxyType({})
+NOTHING: Mapping[Any, Any] = FrozenMap()
 
 Place = tuple[int, int]  # line and column, both 1-based, in characters
 
@@ -65,6 +65,16 @@ class Document:
         if path and not left and path[-1] in parent.keys:
             return parent.keys[str(path[-1])]
         return self.mark(path)
+
+    def written(self, path: PathTuple) -> str:
+        """The scalar at a path as text; nothing for lists, mappings and what is not there."""
+        node = self.data
+        for part in path:
+            inside = part in node if isinstance(node, dict) else isinstance(node, list) and part in range(len(node))
+            if not inside:
+                return ""
+            node = node[part]
+        return "" if isinstance(node, dict | list) or node is None else str(node)
 
     def fault(
         self,

@@ -1,4 +1,4 @@
-"""Traits of plantings that the graph writes on its nodes: height layer, root depth class, windows, ground cover."""
+"""Traits of plantings through a season that the graph rests on: growth, ground cover, flowering, root profiles."""
 
 from __future__ import annotations
 
@@ -8,51 +8,44 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Planned
 from mixcraft.season.result import Season
-from mixcraft.season.roots import root_layers
+from mixcraft.season.roots import root_layers, roots_grown
+
+from .constants import constants
 
 Floats = NDArray[np.float64]
 
-HEIGHT_LAYERS_M = ((0.2, "ground"), (0.5, "low"), (1.0, "middle"), (1.8, "tall"))
-"""Upper bounds [m] of the height layers; above the last is "climbing or very tall".  Common practice, no source."""
-ROOT_CLASSES_M = ((0.45, "shallow"), (0.9, "medium"))
-"""Upper bounds [m] of root depth classes, after the 18-24(36) in, 36-48 in classes used by University of California."""
 
-
-LEAST_GROWN = 0.05
-"""A root system is at least this share of its depth while its plant lives.  Common practice, no source."""
-
-
-def height_layer(height_m: float) -> str:
-    """Name of the layer a planting of this greatest height stands in."""
-    return next((name for bound, name in HEIGHT_LAYERS_M if height_m <= bound), "climbing or very tall")
-
-
-def root_class(depth_m: float) -> str:
-    """Name of the root depth class."""
-    return next((name for bound, name in ROOT_CLASSES_M if depth_m <= bound), "deep")
+def middle_of_years(values: Floats, axis: int = 1) -> Floats:
+    """Medians over the few years of a season, by sorting: what `numpy.median` gives, in a fraction of its time."""
+    ordered, count = np.sort(values, axis=axis), values.shape[axis]
+    low, high = (ordered[(*[slice(None)] * axis, k)] for k in ((count - 1) // 2, count // 2))
+    return np.asarray(0.5 * (low + high))
 
 
 def growing(season: Season) -> NDArray[np.bool_]:
     """Whether each planting has leaves in at least half of the years, (D, P)."""
-    return np.asarray((season.leaf_m2 > 0.0).mean(axis=1) >= 0.5)
+    return np.asarray(2 * np.count_nonzero(season.leaf_m2, axis=1) >= season.years)
 
 
-def ground_cover(season: Season) -> Floats:
-    """Share of its own ground that each planting's leaves cover, mean over years, (D, P): 1 - exp(-k L)."""
-    k = np.array([p.planting.crop["canopy.k"] for p in season.plan.plantings])
-    area = np.array([p.stand.area_m2 for p in season.plan.plantings])
-    return np.asarray(-np.expm1(-k * season.leaf_m2 / area).mean(axis=1))
+def ground_cover(season: Season, index: int) -> Floats:
+    """Share of its own ground that the leaves of planting `index` cover, mean over years, (D,): 1 - exp(-k L)."""
+    planned = season.plan.plantings[index]
+    k, area = planned.planting.crop["canopy.k"], planned.stand.area_m2
+    return np.asarray(-np.expm1(-k * season.leaf_m2[:, :, index] / area).mean(axis=1))
 
 
-def flowering_days(season: Season, index: int) -> NDArray[np.bool_]:
-    """Whether planting `index` is in flower, middle year, (D,): from flowering, or bolting for crops that run to seed."""
+def flowering_days(season: Season, index: int, alive: NDArray[np.bool_] | None = None) -> NDArray[np.bool_]:
+    """Whether planting `index` is in flower, middle year, (D,): from flowering, or bolting for crops that run to seed.
+
+    `alive` (D, P) is `growing(season)`, if it is at hand.
+    """
     planned = season.plan.plantings[index]
     clock = season.clocks[index]
     start = int(np.median(clock.flower))
     if "development.flower" not in planned.planting.crop.records or start >= NEVER:
         return np.zeros(season.days, dtype=bool)
     days = np.arange(season.days)
-    return np.asarray((days >= start) & growing(season)[:, index])
+    return np.asarray((days >= start) & (growing(season) if alive is None else alive)[:, index])
 
 
 def root_profile(planned: Planned, grown: Floats, layers_m: Floats) -> Floats:
@@ -60,12 +53,30 @@ def root_profile(planned: Planned, grown: Floats, layers_m: Floats) -> Floats:
 
     `grown` (D,) 0..1 is how far the root system is grown, `layers_m` (L,) are lower bounds of the layers [m]; result (D, L).
     """
-    return root_layers(planned.planting.crop["root.depth"] * np.maximum(grown, LEAST_GROWN), layers_m)
+    return root_layers(planned.planting.crop["root.depth"] * np.maximum(grown, constants()["least_grown"]), layers_m)
+
+
+def root_shares(season: Season, alive: NDArray[np.bool_] | None = None) -> Floats:
+    """Root profiles through the season, (D, P, layers), each summing to 1 while the planting grows, else 0.
+
+    `alive` (D, P) is `growing(season)`, if it is at hand.
+    """
+    plan, alive = season.plan, growing(season) if alive is None else alive
+    depth = np.array([p.planting.crop["root.depth"] for p in plan.plantings])
+    ready = np.array([p.planting.crop["development.ready"] for p in plan.plantings])
+    layers = int(constants()["root_layers"])
+    bounds = np.linspace(depth.max() / layers, depth.max(), layers)
+    thermal = middle_of_years(np.stack([clock.thermal for clock in season.clocks]))
+    grown = np.maximum(roots_grown(thermal, ready[:, None]), constants()["least_grown"])
+    profiles = np.zeros((*alive.shape, layers))
+    profiles[alive] = root_layers((depth[:, None] * grown).T[alive], bounds)
+    return profiles
 
 
 def schoener_overlaps(a: Floats, b: Floats) -> Floats:
-    """Niche overlap of profiles (..., L) that sum to 1: 1 - half the sum of their differences (Schoener 1970, eq. 1)."""
-    return np.asarray(1.0 - 0.5 * np.abs(a - b).sum(axis=-1))
+    """Niche overlap of profiles (..., L) that sum to 1: 1 - half the sum of their differences (Schoener 1970, eq. 1),
+    which is the sum of what both have."""
+    return np.asarray(np.minimum(a, b) @ np.ones(a.shape[-1]))
 
 
 def schoener_overlap(a: Floats, b: Floats) -> float:

@@ -19,14 +19,31 @@ from mixcraft.place import Place, Weather, cover, soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
 from .layout import (
+    CELL_M,
+    MOST_CELLS,
     Grid,
     Stand,
     grid_of,
     trellis_of,
 )
-from .model import Bed, Garden, Moment, Planting, Recipe
-from .stands import planting_fault, stands_of
+from .model import (
+    After,
+    AtAge,
+    AtTrellis,
+    AutumnFrost,
+    Bed,
+    Garden,
+    Moment,
+    OnDate,
+    OnDay,
+    Planting,
+    Recipe,
+    SpringFrost,
+)
+from .rules import Breach, check, fault_at
+from .stands import stands_of
 from .starts import StartError, start_day
+from .successions import with_sowings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -99,7 +116,10 @@ class Planned:
 
 @dataclass(frozen=True)
 class Plan:
-    """A recipe in a bed with everything settled.  Day 0 is `start`; `days` days are followed."""
+    """A recipe in a bed with everything settled.  Day 0 is `start`; `days` days are followed.
+
+    `plantings` are those of the recipe in its order, then the later sowings of its successions.
+    """
 
     recipe: Recipe
     garden: Garden
@@ -135,24 +155,41 @@ def plan(
     Raises `FileFaults` with every planting that does not fit, climbs nothing, or whose start never comes; KeyError for an
     unknown bed.
     """
+    check(recipe)
     bed = garden.bed(bed_name)
     grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
-    stands = stands_of(recipe, bed, grid, faults, draw=draw)
     sky = almanac(garden.place)
-    starts, clocks = _starts_and_clocks(recipe, sky, faults)
+    sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults)[0])
+    stands = stands_of(sown, bed, grid, faults, draw=draw)
+    starts, clocks = _starts_and_clocks(sown, sky, faults)
     if faults:
         raise FileFaults(faults)
-    covers = _cover_spans(recipe, stands, clocks, sky)
+    covers = _cover_spans(sown, stands, clocks, sky)
     clocks = [
-        _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(recipe.plantings)
+        _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
     ]  # fmt: skip
-    planned = [_planned(i, recipe, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
+    planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
+    _check_ends(sown, planned, sky)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, sky, starts))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, sky, starts))
+
+
+def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
+    """Refuse a planting that is cleared, by its own rule, before it starts."""
+    faults = []
+    for i, item in enumerate(planned):
+        rule = item.planting.end
+        ruled = isinstance(rule, OnDate | AtAge) or (isinstance(rule, AutumnFrost) and sky.first_autumn_frost is not None)
+        if ruled and item.end <= item.start:
+            said = f"{item.name} is cleared on {sky.words(item.end)}, but starts on {sky.words(item.start)}"
+            breach = Breach(("plantings", i, "end"), "end.before_start", said, repair="give a later end, or an earlier start")
+            faults.append(fault_at(recipe, breach))
+    if faults:
+        raise FileFaults(faults)
 
 
 def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tuple[list[int], list[Clock]]:
@@ -163,16 +200,16 @@ def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tup
     windows: dict[str, tuple[int, int]] = {}
     todo = list(recipe.plantings)
     while todo:
-        ready = [p for p in todo if p.start.kind != "after" or p.start.planting in starts]
-        assert ready, "reading refuses circles"
+        ready = [p for p in todo if not isinstance(p.start, After) or p.start.planting in starts]
+        if not ready:
+            raise ValueError(f"{todo[0].name} waits for a planting that never starts")
         for planting in ready:
             todo.remove(planting)
             try:
                 day = start_day(planting, sky, starts, clocks, windows)
             except StartError as error:
-                faults.append(
-                    planting_fault(recipe, planting, ("start", *error.where), str(error), "start.never", error.repair)
-                )
+                path = ("plantings", names.index(planting.name), "start", *error.where)
+                faults.append(fault_at(recipe, Breach(path, "start.never", str(error), repair=error.repair)))
                 day = 100
             starts[planting.name] = day
             clocks[planting.name] = clock = _clock(planting, day, sky, ())
@@ -184,7 +221,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
     mean, low = covered_air(sky.weather, covers)
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = soil_temperature(bare_soil(sky.weather, mean), depth)
-    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h)
+    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c)
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
@@ -201,7 +238,7 @@ def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, 
 
 def moment_day(moment: Moment, clock: Clock, sky: Almanac, last: int | None = None) -> int:
     """Day index of a moment in the life of the planting with this clock, in the normal year."""
-    if moment.month_day:
+    if isinstance(moment, OnDay):
         return sky.month_day(moment.month_day, not_before=clock.start)
     if moment.event == "last harvest":
         day = last if last is not None else int(clock.end[0])
@@ -302,14 +339,16 @@ def _planned(
 
 
 def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: int) -> int:
-    rule = planting.end
     limit = start + SEASON_DAYS_MAX
-    if rule.kind == "date":
-        return min(sky.month_day(rule.month_day, not_before=start, hemisphere=rule.hemisphere), limit)
-    if rule.kind == "age":
-        return min(start + int(rule.days), limit)
-    if rule.kind == "autumn-frost" and sky.first_autumn_frost is not None:
-        return min(sky.first_autumn_frost_after(start) + int(7 * rule.weeks), limit)
+    match planting.end:
+        case OnDate(month_day, hemisphere):
+            return min(sky.month_day(month_day, not_before=start, hemisphere=hemisphere), limit)
+        case AtAge(days):
+            return min(start + int(days), limit)
+        case AutumnFrost(weeks) if sky.first_autumn_frost is not None:
+            return min(sky.first_autumn_frost_after(start) + int(7 * weeks), limit)
+        case _:
+            pass
     natural = min(int(clock.end[0]), int(clock.death[0]), _autumn_limit(planting, sky, start))
     last = min(last, natural)
     if last >= 0:
@@ -360,7 +399,7 @@ def seed_amount(planting: Planting, stand: Stand) -> tuple[float, float]:
 
 
 def _support(planting: Planting, bed: Bed) -> float | None:
-    if planting.where.kind == "trellis":
+    if isinstance(planting.where, AtTrellis):
         _, height = trellis_of(planting, bed)
         return planting.support_height_m or height
     if planting.support:
@@ -383,36 +422,31 @@ def _shift(planned: Planned, first: int) -> Planned:
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),
         thin_day=None if planned.thin_day is None else move(planned.thin_day),
-        clock=_shifted_clock(planned.clock, first),
-    )  # fmt: skip
-
-
-def _shifted_clock(clock: Clock, first: int) -> Clock:
-    def move(days: Ints) -> Ints:
-        return np.where(days >= NEVER, NEVER, days - first)
-
-    return Clock(
-        clock.start - first, move(clock.emergence), move(clock.organ), move(clock.ready), move(clock.flower),
-        move(clock.bolt), move(clock.end), move(clock.death), clock.thermal[:, first:], clock.rate[:, first:],
-        clock.dieback[:, first:],
+        clock=planned.clock.moved(first),
     )  # fmt: skip
 
 
 def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
     notes = []
+    grid = grid_of(bed.length_m, bed.width_m)
+    if bed.length_m * bed.width_m > MOST_CELLS * CELL_M**2:
+        notes.append(
+            f"The bed is large: light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
+            f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
+        )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
         notes.append(
             f"Drawn for a bed of {recipe.length_m:g} x {recipe.width_m:g} m; places and numbers are fitted to "
             f"{bed.length_m:g} x {bed.width_m:g} m."
         )
     for planting, day in zip(recipe.plantings, starts, strict=True):
-        if planting.start.kind == "date" and planting.start.hemisphere not in ("", sky.hemisphere):
+        if isinstance(planting.start, OnDate) and planting.start.hemisphere not in ("", sky.hemisphere):
             notes.append(f"{planting.name}: the date is moved by six months to this hemisphere, {sky.words(day)}.")
     for planting in recipe.plantings:
         years = int(planting.crop.number("harvest.establishing", 0.0))
         if years:
             span = "in the year it is planted" if years == 1 else f"in its first {years} years"
             notes.append(f"{planting.name}: pick little or nothing {span}; the amounts are those of an established plant.")
-    if sky.last_spring_frost is None and any(p.start.kind in ("frost", "autumn-frost") for p in recipe.plantings):
+    if sky.last_spring_frost is None and any(isinstance(p.start, SpringFrost | AutumnFrost) for p in recipe.plantings):
         notes.append("No frost is expected here: weeks from a frost are counted from the middle of the coldest month.")
     return tuple(notes)

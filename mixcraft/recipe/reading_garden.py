@@ -6,21 +6,25 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from mixcraft.crops import UnknownCrop, find_crop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
-from mixcraft.place import Normals, Place, UnknownPlace, reference_place
+from mixcraft.files.frozen import FrozenMap
 
 from .model import PARTS, Bed, Garden, Obstacle, Plate, Trellis, Watering
 from .reader import PathTuple, Reader, checked
+from .reading_place import read_place
+
+SHORTEST_M, LONGEST_M = 0.2, 60.0
+"""Sides of a bed that can be laid out."""
+LARGEST_M2 = 500.0
+"""Largest bed: a plot of 20 x 25 m. Larger ground is a field; a slip of the point (60 m for 6) ends here too."""
 
 
 def read_garden(document: Document) -> Garden:
     """The `Garden` of a document; raises `FileFaults` with all its faults."""
     data = checked(document, "garden").data
     reader = Reader(document)
-    place = _place(reader, data["place"])
+    place = read_place(reader, data["place"])
     beds = tuple(_bed(reader, entry, ("beds", i)) for i, entry in enumerate(data["beds"]))
     names = [bed.name.casefold() for bed in beds]
     for i, name in enumerate(names):
@@ -30,7 +34,7 @@ def read_garden(document: Document) -> Garden:
                 repair="give every bed its own name",
             )  # fmt: skip
     result = _plate(reader, data.get("plate"), ("plate",)) or Plate()
-    weights = dict(data.get("weights") or {})
+    weights = FrozenMap[str, float](data.get("weights") or {})
     if set(PARTS) <= set(weights) and not any(weights.values()):
         reader.fault(
             ("weights",), "no part score has any weight", "weights.none", found="0 for all", allowed="one above 0",
@@ -53,62 +57,20 @@ def _plate(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> P
     return Plate(start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0))
 
 
-def _place(reader: Reader, data: Mapping[str, Any]) -> Place | None:
-    if data["kind"] == "reference":
-        try:
-            return reference_place(data["name"])
-        except UnknownPlace as error:
-            reader.fault(
-                ("place", "name"), str(error), "place.unknown", found=data["name"], allowed="a built-in place",
-                repair="`mixcraft places` lists them; or write kind: normals with twelve monthly values each",
-            )  # fmt: skip
-            return None
-    for month, (high, low) in enumerate(zip(data["tmax"], data["tmin"], strict=True)):
-        if low > high:
-            reader.fault(
-                ("place", "tmin", month), f"the mean minimum {low:g} C is above the mean maximum {high:g} C",
-                "place.normals", found=f"{low:g}", allowed=f"below {high:g}", repair="swap the two values",
-            )  # fmt: skip
-    if reader.faults:
-        return None
-    def months(key: str) -> Any:
-        return np.array(data[key], dtype=float) if key in data else None
-
-    normals = Normals(
-        tmax_c=months("tmax"), tmin_c=months("tmin"), rain_mm=months("rain"), wet_days=months("wet_days"),
-        sunshine_h_per_day=months("sunshine"), radiation_mj=months("radiation"), humidity_pct=months("humidity"),
-        wind_m_s=months("wind"), sources=(data.get("source", "the garden file"),),
-    )  # fmt: skip
-    return Place(
-        data["name"], float(data["latitude"]), float(data.get("longitude", 0.0)),
-        _elevation(reader, data), normals,
-    )  # fmt: skip
-
-
-def _elevation(reader: Reader, data: Mapping[str, Any]) -> float:
-    """Height above the sea [m]; some gardens lie below it."""
-    text = str(data.get("elevation", "0 m")).strip()
-    try:
-        height = parse_quantity(text.removeprefix("-"), "length") * (-1.0 if text.startswith("-") else 1.0)
-        if -430.0 <= height <= 5500.0:
-            return height
-    except ValueError:
-        pass
-    reader.fault(
-        ("place", "elevation"), f"{text!r} is no height of a garden above the sea", "place.elevation", found=text,
-        allowed="-430 m to 5500 m", repair='write it like "450 m" or "-5 m"',
-    )  # fmt: skip
-    return 0.0
-
-
 def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
     length, width = parse_quantity(data["length"], "length"), parse_quantity(data["width"], "length")
     for key, value in (("length", length), ("width", width)):
-        if not 0.2 <= value <= 60.0:
+        if not SHORTEST_M <= value <= LONGEST_M:
             reader.fault(
                 (*path, key), f"a bed {value:g} m {'long' if key == 'length' else 'wide'} cannot be laid out",
-                "bed.size", found=str(data[key]), allowed="0.2 m to 60 m", repair="check the unit",
+                "bed.size", found=str(data[key]), allowed=f"{SHORTEST_M:g} m to {LONGEST_M:g} m", repair="check the unit",
             )  # fmt: skip
+    if length <= LONGEST_M and width <= LONGEST_M and length * width > LARGEST_M2:
+        reader.fault(
+            (*path, "length"), f"a bed of {length:g} x {width:g} m has {length * width:.0f} m2", "bed.size",
+            found=str(data["length"]), allowed=f"{LARGEST_M2:.0f} m2",
+            repair="check the unit and the point (6 m, 60 cm), or divide the ground into beds that are reached from their paths",
+        )  # fmt: skip
     watering = data.get("watering") or {"kind": "watered"}
     history = tuple(
         (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j))))

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 import pvlib  # type: ignore[import-untyped]
 import pytest
+from looping import each
 
 from mixcraft.place import sun
 
@@ -67,16 +68,12 @@ def test_fao56_example_8_extraterrestrial_radiation() -> None:
 
 def test_fao56_example_9_daylight_hours() -> None:
     assert sun.daylight_hours(-20, 246) == pytest.approx(fao("example 9", "daylight hours N"), abs=LAST_DIGIT_HOURS)
-    assert sun.daylight_hours(-20, 246) == pytest.approx(
-        fao("example 9", "daylight hours N (unrounded)"), abs=LAST_DIGIT_1000TH
-    )
+    assert sun.daylight_hours(-20, 246) == pytest.approx(fao("example 9", "daylight hours N (unrounded)"), abs=LAST_DIGIT_1000TH)
 
 
 def test_fao56_example_10_radiation_from_sunshine() -> None:
     # Rio de Janeiro in May: N 10.9 h, n 7.1 h, Ra 25.1
-    assert sun.solar_radiation_from_sunshine(7.1, 10.9, 25.1) == pytest.approx(
-        fao("example 10", "solar radiation Rs"), abs=0.01
-    )
+    assert sun.solar_radiation_from_sunshine(7.1, 10.9, 25.1) == pytest.approx(fao("example 10", "solar radiation Rs"), abs=0.01)
 
 
 def test_fao56_example_15_radiation_from_temperature() -> None:
@@ -95,7 +92,7 @@ def test_fao56_example_18_chain_of_the_day() -> None:
     )
 
 
-@pytest.mark.parametrize(("latitude", "month", "ra"), annex_cells())
+@each(("latitude", "month", "ra"), annex_cells())
 def test_fao56_annex_table_of_ra(latitude: float, month: int, ra: float) -> None:
     middle = (date(2023, month, 15) - date(2023, 1, 1)).days + 1
     assert sun.extraterrestrial_radiation(latitude, middle) == pytest.approx(ra, abs=ANNEX_RA)

@@ -1,0 +1,156 @@
+"""Timing: frost, cold soil, days left, bolting, and covers over flowers or too low."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.files.facts import Facts, Names, Numbers
+from mixcraft.graph.traits import flowering_days
+from mixcraft.place import cover
+from mixcraft.recipe.model import Harvested
+from mixcraft.recipe.plan import SEASON_DAYS_MAX
+from mixcraft.scoring.constants import constants
+from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.fates import Fates, usual_days
+from mixcraft.scoring.measures import middles
+from mixcraft.scoring.model import Reason
+from mixcraft.scoring.registry import Judged, Part
+from mixcraft.season.result import Season
+from mixcraft.season.setting import days_shut, needs_pollinators
+
+Bools = NDArray[np.bool_]
+Risk = tuple[int, float, Reason]
+"""Planting, chance of its loss, and the reason."""
+Days = tuple[np.datetime64, np.datetime64]
+NOTHING: Numbers = Facts()
+NOBODY: Names = Facts()
+
+
+def timing(evidence: Evidence) -> Judged:
+    """Chances that a planting is lost to frost, cold soil, too short a season, bolting or its own cover.
+
+    A planting's points are the product of what each risk leaves; the part is shared between the mean of the plantings and the
+    worst of them.
+    """
+    season, worst_share = evidence.season, constants()["timing_worst_share"]
+    known, points, reasons = evidence.fates, np.full(len(season.plan.plantings), 100.0), []
+    for rule in RULES:
+        for index, risk, reason in rule(season, known):
+            points[index] *= 1.0 - min(risk, 1.0)
+            reasons.append(reason)
+    least = float(np.min(points))
+    score = (1.0 - worst_share) * float(np.mean(points)) + worst_share * least
+    worst = season.plan.plantings[int(np.argmin(points))].name
+    return Judged(score, Facts(least=least), Facts(worst=(worst,)), tuple(reasons))
+
+
+def _risk(
+    season: Season, index: int, cause: str, risk: float, days: Days | None, numbers: Numbers = NOTHING, names: Names = NOBODY
+) -> Risk:
+    """A risk to a planting with the points of the part that it costs, in the mean and as the worst."""
+    worst_share = constants()["timing_worst_share"]
+    points = 100.0 * risk * ((1.0 - worst_share) / len(season.plan.plantings) + worst_share)
+    return index, risk, Reason("timing", cause, points, (season.plan.plantings[index].name,), days, numbers, names)
+
+
+def _day(season: Season, day: float) -> Days:
+    """A day index as the first and last day of a reason."""
+    date = season.plan.date(int(day))
+    return date, date
+
+
+def minded(years: Bools) -> list[tuple[int, float]]:
+    """Plantings with a share of years (Y, P) that somebody minds, and the share."""
+    share = years.mean(axis=0)
+    return [(int(i), float(share[i])) for i in np.nonzero(share > constants()["frost_tolerated"])[0]]
+
+
+def frost(season: Season, known: Fates) -> Iterable[Risk]:
+    """Killed before the main part can be picked (or within its first days)."""
+    for index, risk in minded(known.killed):
+        planned = season.plan.plantings[index]
+        middle = int(np.median(season.death[:, index][known.killed[:, index]]))
+        young = middle - planned.start < constants()["grown_days"]
+        limit = planned.planting.crop["frost.seedling" if young else "frost.grown"]
+        day, numbers, part = _day(season, middle), Facts(share=risk, limit_c=limit), _part(season, known, index)
+        yield _risk(season, index, "frost" if young else "late frost", risk, day, numbers, part)
+
+
+def _part(season: Season, known: Fates, index: int) -> Names:
+    """The main part of a planting as a fact."""
+    return Facts(part=(season.plan.harvests[known.mains[index]].part.name,))
+
+
+def cold_soil(season: Season, known: Fates) -> Iterable[Risk]:
+    """Never comes up, or takes so long that the seed is as good as lost."""
+    for index, risk in minded(known.lost):
+        planned = season.plan.plantings[index]
+        numbers = Facts(share=risk, days=usual_days(planned), least_c=planned.planting.crop["emergence.t_min"])
+        yield _risk(season, index, "cold soil", risk, _day(season, planned.start), numbers)
+
+
+def short_season(season: Season, known: Fates) -> Iterable[Risk]:
+    """The main part never becomes ready though nothing killed it: too few warm days, or the reckoning stops."""
+    for index, risk in minded(known.unready):
+        part = _part(season, known, index)
+        if _cut_off(season, index):
+            numbers = Facts(share=risk, days=float(SEASON_DAYS_MAX))
+            yield _risk(season, index, "cut off", risk, _day(season, season.days - 1), numbers, part)
+        else:
+            yield _risk(season, index, "short season", risk, None, Facts(share=risk), part)
+
+
+def _cut_off(season: Season, index: int) -> bool:
+    """Whether a planting would stand on where the reckoning stops, after `SEASON_DAYS_MAX` days."""
+    planned = season.plan.plantings[index]
+    return season.days >= SEASON_DAYS_MAX and isinstance(planned.planting.end, Harvested) and planned.start > 0
+
+
+def bolting(season: Season, known: Fates) -> Iterable[Risk]:
+    """Runs to seed before the main part is ready."""
+    for index, risk in minded(known.bolted):
+        middle = float(np.median(season.clocks[index].bolt[known.bolted[:, index]]))
+        yield _risk(season, index, "bolting", risk, _day(season, middle), Facts(share=risk))
+
+
+def shut_out(season: Season, known: Fates) -> Iterable[Risk]:
+    """A cover that keeps pollinators out over an insect-pollinated crop in flower."""
+    for index, planned in enumerate(season.plan.plantings):
+        shutting = [span for span in planned.covers if cover(span.kind).pollinators_out]
+        if not shutting or not needs_pollinators(planned.planting.crop):
+            continue
+        flowers = flowering_days(season, index)
+        both = np.nonzero(flowers & days_shut(planned, season.days, "pollinators_out"))[0]
+        if both.size == 0:
+            continue
+        risk = float(both.size / flowers.sum())
+        days = (season.plan.date(int(both[0])), season.plan.date(int(both[-1])))
+        names: Names = Facts(cover=(shutting[-1].kind,), owner=(shutting[-1].owner,))
+        yield _risk(season, index, "pollinators out", risk, days, Facts(share=risk), names)
+
+
+def low_cover(season: Season, known: Fates) -> Iterable[Risk]:
+    """A cover lower than the crop under it."""
+    c = constants()
+    for index, planned in enumerate(season.plan.plantings):
+        for span in planned.covers:
+            room_m = cover(span.kind).height_m
+            window = season.height_m[max(span.on, 0) : max(span.off, 0), :, index]
+            if room_m <= 0.0 or window.size == 0 or not np.isfinite(room_m):
+                continue
+            tall = middles(window, axis=1)
+            over = np.nonzero(tall > room_m)[0]
+            if over.size < c["low_cover_least_days"]:
+                continue
+            risk = c["low_cover_risk"] * float(over.size / tall.size)
+            days = (season.plan.date(span.on + int(over[0])), season.plan.date(span.on + int(over[-1])))
+            numbers = Facts(height_m=float(tall.max()), room_m=room_m)
+            names: Names = Facts(cover=(span.kind,))
+            yield _risk(season, index, "low cover", risk, days, numbers, names)
+
+
+RULES: tuple[Callable[[Season, Fates], Iterable[Risk]], ...] = (frost, cold_soil, short_season, bolting, shut_out, low_cover)
+PART = Part("timing", timing)
