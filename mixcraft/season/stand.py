@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from mixcraft.recipe.shelf import Shelf
+
 from .columns import MIXTURE, Column, traits_of
 from .harvest import picks_of
 from .kernel import DONE, run_days
 from .overlaps import bed_overlaps
 from .setting import Setting
-from .shelf import Shelf
 from .tables import DATES, SUMS, Asking, Floats, Ground, Stand, Table, Trace, new_running, new_trace, not_asking, table
 from .water import closes, soil_of
 

@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from mixcraft.recipe.shelf import Shelf
+
 from .columns import LONE, SOLE, Column, columns_of
-from .setting import Same, Setting
+from .setting import Setting
 from .sharing import Corrections
-from .shelf import Shelf
 from .stand import ground_of, run, stand_of
 from .tables import Bools, Floats
 
@@ -70,4 +71,4 @@ def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, k
     return result
 
 
-__all__ = ["Same", "Twin", "twins"]
+__all__ = ["Twin", "twins"]
