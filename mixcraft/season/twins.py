@@ -33,8 +33,9 @@ class Twin:
 
 def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
     planned, bed = setting.plan.plantings[column.planting], setting.plan.bed
-    where = (bed.soil, bed.watering, bed.area_m2, float(planned.stand.cells.mean()))
-    own = (planned.stand.plants, planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants)
+    place = 1.0 if column.kind == SOLE else float(planned.stand.cells.mean())
+    where = (bed.soil, bed.watering, bed.area_m2, place)
+    own = (planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants)
     return "twin", setting.courses[column.planting].key, where, own, None if factor is None else factor.tobytes()
 
 
