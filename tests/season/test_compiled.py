@@ -85,7 +85,7 @@ def test_a_damaged_file_is_made_anew(folder: Path, harm: str) -> None:
         file.unlink()
         file.mkdir()
     else:
-        file.write_bytes({"garbled": whole[:40] + b"\0" + whole[41:], "cut short": whole[:-9], "empty": b""}[harm])
+        file.write_bytes({"garbled": whole[:-1] + bytes([whole[-1] ^ 1]), "cut short": whole[:-9], "empty": b""}[harm])
     again = kept("kernel_asking")(changed.py_func)
     assert again(0.5, 0.1)
     assert sum(again.stats.cache_hits.values()) == 0
