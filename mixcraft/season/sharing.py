@@ -42,8 +42,8 @@ LEAST = 1e-9
 
 @dataclass(frozen=True)
 class Asked:
-    """What was asked: `places` of the plantings, days (A,), and at the end of each the mixture's and the crops' covers and heights
-    [m], (A, 2P) each."""
+    """What was asked: `places` of the plantings, days (A,), and at the end of each the mixture's and the crops' covers and
+    heights [m], (A, 2P) each."""
 
     places: tuple[Hashable, ...]
     days: Ints
