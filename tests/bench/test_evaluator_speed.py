@@ -1,7 +1,7 @@
 """Speed of the evaluator, beside the time of 2 million exponentials in the same run.  ``pytest -m bench tests/bench -s -n 0``.
 
-The design asks, warm on one core, for plan and season of eight plantings over eight years in 7 ms by layers and 60 ms by voxels, for
-thirty years by voxels in 90 ms, and for ten plantings in one season with the full light model in 50 ms.
+The design asks, warm on one core, for plan, season and score of eight plantings over eight years in 12 ms by layers and 60 ms by
+voxels, for thirty years by voxels in 90 ms, and for ten plantings in one season with the full light model in 50 ms.
 """
 
 from __future__ import annotations
