@@ -1,4 +1,4 @@
-"""Pairs of arrangements in short form, as `tests/outside/data/arrangement_pairs.yaml` has them, turned into recipes and gardens."""
+"""Pairs of arrangements in short form (`tests/outside/data/arrangement_pairs.yaml`) turned into recipes and gardens."""
 
 from __future__ import annotations
 

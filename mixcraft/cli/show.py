@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -323,16 +323,25 @@ def crop_text(crop: Crop) -> str:
 
 
 def coverage_text(found: Coverage) -> str:
-    """Coverage by field and quality."""
-    head = f"{'field':38s}" + "".join(f"{quality:>17s}" for quality in QUALITIES)
-    lines = [head]
-    for name, counts in found.fields.items():
-        lines.append(f"{name:38s}" + "".join(f"{counts.get(quality, 0):17d}" for quality in QUALITIES))
-    totals = found.totals
-    whole = sum(totals.values())
-    lines.append(f"{'all, ' + counted(found.crops, 'crop'):38s}" + "".join(f"{totals[quality]:17d}" for quality in QUALITIES))
-    lines.append(f"{'share':38s}" + "".join(f"{100 * totals[quality] / whole:15.0f} %" for quality in QUALITIES))
-    return "\n".join(lines)
+    """Coverage by field and quality, by what the numbers decide, and by the class of the works cited."""
+    head = "".join(f"{quality:>17s}" for quality in QUALITIES)
+    lines = [f"{'field':38s}{head}"]
+    lines += [_quality_line(name, counts) for name, counts in found.fields.items()]
+    lines += [_quality_line(f"all, {counted(found.crops, 'crop')}", found.totals), _share_line("share", found.totals)]
+    lines += ["", f"{'what it decides, share':38s}{head}"]
+    lines += [_share_line(f"{what}, {sum(counts.values())}", counts) for what, counts in found.decided.items()]
+    lines += [_share_line("all that must be published", found.weighty)]
+    lines += ["", "class of the work cited"]
+    return "\n".join([*lines, *(f"{name:38s}{count:17d}" for name, count in found.classes.items())])
+
+
+def _quality_line(name: str, counts: Mapping[str, int]) -> str:
+    return f"{name:38s}" + "".join(f"{counts.get(quality, 0):17d}" for quality in QUALITIES)
+
+
+def _share_line(name: str, counts: Mapping[str, int]) -> str:
+    whole = max(1, sum(counts.values()))
+    return f"{name:38s}" + "".join(f"{100 * counts.get(quality, 0) / whole:15.0f} %" for quality in QUALITIES)
 
 
 def crop_table(crops: tuple[Crop, ...]) -> str:

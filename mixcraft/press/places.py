@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from mixcraft.recipe.layout import edge_of_side
-from mixcraft.recipe.model import Bed, Span
+from mixcraft.recipe.model import Bed, Border, Points, Rows, Span, Strip, WholeBed, Zone
 from mixcraft.recipe.plan import Plan, Planned
 
 from .words import NBSP, Units, area_density, length_words, listed
@@ -37,30 +37,29 @@ def where_words(plan: Plan, planned: Planned, units: Units) -> str:
     """Where the planting stands, such as ``0.5 to 1.2 m from the west end``."""
     where, recipe, bed = planned.planting.where, plan.recipe, plan.bed
     foot, right = end_names(bed)
-    if where.kind == "whole":
+    if isinstance(where, WholeBed):
         return "over the whole bed"
-    if where.kind in ("strip", "zone"):
-        assert where.x is not None
+    if isinstance(where, Strip | Zone):
         x0, x1 = (_fitted(s, recipe.length_m, bed.length_m) for s in where.x)
         text = f"{_from_to(x0, x1, units)} from the {foot} end"
-        if where.y is not None:
+        if isinstance(where, Zone):
             y0, y1 = (_fitted(s, recipe.width_m, bed.width_m) for s in where.y)
             text += f", {_from_to(y0, y1, units)} from the {right} side"
         return text
-    if where.kind == "row":
-        return _row_words(plan, planned, units)
-    if where.kind == "points":
-        count = len(where.points)
+    if isinstance(where, Rows):
+        return _row_words(plan, planned, where, units)
+    if isinstance(where, Points):
+        count = len(where.at)
         return "at the drawn place" if count == 1 else f"at the {count} drawn places"
-    if where.kind == "edge":
+    if isinstance(where, Border):
         return f"in a border {length_words(where.depth_m, units)} wide along the {where.edge} edge"
     return f"along the {planned.stand.edge or 'drawn'} trellis"
 
 
-def _row_words(plan: Plan, planned: Planned, units: Units) -> str:
+def _row_words(plan: Plan, planned: Planned, where: Rows, units: Units) -> str:
     rows = planned.stand.rows
     foot, right = end_names(plan.bed)
-    along = planned.planting.where.along == "length"
+    along = where.along == "length"
     offsets = sorted(row[0][1] if along else row[0][0] for row in rows)
     side = f"from the {right} side" if along else f"from the {foot} end"
     run = "along" if along else "across"
@@ -119,7 +118,7 @@ def drills_words(planned: Planned, units: Units) -> str:
 
 def spacing_words(planned: Planned, units: Units) -> str:
     """How far apart or how dense the plants stand in the end."""
-    if planned.planting.where.kind == "points":
+    if isinstance(planned.planting.where, Points):
         return ""
     if planned.planting.establish == "broadcast" or (planned.stand.positions is None and not planned.stand.rows):
         return area_density(planned.density_per_m2, units)

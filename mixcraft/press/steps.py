@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from mixcraft.crops.clock import PLANTED, SOWN
 from mixcraft.crops.development import NEVER
-from mixcraft.recipe.model import Moment
+from mixcraft.recipe.model import Harvested, Moment, OnDay, Rows
 from mixcraft.recipe.plan import CoverSpan, Plan, Planned, moment_day
 from mixcraft.scoring.words import cover_words
 
@@ -41,7 +41,7 @@ ORDER = ("support", "indoors", "sow", "plant", "cover", "thin", "uncover", "clea
 
 def plan_day(plan: Plan, planned: Planned, moment: Moment) -> int:
     """Day index of the plan of a moment in the life of a planting; `NEVER` if it does not come."""
-    if moment.month_day:
+    if isinstance(moment, OnDay):
         first = int((plan.start - plan.almanac.start).astype("timedelta64[D]").astype(int))
         return plan.almanac.month_day(moment.month_day, not_before=planned.start + first) - first
     return moment_day(moment, planned.clock, plan.almanac, planned.last_harvest)
@@ -113,7 +113,7 @@ def _sow(plan: Plan, planned: Planned, units: Units) -> Step:
             what += f" ({rate} per{NBSP}m²)"
         what += f"; {_stands(planned, units)} will stand"
     elif planting.establish == "drills":
-        row = planting.where.kind == "row"
+        row = isinstance(planting.where, Rows)
         what = f"Sow {planned.name} {where if row else drills_words(planned, units) + ', ' + where}, {depth}"
         distance = in_row_m(planned)
         if distance is not None and planting.thin is None:
@@ -166,7 +166,7 @@ def _later_steps(plan: Plan, planned: Planned, units: Units) -> list[Step]:
             row = in_row_m(planned) if planned.planting.establish != "broadcast" else None
             to = f"a plant every {length_words(row, units)}" if row else area_density(planned.density_per_m2, units)
             steps.append(Step(day, "thin", number, f"Thin {planned.name} to {to}"))
-    if planned.planting.end.kind not in ("harvested", "") and planned.end < NEVER:
+    if not isinstance(planned.planting.end, Harvested) and planned.end < NEVER:
         steps.append(Step(planned.end, "clear", number, f"Clear {planned.name}"))
     return steps
 

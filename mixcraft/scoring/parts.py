@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from mixcraft.crops import load_crop
 from mixcraft.files.constants import load_numbers
 from mixcraft.graph import Edge
-from mixcraft.recipe.model import Plate
+from mixcraft.recipe.model import AtTrellis, Plate
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
 from mixcraft.season.sharing import bed_overlaps
@@ -128,7 +128,7 @@ def canopy(season: Season, edges: Sequence[Edge], kept: Floats, weight: float) -
 def _standing(plan: Plan, index: int) -> str:
     """A planting by its name, with the side of the bed if it stands along one."""
     planned = plan.plantings[index]
-    place = "trellis" if planned.planting.where.kind == "trellis" else "edge"
+    place = "trellis" if isinstance(planned.planting.where, AtTrellis) else "edge"
     return f"{planned.name} on the {planned.stand.edge} {place}" if planned.stand.edge else planned.name
 
 

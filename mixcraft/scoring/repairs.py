@@ -16,7 +16,25 @@ from mixcraft.crops.library import index
 from mixcraft.files import FileFaults, format_quantity
 from mixcraft.place import weather_years
 from mixcraft.place.series import Weather
-from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Planting, Recipe, Rule, Where
+from mixcraft.recipe.model import (
+    After,
+    AtEvent,
+    AtTrellis,
+    AutumnFrost,
+    Count,
+    CoverUse,
+    Density,
+    HarvestUse,
+    Moment,
+    OnDate,
+    OnDay,
+    Planting,
+    Recipe,
+    SpringFrost,
+    Start,
+    WarmSoil,
+    WholeBed,
+)
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
@@ -144,18 +162,19 @@ def _thin_taker(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     i, taker = found
     for share in (0.6, 0.4):
-        if taker.density_per_m2 is not None:
-            value = float(f"{taker.density_per_m2 * share:.2g}")
+        amount = taker.amount
+        if isinstance(amount, Density):
+            value = float(f"{amount.per_m2 * share:.2g}")
             text = format_quantity(value, "density")
             yield Candidate(
-                _changed(recipe, i, replace(taker, density_per_m2=value)),
+                _changed(recipe, i, replace(taker, amount=Density(value))),
                 f"sow {taker.name} thinner, {text} (`density: {text}`).", ((("plantings", i, "density"), text),),
             )  # fmt: skip
-        elif taker.count is not None and taker.count > 1:
-            count = max(1, round(taker.count * share))
+        elif isinstance(amount, Count) and amount.plants > 1:
+            count = max(1, round(amount.plants * share))
             yield Candidate(
-                _changed(recipe, i, replace(taker, count=count)),
-                f"plant {count} of {taker.name} instead of {taker.count} (`count: {count}`).",
+                _changed(recipe, i, replace(taker, amount=Count(count))),
+                f"plant {count} of {taker.name} instead of {amount.plants} (`count: {count}`).",
                 ((("plantings", i, "count"), count),),
             )  # fmt: skip
 
@@ -166,13 +185,13 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
     if reason.edge is None or len(bed.trellises) < 2:
         return
     found = _find(recipe, reason.edge[0])
-    if found is None or found[1].where.kind != "trellis":
+    if found is None or not isinstance(found[1].where, AtTrellis):
         return
     i, climber = found
     for trellis in bed.trellises:
         if trellis.edge == season.plan.plantings[i].stand.edge:
             continue
-        moved = replace(climber, where=replace(climber.where, edge=trellis.edge))
+        moved = replace(climber, where=AtTrellis(trellis.edge))
         yield Candidate(
             _changed(recipe, i, moved), f"put {climber.name} on the {trellis.edge} trellis (`edge: {trellis.edge}`).",
             ((("plantings", i, "place", "edge"), trellis.edge),), moves=True,
@@ -202,19 +221,19 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         )  # fmt: skip
 
 
-def _moved(planting: Planting, weeks: int, season: Season, i: int) -> tuple[Rule, dict[str, object]] | None:
+def _moved(planting: Planting, weeks: int, season: Season, i: int) -> tuple[Start, dict[str, object]] | None:
     rule = planting.start
-    if rule.kind in ("frost", "autumn-frost"):
+    if isinstance(rule, SpringFrost | AutumnFrost):
         number = rule.weeks + weeks
         return replace(rule, weeks=number), {"kind": rule.kind, "weeks": int(number) if number == int(number) else number}
-    if rule.kind in ("date", "soil"):
+    if isinstance(rule, OnDate | WarmSoil):
         date = str(season.plan.date(season.plan.plantings[i].start + 7 * weeks))[5:10]
         date = "02-28" if date == "02-29" else date
-        return Rule("date", month_day=date), {"kind": "date", "on": date}
-    if rule.kind == "after" and rule.days + 7 * weeks >= 0:
-        days = rule.days + 7 * weeks
+        return OnDate(date), {"kind": "date", "on": date}
+    if rule.wait_days + 7 * weeks >= 0:
+        days = rule.wait_days + 7 * weeks
         text = f"{days:g} days"
-        return replace(rule, days=days), {
+        return replace(rule, wait_days=days), {
             "kind": "after", "planting": rule.planting, "event": rule.event, "wait": text,
         }  # fmt: skip
     return None
@@ -229,16 +248,17 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
                                                                  if p.name in reason.plantings for c in p.covers):
                 continue  # fmt: skip
             i = planned.index
+            off: Moment = AtEvent("flower")
             if reason.cause == "pollinators out":
-                off, words, text = Moment("flower"), "as it comes into flower", "flower"
+                words, text = "as it comes into flower", "flower"
             elif reason.cause == "low cover" and reason.weeks is not None:
                 date = str(reason.weeks[0])[5:10]
-                off, words, text = Moment(month_day=date), f"by {date_words(reason.weeks[0])}", date
+                off, words, text = OnDay(date), f"by {date_words(reason.weeks[0])}", date
             else:
                 continue
             if planned.name != reason.plantings[0] and reason.weeks is not None:
                 text = str(reason.weeks[0])[5:10]
-                off = Moment(month_day=text)
+                off = OnDay(text)
             covers = list(planned.planting.covers)
             covers[n] = replace(use, off=off)
             yield Candidate(
@@ -258,7 +278,7 @@ def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     i, planting = found
     for kind in ("fleece", "cloche"):
-        use = CoverUse(kind, Moment("start"), Moment("start", 42.0))
+        use = CoverUse(kind, AtEvent("start"), AtEvent("start", 42.0))
         change = [{"kind": kind, "on": "start", "off": "start + 6 weeks"}]
         yield Candidate(
             _changed(recipe, i, replace(planting, covers=(use,))),
@@ -271,7 +291,7 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
     """One more sowing of a quick crop, timed for the gap."""
     if reason.weeks is None or not reason.sentence.startswith("Nothing"):
         return
-    recipe, place = season.plan.recipe, Where("whole")
+    recipe, place = season.plan.recipe, WholeBed()
     present = [p.crop.id for p in recipe.plantings]
     for key in (*[k for k in BRIDGE_CROPS if k in present], *[k for k in BRIDGE_CROPS if k not in present])[:2]:
         if key not in index():
@@ -286,8 +306,8 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
         density = max(1.0, float(f"{0.25 * crop['spacing.density']:.2g}"))
         name = f"{crop.name} again" if crop.name in [p.name for p in recipe.plantings] else crop.name
         planting = Planting(
-            name=name, crop=crop, establish="broadcast", where=place, start=Rule("date", month_day=on),
-            end=Rule("harvested"), density_per_m2=density, harvest=(HarvestUse(crop.main_part.name, method),),
+            name=name, crop=crop, establish="broadcast", where=place, start=OnDate(on),
+            amount=Density(density), harvest=(HarvestUse(crop.main_part.name, method),),
             path=("plantings", len(recipe.plantings)),
         )  # fmt: skip
         text = format_quantity(density, "density")
@@ -328,7 +348,7 @@ def _drop(reason: Reason, season: Season) -> Iterator[Candidate]:
     if not reason.plantings or len(recipe.plantings) < 2:
         return
     name = reason.plantings[0]
-    if any(p.start.planting == name for p in recipe.plantings):
+    if any(isinstance(p.start, After) and p.start.planting == name for p in recipe.plantings):
         return
     found = _find(recipe, name)
     if found is not None:

@@ -11,6 +11,7 @@ from mixcraft.crops.clock import SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
+from mixcraft.recipe.model import Harvested
 from mixcraft.recipe.plan import SEASON_DAYS_MAX, Planned
 from mixcraft.season.result import Season
 from mixcraft.season.setting import days_shut, needs_pollinators
@@ -154,7 +155,7 @@ def short_season(season: Season, index: int) -> list[Risk]:
 def _cut_off(season: Season, index: int) -> bool:
     """Whether a planting would stand on where the reckoning stops, after `SEASON_DAYS_MAX` days."""
     planned = season.plan.plantings[index]
-    return season.days >= SEASON_DAYS_MAX and planned.planting.end.kind == "harvested" and planned.start > 0
+    return season.days >= SEASON_DAYS_MAX and isinstance(planned.planting.end, Harvested) and planned.start > 0
 
 
 def _bolted_first(season: Season, index: int, h: int) -> NDArray[np.bool_]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from mixcraft.place import Weather, daily_from_normals
@@ -25,6 +27,8 @@ def grow(
     *,
     voxels: bool = True,
     apart: bool = False,
+    cyclic: bool = False,
+    light: float = 1.0,
 ) -> Season:
     """Grow `plan` over `years` stochastic weather years (or the given weather, with 30 days before the first sowing).
 
@@ -34,26 +38,31 @@ def grow(
     Raises `BalanceError` if a balance does not close (a fault of the engine).
     """
     weather = season_weather(plan, years, seed) if weather is None else weather
-    setting = settle(plan, weather)
+    setting = _shaded(settle(plan, weather), light)
     if apart:
         return _season(setting, run(setting, Apart(setting), _water(setting)), "apart", None)
     if voxels and setting.par_mj.shape[1] == 1:
-        return _season(setting, *_asked(setting))
-    corrections = scout(plan) if voxels else None
+        return _season(setting, *_asked(setting, cyclic))
+    corrections = scout(plan, cyclic, light) if voxels else None
     layered = Layered(setting, corrections)
     return _season(setting, _run(setting, layered, layered), "voxels" if voxels else "layers", corrections)
 
 
-def scout(plan: Plan) -> Corrections:
+def _shaded(setting: Setting, light: float) -> Setting:
+    """The setting with a share of the open sky's light."""
+    return setting if light == 1.0 else replace(setting, clear=setting.clear * light)
+
+
+def scout(plan: Plan, cyclic: bool = False, light: float = 1.0) -> Corrections:
     """Corrections of the layered canopy by the voxel model, from a season grown in the place's normal year."""
     start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
     setting = settle(plan, daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
-    return _asked(setting)[2]
+    return _asked(_shaded(setting, light), cyclic)[2]
 
 
-def _asked(setting: Setting) -> tuple[Trace, str, Corrections]:
+def _asked(setting: Setting, cyclic: bool) -> tuple[Trace, str, Corrections]:
     """A season in which the voxel model is asked as it grows, the light model's name, and the corrections that it gave."""
-    ask = Scout(setting, Layered(setting))
+    ask = Scout(setting, Layered(setting), cyclic)
     return _run(setting, ask, ask.layered), "voxels", ask.corrections()
 
 

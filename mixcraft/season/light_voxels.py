@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.recipe.layout import Grid, edge_of_side, reach_m
-from mixcraft.recipe.model import Bed
+from mixcraft.recipe.model import AtTrellis, Bed, Border
 from mixcraft.recipe.plan import Planned
 
 from .directions import Directions, leaf_projection
@@ -87,7 +87,7 @@ class Spreader:
             self.distance = np.hypot(px[:, None] - x, py[:, None] - y)
         elif stand.rows:
             self.distance = _row_distance(x, y, np.array(stand.rows))
-        if planned.planting.where.kind in ("trellis", "edge"):
+        if isinstance(planned.planting.where, AtTrellis | Border):
             self.mask = (stand.cells.ravel() > 0.0).astype(float)
 
     def shares(self, grown: float) -> Floats:
@@ -186,12 +186,13 @@ def voxel_alone(
     directions: Directions,
     walls: Walls = NO_WALLS,
     *,
+    cyclic: bool = False,
     layer_m: float = LAYER_M,
     kernel: Callable[[Scene], Sums] | None = None,
 ) -> Floats:
     """Light [m2 of open sky], (P,), that each planting of a bed would absorb without the others: `voxel_light(..).alone` at a
     fraction of the cost.  Parameters as there."""
-    scene, present = _scene(grid, shares, leaf_m2, height_m, _projection(k, None), directions, walls, layer_m, False, False)
+    scene, present = _scene(grid, shares, leaf_m2, height_m, _projection(k, None), directions, walls, layer_m, cyclic, False)
     alone = np.zeros(len(leaf_m2))
     alone[present] = (kernel or _kernel())(scene).alone
     return alone

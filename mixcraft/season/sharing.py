@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.place.series import day_of_year
-from mixcraft.recipe.model import Where
+from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.stands import even_stand
 
@@ -23,7 +23,7 @@ from .columns import Traits, safe, sole_density, traits_of
 from .directions import Directions, day_directions, diffuse_shares
 from .growth import Light
 from .light_layers import absorb_layers, overlaps
-from .light_voxels import Spreader, voxel_alone, voxel_light, walls_of
+from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import BEFORE_DAYS, Setting
 
 Floats = NDArray[np.float64]
@@ -108,10 +108,11 @@ class Scout:
     own has.
     """
 
-    def __init__(self, setting: Setting, layered: Layered) -> None:
+    def __init__(self, setting: Setting, layered: Layered, cyclic: bool = False) -> None:
         plan, p = setting.plan, layered.count
         self.setting, self.layered = setting, layered
-        self.walls = walls_of(plan.bed)
+        self.cyclic = cyclic
+        self.walls = NO_WALLS if cyclic else walls_of(plan.bed)
         self.spreaders = [Spreader(x, plan.grid) for x in plan.plantings]
         self.sole_spreaders = [Spreader(sole_twin(x, plan), plan.grid) for x in plan.plantings]
         self.diffuse = diffuse_shares(setting.weather, plan.place.latitude_deg)[BEFORE_DAYS:]
@@ -147,7 +148,7 @@ class Scout:
         k = self.layered.traits.k[:p]
         if due[0]:
             shares = self._shares(self.spreaders, day, leaf[:p] > 0.0)
-            mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls)
+            mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls, cyclic=self.cyclic)
             self.takers = safe(mixture.taken, mixture.taken.sum(axis=1, keepdims=True))
             self.ground.append((day, mixture.ground))
             self._correct(slice(0, p), mixture.absorbed, layered[:p])
@@ -156,7 +157,7 @@ class Scout:
         if np.count_nonzero(due[p:]):
             alone = np.where(due[p:], leaf[2 * p :], 0.0)
             shares = self._shares(self.sole_spreaders, day, alone > 0.0)
-            sole = voxel_alone(plan.grid, shares, alone, height[2 * p :], k, directions, self.walls)
+            sole = voxel_alone(plan.grid, shares, alone, height[2 * p :], k, directions, self.walls, cyclic=self.cyclic)
             self._correct(slice(2 * p, 3 * p), sole, layered[2 * p : 3 * p])
         self.said.append((day, self.factor.copy(), self.takers))
 
@@ -184,8 +185,8 @@ class Scout:
 
 def sole_twin(planned: Planned, plan: Plan) -> Planned:
     """The planting alone on the whole bed at its best density, laid out in its own way; climbers in an even stand."""
-    planting = replace(planned.planting, where=Where("whole"))
-    climbs = planned.planting.where.kind in ("trellis", "edge")
+    planting = replace(planned.planting, where=WholeBed())
+    climbs = isinstance(planned.planting.where, AtTrellis | Border)
     establish = "broadcast" if climbs else planting.establish
     return replace(planned, planting=planting, stand=even_stand(planting.crop, establish, sole_density(planned), plan.grid))
 

@@ -16,7 +16,7 @@ from strategies import bed, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.files import parse_quantity
-from mixcraft.recipe.model import Moment, Thinning
+from mixcraft.recipe.model import AtEvent, Thinning
 
 DATA = Path(__file__).parent / "data"
 SQUARE_METRES_PER_ACRE = 4046.8564224  # 43 560 international square feet of 0.3048 m squared
@@ -82,7 +82,7 @@ def test_modules_need_no_field_factor() -> None:
 
 def test_what_is_sown_before_thinning_counts() -> None:
     """200 seedlings to the square metre on 2 m2 for 50 plants: seed is bought for 400."""
-    thin = Thinning(200.0, Moment("emergence", 21.0))
+    thin = Thinning(200.0, AtEvent("emergence", 21.0))
     sown = planned(planting("carrot-maincrop", density_per_m2=50.0, thin=thin)).plantings[0]
     plain = planned(planting("carrot-maincrop", density_per_m2=200.0)).plantings[0]
     assert sown.stand.plants == pytest.approx(100.0)

@@ -43,7 +43,7 @@ from library_tables import CROPS_IN_LIBRARY, Row, by_crop, covers, crop, of, row
 from strategies import grown, planting
 
 from mixcraft.crops import all_crops
-from mixcraft.recipe.model import Rule
+from mixcraft.recipe.model import OnDate
 from mixcraft.season.result import Season
 
 
@@ -130,7 +130,7 @@ def test_extinction_is_that_of_crop_communities() -> None:
 
 def lettuce(where: str) -> Season:
     """Crisphead lettuce from 1 May."""
-    return grown(planting("lettuce-crisphead", start=Rule("date", month_day="05-01")), where=where)
+    return grown(planting("lettuce-crisphead", start=OnDate("05-01")), where=where)
 
 
 def best_week(season: Season) -> float:

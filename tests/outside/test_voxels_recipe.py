@@ -15,7 +15,7 @@ import pytest
 from strategies import bed, planned, planting
 
 from mixcraft.recipe.calendar import MONTHS
-from mixcraft.recipe.model import Rule, Span, Trellis, Where
+from mixcraft.recipe.model import AtTrellis, OnDate, Span, Trellis, Zone
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.build import score
 from mixcraft.scoring.model import Score
@@ -37,12 +37,12 @@ def season(edge: str, where: str = "Oxford", heading: float = 90.0) -> Season:
         LENGTH_M, WIDTH_M, heading_deg=heading, trellises=(Trellis("south", 2.0), Trellis("north", 2.0))
     )  # fmt: skip
     beans = planting(
-        "runner-bean", "beans", Where("trellis", edge=edge), Rule("date", month_day="11-15" if south else "05-15"),
+        "runner-bean", "beans", AtTrellis(edge=edge), OnDate("11-15" if south else "05-15"),
         establish="stations",
     )  # fmt: skip
-    strip = Where("zone", x=(Span(0.0, True), Span(1.0, True)), y=MIDDLE)
+    strip = Zone(x=(Span(0.0, True), Span(1.0, True)), y=MIDDLE)
     lettuce = planting(
-        "lettuce-butterhead", "lettuce", strip, Rule("date", month_day="01-05" if south else "07-05"), establish="module"
+        "lettuce-butterhead", "lettuce", strip, OnDate("01-05" if south else "07-05"), establish="module"
     )
     return grow(planned(beans, lettuce, one=one, where=where), YEARS, SEED)
 

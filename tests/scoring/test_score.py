@@ -12,7 +12,21 @@ from strategies import bed, garden, grown, mixtures, planned, planting, recipe, 
 
 from mixcraft.crops.cautions import cautions
 from mixcraft.graph import KINDS
-from mixcraft.recipe.model import CoverUse, Garden, HarvestUse, Moment, Planting, Plate, Rule, Span, Watering, Where
+from mixcraft.recipe.model import (
+    After,
+    AtEvent,
+    AtTrellis,
+    CoverUse,
+    Garden,
+    HarvestUse,
+    OnDate,
+    OnDay,
+    Planting,
+    Plate,
+    Span,
+    Strip,
+    Watering,
+)
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import score
 from mixcraft.scoring.measures import evenness, growth_kept, harvest_strip, strip_gaps, wanted_window
@@ -124,8 +138,8 @@ def test_a_garden_sets_its_own_weights() -> None:
 
 
 def test_canopy_is_full_without_neighbours_and_names_who_takes_the_light() -> None:
-    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=Rule("date", month_day="07-05"))
-    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=12.0, start=Rule("date", month_day="05-05"))
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("07-05"))
+    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=12.0, start=OnDate("05-05"))
     alone, mixed = scored(lettuce), scored(corn, lettuce)
     assert alone.part("canopy").score == pytest.approx(100.0)
     assert said(alone, "canopy") == []
@@ -140,14 +154,14 @@ def test_more_is_asked_of_plantings_that_have_their_ground_to_themselves() -> No
     """Side by side in strips full points ask for `kept_apart`, on the same ground for `kept_full`; half shared, half way;
     one after the other, apart."""
     c = constants()
-    halves = [Where("strip", x=(Span(low, True), Span(low + 0.5, True))) for low in (0.0, 0.5)]
+    halves = [Strip(x=(Span(low, True), Span(low + 0.5, True))) for low in (0.0, 0.5)]
     apart = planned(*(planting("radish", name=n, where=w) for n, w in zip("ab", halves, strict=True)))
     whole = planned(planting("radish", name="a"), planting("radish", name="b"))
     part = planned(planting("radish", name="a"), planting("radish", name="b", where=halves[0]))
     assert kept_full(apart) == pytest.approx(c["kept_apart"])
     assert kept_full(whole) == pytest.approx(c["kept_full"])
     assert kept_full(part) == pytest.approx([(c["kept_apart"] + c["kept_full"]) / 2.0, c["kept_full"]])
-    later = planned(planting("radish", name="a"), planting("radish", name="b", start=Rule("date", month_day="08-20")))
+    later = planned(planting("radish", name="a"), planting("radish", name="b", start=OnDate("08-20")))
     assert kept_full(later) == pytest.approx(c["kept_apart"])
     assert canopy_points(np.array([0.45, 1.0]), np.array([0.9, 0.65])) == pytest.approx([50.0, 100.0])
 
@@ -283,7 +297,7 @@ def test_rotation() -> None:
 
 
 def test_dry_beds_lose_points_for_roots_and_say_so() -> None:
-    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=Rule("date", month_day="06-01"))
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("06-01"))
     wet = scored(lettuce, where=garden(bed(soil="sand")))
     dry = scored(lettuce, where=garden(bed(soil="sand", watering=Watering("rain"))))
     assert dry.part("roots").score < wet.part("roots").score
@@ -294,26 +308,26 @@ def test_dry_beds_lose_points_for_roots_and_say_so() -> None:
 
 
 def test_frost() -> None:
-    early = Rule("date", month_day="03-20")
+    early = OnDate("03-20")
     result = scored(planting("tomato-cordon", name="tomatoes", establish="module", count=4, start=early))
     assert result.part("timing").score < 40.0
     assert any(r.sentence.startswith("tomatoes: frost kills before the harvest") for r in said(result, "timing"))
 
 
 def test_cold_soil() -> None:
-    beans = planting("bean-bush", name="beans", establish="drills", start=Rule("date", month_day="03-01"))
+    beans = planting("bean-bush", name="beans", establish="drills", start=OnDate("03-01"))
     assert any("into soil too cold" in r.sentence for r in said(scored(beans), "timing"))
 
 
 def test_too_late() -> None:
-    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=Rule("date", month_day="08-01"))
+    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=OnDate("08-01"))
     reasons = said(scored(corn), "timing")
     assert any("too few warm days left" in r.sentence or "frost kills" in r.sentence for r in reasons)
 
 
 def test_autumn_frost_is_said_as_one() -> None:
     """A grown plant that frost finds unripe is no seedling, and to start it later is no repair."""
-    late = Rule("date", month_day="06-25")
+    late = OnDate("06-25")
     pepper = planting("aubergine", name="aubergine", establish="module", count=2, start=late)
     result = scored(pepper)
     reasons = [r for r in said(result, "timing") if "frost kills" in r.sentence]
@@ -325,31 +339,31 @@ def test_autumn_frost_is_said_as_one() -> None:
 def test_what_stands_beyond_the_reckoning_is_said() -> None:
     """Garlic set so long after the first sowing that the days that are reckoned end before it is ripe; set in the first autumn it
     is ripe in time."""
-    radish = planting("radish", name="radish", start=Rule("date", month_day="03-20"))
-    garlic = planting("garlic", name="garlic", establish="clove", count=10, start=Rule("date", month_day="10-25"))
+    radish = planting("radish", name="radish", start=OnDate("03-20"))
+    garlic = planting("garlic", name="garlic", establish="clove", count=10, start=OnDate("10-25"))
     assert scored(radish, garlic).season.planting_kg()[:, 1].min() > 0.1
-    garlic = replace(garlic, start=Rule("after", planting="radish", event="start", days=500.0))
+    garlic = replace(garlic, start=After(planting="radish", event="start", wait_days=500.0))
     reasons = [r for r in said(scored(radish, garlic), "timing") if r.plantings == ("garlic",)]
     assert any("days after the first start" in r.sentence and "a recipe of its own" in r.sentence for r in reasons)
     assert not any("too few warm days" in r.sentence or "too cold" in r.sentence for r in reasons)
 
 
 def test_pieces_planted_in_autumn_are_not_lost_when_they_rest_until_spring() -> None:
-    mint = planting("mint", name="mint", establish="division", count=3, start=Rule("date", month_day="10-01"))
+    mint = planting("mint", name="mint", establish="division", count=3, start=OnDate("10-01"))
     assert not any("too cold" in r.sentence for r in said(scored(mint), "timing"))
 
 
 def test_a_good_date_has_nothing_to_say() -> None:
-    result = scored(planting("carrot-maincrop", start=Rule("date", month_day="05-01")))
+    result = scored(planting("carrot-maincrop", start=OnDate("05-01")))
     assert said(result, "timing") == []
     assert result.part("timing").score == pytest.approx(100.0)
     assert result.part("timing").summary == "no planting at risk"
 
 
 def test_fleece_over_flowers() -> None:
-    fleece = CoverUse("fleece", Moment("start"), Moment(month_day="08-31"))
+    fleece = CoverUse("fleece", AtEvent("start"), OnDay("08-31"))
     courgette = planting(
-        "courgette", name="courgette", establish="module", count=2, start=Rule("date", month_day="05-20"), covers=(fleece,)
+        "courgette", name="courgette", establish="module", count=2, start=OnDate("05-20"), covers=(fleece,)
     )
     bare = replace(courgette, covers=())
     assert any("keeps pollinating insects off" in r.sentence for r in said(scored(courgette), "timing"))
@@ -358,8 +372,8 @@ def test_fleece_over_flowers() -> None:
 
 
 def test_a_cover_too_low() -> None:
-    cloche = CoverUse("low-tunnel", Moment("start"), Moment(month_day="09-30"))
-    start = Rule("date", month_day="05-05")
+    cloche = CoverUse("low-tunnel", AtEvent("start"), OnDay("09-30"))
+    start = OnDate("05-05")
     corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=start, covers=(cloche,))
     assert any("corn: grows to" in r.sentence for r in said(scored(corn), "timing"))
 
@@ -368,7 +382,7 @@ def test_a_cover_too_low() -> None:
 
 
 def test_a_crop_that_earns_nothing_is_named() -> None:
-    corn = planting("sweet-corn", name="corn", establish="drills", density_per_m2=3.0, start=Rule("date", month_day="09-01"))
+    corn = planting("sweet-corn", name="corn", establish="drills", density_per_m2=3.0, start=OnDate("09-01"))
     result = scored(corn, planting("radish", name="radish"))
     assert "corn: no harvest in most years." in [r.sentence for r in said(result, "yield")]
     few = planting("radish", name="few", density_per_m2=1.0)
@@ -388,7 +402,7 @@ def test_one_crop_at_its_best_density_is_its_own_sole_crop() -> None:
 
 
 def test_cautions() -> None:
-    beans = planting("bean-climbing", name="beans", where=Where("trellis"), establish="stations", count=6)
+    beans = planting("bean-climbing", name="beans", where=AtTrellis(), establish="stations", count=6)
     result = scored(beans, one=trellis_bed())
     assert "trellis-load" in result.cautions
     assert set(result.cautions) <= set(cautions())
@@ -437,5 +451,5 @@ def test_other_words() -> None:
 
 
 def test_a_strip_of_the_bed_can_be_scored() -> None:
-    where = Where("strip", x=(Span(0.0, True), Span(0.3, True)))
+    where = Strip(x=(Span(0.0, True), Span(0.3, True)))
     assert 0.0 < scored(planting("radish", where=where)).overall < 100.0

@@ -1,0 +1,170 @@
+"""Published experiments grown as recipes: what `test_mixtures_experiments` and `test_shade_experiments` compare.
+
+The figures, with the source beside each, are in data/experiments.yaml.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import yaml
+from numpy.typing import NDArray
+from strategies import garden, planting
+
+from mixcraft.crops import load_crop
+from mixcraft.recipe.model import Bed, Planting, Recipe, Rule, Span, Where
+from mixcraft.recipe.plan import Plan, plan
+from mixcraft.season.grow import grow
+from mixcraft.season.result import Season
+
+Floats = NDArray[np.float64]
+
+DATA = Path(__file__).parent / "data" / "experiments.yaml"
+SIDE_M = 2.0
+YEARS = 3
+SEED = 11
+WAYS = ("drills", "module", "stations", "tuber", "set", "clove", "plant")
+
+
+@lru_cache(maxsize=1)
+def figures() -> dict[str, Any]:
+    """The published figures as they are written down."""
+    loaded: dict[str, Any] = yaml.safe_load(DATA.read_text("utf-8"))
+    return loaded
+
+
+@dataclass(frozen=True)
+class Grown:
+    """One experiment grown: partial ratios against the crop alone (P,), and the season."""
+
+    name: str
+    kept: Floats
+    season: Season
+
+    @property
+    def ratio(self) -> float:
+        """Land equivalent ratio."""
+        return float(self.kept.sum())
+
+
+def way_of(crop: str) -> str:
+    """Planted where that is usual, else sown."""
+    found = load_crop(crop)
+    wanted = ("module", "plant") if "module" in found.establish[:1] else WAYS
+    return next((w for w in wanted if w in found.establish), found.establish[0])
+
+
+def stand(crop: str, share: float, start: str, where: Where | None = None, name: str = "") -> Planting:
+    """A crop at a share of its best density."""
+    found = load_crop(crop)
+    density = share * found["spacing.density"]
+    support = {"support": "trellis", "support_height_m": 2.0} if found.form == "climber" else {}
+    return planting(
+        crop, name or crop, where, Rule("date", month_day=start), establish=way_of(crop), density_per_m2=density, **support
+    )
+
+
+def _places(spec: dict[str, Any]) -> tuple[float, list[Where | None]]:
+    """Side of the bed and where each crop of a mixture stands."""
+    layout, crops = spec.get("layout", {}), spec["crops"]
+    if "strips" in layout:
+        wide = float(layout["strips"])
+        return 2.0 * wide, [Where("strip", x=(Span(i * wide), Span((i + 1) * wide))) for i in range(len(crops))]
+    if "pairs" in layout:
+        period, gap = float(layout["period"]), float(layout["gap"])
+        first = Where("row", along="width", rows=(Span(0.5 * period - 0.5 * gap), Span(0.5 * period + 0.5 * gap)))
+        edges = Where("row", along="width", rows=(Span(0.5 * gap), Span(period - 0.5 * gap)))
+        return period, [first if c["crop"] == layout["pairs"] else edges for c in crops]
+    return SIDE_M, [None] * len(crops)
+
+
+def field(spec: dict[str, Any], plantings: list[Planting], length_m: float) -> Plan:
+    """Plantings in a bed that stands for a piece of a field."""
+    one = Bed("bed", length_m, SIDE_M)
+    recipe = Recipe("experiment", length_m, SIDE_M, tuple(plantings))
+    return plan(recipe, garden(one, spec["place"]), "bed")
+
+
+@lru_cache(maxsize=64)
+def mixture(name: str) -> Grown:
+    """A mixture of the file grown in a large field."""
+    spec = figures()["mixtures"][name]
+    length, places = _places(spec)
+    plantings = []
+    for c, where in zip(spec["crops"], places, strict=True):
+        one = stand(c["crop"], c["share"], c["start"], where)
+        if where is not None and where.kind == "row":
+            count = max(1, round(c["share"] * one.crop["spacing.density"] * length * SIDE_M))
+            one = replace(one, density_per_m2=None, count=count)
+        plantings.append(one)
+    season = grow(field(spec, plantings, length), YEARS, SEED, cyclic=True)
+    kept = np.median(season.partial_ler(), axis=0)
+    if "strips" in spec.get("layout", {}):
+        kept = kept * len(places)
+    for i, c in enumerate(spec["crops"]):
+        if c.get("compare") == "lone":
+            kept[i] = np.median(season.planting_kg()[:, i] / season.planting_kg("lone")[:, i])
+    return Grown(name, kept, season)
+
+
+@lru_cache(maxsize=64)
+def shaded(name: str, light: float | None = None) -> Season:
+    """A crop alone in a large field with a share of the open sky's light."""
+    spec = figures()["shade"][name]
+    passed = spec["light"] if light is None else light
+    season = grow(field(spec, [stand(spec["crop"], 1.0, spec["start"])], SIDE_M), YEARS, SEED, cyclic=True, light=passed)
+    return season
+
+
+def kept_in_shade(name: str) -> float:
+    """Yield under shade over yield in the open."""
+    return float(np.median(shaded(name).planting_kg()[:, 0] / shaded(name, 1.0).planting_kg()[:, 0]))
+
+
+def light_use(season: Season, index: int = 0) -> float:
+    """Dry matter over light absorbed [g/MJ] of a planting."""
+    return float(np.median(season.growth_g[:, :, index].sum(axis=0) / season.absorbed_mj[:, :, index].sum(axis=0)))
+
+
+@lru_cache(maxsize=8)
+def alone(name: str, index: int) -> Season:
+    """A crop of a mixture alone in a large field at its best density."""
+    spec = figures()["mixtures"][name]
+    crop = spec["crops"][index]
+    return grow(field(spec, [stand(crop["crop"], 1.0, crop["start"])], SIDE_M), YEARS, SEED, cyclic=True)
+
+
+def report() -> str:  # pragma: no cover -- for people
+    """All figures in lines, published and grown."""
+    lines, errors, totals = [], [], []
+    for name, spec in figures()["mixtures"].items():
+        got = mixture(name)
+        wanted = [c.get("kept") for c in spec["crops"]]
+        for w, k in zip(wanted, got.kept, strict=True):
+            if w is not None:
+                errors.append(abs(w - k))
+        said = " ".join(f"{c['crop']} {k:.2f} ({w if w is not None else '-'})" for c, k, w in zip(spec["crops"], got.kept, wanted, strict=True))
+        total = spec.get("ratio") or ([sum(wanted)] * 2 if all(w is not None for w in wanted) else None)
+        if total:
+            totals.append((np.mean(total), got.ratio))
+        lines.append(f"{name:28s} {got.ratio:.2f} ({total})  {said}")
+    shade_errors = []
+    for name, spec in figures()["shade"].items():
+        k = kept_in_shade(name)
+        shade_errors.append(abs(k - spec["kept"]))
+        kg = np.median(shaded(name, 1.0).planting_kg()[:, 0]) / (SIDE_M * SIDE_M)
+        lines.append(f"{name:28s} light {spec['light']} kept {k:.2f} ({spec['kept']}); open {kg:.2f} kg/m2")
+    for name, spec in figures()["use"].items():
+        got = mixture(spec["mixture"])
+        i = [c["crop"] for c in figures()["mixtures"][spec["mixture"]]["crops"]].index(spec["crop"])
+        lines.append(f"light use {name}: mixed {light_use(got.season, i):.2f} sole {light_use(alone(spec['mixture'], i)):.2f} g/MJ ({spec['more']})")
+    lines.append(f"median error: parts {np.median(errors):.3f} (n {len(errors)}), ratio {np.median([abs(a - b) for a, b in totals]):.3f}, shade {np.median(shade_errors):.3f}")
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    print(report())
