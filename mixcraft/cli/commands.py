@@ -29,7 +29,7 @@ def check(args: Namespace) -> int:
     from mixcraft.crops import crop_from_mapping
     from mixcraft.crops.checking import crop_faults
     from mixcraft.recipe.reading import read_garden, read_recipe
-    from mixcraft.scoring.words import counted
+    from mixcraft.words.plain import counted
 
     from .show import quality_text, trial_text
 
@@ -123,7 +123,7 @@ def score(args: Namespace) -> int:
 def graph(args: Namespace) -> int:
     """Write the interaction graph, or list its edges."""
     from mixcraft.graph import graphml, interactions, link_data
-    from mixcraft.scoring.words import counted
+    from mixcraft.words.plain import counted
 
     from .show import graph_text
 

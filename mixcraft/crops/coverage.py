@@ -13,6 +13,7 @@ import yaml
 
 from mixcraft.files.constants import QUALITIES
 
+from .layers import height_layer, root_class
 from .model import Crop, EmergenceTable, Record
 
 DECIDES: Mapping[str, tuple[str, ...]] = {
@@ -116,12 +117,10 @@ def traits(crop: Crop) -> frozenset[str]:
     """Words that describe a crop, for finding: kinds, form, life, family, and what its numbers say."""
     words = {*crop.kinds, crop.form, crop.life, crop.family.casefold(), crop.root_form, *crop.establish}
     words |= {part.name.casefold() for part in crop.parts}
-    height = crop["canopy.height"]
-    words.add("low" if height <= 0.35 else "tall" if height >= 1.2 else "middle")
+    words.add("-".join(height_layer(crop["canopy.height"]).split()))
     words.add({"bears": "shade-bearing", "moderate": "half-shade", "sun": "sun-loving"}[crop.shade])
     words.add("frost-hardy" if crop["frost.grown"] <= -6.0 else "frost-tender" if crop["frost.grown"] > -1.5 else "half-hardy")
-    depth = crop["root.depth"]
-    words.add("shallow-rooted" if depth <= 0.45 else "deep-rooted" if depth > 0.9 else "medium-rooted")
+    words.add(f"{root_class(crop['root.depth'])}-rooted")
     days = crop["development.days_to_harvest"]
     words.add("quick" if days <= 50 else "slow" if days >= 110 else "medium")
     feeding = {"fixes": "nitrogen-fixing", "low": "light-feeding", "medium": "medium-feeding", "high": "heavy-feeding"}

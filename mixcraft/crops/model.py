@@ -58,7 +58,8 @@ class Part:
 
     ``pool`` says which dry matter it comes from: ``organ`` (storage organ or fruit), ``leaf`` (standing leaves) or
     ``side`` (a share of the daily growth while the window is open).  ``methods`` lists the ways of picking, the
-    usual one first.
+    usual one first.  `food` is False for what is not eaten, such as green manure.  Some records are only there where
+    they are known: ``portion`` and ``market_least`` [g], ``keeps`` and ``stands`` [d].
     """
 
     name: str
@@ -69,6 +70,7 @@ class Part:
     closes: str
     records: Mapping[PartKey, Record]
     cautions: tuple[str, ...] = ()
+    food: bool = True
 
     def number(self, name: PartKey, default: float | None = None) -> float:
         """Value of the record `name`; `default` if the part has none (KeyError if that is None)."""
@@ -185,6 +187,7 @@ def _part(data: Mapping[str, Any]) -> Part:
     return Part(
         str(data["part"]), str(data["role"]), str(data["pool"]), tuple(data["methods"]), str(data["opens"]),
         str(data["closes"]), FrozenMap(records), tuple(data.get("cautions", ())),
+        bool(data.get("food", True)),
     )  # fmt: skip
 
 

@@ -19,11 +19,11 @@ from typing import TYPE_CHECKING, Any
 
 from mixcraft.files import UsageError, resource
 from mixcraft.season.result import Season
+from mixcraft.words.plain import capital
 
 from .libraries import advice, missing
 from .provenance import recipe_bytes
 from .sides import CLOSING, Content, content_of, estimate_back, estimate_front, source_words
-from .words import capital
 
 if TYPE_CHECKING:
     from mixcraft.scoring.model import Score

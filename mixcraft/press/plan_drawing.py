@@ -14,13 +14,13 @@ from numpy.typing import NDArray
 
 from mixcraft.recipe.model import WholeBed
 from mixcraft.recipe.plan import Plan, Planned
+from mixcraft.words.amounts import Units
 
 from .marks import draw_marks, draw_number, draw_plant
 from .plan_frame import Frame, frame_of
 from .plan_rim import draw_rim
 from .scatter import free_spot, plants_per_mark, scatter
 from .svg import GREY, PAPER, Drawing, Point, between
-from .words import Units
 
 Floats = NDArray[np.float64]
 

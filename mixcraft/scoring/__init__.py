@@ -1,8 +1,8 @@
-"""The score of a season: part scores, explanations, repairs."""
+"""The score of a season: part scores, reasons as facts, repairs."""
 
-from .build import score, weights_of
-from .model import PARTS, CropYield, Gap, PartScore, Reason, Repair, Score, StripWeek
+from .build import overall_of, score, weights_of
+from .model import CropYield, Gap, PartScore, Reason, Repair, Score, StripWeek
 
 __all__ = [
-    "PARTS", "CropYield", "Gap", "PartScore", "Reason", "Repair", "Score", "StripWeek", "score", "weights_of",
+    "CropYield", "Gap", "PartScore", "Reason", "Repair", "Score", "StripWeek", "overall_of", "score", "weights_of",
 ]  # fmt: skip

@@ -1,4 +1,5 @@
-"""What a score says: part scores with reasons, repairs, the harvest strip and expected amounts.  Frozen results only."""
+"""What a score says: part scores with reasons, repairs, the harvest strip and expected amounts.  Frozen facts, no sentences:
+`mixcraft.words` puts them into words."""
 
 from __future__ import annotations
 
@@ -6,50 +7,64 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from mixcraft.recipe.model import PARTS as PARTS
+from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.season.result import Band, Season
 
+Changes = tuple[tuple[tuple[str | int, ...], object], ...]
+"""Edits of a recipe file: (path, new value) pairs; None takes the entry out."""
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Repair:
-    """A change to the recipe that was tried: what it is in words, what to write, and the overall score after it.
+    """A change to the recipe that was tried: its kind and the facts of it, what to write, and the overall score after it.
 
-    `changes` are (path in the recipe file, new value) pairs; they can be written back with `mixcraft.files.edit_document`.
+    `kind` names the change, such as thin or shift; `plantings` are those it touches; `changes` can be written back with
+    `mixcraft.files.edit_document`.
     """
 
-    sentence: str
-    changes: tuple[tuple[tuple[str | int, ...], object], ...]
+    kind: str
+    plantings: tuple[str, ...]
+    numbers: Numbers
+    names: Names
+    changes: Changes
     overall_before: float
     overall_after: float
+
+    @property
+    def gain(self) -> float:
+        """Points of the overall score that the repair gains."""
+        return self.overall_after - self.overall_before
 
 
 @dataclass(frozen=True)
 class Reason:
-    """Why points were lost: a plain sentence, the plantings it names, and when.
+    """Why points were lost, as facts.
 
-    `points` of the part score (0-100) lost; `weeks` are the first and last calendar days concerned, or None for the
-    whole season; `edge` names the graph edge (from, to, kind) behind it, if one is; `cause` tells reasons of one part apart that
-    ask for different repairs.
+    `part` of the score and `cause`, which tells what happened; `points` (0-100) of the part lost; `plantings` concerned, the one
+    that loses first; `weeks` the first and last calendar day concerned, or None for the whole season; `numbers` and `names` what
+    the cause needs to be understood, such as the share of years; `edge` the graph edge (from, to, kind) behind it, if one is.
     """
 
     part: str
+    cause: str
     points: float
-    sentence: str
     plantings: tuple[str, ...] = ()
     weeks: tuple[np.datetime64, np.datetime64] | None = None
+    numbers: Numbers = field(default_factory=Facts)
+    names: Names = field(default_factory=Facts)
     edge: tuple[str, str, str] | None = None
     repair: Repair | None = None
-    cause: str = ""
 
 
 @dataclass(frozen=True)
 class PartScore:
-    """One part score 0-100 with its weight, a summary in a few words and the reasons for lost points, worst first."""
+    """One part score 0-100 with its weight, the facts of its summary and the reasons for lost points, worst first."""
 
     name: str
     score: float
     weight: float
-    summary: str
+    numbers: Numbers
+    names: Names
     reasons: tuple[Reason, ...]
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from mixcraft.crops import load_crop
 from mixcraft.crops.library import index
 from mixcraft.files import FileFaults, format_quantity
+from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.place import weather_years
 from mixcraft.place.series import Weather
 from mixcraft.recipe.model import (
@@ -40,10 +41,9 @@ from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
 from mixcraft.season.setting import BEFORE_DAYS
 
-from .build import score
-from .model import Reason, Repair, Score
-from .parts import constants
-from .words import cover_words, date_words
+from .build import overall_of
+from .constants import constants
+from .model import Changes, Reason, Repair, Score
 
 TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""
@@ -52,15 +52,16 @@ MOST_REASONS = 3
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
 
-Changes = tuple[tuple[tuple[str | int, ...], object], ...]
-
 
 @dataclass(frozen=True)
 class Candidate:
-    """A changed recipe, the change in words and as file edits; `moves` when it matters where on the bed plants stand."""
+    """A changed recipe, the facts of the change and its file edits; `moves` when it matters where on the bed plants stand."""
 
     recipe: Recipe
-    sentence: str
+    kind: str
+    plantings: tuple[str, ...]
+    numbers: Numbers
+    names: Names
     changes: Changes
     moves: bool = False
 
@@ -76,8 +77,8 @@ def with_repairs(result: Score, most: int = MOST_REASONS) -> Score:
         tried += bool(candidates)
         repair = _best(candidates, season, trial, result.overall)
         reasons.append(replace(reason, repair=repair) if repair else reason)
-    by_sentence = {r.sentence: r for r in reasons}
-    parts = tuple(replace(p, reasons=tuple(by_sentence.get(r.sentence, r) for r in p.reasons)) for p in result.parts)
+    repaired = dict(zip(result.reasons, reasons, strict=True))
+    parts = tuple(replace(p, reasons=tuple(repaired.get(r, r) for r in p.reasons)) for p in result.parts)
     return replace(result, reasons=tuple(reasons), parts=parts)
 
 
@@ -99,7 +100,7 @@ class _Trial:
         if key not in self.known:
             try:
                 settled = plan(recipe, self.plan.garden, self.plan.bed.name)
-                self.known[key] = score(grow(settled, weather=self._slice(settled), voxels=voxels)).overall
+                self.known[key] = overall_of(grow(settled, weather=self._slice(settled), voxels=voxels))
             except FileFaults:
                 self.known[key] = None
         return self.known[key]
@@ -125,7 +126,10 @@ def _best(candidates: Sequence[Candidate], season: Season, trial: _Trial, refere
             continue
         gain = found.overall_after - found.overall_before if found else constants()["repair_least"]
         if after - before > gain:
-            found = Repair(candidate.sentence, candidate.changes, reference, min(100.0, reference + after - before))
+            after = min(100.0, reference + after - before)
+            found = Repair(
+                candidate.kind, candidate.plantings, candidate.numbers, candidate.names, candidate.changes, reference, after
+            )
     return found
 
 
@@ -167,15 +171,14 @@ def _thin_taker(reason: Reason, season: Season) -> Iterator[Candidate]:
             value = float(f"{amount.per_m2 * share:.2g}")
             text = format_quantity(value, "density")
             yield Candidate(
-                _changed(recipe, i, replace(taker, amount=Density(value))),
-                f"sow {taker.name} thinner, {text} (`density: {text}`).", ((("plantings", i, "density"), text),),
+                _changed(recipe, i, replace(taker, amount=Density(value))), "thin", (taker.name,), Facts(per_m2=value),
+                Facts(text=(text,)), ((("plantings", i, "density"), text),),
             )  # fmt: skip
         elif isinstance(amount, Count) and amount.plants > 1:
             count = max(1, round(amount.plants * share))
             yield Candidate(
-                _changed(recipe, i, replace(taker, amount=Count(count))),
-                f"plant {count} of {taker.name} instead of {amount.plants} (`count: {count}`).",
-                ((("plantings", i, "count"), count),),
+                _changed(recipe, i, replace(taker, amount=Count(count))), "fewer", (taker.name,),
+                Facts(count=float(count), was=float(amount.plants)), Facts(), ((("plantings", i, "count"), count),),
             )  # fmt: skip
 
 
@@ -193,7 +196,7 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
             continue
         moved = replace(climber, where=AtTrellis(trellis.edge))
         yield Candidate(
-            _changed(recipe, i, moved), f"put {climber.name} on the {trellis.edge} trellis (`edge: {trellis.edge}`).",
+            _changed(recipe, i, moved), "trellis", (climber.name,), Facts(), Facts(edge=(trellis.edge,)),
             ((("plantings", i, "place", "edge"), trellis.edge),), moves=True,
         )  # fmt: skip
 
@@ -213,11 +216,10 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         if moved is None:
             return
         rule, change = moved
-        day = date_words(season.plan.date(season.plan.plantings[i].start + 7 * weeks))
-        word = "earlier" if early else "later"
+        day = str(season.plan.date(season.plan.plantings[i].start + 7 * weeks))
         yield Candidate(
-            _changed(recipe, i, replace(planting, start=rule)),
-            f"start {planting.name} {abs(weeks)} weeks {word}, {day}.", ((("plantings", i, "start"), change),),
+            _changed(recipe, i, replace(planting, start=rule)), "shift", (planting.name,), Facts(weeks=float(weeks)),
+            Facts(date=(day,)), ((("plantings", i, "start"), change),),
         )  # fmt: skip
 
 
@@ -244,16 +246,17 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
     recipe = season.plan.recipe
     for planned in season.plan.plantings:
         for n, use in enumerate(planned.planting.covers):
-            if planned.name not in reason.plantings and not any(c.owner == planned.name for p in season.plan.plantings
-                                                                 if p.name in reason.plantings for c in p.covers):
+            if planned.name not in reason.plantings and not any(
+                c.owner == planned.name for p in season.plan.plantings if p.name in reason.plantings for c in p.covers
+            ):
                 continue  # fmt: skip
             i = planned.index
             off: Moment = AtEvent("flower")
             if reason.cause == "pollinators out":
-                words, text = "as it comes into flower", "flower"
+                when, text = {}, "flower"
             elif reason.cause == "low cover" and reason.weeks is not None:
                 date = str(reason.weeks[0])[5:10]
-                off, words, text = OnDay(date), f"by {date_words(reason.weeks[0])}", date
+                off, when, text = OnDay(date), {"date": (str(reason.weeks[0]),)}, date
             else:
                 continue
             if planned.name != reason.plantings[0] and reason.weeks is not None:
@@ -262,9 +265,8 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
             covers = list(planned.planting.covers)
             covers[n] = replace(use, off=off)
             yield Candidate(
-                _changed(recipe, i, replace(planned.planting, covers=tuple(covers))),
-                f"take the {cover_words(use.kind)} off {planned.name} {words} (`off: {text}`).",
-                ((("plantings", i, "cover", n, "off"), text),),
+                _changed(recipe, i, replace(planned.planting, covers=tuple(covers))), "uncover", (planned.name,), Facts(),
+                Facts(when, cover=(use.kind,), off=(text,)), ((("plantings", i, "cover", n, "off"), text),),
             )  # fmt: skip
 
 
@@ -281,15 +283,14 @@ def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
         use = CoverUse(kind, AtEvent("start"), AtEvent("start", 42.0))
         change = [{"kind": kind, "on": "start", "off": "start + 6 weeks"}]
         yield Candidate(
-            _changed(recipe, i, replace(planting, covers=(use,))),
-            f"cover {planting.name} with {'a ' if kind == 'cloche' else ''}{kind} for its first six weeks.",
-            ((("plantings", i, "cover"), change),),
+            _changed(recipe, i, replace(planting, covers=(use,))), "cover", (planting.name,), Facts(weeks=6.0),
+            Facts(cover=(kind,)), ((("plantings", i, "cover"), change),),
         )  # fmt: skip
 
 
 def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
     """One more sowing of a quick crop, timed for the gap."""
-    if reason.weeks is None or not reason.sentence.startswith("Nothing"):
+    if reason.weeks is None or reason.cause != "gap":
         return
     recipe, place = season.plan.recipe, WholeBed()
     present = [p.crop.id for p in recipe.plantings]
@@ -316,16 +317,15 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
             "start": {"kind": "date", "on": on}, "harvest": [{"part": crop.main_part.name, "method": method}],
         }  # fmt: skip
         yield Candidate(
-            replace(recipe, plantings=(*recipe.plantings, planting)),
-            f"sow {crop.name} about {date_words(date)}, {text}, over the whole bed.",
-            ((("plantings", len(recipe.plantings)), entry),),
+            replace(recipe, plantings=(*recipe.plantings, planting)), "sow", (), Facts(per_m2=density),
+            Facts(crop=(crop.name,), text=(text,), date=(str(date),)), ((("plantings", len(recipe.plantings)), entry),),
         )  # fmt: skip
 
 
 def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Pull a crop over time instead of lifting it all at once."""
     recipe = season.plan.recipe
-    if reason.sentence.startswith("Nothing"):
+    if reason.cause == "gap":
         return
     for i, planting in enumerate(recipe.plantings):
         for n, use in enumerate(planting.harvest):
@@ -336,8 +336,7 @@ def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
             uses = list(planting.harvest)
             uses[n] = replace(use, method="pull")
             yield Candidate(
-                _changed(recipe, i, replace(planting, harvest=tuple(uses))),
-                f"pull {planting.name} week by week instead of all at once (`method: pull`).",
+                _changed(recipe, i, replace(planting, harvest=tuple(uses))), "pull", (planting.name,), Facts(), Facts(),
                 ((("plantings", i, "harvest", n, "method"), "pull"),),
             )  # fmt: skip
 
@@ -354,5 +353,5 @@ def _drop(reason: Reason, season: Season) -> Iterator[Candidate]:
     if found is not None:
         rest = tuple(p for p in recipe.plantings if p.name != name)
         yield Candidate(
-            replace(recipe, plantings=rest), f"leave {name} out.", ((("plantings", found[0]), None),)
+            replace(recipe, plantings=rest), "drop", (name,), Facts(), Facts(), ((("plantings", found[0]), None),)
         )  # fmt: skip

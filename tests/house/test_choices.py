@@ -13,6 +13,7 @@ from typing import Any, get_args
 
 import jsonschema
 import pytest
+from looping import each
 
 from mixcraft.crops import all_crops, load_crop
 from mixcraft.crops.keys import CropKey, PartKey
@@ -394,7 +395,7 @@ def crop_enums() -> list[tuple[str, str]]:
     return [(field, value) for field, values in lists.items() for value in values]
 
 
-@pytest.mark.parametrize(("field", "value"), crop_enums())
+@each(("field", "value"), crop_enums())
 def test_every_kind_of_crop_is_in_the_library(field: str, value: str) -> None:
     """Each word that a crop file may use is used by some crop, so that the season has met it."""
     assert any(value in getattr(c, field) if field == "kinds" else getattr(c, field) == value for c in all_crops())

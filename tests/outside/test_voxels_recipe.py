@@ -22,6 +22,7 @@ from mixcraft.scoring.model import Score
 from mixcraft.scoring.repairs import with_repairs
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
+from mixcraft.words import reason_sentence, repair_sentence
 
 YEARS = 3
 SEED = 11
@@ -75,9 +76,9 @@ def test_the_reason_says_who_takes_the_light_and_when() -> None:
     assert len(said) == 1
     reason = said[0]
     assert reason.edge == ("beans", "lettuce", "takes light")
-    assert "lettuce" in reason.sentence
-    assert "of its light goes to beans on the south trellis" in reason.sentence
-    named = [m for m in MONTHS if m in reason.sentence]
+    assert "lettuce" in reason_sentence(reason)
+    assert "of its light goes to beans on the south trellis" in reason_sentence(reason)
+    named = [m for m in MONTHS if m in reason_sentence(reason)]
     assert set(named) & {"July", "August"}
     assert reason.weeks is not None
     first, last = (int(str(d)[5:7]) for d in reason.weeks)
@@ -103,6 +104,6 @@ def test_moving_the_climbers_to_the_other_trellis_raises_the_score() -> None:
 def test_the_repair_that_moves_the_trellis_is_offered() -> None:
     repairs = [r.repair for r in with_repairs(scored("south"), most=20).reasons if r.part == "canopy" and r.repair]
     assert len(repairs) == 1
-    assert "north trellis" in repairs[0].sentence
+    assert "north trellis" in repair_sentence(repairs[0])
     assert repairs[0].changes == ((("plantings", 0, "place", "edge"), "north"),)
     assert repairs[0].overall_after > repairs[0].overall_before

@@ -21,6 +21,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from looping import each
 from numpy.typing import NDArray
 from strategies import bed, grown, place, planned, planting
 
@@ -101,7 +102,7 @@ def test_every_soil_is_checked() -> None:
         assert {row["item"] for row in rows(quantity)} == set(SOILS)
 
 
-@pytest.mark.parametrize("row", rows("basal coefficient"), ids=named)
+@each("row", rows("basal coefficient"), ids=named)
 def test_basal_coefficients_are_those_of_table_17(row: dict[str, str]) -> None:
     """Kc mid of the library (Table 12) less what evaporates: within half a step of the table, which goes by 0.05."""
     kcb = load_crop(row["item"])["root.kc_mid"] - constant("basal_less")

@@ -19,9 +19,9 @@ from mixcraft.press.plan_drawing import LEAST_RADIUS, NUDGE, draw_plan
 from mixcraft.press.plan_frame import METRE_PT, frame_of, north_bearing
 from mixcraft.press.scatter import plants_per_mark
 from mixcraft.press.type import text_width
-from mixcraft.press.words import Units
 from mixcraft.recipe.model import Obstacle, Points, Trellis
 from mixcraft.season.result import Season
+from mixcraft.words.amounts import Units
 
 HEIGHT, WIDTH = 280.0, 539.0
 

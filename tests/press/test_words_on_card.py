@@ -7,6 +7,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from looping import each
 from strategies import bed, planned, planting
 
 from mixcraft.crops import all_crops
@@ -16,9 +17,10 @@ from mixcraft.press.picking import pickings
 from mixcraft.press.provenance import assumptions, crop_hash
 from mixcraft.press.sides import Content
 from mixcraft.press.type import line_count, shortened, text_width
-from mixcraft.press.words import band_words, days_words, depth_words, length_words, listed, short_day, weight_words
 from mixcraft.recipe.model import AtEvent, CoverUse, OnDate, OnDay, Watering
 from mixcraft.season.result import Season
+from mixcraft.words.amounts import band_words, days_words, depth_words, length_words, short_day, weight_words
+from mixcraft.words.plain import listed
 
 
 def plain(text: str) -> str:
@@ -106,7 +108,7 @@ def test_every_code_has_its_words() -> None:
     assert {"trellis-load", "soil-roots"} <= set(cautions())
 
 
-@pytest.mark.parametrize("code", sorted(cautions()))
+@each("code", sorted(cautions()))
 def test_cautions_are_whole(code: str) -> None:
     record = cautions()[code]
     assert set(record) == {"title", "text", "short", "rank", "source", "at", "quality"}
