@@ -10,13 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.graph import Edge, edges
+from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import Plate
 from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .measures import growth_kept, land_equivalent_ratio
 from .model import Gap, StripWeek
-from .strip import harvest_strip, plate_of, strip_gaps, wanted_window
+from .plate import Eaten, Wanted, eat
+from .portions import Kind, kinds_of, portions_of, wanted_of
+from .reference import Reference, references
+from .strip import Weeks, harvest_strip, judged_weeks, plate_of, strip_gaps, wanted_windows
 
 Floats = NDArray[np.float64]
 
@@ -51,9 +55,37 @@ class Evidence:
         return plate_of(self.season.plan)
 
     @cached_property
-    def window(self) -> tuple[int, int]:
-        """First and last day index of the wanted weeks."""
-        return wanted_window(self.season.plan, constants()["window_after_weeks"])
+    def wanted(self) -> Wanted:
+        """Portions and kinds that the household wants a week, and how much of it one kind may be."""
+        return wanted_of(self.plate, self.season.plan.bed.area_m2, self.kinds)
+
+    @cached_property
+    def kinds(self) -> tuple[Kind, ...]:
+        """The different things to eat that the plan gives."""
+        return kinds_of(self.season.harvests, self.season.plan)
+
+    @cached_property
+    def portions(self) -> Floats:
+        """Portions by week of the season and kind, (S, Y, K)."""
+        return portions_of(self.weekly_kg, self.kinds)
+
+    @cached_property
+    def weeks(self) -> Weeks:
+        """The weeks that are judged: of the years in which the household may eat from the bed, that which gives it most."""
+        plan, count = self.season.plan, len(self.portions)
+        choices = [judged_weeks(count, window) for window in wanted_windows(plan)]
+        return max(choices, key=lambda w: float(np.minimum(w.spread(self._weekly), self.wanted.portions)[w.wanted].sum()))
+
+    @cached_property
+    def _weekly(self) -> Floats:
+        """Portions by week, mean of the years, (S,)."""
+        return np.asarray(self.portions.sum(axis=2).mean(axis=1))
+
+    @cached_property
+    def eaten(self) -> Eaten:
+        """What the household eats in the judged weeks."""
+        keeps = np.array([kind.keeps_weeks for kind in self.kinds], dtype=np.int64)
+        return eat(self.weeks.spread(self.portions), keeps, self.wanted, self.weeks.wanted)
 
     @cached_property
     def weekly_kg(self) -> Floats:
@@ -63,12 +95,13 @@ class Evidence:
     @cached_property
     def strip(self) -> tuple[StripWeek, ...]:
         """The weeks of the season with what is picked."""
-        return harvest_strip(self.season, self.window, self.weekly_kg)
+        return harvest_strip(self.season, self.weeks, self.weekly_kg, self.eaten.served)
 
     @cached_property
     def gaps(self) -> tuple[Gap, ...]:
-        """Runs of wanted weeks without a picking."""
-        return strip_gaps(self.strip)
+        """Runs of wanted weeks in which most years put next to nothing on the plate."""
+        empty = np.median(self.eaten.served, axis=1) < constants()["gap_served"]
+        return strip_gaps(self.season.plan, self.weeks, empty)
 
     @cached_property
     def planting_kg(self) -> tuple[Floats, Floats]:
@@ -91,6 +124,43 @@ class Evidence:
         mixture, sole = self.planting_kg
         partial = np.divide(mixture, sole, out=np.full_like(mixture, np.nan), where=sole > 1e-6)
         return dict(zip(self.names, middles(partial), strict=True))
+
+    @cached_property
+    def references(self) -> Mapping[str, Reference]:
+        """What good practice gives of each crop at the place, by crop id."""
+        plan = self.season.plan
+        return references((p.planting.crop for p in plan.plantings), plan.place)
+
+    @cached_property
+    def land_use(self) -> tuple[Floats, Floats]:
+        """Share of what good practice gives on the whole bed, by planting, (Y, P), and the efficiency of the use of land, (Y,).
+
+        Parts other than the main one count by their fresh mass.  The efficiency is the mean of the land equivalent ratio and the
+        area-time equivalence ratio, as Balasubramanian & Sekayange (1990) propose, since the first counts time for nothing and the
+        second all of it; the sole crops of both are those of good practice (`reference`).
+        """
+        plan = self.season.plan
+        known = [self.references[p.planting.crop.id] for p in plan.plantings]
+        alone = np.array([r.kg_m2 for r in known]) * plan.bed.area_m2
+        share = self.food_kg / np.maximum(alone, 1e-9)
+        first = min(p.start for p in plan.plantings)
+        whole = np.maximum((np.array([p.start for p in plan.plantings]) + self.season.field_days()).max(axis=1) - first, 1.0)
+        days = np.array([r.days for r in known])
+        return share, 0.5 * share.sum(axis=1) + 0.5 * (share * np.minimum(days, whole[:, None])).sum(axis=1) / whole
+
+    @cached_property
+    def food_kg(self) -> Floats:
+        """Fresh kilograms of food by planting, (Y, P); what nobody eats does not count."""
+        result = np.zeros((self.season.years, len(self.names)))
+        for h, harvest in enumerate(self.season.harvests):
+            if harvest.part.food:
+                result[:, harvest.planting] += self.season.picked_kg[:, :, h].sum(axis=0)
+        return result
+
+    @cached_property
+    def crowded(self) -> Floats:
+        """Share of its good size that a plant keeps in a stand of its own density, (P,): 1 up to the densest that is usual."""
+        return np.array([min(1.0, densest(p) / p.density_per_m2) for p in self.season.plan.plantings])
 
     @cached_property
     def names(self) -> tuple[str, ...]:

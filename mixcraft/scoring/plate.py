@@ -19,11 +19,11 @@ Ints = NDArray[np.int64]
 @dataclass(frozen=True)
 class Wanted:
     """What a household wants of a bed: `portions` a week, `kinds` of different things a week; of one kind at most the share
-    `most_of_one` of the portions counts."""
+    `most_of_one` of the portions counts, one share for all or one for each kind (K,)."""
 
     portions: float
     kinds: float
-    most_of_one: float
+    most_of_one: float | Floats
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ def eat(picked: Floats, keeps_weeks: Ints, wanted: Wanted, on: NDArray[np.bool_]
     taken = np.zeros((weeks, years, kinds))
     arrived = np.cumsum(picked, axis=0)
     gone = np.zeros((years, kinds))
-    cap = wanted.most_of_one * wanted.portions
+    cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
     order = np.argsort(keeps_weeks, kind="stable")
     for week in range(weeks):
         # what was picked more than `keeps_weeks` ago and is still here has spoiled
@@ -65,9 +65,9 @@ def eat(picked: Floats, keeps_weeks: Ints, wanted: Wanted, on: NDArray[np.bool_]
     return Eaten(taken, _spoiled(picked, taken, keeps_weeks), served, kinds_eaten)
 
 
-def share_out(at_hand: Floats, portions: float, cap: float, order: Ints) -> Floats:
+def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
     """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
-    of no kind more than `cap` or than is `at_hand` (Y, K), in all no more than `portions`."""
+    of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
     even = np.minimum(most, even_share(most, portions)[:, None])
     left = portions - even.sum(axis=1)

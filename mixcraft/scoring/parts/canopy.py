@@ -1,4 +1,4 @@
-"""Canopy: the growth that each planting keeps beside what it would make without its neighbours."""
+"""Canopy: the growth that each plant keeps beside what it would make at its own good spacing without its neighbours."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.files.facts import Facts
+from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import AtTrellis
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
@@ -38,16 +39,29 @@ def canopy(evidence: Evidence) -> Judged:
     """A geometric mean over plantings, so that one that is smothered cannot hide."""
     plan = evidence.season.plan
     middle = np.median(evidence.kept, axis=0)
-    points = canopy_points(middle, kept_full(plan))
+    apart = canopy_points(middle, kept_full(plan))
+    points = apart * evidence.crowded
     score = geometric(points)
     reasons = []
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
         mended = points.copy()
         mended[i] = 100.0
-        reasons.append(_smothered(evidence, int(i), float(middle[i]), geometric(mended) - score))
+        lost = geometric(mended) - score
+        own = np.log(evidence.crowded[i]) / np.log(points[i] / 100.0) if points[i] > 0.0 else 0.0
+        if evidence.crowded[i] < 1.0:
+            reasons.append(_thick(evidence, int(i), float(own * lost)))
+        if own < 1.0 - 1e-9:
+            reasons.append(_smothered(evidence, int(i), float(middle[i]), float((1.0 - own) * lost)))
     least = int(np.argmin(middle))
     numbers = Facts(middle=float(np.median(middle)), least=float(middle[least]))
     return Judged(score, numbers, Facts(least=(evidence.names[least],)), tuple(reasons))
+
+
+def _thick(evidence: Evidence, index: int, points: float) -> Reason:
+    """A stand that is denser than is usual for the crop."""
+    planned = evidence.season.plan.plantings[index]
+    numbers = Facts(density=planned.density_per_m2, usual=densest(planned), size=float(evidence.crowded[index]))
+    return Reason("canopy", "too thick", points, (planned.name,), None, numbers)
 
 
 def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Reason:
@@ -68,7 +82,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    points = canopy_points(evidence.kept, kept_full(evidence.season.plan))
+    points = canopy_points(evidence.kept, kept_full(evidence.season.plan)) * evidence.crowded
     return np.array([geometric(year) for year in points])
 
 

@@ -16,6 +16,7 @@ from mixcraft.recipe.model import Harvested
 from mixcraft.recipe.plan import SEASON_DAYS_MAX, Planned
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.measures import geometric
 from mixcraft.scoring.model import Chance, Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import Season
@@ -31,10 +32,10 @@ NOBODY: Names = Facts()
 def timing(evidence: Evidence) -> Judged:
     """Chances that a planting is lost to frost, cold soil, too short a season, bolting or its own cover.
 
-    A planting's points are the product of what each risk leaves; the part is shared between the mean of the plantings and the
-    worst of them.
+    A planting's points are the product of what each risk leaves; the part is their geometric mean, weighed by the ground that
+    each planting takes and in part alike, so that what is lost counts by what it is worth and none can hide.
     """
-    season, worst_share = evidence.season, constants()["timing_worst_share"]
+    season = evidence.season
     points, reasons = [], []
     for index in range(len(season.plan.plantings)):
         left = 1.0
@@ -44,7 +45,7 @@ def timing(evidence: Evidence) -> Judged:
                 reasons.append(reason)
         points.append(100.0 * left)
     least = float(np.min(points))
-    score = (1.0 - worst_share) * float(np.mean(points)) + worst_share * least
+    score = geometric(points, list(_weights(season)))
     worst = season.plan.plantings[int(np.argmin(points))].name
     return Judged(score, Facts(least=least), Facts(worst=(worst,)), tuple(reasons))
 
@@ -53,9 +54,16 @@ def _risk(
     season: Season, index: int, cause: str, risk: float, days: Days | None, numbers: Numbers = NOTHING, names: Names = NOBODY
 ) -> Risk:
     """A risk to a planting with the points of the part that it costs, in the mean and as the worst."""
-    worst_share = constants()["timing_worst_share"]
-    points = 100.0 * risk * ((1.0 - worst_share) / len(season.plan.plantings) + worst_share)
+    left = max(1.0 - risk, constants()["floor"] / 100.0)
+    points = 100.0 * (1.0 - left ** float(_weights(season)[index]))
     return risk, Reason("timing", cause, points, (season.plan.plantings[index].name,), days, numbers, names)
+
+
+def _weights(season: Season) -> NDArray[np.float64]:
+    """What each planting weighs in the part, (P,), summing to 1: half by the ground that it takes, half alike."""
+    ground = np.array([p.stand.area_m2 for p in season.plan.plantings])
+    alike = constants()["timing_alike"]
+    return np.asarray((1.0 - alike) * ground / ground.sum() + alike / len(ground))
 
 
 def _day(season: Season, day: float) -> Days:
