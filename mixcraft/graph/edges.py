@@ -46,9 +46,12 @@ class Edge:
     names: Names = field(default_factory=Facts)
 
 
-def edges(season: Season) -> list[Edge]:
-    """All edges of the season, strongest first within each kind, kinds in the order of `KINDS`."""
-    share = bed_overlaps(season.plan)
+def edges(season: Season, overlaps: Floats | None = None) -> list[Edge]:
+    """All edges of the season, strongest first within each kind, kinds in the order of `KINDS`.
+
+    `overlaps` (P, P) is `bed_overlaps(season.plan)`, if it is at hand.
+    """
+    share = bed_overlaps(season.plan) if overlaps is None else overlaps
     alive = growing(season)
     found = [
         *_light(season), *_roots(season, share, alive), *_families(season, alive), *_relays(season, share, alive),
@@ -81,7 +84,7 @@ def _light(season: Season) -> list[Edge]:
         heavy = np.nonzero((by_week >= least) & (alone[:, i] > 0))[0]
         if heavy.size == 0:
             continue
-        days = (int(heavy[0]) * 7, min(int(heavy[-1]) * 7 + 6, season.days - 1))
+        days = (int(heavy[0]) * 7, min((int(heavy[-1]) + 1) * 7, season.days) - 1)
         share = lost[heavy, i, j].sum() / alone[heavy, i].sum()
         found.append(Edge(j, i, "takes light", float(strength[i, j]), days, "computed", float(share)))
     return found

@@ -13,9 +13,10 @@ from mixcraft.graph import Edge, edges
 from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import Plate
 from mixcraft.season.result import Band, Season
+from mixcraft.season.sharing import bed_overlaps
 
 from .constants import constants
-from .measures import growth_kept, land_equivalent_ratio
+from .measures import bands, growth_kept, land_equivalent_ratio, middles
 from .model import Gap, StripWeek
 from .plate import Eaten, Wanted, eat
 from .portions import Kind, kinds_of, portions_of, wanted_of
@@ -34,7 +35,12 @@ class Evidence:
     @cached_property
     def edges(self) -> tuple[Edge, ...]:
         """Edges of the interaction graph."""
-        return tuple(edges(self.season))
+        return tuple(edges(self.season, self.overlaps))
+
+    @cached_property
+    def overlaps(self) -> Floats:
+        """Share of its ground that each planting has in common with each other, (P, P)."""
+        return bed_overlaps(self.season.plan)
 
     def edge_dates(self, edge: Edge) -> tuple[np.datetime64, np.datetime64]:
         """First and last calendar day of an edge."""
@@ -116,14 +122,14 @@ class Evidence:
     @cached_property
     def ler(self) -> Band:
         """Band of the land equivalent ratio."""
-        return Band.of(self.ler_by_year)
+        return bands(self.ler_by_year[:, None])[0]
 
     @cached_property
     def partial_ler(self) -> Mapping[str, float]:
         """Partial land equivalent ratio of each planting, middle of the years; nan for what gives nothing alone."""
         mixture, sole = self.planting_kg
         partial = np.divide(mixture, sole, out=np.full_like(mixture, np.nan), where=sole > 1e-6)
-        return dict(zip(self.names, middles(partial), strict=True))
+        return dict(zip(self.names, known_middles(partial), strict=True))
 
     @cached_property
     def references(self) -> Mapping[str, Reference]:
@@ -136,8 +142,8 @@ class Evidence:
         """Share of what good practice gives on the whole bed, by planting, (Y, P), and the efficiency of the use of land, (Y,).
 
         Parts other than the main one count by their fresh mass.  The efficiency is the mean of the land equivalent ratio and the
-        area-time equivalence ratio, as Balasubramanian & Sekayange (1990) propose, since the first counts time for nothing and the
-        second all of it; the sole crops of both are those of good practice (`reference`).
+        area-time equivalence ratio, as Balasubramanian & Sekayange (1990) propose, since the first counts time for
+        nothing and the second all of it; the sole crops of both are those of good practice (`reference`).
         """
         plan = self.season.plan
         known = [self.references[p.planting.crop.id] for p in plan.plantings]
@@ -168,10 +174,10 @@ class Evidence:
         return tuple(p.name for p in self.season.plan.plantings)
 
 
-def middles(values: Floats) -> list[float]:
+def known_middles(values: Floats) -> list[float]:
     """Middle of the years of each column of (Y, P), years without a value left out; nan where none has one."""
-    found = []
-    for column in values.T:
-        known = column[~np.isnan(column)]
-        found.append(float(np.median(known)) if known.size else float("nan"))
-    return found
+    whole = middles(values).tolist()
+    for i in np.nonzero(np.isnan(values).any(axis=0))[0]:
+        known = values[~np.isnan(values[:, i]), i]
+        whole[i] = float(middles(known)) if known.size else float("nan")
+    return [float(value) for value in whole]

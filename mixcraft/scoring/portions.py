@@ -21,8 +21,8 @@ Floats = NDArray[np.float64]
 class Kind:
     """One thing to eat: the crops of one species whose parts are eaten alike, such as all lettuces.
 
-    `harvests` are indices of the season's harvests with the weight of one portion each [g]; `herb` whether it is eaten a few grams
-    at a time; `keeps_weeks` whole weeks that it keeps.
+    `harvests` are indices of the season's harvests with the weight of one portion each [g]; `herb` whether it is eaten a few
+    grams at a time; `keeps_weeks` whole weeks that it keeps.
     """
 
     name: str
@@ -46,7 +46,8 @@ def kinds_of(harvests: Sequence[HarvestPlan], plan: Plan) -> tuple[Kind, ...]:
         grams = tuple(part.number("portion", c["portion_usual_g"]) for part in parts)
         keeps = min(part.number("keeps", c["keeps_usual_days"]) for part in parts)
         name = plan.plantings[harvests[members[0]].planting].planting.crop.name
-        kinds.append(Kind(name, tuple(members), grams, int(min(keeps, c["keeps_most_days"]) // 7), max(grams) <= c["herb_portion_g"]))
+        weeks = int(min(keeps, c["keeps_most_days"]) // 7)
+        kinds.append(Kind(name, tuple(members), grams, weeks, max(grams) <= c["herb_portion_g"]))
     return tuple(kinds)
 
 

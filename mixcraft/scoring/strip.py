@@ -7,15 +7,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.development import NEVER
 from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import Plate
 from mixcraft.recipe.plan import Plan
-from mixcraft.season.result import BAND, LEAST_PICKING_KG, Band, Season
+from mixcraft.season.result import BAND, LEAST_PICKING_KG, Season
 
 from .constants import constants
+from .measures import bands, middles, quantile
 from .model import CropYield, Gap, StripWeek
 
 Floats = NDArray[np.float64]
+LAST_DAY = np.timedelta64(1, "W") - np.timedelta64(1, "D")
+"""From the first day of a week to its last."""
 
 
 def plate_of(plan: Plan) -> Plate:
@@ -27,7 +31,7 @@ def plate_of(plan: Plan) -> Plate:
 class Weeks:
     """The weeks that are judged: those of the season and the wanted ones before and after it.
 
-    `before` weeks lie before the first sowing; `total` weeks in all; `wanted` (W,) in which the household wants to eat from the bed.
+    `before` weeks lie before the first sowing; `total` weeks in all; `wanted` (W,) those in which the household wants to eat.
     """
 
     before: int
@@ -76,17 +80,17 @@ def harvest_strip(season: Season, weeks: Weeks, weekly_kg: Floats, served: Float
     """
     total = weekly_kg.sum(axis=2)
     names = [p.name for p in season.plan.plantings]
-    by_planting = np.zeros((len(weekly_kg), len(names)))
+    by_planting, middle = np.zeros((len(weekly_kg), len(names))), middles(weekly_kg, axis=1)
     for h, harvest in enumerate(season.harvests):
-        by_planting[:, harvest.planting] += np.median(weekly_kg[:, :, h], axis=1)
+        by_planting[:, harvest.planting] += middle[:, h]
     order = np.argsort(-by_planting, axis=1, kind="stable")
     named = by_planting >= LEAST_PICKING_KG * constants()["picked_named_share"]
-    bands = np.quantile(total, BAND, axis=1)
-    chance, filled = (total >= LEAST_PICKING_KG).mean(axis=1), served.mean(axis=1)
+    kg, chance = bands(total.T), (total >= LEAST_PICKING_KG).mean(axis=1)
+    filled, wanted = served.mean(axis=1)[weeks.before :], weeks.wanted[weeks.before :]
     return tuple(
         StripWeek(
-            season.plan.date(w * 7), Band(*map(float, bands[:, w])), float(chance[w]),
-            tuple(names[i] for i in order[w] if named[w, i]), bool(weeks.wanted[w + weeks.before]), float(filled[w + weeks.before]),
+            season.plan.date(w * 7), kg[w], float(chance[w]), tuple(names[i] for i in order[w] if named[w, i]),
+            bool(wanted[w]), float(filled[w]),
         )
         for w in range(len(weekly_kg))
     )  # fmt: skip
@@ -104,23 +108,23 @@ def strip_gaps(plan: Plan, weeks: Weeks, empty: NDArray[np.bool_]) -> tuple[Gap,
 
 def crop_yields(season: Season) -> tuple[CropYield, ...]:
     """Fresh kilograms by harvest with first and last picking days (middle of the years that pick)."""
+    picked = season.picked_kg > 0.0
+    years = picked.any(axis=0)
+    firsts = np.sort(np.where(years, picked.argmax(axis=0), NEVER), axis=0).T.tolist()
+    lasts = np.sort(np.where(years, season.days - 1 - picked[::-1].argmax(axis=0), NEVER), axis=0).T.tolist()
+    kg, counts = bands(season.picked_kg.sum(axis=0)), years.sum(axis=0).tolist()
     found = []
     for h, harvest in enumerate(season.harvests):
-        kg = season.picked_kg[:, :, h]
-        picked = kg > 0.0
-        years = picked.any(axis=0)
         name = season.plan.plantings[harvest.planting].name
-        item = CropYield(name, harvest.part.name, harvest.method, Band.of(kg.sum(axis=0)), None, None)
-        if years.mean() >= 0.5:
-            firsts = picked[:, years].argmax(axis=0)
-            lasts = season.days - 1 - picked[::-1][:, years].argmax(axis=0)
-            (a0, a, a1), (b0, b, b1) = (_days(season, days) for days in (firsts, lasts))
+        item = CropYield(name, harvest.part.name, harvest.method, kg[h], None, None)
+        if 2 * counts[h] >= season.years:
+            (a0, a, a1), (b0, b, b1) = (_days(season, days[h][: counts[h]]) for days in (firsts, lasts))
             item = replace(item, first=a, last=b, first_band=(a0, a1), last_band=(b0, b1))
         found.append(item)
     return tuple(found)
 
 
-def _days(season: Season, days: NDArray[np.int64]) -> tuple[np.datetime64, np.datetime64, np.datetime64]:
-    """Dates of the band of day indices."""
-    low, middle, high = (season.plan.date(round(float(q))) for q in np.quantile(days, BAND))
+def _days(season: Season, ordered: list[int]) -> tuple[np.datetime64, np.datetime64, np.datetime64]:
+    """Dates of the band of day indices in order."""
+    low, middle, high = (season.plan.date(round(quantile(ordered, share))) for share in BAND)
     return low, middle, high

@@ -28,8 +28,8 @@ def _continuity(part: PartScore, t: Catalogue) -> str:
         return t.gettext("no week is wanted")
     enough = int(n["enough"])
     said = t.ngettext(
-        "{enough} of {wanted} wanted week is served, {portions} portions wanted{people}; {kinds} kinds on the plate; longest gap {weeks}",
-        "{enough} of {wanted} wanted weeks are served, {portions} portions wanted{people}; {kinds} kinds on the plate; longest gap {weeks}",
+        "{enough} of {wanted} wanted weeks is served ({portions} portions{people}), {kinds} kinds a week, longest gap {weeks}",
+        "{enough} of {wanted} wanted weeks are served ({portions} portions{people}), {kinds} kinds a week, longest gap {weeks}",
         enough,
     )
     return said.format(

@@ -82,8 +82,8 @@ def _few_kinds(r: Reason, t: Catalogue) -> str:
 
 def _glut(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep; sow in two or three "
-        "goes, or pick earlier and by the leaf."
+        "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep; sow in "
+        "two or three goes, or pick earlier and by the leaf."
     ).format(
         plantings=capital(listed(r.plantings, t)), kg=f"{r.numbers['kg']:.1f}", when=_start(r, t),
         portions=f"{r.numbers['portions']:.0f}",
@@ -210,17 +210,18 @@ def _low_cover(r: Reason, t: Catalogue) -> str:
 
 def _too_thick(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "{planting}: {density} plants to the square metre stand on their own ground, {usual} are usual at most; each has about {size} of "
-        "its room."
+        "{planting}: {density} plants to the square metre stand on their own ground, {usual} are usual at most; each has "
+        "about {size} of its room."
     ).format(
-        planting=r.plantings[0], density=f"{r.numbers['density']:.0f}", usual=f"{r.numbers['usual']:.0f}", size=_share(r, t, "size")
-    )
+        planting=r.plantings[0], density=f"{r.numbers['density']:.0f}", usual=f"{r.numbers['usual']:.0f}",
+        size=_share(r, t, "size"),
+    )  # fmt: skip
 
 
 def _little(r: Reason, t: Catalogue) -> str:
-    return t.gettext("{planting}: {share} of what the whole bed would give of it by good practice, from {ground} of the ground.").format(
-        planting=r.plantings[0], share=_share(r, t), ground=_share(r, t, "ground")
-    )
+    return t.gettext(
+        "{planting}: {share} of what the whole bed would give of it by good practice, from {ground} of the ground."
+    ).format(planting=r.plantings[0], share=_share(r, t), ground=_share(r, t, "ground"))
 
 
 def _nothing(r: Reason, t: Catalogue) -> str:

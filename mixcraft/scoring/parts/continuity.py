@@ -14,10 +14,11 @@ from mixcraft.scoring.registry import Judged, Part
 Floats = NDArray[np.float64]
 
 
-def longest_run(empty: NDArray[np.bool_]) -> int:
-    """Length of the longest run of true values in (W,)."""
-    edges = np.nonzero(np.diff(np.concatenate([[False], empty, [False]]).astype(np.int8)))[0]
-    return int((edges[1::2] - edges[::2]).max()) if edges.size else 0
+def longest_run(empty: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Length of the longest run of true values along the first axis of (W, ...)."""
+    place = np.arange(1, len(empty) + 1).reshape(-1, *([1] * (empty.ndim - 1)))
+    stopped = np.maximum.accumulate(np.where(empty, 0, place), axis=0)
+    return np.asarray((place - stopped).max(axis=0, initial=0))
 
 
 def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
@@ -26,7 +27,7 @@ def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
     on, eaten, wanted = evidence.weeks.wanted, evidence.eaten, evidence.wanted
     served = eaten.served[on]
     kinds = np.minimum(eaten.kinds[on] / wanted.kinds, 1.0)
-    longest = np.array([longest_run(year < constants()["gap_served"]) for year in served.T])
+    longest = longest_run(served < constants()["gap_served"])
     gaps = 1.0 - np.minimum(longest / constants()["gap_worst_weeks"], 1.0)
     picked = evidence.portions.sum(axis=(0, 2))
     spoiled = np.divide(eaten.spoiled.sum(axis=(0, 2)), picked, out=np.zeros_like(picked), where=picked > 0.0)

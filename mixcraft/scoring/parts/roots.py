@@ -56,7 +56,7 @@ def _pairs(evidence: Evidence, weights: dict[Edge, float], loss: float) -> list[
 def _drought(season: Season) -> tuple[float, list[Reason]]:
     """Share of growth lost to dry soil in the whole mixture, and a reason for each planting that loses a tenth or more."""
     c, plan = constants(), season.plan
-    factor = np.maximum(season.water, 1e-3)
+    factor = np.maximum(season.water, c["drought_least_factor"])
     lost = (season.growth_g * (1.0 / factor - 1.0)).clip(0.0).mean(axis=1)
     made = season.growth_g.mean(axis=1)
     could = made.sum(axis=0) + lost.sum(axis=0)
