@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.graph import Edge, edges
-from mixcraft.recipe.density import densest
+from mixcraft.recipe.collisions import Collision, collisions
+from mixcraft.recipe.density import densest, standing_density
 from mixcraft.recipe.model import Plate
 from mixcraft.season.result import Band, Season
 from mixcraft.season.sharing import bed_overlaps
@@ -156,17 +157,44 @@ class Evidence:
 
     @cached_property
     def food_kg(self) -> Floats:
-        """Fresh kilograms of food by planting, (Y, P); what nobody eats does not count."""
+        """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what spoils counts for little."""
         result = np.zeros((self.season.years, len(self.names)))
-        for h, harvest in enumerate(self.season.harvests):
-            if harvest.part.food:
-                result[:, harvest.planting] += self.season.picked_kg[:, :, h].sum(axis=0)
+        counts = 1.0 - (1.0 - constants()["spoiled_counts"]) * self.spoiled_share
+        for k, kind in enumerate(self.kinds):
+            for h in kind.harvests:
+                result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
         return result
+
+    @cached_property
+    def spoiled_share(self) -> Floats:
+        """Share of what is picked of each kind that nobody eats in time, (Y, K)."""
+        picked = self.portions.sum(axis=0)
+        return np.asarray(np.divide(self.eaten.spoiled.sum(axis=0), picked, out=np.zeros_like(picked), where=picked > 1e-9))
+
+    @cached_property
+    def collisions(self) -> tuple[Collision, ...]:
+        """Plants on one spot at one time."""
+        return collisions(self.season.plan)
+
+    @cached_property
+    def unspoilt(self) -> Floats:
+        """Share of its plants that each planting keeps where some stand on another's spot, (P,)."""
+        left = np.ones(len(self.names))
+        for hit in self.collisions:
+            left[hit.second] *= 1.0 - hit.share * constants()["collision_loss"]
+        return left
 
     @cached_property
     def crowded(self) -> Floats:
         """Share of its good size that a plant keeps in a stand of its own density, (P,): 1 up to the densest that is usual."""
-        return np.array([min(1.0, densest(p) / p.density_per_m2) for p in self.season.plan.plantings])
+        most = np.array([densest(p) for p in self.season.plan.plantings])
+        return np.minimum(1.0, most / self.density)
+
+    @cached_property
+    def density(self) -> Floats:
+        """Plants per square metre of the ground that each planting can reach, (P,)."""
+        plan = self.season.plan
+        return np.array([standing_density(p, plan.grid) for p in plan.plantings])
 
     @cached_property
     def names(self) -> tuple[str, ...]:

@@ -218,6 +218,17 @@ def _too_thick(r: Reason, t: Catalogue) -> str:
     )  # fmt: skip
 
 
+def _one_spot(r: Reason, t: Catalogue) -> str:
+    number = int(r.numbers["plants"])
+    return t.ngettext(
+        "{second}: {number} plant stands on the spot of {first} {span} (at {x} m along, {y} m across).",
+        "{second}: {number} plants stand on the spots of {first} {span} (the first at {x} m along, {y} m across).", number,
+    ).format(
+        second=r.plantings[0], first=r.plantings[1], number=number, span=_span(r, t), x=f"{r.numbers['x_m']:.2f}",
+        y=f"{r.numbers['y_m']:.2f}",
+    )  # fmt: skip
+
+
 def _little(r: Reason, t: Catalogue) -> str:
     return t.gettext(
         "{planting}: {share} of what the whole bed would give of it by good practice, from {ground} of the ground."
@@ -242,6 +253,7 @@ def _ground_half_used(r: Reason, t: Catalogue) -> str:
 
 SENTENCES: dict[tuple[str, str], Sentence] = {
     ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
+    ("canopy", "one spot"): _one_spot,
     ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "few kinds"): _few_kinds,
     ("continuity", "glut"): _glut,
     ("roots", "shared soil"): _shared_soil, ("roots", "drought"): _drought,

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.files.facts import Facts
+from mixcraft.recipe.collisions import Collision
 from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import AtTrellis
 from mixcraft.recipe.plan import Plan
@@ -39,18 +40,19 @@ def canopy(evidence: Evidence) -> Judged:
     """A geometric mean over plantings, so that one that is smothered cannot hide."""
     plan = evidence.season.plan
     middle = middles(evidence.kept)
-    points = canopy_points(middle, kept_full(plan, evidence.overlaps)) * evidence.crowded
+    points = canopy_points(middle, kept_full(plan, evidence.overlaps)) * evidence.crowded * evidence.unspoilt
     score = geometric(points)
     reasons = []
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
         mended = points.copy()
         mended[i] = 100.0
-        lost = geometric(mended) - score
-        own = np.log(evidence.crowded[i]) / np.log(points[i] / 100.0) if points[i] > 0.0 else 0.0
-        if evidence.crowded[i] < 1.0:
-            reasons.append(_thick(evidence, int(i), float(own * lost)))
-        if own < 1.0 - 1e-9:
-            reasons.append(_smothered(evidence, int(i), float(middle[i]), float((1.0 - own) * lost)))
+        lost, whole = geometric(mended) - score, np.log(max(points[i], 1e-6) / 100.0)
+        thick, hit = (float(np.log(max(a[i], 1e-6)) / whole) for a in (evidence.crowded, evidence.unspoilt))
+        if thick > 0.0:
+            reasons.append(_thick(evidence, int(i), thick * lost))
+        reasons += [_collision(evidence, c, hit * lost) for c in evidence.collisions if c.second == i]
+        if thick + hit < 1.0 - 1e-9:
+            reasons.append(_smothered(evidence, int(i), float(middle[i]), (1.0 - thick - hit) * lost))
     least = int(np.argmin(middle))
     numbers = Facts(middle=float(middles(middle)), least=float(middle[least]))
     return Judged(score, numbers, Facts(least=(evidence.names[least],)), tuple(reasons))
@@ -59,8 +61,16 @@ def canopy(evidence: Evidence) -> Judged:
 def _thick(evidence: Evidence, index: int, points: float) -> Reason:
     """A stand that is denser than is usual for the crop."""
     planned = evidence.season.plan.plantings[index]
-    numbers = Facts(density=planned.density_per_m2, usual=densest(planned), size=float(evidence.crowded[index]))
+    numbers = Facts(density=float(evidence.density[index]), usual=densest(planned), size=float(evidence.crowded[index]))
     return Reason("canopy", "too thick", points, (planned.name,), None, numbers)
+
+
+def _collision(evidence: Evidence, hit: Collision, points: float) -> Reason:
+    """Plants that stand on the spots of others."""
+    plan = evidence.season.plan
+    days = (plan.date(hit.days[0]), plan.date(hit.days[1]))
+    (x, y), names = hit.spots[0], (evidence.names[hit.second], evidence.names[hit.first])
+    return Reason("canopy", "one spot", points, names, days, Facts(plants=float(len(hit.spots)), x_m=x, y_m=y))
 
 
 def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Reason:
@@ -82,7 +92,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 def _by_year(evidence: Evidence) -> Floats:
     points = canopy_points(evidence.kept, kept_full(evidence.season.plan, evidence.overlaps))
-    return geometric_means(points * evidence.crowded)
+    return geometric_means(points * evidence.crowded * evidence.unspoilt)
 
 
 PART = Part("canopy", canopy, _by_year)
