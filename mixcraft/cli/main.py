@@ -7,9 +7,7 @@ from __future__ import annotations
 
 import argparse
 import gc
-import io
 import math
-import os
 import sys
 from collections.abc import Callable, Sequence
 
@@ -17,6 +15,7 @@ from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 
 from . import commands
+from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
 
@@ -121,11 +120,21 @@ def entry() -> None:
     """
     gc.disable()
     sys.modules.setdefault("scipy", None)  # type: ignore[arg-type]
-    sys.exit(main())
+    prepare()
+    try:
+        code = main()
+    finally:
+        finish()
+    sys.exit(code)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
+    with guarded():
+        return _run(argv)
+
+
+def _run(argv: Sequence[str] | None) -> int:
     try:
         args = build_parser().parse_args(argv)
         code = int(args.run(args))
@@ -140,13 +149,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"mixcraft: {error}", file=sys.stderr)
         return 2
     except BrokenPipeError:
-        sys.stdout = open(os.devnull, "w")  # noqa: SIM115 - the reader has gone; nothing more may be written
-        return 0
+        return 0  # the reader has seen enough
     except OSError as error:
-        if error.filename is not None:
-            raise
-        sys.stdout = io.StringIO()  # what is left to write has nowhere to go
-        print(f"mixcraft: cannot write the output: {(error.strerror or str(error)).lower()}", file=sys.stderr)
+        what = "cannot write the output" if error.filename is None else f"cannot use {error.filename}"
+        print(f"mixcraft: {what}: {(error.strerror or str(error)).lower()}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("mixcraft: stopped; nothing was written.", file=sys.stderr)

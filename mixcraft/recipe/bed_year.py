@@ -1,8 +1,8 @@
 """The bed's year: in which order plain dates follow one another.
 
 "20 October" and "10 April" in one recipe may mean garlic of the autumn before among the salads of spring, or salads first and
-garlic after them.  The order is taken in which the recipe's life is shortest, unless plants that share their ground would then stand
-on it together for longer.
+garlic after them.  The order is taken in which the recipe's life is shortest, unless plants that share their ground would then
+stand on it together for longer.
 """
 
 from __future__ import annotations

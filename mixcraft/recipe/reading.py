@@ -49,18 +49,12 @@ from .model import (
     WholeBed,
     Zone,
 )
+from .overrides import overridden, value_in
 from .reader import PathTuple, Reader, checked
 from .reading_garden import load_garden, read_garden
 from .rules import faults_of
 
 __all__ = ["load_garden", "load_recipe", "read_garden", "read_recipe"]
-
-UNIT_DIMENSIONS: Mapping[str, str] = {
-    "C": "temperature", "cm": "length", "m": "length", "d": "duration", "wk": "duration", "1/m2": "density",
-}  # fmt: skip
-_BASE_PER_UNIT: Mapping[str, float] = {"cm": 0.01, "wk": 7.0}
-"""Base units (metres, days) in one unit of the crop files."""
-
 
 def _unknown_crops(document: Document) -> list[Fault]:
     """Crops that nobody knows, in a recipe whose schema has faults of its own, so that all are told at once."""
@@ -140,33 +134,15 @@ def _overridden(reader: Reader, crop: Crop, overrides: Mapping[str, Any], path: 
                 repair=f"did you mean {near[0]}?" if near else f"`mixcraft crops {crop.id}` shows its values",
             )  # fmt: skip
             continue
-        value = _override_value(reader, given, record.unit, (*path, key))
+        value = value_in(given, record.unit)
         if value is not None:
             values[key] = value
-    if "development.days_to_harvest" in values and "development.ready" not in values:
-        share = values["development.days_to_harvest"] / crop["development.days_to_harvest"]
-        values["development.ready"] = crop["development.ready"] * share
-    return crop.with_values(values, "recipe") if values else crop
-
-
-def _override_value(reader: Reader, given: Any, unit: str, path: PathTuple) -> float | None:
-    if isinstance(given, int | float) and not isinstance(given, bool):
-        if unit in ("1", "C d", "m2/m2", "g/MJ", "m2/kg", "1/(C d)", "kg/m2", "mol/m2/d", "1/g", "%"):
-            return float(given)
-    else:
-        text = str(given).strip()
-        try:
-            if unit in UNIT_DIMENSIONS:
-                return parse_quantity(text, UNIT_DIMENSIONS[unit]) / _BASE_PER_UNIT.get(unit, 1.0)
-            if text.endswith(unit):
-                return float(text.removesuffix(unit))
-        except ValueError:
-            pass
-    reader.fault(
-        path, f"{given!r} is no value in {unit}", "override.unit", found=str(given), allowed=f"a value in {unit}",
-        repair=f'write the number with its unit, such as "1 {unit}"',
-    )  # fmt: skip
-    return None
+            continue
+        reader.fault(
+            (*path, key), f"{given!r} is no value in {record.unit}", "override.unit", found=str(given),
+            allowed=f"a value in {record.unit}", repair=f'write the number with its unit, such as "1 {record.unit}"',
+        )  # fmt: skip
+    return overridden(crop, values)
 
 
 def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Mapping[str, Crop]) -> Planting:

@@ -11,9 +11,9 @@ from mixcraft.season.result import Band, Season
 
 from .constants import WEIGHT, constants
 from .evidence import Evidence, known_middles
-from .measures import bands, geometric, geometric_means, season_ater
+from .fates import chances
+from .measures import bands, geometric, geometric_means
 from .model import PartScore, Reason, Score
-from .parts.timing import chances
 from .registry import registry
 from .strip import crop_yields
 
@@ -31,8 +31,8 @@ def score(season: Season) -> Score:
     return Score(
         season=season, overall=geometric([p.score for p in parts], [p.weight for p in parts]),
         overall_band=_yearly(evidence, parts), parts=parts, reasons=_ranked(parts), strip=evidence.strip, gaps=evidence.gaps,
-        yields=crop_yields(season), ler=evidence.ler, ater=season_ater(season), partial_ler=dict(evidence.partial_ler),
-        kept=dict(zip(evidence.names, known_middles(evidence.kept), strict=True)), chances=chances(season),
+        yields=crop_yields(season), ler=evidence.ler, ater=evidence.ater, partial_ler=dict(evidence.partial_ler),
+        kept=dict(zip(evidence.names, known_middles(evidence.kept), strict=True)), chances=chances(season, evidence.fates),
         cautions=tuple(caution_codes(season.plan)), notes=season.plan.notes,
     )  # fmt: skip
 

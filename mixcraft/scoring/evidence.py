@@ -17,7 +17,8 @@ from mixcraft.season.result import Band, Season
 from mixcraft.season.sharing import bed_overlaps
 
 from .constants import constants
-from .measures import bands, growth_kept, land_equivalent_ratio, middles
+from .fates import Fates, fates
+from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, middles
 from .model import Gap, StripWeek
 from .plate import Eaten, Wanted, eat
 from .portions import Kind, kinds_of, portions_of, wanted_of
@@ -50,6 +51,11 @@ class Evidence:
     def edge_key(self, edge: Edge) -> tuple[str, str, str]:
         """An edge by the names of its plantings: from, to, kind."""
         return self.names[edge.source], self.names[edge.target], edge.kind
+
+    @cached_property
+    def fates(self) -> Fates:
+        """What undoes each planting in which years."""
+        return fates(self.season)
 
     @cached_property
     def kept(self) -> Floats:
@@ -116,6 +122,11 @@ class Evidence:
         return self.season.planting_kg(), self.season.planting_kg("sole")
 
     @cached_property
+    def growth_g(self) -> Floats:
+        """Dry matter that each planting makes over the season, mean of the years, (P,)."""
+        return np.asarray(self.season.growth_g.sum(axis=0).mean(axis=0))
+
+    @cached_property
     def ler_by_year(self) -> Floats:
         """Land equivalent ratio, (Y,)."""
         return land_equivalent_ratio(*self.planting_kg)
@@ -124,6 +135,11 @@ class Evidence:
     def ler(self) -> Band:
         """Band of the land equivalent ratio."""
         return bands(self.ler_by_year[:, None])[0]
+
+    @cached_property
+    def ater(self) -> Band:
+        """Band of the area-time equivalence ratio; every planting's sole twin keeps its own dates."""
+        return ater_band(self.season, *self.planting_kg)
 
     @cached_property
     def partial_ler(self) -> Mapping[str, float]:

@@ -32,8 +32,8 @@ def middles(values: Floats, axis: int = 0) -> Floats:
     """Medians along an axis, as `numpy.median` gives them, for the few years of a season; nan where one of them is nan."""
     ordered = np.sort(values, axis=axis)
     count = values.shape[axis]
-    low, high = np.take(ordered, (count - 1) // 2, axis=axis), np.take(ordered, count // 2, axis=axis)
-    return np.asarray(np.where(np.isnan(np.take(ordered, -1, axis=axis)), np.nan, 0.5 * (low + high)))
+    low, high, last = (ordered[(*[slice(None)] * axis, k)] for k in ((count - 1) // 2, count // 2, -1))
+    return np.asarray(np.where(np.isnan(last), np.nan, 0.5 * (low + high)))
 
 
 def quantile(ordered: Sequence[float], share: float) -> float:
@@ -46,8 +46,11 @@ def quantile(ordered: Sequence[float], share: float) -> float:
 
 def bands(values: Floats) -> list[Band]:
     """Bands over the first axis, the years, of (Y, N)."""
-    columns = np.sort(values, axis=0).T.tolist()
-    return [Band(*(quantile(column, share) for share in BAND)) for column in columns]
+    ordered, place = np.sort(values, axis=0), np.array(BAND) * (len(values) - 1)
+    low = place.astype(int)
+    high = np.minimum(low + 1, len(values) - 1)
+    found = ordered[low] + (ordered[high] - ordered[low]) * (place - low)[:, None]
+    return [Band(*row) for row in found.T.tolist()]
 
 
 def growth_kept(season: Season) -> Floats:
@@ -105,7 +108,12 @@ def season_ler(season: Season) -> Band:
 
 def season_ater(season: Season) -> Band:
     """Band of the season's area-time equivalence ratio; every planting's sole twin keeps its own dates."""
+    return ater_band(season, season.planting_kg(), season.planting_kg("sole"))
+
+
+def ater_band(season: Season, mixture: Floats, sole: Floats) -> Band:
+    """`season_ater` from the kilograms by planting, (Y, P), of the mixture and of the sole crops."""
     days = season.field_days()
     start = np.array([p.start for p in season.plan.plantings])
     whole = (start + days).max(axis=1)
-    return Band.of(area_time_equivalence_ratio(season.planting_kg(), season.planting_kg("sole"), days, whole))
+    return bands(area_time_equivalence_ratio(mixture, sole, days, whole)[:, None])[0]

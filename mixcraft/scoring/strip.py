@@ -83,14 +83,14 @@ def harvest_strip(season: Season, weeks: Weeks, weekly_kg: Floats, served: Float
     by_planting, middle = np.zeros((len(weekly_kg), len(names))), middles(weekly_kg, axis=1)
     for h, harvest in enumerate(season.harvests):
         by_planting[:, harvest.planting] += middle[:, h]
-    order = np.argsort(-by_planting, axis=1, kind="stable")
-    named = by_planting >= LEAST_PICKING_KG * constants()["picked_named_share"]
-    kg, chance = bands(total.T), (total >= LEAST_PICKING_KG).mean(axis=1)
-    filled, wanted = served.mean(axis=1)[weeks.before :], weeks.wanted[weeks.before :]
+    order = np.argsort(-by_planting, axis=1, kind="stable").tolist()
+    named = (by_planting >= LEAST_PICKING_KG * constants()["picked_named_share"]).tolist()
+    kg, chance = bands(total.T), (total >= LEAST_PICKING_KG).mean(axis=1).tolist()
+    filled, wanted = served.mean(axis=1)[weeks.before :].tolist(), weeks.wanted[weeks.before :].tolist()
+    starts = list(season.plan.start + 7 * np.arange(len(weekly_kg)))
     return tuple(
         StripWeek(
-            season.plan.date(w * 7), kg[w], float(chance[w]), tuple(names[i] for i in order[w] if named[w, i]),
-            bool(wanted[w]), float(filled[w]),
+            starts[w], kg[w], chance[w], tuple(names[i] for i in order[w] if named[w][i]), wanted[w], filled[w],
         )
         for w in range(len(weekly_kg))
     )  # fmt: skip
@@ -108,11 +108,11 @@ def strip_gaps(plan: Plan, weeks: Weeks, empty: NDArray[np.bool_]) -> tuple[Gap,
 
 def crop_yields(season: Season) -> tuple[CropYield, ...]:
     """Fresh kilograms by harvest with first and last picking days (middle of the years that pick)."""
-    picked = season.picked_kg > 0.0
-    years = picked.any(axis=0)
+    picked, total = season.picked_kg > 0.0, season.picked_kg.sum(axis=0)
+    years = total > 0.0
     firsts = np.sort(np.where(years, picked.argmax(axis=0), NEVER), axis=0).T.tolist()
     lasts = np.sort(np.where(years, season.days - 1 - picked[::-1].argmax(axis=0), NEVER), axis=0).T.tolist()
-    kg, counts = bands(season.picked_kg.sum(axis=0)), years.sum(axis=0).tolist()
+    kg, counts = bands(total), years.sum(axis=0).tolist()
     found = []
     for h, harvest in enumerate(season.harvests):
         name = season.plan.plantings[harvest.planting].name

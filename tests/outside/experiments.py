@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from strategies import garden, planting
 
 from mixcraft.crops import load_crop
-from mixcraft.recipe.model import Bed, Planting, Recipe, Rule, Span, Where
+from mixcraft.recipe.model import Bed, Count, OnDate, Planting, Recipe, Rows, Span, Strip, Where
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
@@ -64,7 +64,7 @@ def stand(crop: str, share: float, start: str, where: Where | None = None, name:
     density = share * found["spacing.density"]
     support = {"support": "trellis", "support_height_m": 2.0} if found.form == "climber" else {}
     return planting(
-        crop, name or crop, where, Rule("date", month_day=start), establish=way_of(crop), density_per_m2=density, **support
+        crop, name or crop, where, OnDate(start), establish=way_of(crop), density_per_m2=density, **support
     )
 
 
@@ -73,11 +73,11 @@ def _places(spec: dict[str, Any]) -> tuple[float, list[Where | None]]:
     layout, crops = spec.get("layout", {}), spec["crops"]
     if "strips" in layout:
         wide = float(layout["strips"])
-        return 2.0 * wide, [Where("strip", x=(Span(i * wide), Span((i + 1) * wide))) for i in range(len(crops))]
+        return 2.0 * wide, [Strip(x=(Span(i * wide), Span((i + 1) * wide))) for i in range(len(crops))]
     if "pairs" in layout:
         period, gap = float(layout["period"]), float(layout["gap"])
-        first = Where("row", along="width", rows=(Span(0.5 * period - 0.5 * gap), Span(0.5 * period + 0.5 * gap)))
-        edges = Where("row", along="width", rows=(Span(0.5 * gap), Span(period - 0.5 * gap)))
+        first = Rows(along="width", at=(Span(0.5 * period - 0.5 * gap), Span(0.5 * period + 0.5 * gap)))
+        edges = Rows(along="width", at=(Span(0.5 * gap), Span(period - 0.5 * gap)))
         return period, [first if c["crop"] == layout["pairs"] else edges for c in crops]
     return SIDE_M, [None] * len(crops)
 
@@ -99,7 +99,7 @@ def mixture(name: str) -> Grown:
         one = stand(c["crop"], c["share"], c["start"], where)
         if where is not None and where.kind == "row":
             count = max(1, round(c["share"] * one.crop["spacing.density"] * length * SIDE_M))
-            one = replace(one, density_per_m2=None, count=count)
+            one = replace(one, amount=Count(count))
         plantings.append(one)
     season = grow(field(spec, plantings, length), YEARS, SEED, cyclic=True)
     kept = np.median(season.partial_ler(), axis=0)
