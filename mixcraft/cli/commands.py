@@ -230,26 +230,6 @@ def _crops_many(args: Namespace, name: str) -> int:
     return 0
 
 
-def places(args: Namespace) -> int:
-    """List the built-in places or show one."""
-    from mixcraft.place import UnknownPlace, reference_place, reference_places
-
-    from .show import place_text
-
-    if args.name:
-        try:
-            print(place_text(reference_place(args.name)))
-        except UnknownPlace as error:
-            raise UsageError(str(error)) from None
-        return 0
-    for name in reference_places():
-        place = reference_place(name)
-        ns, ew = ("N" if place.latitude_deg >= 0 else "S"), ("E" if place.longitude_deg >= 0 else "W")
-        where = f"{abs(place.latitude_deg):5.1f} {ns} {abs(place.longitude_deg):6.1f} {ew}"
-        print(f"{name:28s} {where} {place.elevation_m:6.0f} m  {place.climate}")
-    return 0
-
-
 def new(args: Namespace) -> int:
     """Write a first file of a kind."""
     text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")

@@ -14,7 +14,7 @@ from collections.abc import Callable, Sequence
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 
-from . import commands
+from . import commands, places
 from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
@@ -93,9 +93,10 @@ def build_parser() -> argparse.ArgumentParser:
     crops.add_argument("--trial", action="store_true", help="grow the crop alone at several places, beside its published ranges")
     crops.set_defaults(run=commands.crops)
 
-    places = sub.add_parser("places", help="list the built-in places, or show one")
-    places.add_argument("name", nargs="?", help="place")
-    places.set_defaults(run=commands.places)
+    near = sub.add_parser("places", help="list the built-in places, or show one, the nearest to a spot, or that of a garden")
+    near.add_argument("name", nargs="?", help="place, country or garden file")
+    near.add_argument("--near", nargs="+", metavar="WHERE", help="latitude and longitude, such as 44.9 N 93.2 W 260 m")
+    near.set_defaults(run=places.places)
 
     new = sub.add_parser("new", help="write a first recipe or garden file, commented and valid as it stands")
     new.add_argument("kind", choices=["recipe", "garden", "crop"], help="kind of file")
