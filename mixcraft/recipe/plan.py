@@ -167,7 +167,8 @@ def plan(
     starts, clocks = _starts_and_clocks(recipe, sky, faults)
     if faults:
         raise FileFaults(faults)
-    later = years_later(recipe, starts, [_leaves(p, c) for p, c in zip(recipe.plantings, clocks, strict=True)], _shared(stands))
+    spans = [_span(p, c) for p, c in zip(recipe.plantings, clocks, strict=True)]
+    later = years_later(recipe, starts, [a for a, _ in spans], [b for _, b in spans], _shared(stands))
     if any(later):
         starts, clocks = _starts_and_clocks(recipe, sky, faults, later)
     covers = _cover_spans(recipe, stands, clocks, sky)
@@ -223,10 +224,11 @@ def _usual(item: Planned) -> str:
     return f"{low:.3g} to {high:.3g} are usual"
 
 
-def _leaves(planting: Planting, clock: Clock) -> int:
-    """Day on which a planting leaves its ground in the normal year, near enough to order dates by."""
-    last = harvest_span(planting, clock)[1]
-    return last if last >= 0 else int(min(clock.end[0], clock.start + YEAR))
+def _span(planting: Planting, clock: Clock) -> tuple[int, int]:
+    """First picking of a planting and the day on which it leaves its ground in the normal year, near enough to order dates by."""
+    first, last = harvest_span(planting, clock)
+    end = int(min(clock.end[0], clock.start + YEAR))
+    return (first, last) if last >= 0 else (end, end)
 
 
 def _shared(stands: Sequence[Stand]) -> Floats:
