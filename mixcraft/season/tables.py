@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+CANOPY_ROWS, SUMS = 8, 5
+"""Rows of room for the canopy, and what is added up of a soil."""
 Table = Any
 """An array of records of one of the types below."""
 Record = Any
@@ -238,7 +240,7 @@ def new_running(stand: Stand) -> Running:
     """What changes from day to day, before anything has come up."""
     columns, harvests, m = len(stand.traits), len(stand.picks), stand.ground.mixed
     soils, layers = len(stand.soil.water), len(stand.soil.capacity)
-    canopy = Canopy(np.zeros(m), np.arange(m), np.zeros((8, m)), *np.zeros((3, m, m)))
+    canopy = Canopy(np.zeros(m), np.arange(m), np.zeros((CANOPY_ROWS, m)), *np.zeros((3, m, m)))
     wetness = Wetness(np.zeros((soils, layers)), np.zeros(soils), np.zeros((columns, layers)), *np.zeros((2, layers)))
     return Running(table(NOW, columns), table(STATE, columns), table(BASKETS, harvests), canopy, wetness)
 
