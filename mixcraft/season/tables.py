@@ -110,11 +110,12 @@ PICKS = _records(
     ends=int,  # whether the column ends with it
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
+    least=float,  # dry mass of a plant's part below which it is no harvest [g]
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int, pulls=int)
-"""First and last day of a harvest, and how many pullings fit between; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int)
+"""First and last day of a harvest; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
@@ -122,6 +123,8 @@ BASKETS = _records(
     pool=float,  # what has gone into side parts [g]
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]
+    small=float,  # dry mass picked today that is below the least size [g]
+    left=float,  # share of the plants that have not been pulled
 )
 """What a harvest has come to; tables (H,)."""
 
@@ -204,7 +207,7 @@ class Running(NamedTuple):
 
 class Trace(NamedTuple):
     """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
-    [kg] (D, Y, H), and whether anything grew on a day (D,)."""
+    and what was too small to count [kg] (D, Y, H), and whether anything grew on a day (D,)."""
 
     leaf_m2: Floats
     height_m: Floats
@@ -213,6 +216,7 @@ class Trace(NamedTuple):
     growth_g: Floats
     water: Floats
     picked_kg: Floats
+    small_kg: Floats
     takers: Floats
     anything: Bools
 
@@ -255,7 +259,7 @@ def new_trace(stand: Stand) -> Trace:
 
     return Trace(
         zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), np.ones((days, years, columns)),
-        zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool),
+        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool),
     )  # fmt: skip
 
 
