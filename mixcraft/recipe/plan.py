@@ -20,7 +20,6 @@ from mixcraft.place import Place, Weather, cover, soil_temperature
 from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
 from .layout import (
     CELL_M,
-    MOST_CELLS,
     Grid,
     Stand,
     grid_of,
@@ -49,6 +48,8 @@ Ints = NDArray[np.int64]
 
 SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
+COARSE_M2 = 1.6 * CELL_M**2
+"""Cells that are larger are told of."""
 AFTER_LAST_DAYS = 28
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
@@ -153,7 +154,7 @@ def plan(
     """
     check(recipe)
     bed = garden.bed(bed_name)
-    grid = grid_of(bed.length_m, bed.width_m)
+    grid = grid_of(bed.length_m, bed.width_m, plantings=len(recipe.plantings))
     faults: list[Fault] = []
     stands = stands_of(recipe, bed, grid, faults, draw=draw)
     sky = almanac(garden.place)
@@ -170,7 +171,7 @@ def plan(
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, sky, starts))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, grid, sky, starts))
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
@@ -432,12 +433,11 @@ def _shifted_clock(clock: Clock, first: int) -> Clock:
     )  # fmt: skip
 
 
-def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
+def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
     notes = []
-    grid = grid_of(bed.length_m, bed.width_m)
-    if bed.length_m * bed.width_m > MOST_CELLS * CELL_M**2:
+    if grid.cell_m2 > COARSE_M2:
         notes.append(
-            f"The bed is large: light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
+            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
             f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
         )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
