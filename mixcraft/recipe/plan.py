@@ -42,6 +42,7 @@ from .model import (
 from .rules import Breach, check, fault_at
 from .stands import stands_of
 from .starts import StartError, start_day
+from .successions import with_sowings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -116,7 +117,10 @@ class Planned:
 
 @dataclass(frozen=True)
 class Plan:
-    """A recipe in a bed with everything settled.  Day 0 is `start`; `days` days are followed."""
+    """A recipe in a bed with everything settled.  Day 0 is `start`; `days` days are followed.
+
+    `plantings` are those of the recipe in its order, then the later sowings of its successions.
+    """
 
     recipe: Recipe
     garden: Garden
@@ -154,24 +158,25 @@ def plan(
     """
     check(recipe)
     bed = garden.bed(bed_name)
-    grid = grid_of(bed.length_m, bed.width_m, plantings=len(recipe.plantings))
     faults: list[Fault] = []
-    stands = stands_of(recipe, bed, grid, faults, draw=draw)
     sky = almanac(garden.place)
-    starts, clocks = _starts_and_clocks(recipe, sky, faults)
+    sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults)[0])
+    grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
+    stands = stands_of(sown, bed, grid, faults, draw=draw)
+    starts, clocks = _starts_and_clocks(sown, sky, faults)
     if faults:
         raise FileFaults(faults)
-    covers = _cover_spans(recipe, stands, clocks, sky)
+    covers = _cover_spans(sown, stands, clocks, sky)
     clocks = [
-        _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(recipe.plantings)
+        _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
     ]  # fmt: skip
-    planned = [_planned(i, recipe, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
-    _check_ends(recipe, planned, sky)
+    planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
+    _check_ends(sown, planned, sky)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, grid, sky, starts))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, grid, sky, starts))
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
