@@ -9,6 +9,7 @@ from mixcraft.place.model import TakenFrom
 from mixcraft.recipe.calendar import day_words
 
 from .catalogue import ENGLISH, Catalogue
+from .plain import percent
 
 _COMMON_YEAR = np.datetime64("2001-01-01", "D")
 _LEVEL_M = 1.0  # less height than this is not worth a word
@@ -32,8 +33,10 @@ def taken_from_words(taken: TakenFrom, t: Catalogue = ENGLISH) -> str:
 def frost_words(air: FrostDates, ground: FrostDates, t: Catalogue = ENGLISH) -> str:
     """Last and first air frost with the span of eight years in ten, and those on the ground, unless half of the years have none."""
     last, first = air.last_spring, air.first_autumn
-    if last is None or first is None:
+    if last is None and first is None:
         return t.gettext("No frost is expected in a normal year.")
+    if last is None or first is None:
+        return t.gettext("Air frost comes in {share} of years.").format(share=percent(air.frost_share, t))
     said = t.gettext(
         "Last air frost of spring {last}, in eight years of ten from {last_early} to {last_late}; first of autumn {first}, from "
         "{first_early} to {first_late}."
