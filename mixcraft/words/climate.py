@@ -31,7 +31,7 @@ def taken_from_words(taken: TakenFrom, t: Catalogue = ENGLISH) -> str:
 
 
 def frost_words(air: FrostDates, ground: FrostDates, t: Catalogue = ENGLISH) -> str:
-    """Last and first air frost with the span of eight years in ten, and those on the ground, unless half of the years have none."""
+    """Last and first air frost with the span of eight years in ten, and those on the ground; less where frost is rare."""
     last, first = air.last_spring, air.first_autumn
     if last is None and first is None:
         return t.gettext("No frost is expected in a normal year.")
