@@ -34,8 +34,8 @@ class Span(Protocol):
 
 @dataclass(frozen=True)
 class Shelter:
-    """What lies over a planting does by day, (D,) each: gain of the daily mean and of the night minimum [C], share of light and of
-    rain passed, whether pests and pollinators are kept out, and room for plants [m] (infinite under the open sky)."""
+    """What lies over a planting does by day, (D,) each: gain of the daily mean and of the night minimum [C], share of light and
+    of rain passed, whether pests and pollinators are kept out, and room for plants [m] (infinite under the open sky)."""
 
     mean_gain_c: Floats
     min_gain_c: Floats

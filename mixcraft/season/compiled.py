@@ -9,6 +9,7 @@ since others may be doing the same.  Where nothing can be written the code is co
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import logging
 import os
@@ -30,7 +31,7 @@ try:
     from numba.core import caching
     from numba.core.serialize import dumps
 
-    COMPILED = not numba.config.DISABLE_JIT
+    COMPILED = not getattr(numba.config, "DISABLE_JIT", False)
 except ImportError:
     COMPILED = False
 
@@ -101,14 +102,10 @@ def folders() -> Iterator[Path]:
 
 def _user_folders() -> Iterator[Path]:
     cache = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
-    try:
+    with contextlib.suppress(RuntimeError, OSError):
         yield (Path(cache) if cache else Path.home() / ".cache") / "mixcraft"
-    except (RuntimeError, OSError):
-        pass
-    try:
+    with contextlib.suppress(OSError):
         yield Path(tempfile.gettempdir()) / f"mixcraft-{os.getuid() if hasattr(os, 'getuid') else 'cache'}"
-    except OSError:
-        pass
 
 
 def _digest(sources: tuple[str, ...]) -> str:
@@ -170,7 +167,7 @@ def _write(path: Path, data: bytes) -> None:
 def _kept_code(function: Callable[..., Any], sources: tuple[str, ...]) -> Any:
     """What numba asks for code that is kept, and gives code to keep to; in no case does an error come through."""
 
-    class Locator(caching._CacheLocator):  # type: ignore[misc]
+    class Locator(caching._CacheLocator):
         _py_file = __file__
 
         def get_cache_path(self) -> str:
@@ -189,15 +186,15 @@ def _kept_code(function: Callable[..., Any], sources: tuple[str, ...]) -> Any:
         def from_function(cls, py_func: object, py_file: object) -> Any:
             return cls()
 
-    class Code(caching.CompileResultCacheImpl):  # type: ignore[misc]
-        _locator_classes = (Locator,)
+    class Code(caching.CompileResultCacheImpl):
+        _locator_classes: list[type[object]] = [Locator]  # noqa: RUF012 -- as its base has it
 
-    class Kept(caching.FunctionCache):  # type: ignore[misc]
+    class Kept(caching.FunctionCache):
         _impl_class = Code
 
         def __init__(self, py_func: Callable[..., Any]) -> None:
             super().__init__(py_func)
-            self._cache_file = _Files(f"{py_func.__name__}.{_digest(sources)}")
+            self._cache_file: Any = _Files(f"{py_func.__name__}.{_digest(sources)}")
 
         def load_overload(self, sig: Any, target_context: Any) -> Any:
             try:

@@ -1,7 +1,7 @@
 """Picking as a table: from how the parts of a planting are picked to what the day loop reads (`tables.PICKS`).
 
-Whole plants once or over time, leaf by leaf, cut and come again, fruit and pods as they ripen, side shoots and flowers, thinnings:
-each is a way with its pool, and with how much it takes, what it leaves and when it is due again.
+Whole plants once or over time, leaf by leaf, cut and come again, fruit and pods as they ripen, side shoots and flowers,
+thinnings: each is a way with its pool, and with how much it takes, what it leaves and when it is due again.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 from mixcraft.recipe.plan import HarvestPlan, Planned
 
 from .columns import in_soil
-from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, RIPE, PICKS, SIDE, THINNINGS, WHOLE, WINDOWS, WITH_MAIN, Ints, Table, table
+from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, PICKS, RIPE, SIDE, THINNINGS, WHOLE, WINDOWS, WITH_MAIN, Ints, Table, table
 
 WEEK = 7.0
 """Days of a gardener's round."""
@@ -123,8 +123,8 @@ def thinning_days(planned: Planned, opens: Ints) -> Ints:
 
 
 def picks_of(of: Sequence[int], rows: Sequence[tuple[PickRow, ...]], windows: Sequence[Windows]) -> tuple[Table, Table]:
-    """Harvests of columns that grow the plantings `of`, a table of `tables.PICKS`, and their windows, one of `tables.WINDOWS`; `rows`
-    and `windows` by planting."""
+    """Harvests of columns that grow the plantings `of`, a table of `tables.PICKS`, and their windows, one of `tables.WINDOWS`;
+    `rows` and `windows` by planting."""
     count, years = sum(len(rows[p]) for p in of), len(windows[0].thin_day)
     picks, days = table(PICKS, count), table(WINDOWS, count, years)
     h = 0

@@ -1,7 +1,7 @@
 """Picking: what each harvest takes on a day (how much), what it leaves (what stays) and when it is due again (when next).
 
-Each way of picking is one function that gives the dry mass taken [g] and changes the state; `pick` goes through the table.  They get
-the records of one harvest (`row`, `window` of the year, `basket`) and of its column (`state`, `traits`).
+Each way of picking is one function that gives the dry mass taken [g] and changes the state; `pick` goes through the table.
+They get the records of one harvest (`row`, `window` of the year, `basket`) and of its column (`state`, `traits`).
 """
 
 from __future__ import annotations
@@ -123,8 +123,8 @@ def pick_head(row: Record, basket: Record, state: Record) -> float:
 
 @compiled
 def big_enough(day: int, window: Record, basket: Record, state: Record, traits: Record) -> bool:
-    """Whether leaf picking or cutting may begin, or has begun: from a leaf area index on the plants' own ground, or in a sparse stand
-    after some weeks."""
+    """Whether leaf picking or cutting may begin, or has begun: from a leaf area index on the plants' own ground, or in a sparse
+    stand after some weeks."""
     ground = min(traits.area, traits.plants / traits.best)
     waited = day >= window.opens + FIRST_PICK_WAIT and traits.resprouts == 0
     return basket.count > 0 or waited or state.leaf / ground >= FIRST_PICK_LAI

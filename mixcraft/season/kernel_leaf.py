@@ -1,9 +1,9 @@
-"""Growth, leaf and organ of a day: dry matter from absorbed light (Monteith 1977), leaf area limited first by temperature and then
-by dry matter (Spitters & Schapendonk 1990) and by the room that all leaves on the same ground leave, organ mass by a rising harvest
-index (EPIC; Williams et al. 1989).
+"""Growth, leaf and organ of a day: dry matter from absorbed light (Monteith 1977), leaf area limited first by temperature and
+then by dry matter (Spitters & Schapendonk 1990) and by the room that all leaves on the same ground leave, organ mass by a
+rising harvest index (EPIC; Williams et al. 1989).
 
-Every function but `crowd` is of one column, of which it gets the records: what the day brings (`given`), what it comes to (`now`), the
-`state` and the `traits`.  Rates are found first, then states are changed.
+Every function but `crowd` is of one column, of which it gets the records: what the day brings (`given`), what it comes to
+(`now`), the `state` and the `traits`.  Rates are found first, then states are changed.
 """
 
 from __future__ import annotations

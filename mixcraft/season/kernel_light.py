@@ -19,8 +19,9 @@ TINY = 1e-12
 LEAST_M = 1e-3
 """Lowest height of a canopy [m], so that a seedling's leaves have somewhere to be."""
 LEAVES, HEIGHT, K, AREA, DENSE, SEEN, PASSED, LIGHT = range(8)
-"""Rows of `Canopy.room`: leaf area [m2], height [m], extinction coefficient and ground [m2] of plantings; k x leaf area index by height
-of each [1/m] and of all that it sees [1/m], the share of light that has come down to it, and its light [m2 of open sky]."""
+"""Rows of `Canopy.room`: leaf area [m2], height [m], extinction coefficient and ground [m2] of plantings; k x leaf area index
+by height of each [1/m] and of all that it sees [1/m], the share of light that has come down to it, and its light [m2 of open
+sky]."""
 
 
 @compiled
@@ -76,8 +77,8 @@ def _by_height(room: Floats, rank: Ints, everybody: bool) -> int:
 
 @compiled
 def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Floats, attribute: bool) -> None:
-    """Light of plantings that share ground, layer by layer from the top, into `room`; with `attribute`, also the `weight` of who stood
-    in whose light.  `rank` and `above` are room to work in."""
+    """Light of plantings that share ground, layer by layer from the top, into `room`; with `attribute`, also the `weight` of
+    who stood in whose light.  `rank` and `above` are room to work in."""
     count = _by_height(room, rank, attribute)
     for i in range(len(rank)):
         room[LIGHT, i] = 0.0
@@ -132,7 +133,8 @@ def find_takers(weight: Floats, alone: Floats, light: Floats, takers: Floats) ->
 
 @kept("kernel_light", "tables")
 def canopy_light(room: Floats, overlap: Floats, alone: Floats, absorbed: Floats, taken: Floats, attribute: bool) -> None:
-    """Light of canopies `room` (Y, 8, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken` (Y, P, P)."""
+    """Light of canopies `room` (Y, 8, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken`
+    (Y, P, P)."""
     years, plants = alone.shape
     above, weight, takers = np.zeros((plants, plants)), np.zeros((plants, plants)), np.zeros((plants, plants))
     rank = np.arange(plants)

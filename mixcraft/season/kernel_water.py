@@ -1,7 +1,7 @@
 """Water in one soil over one day: FAO-56's dual crop coefficient and water stress over layers that roots share.
 
-See `mixcraft.season.water` for what is taken as simple.  `depletion` (L,) is what the layers lack to field capacity [mm], `surface`
-what the bare surface lacks [mm].
+See `mixcraft.season.water` for what is taken as simple.  `depletion` (L,) is what the layers lack to field capacity [mm],
+`surface` what the bare surface lacks [mm].
 """
 
 from __future__ import annotations
@@ -88,7 +88,8 @@ def roots_between(depth_m: float, upper_m: float, lower_m: float) -> tuple[float
 
 @compiled
 def ground_cover(first: int, last: int, now: Table, state: Table, traits: Table, bed_m2: float) -> float:
-    """Ground that leaves of columns `first` to `last` - 1 cover as a share of the bed: of each, into `covers`, and of all together.
+    """Ground that leaves of columns `first` to `last` - 1 cover as a share of the bed: of each, into `covers`, and of all
+    together.
 
     Together is the lesser of side by side (the sum) and mixed evenly over the ground they hold (Beer's law for all leaves): exact
     for either, and between where they overlap.
@@ -198,8 +199,8 @@ def follow(
     b: int, first: int, last: int, day: int, year: int, depth_m: Floats, now: Table, state: Table, traits: Table, soil: Soil,
     wetness: Wetness, sums: Floats,
 ) -> None:  # fmt: skip
-    """One day of soil `b`, which columns `first` to `last` - 1 share, with roots `depth_m` (C,); adds water given, drained, evaporated
-    and transpired to `sums` (5,) [mm], whose last item is what the soil then lacks."""
+    """One day of soil `b`, which columns `first` to `last` - 1 share, with roots `depth_m` (C,); adds water given, drained,
+    evaporated and transpired to `sums` (5,) [mm], whose last item is what the soil then lacks."""
     depletion, water = wetness.depletion[b], soil.water[b, year, day]
     drained, surface = wet(depletion, wetness.surface[b], water)
     covered = ground_cover(first, last, now, state, traits, soil.bed_m2)

@@ -1,8 +1,8 @@
 """The setting of a season: weather years laid over a plan, and every planting's own course through them.
 
-Shapes: Y years, D days, P plantings, H harvests.  Everything that does not depend on growth is made here, once, so that the
-day loop only grows and picks.  Weather may begin any number of days before the plan; what is made from it is made on the days of the
-weather, and cut to the days of the plan in one place (`cut`).
+Shapes: Y years, D days, P plantings, H harvests.  Everything that does not depend on growth is made here, once, so that the day
+loop only grows and picks.  Weather may begin any number of days before the plan; what is made from it is made on the days of
+the weather, and cut to the days of the plan in one place (`cut`).
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PLANTED, Clock, run_clock
+from mixcraft.crops.cold import snow_depth
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Weather, soil_temperature, weather_years
 from mixcraft.place.series import day_of_year
@@ -61,8 +62,8 @@ class Same:
 class Course:
     """One planting's own course through the weather on the days of the plan, whatever stands beside it.
 
-    `clock` (Y, D); `daily` (Y, D) a table of `tables.DRIVERS`; `grown` (Y, D) height as a share; `windows` of its harvests and their `rows`;
-    `end` (Y,) day after which it is cleared.
+    `clock` (Y, D); `daily` (Y, D) a table of `tables.DRIVERS`; `grown` (Y, D) height as a share; `windows` of its harvests and
+    their `rows`; `end` (Y,) day after which it is cleared.
     """
 
     clock: Clock
@@ -76,8 +77,8 @@ class Course:
 
 @dataclass(frozen=True)
 class Setting:
-    """What the day loop is given: a plan, the weather over it, day 0 of the plan among its days (`offset`), the plantings' courses,
-    and the share of the open sky's light on the bed."""
+    """What the day loop is given: a plan, the weather over it, day 0 of the plan among its days (`offset`), the plantings'
+    courses, and the share of the open sky's light on the bed."""
 
     plan: Plan
     weather: Weather
@@ -131,7 +132,7 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
 
     def made() -> Course:
         clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
-        here = cut(clock, offset, plan.days)
+        here = clock.moved(offset, plan.days)
         opens, closes = windows(planned, here, plan.days)
         days = slice(offset, offset + plan.days)
         thin = thinning_days(planned, opens)
@@ -158,7 +159,10 @@ def lived(
     over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
     mean, low = weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c
     soil = mean if planting.establish in PLANTED else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
-    clock = run_clock(crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h)
+    snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
+    clock = run_clock(
+        crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c
+    )  # fmt: skip
     grown = height_share(crop, clock.thermal)
     shut = over.pollinators_out if needs_pollinators(crop) else None
     par = weather.radiation_mj * constant("par_share") * over.light * light
@@ -181,14 +185,3 @@ def _soil_past(plan: Plan) -> AnnualWave:
     sky = plan.almanac
     surface = bare_soil(sky.weather, sky.weather.tmean_c)[0, :YEAR]
     return fit_annual_wave(surface, day_of_year(sky.weather.dates[:YEAR]))
-
-
-def cut(clock: Clock, offset: int, days: int) -> Clock:
-    """A clock on `days` days from `offset` on: what happens after them does not happen."""
-
-    def moved(event: Ints) -> Ints:
-        return np.where(event < offset + days, event - offset, NEVER)
-
-    events = (clock.emergence, clock.organ, clock.ready, clock.flower, clock.bolt, clock.end, clock.death)
-    here = slice(offset, offset + days)
-    return Clock(clock.start - offset, *map(moved, events), clock.thermal[:, here], clock.rate[:, here], clock.dieback[:, here])

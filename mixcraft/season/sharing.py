@@ -1,10 +1,10 @@
 """How light is shared through a season: the layered canopy day by day, corrected by the voxel model on a scouting season.
 
-A scouting season is grown first in the place's normal year (a season of one year scouts itself).  Whenever its canopy has changed or
-a planting has come up, and every `LONGEST_DAYS` at least, the voxel model is asked what each planting absorbs among the others,
-without the others, and alone on the whole bed; set against the layered canopy's answer for the same leaves this gives three
-corrections by day and planting.  All weather years are then grown with the layered canopy times these corrections, so that place on
-the bed, rows, trellises, walls and the open sides of the bed count in every year at the cost of one.
+A scouting season is grown first in the place's normal year (a season of one year scouts itself).  Whenever its canopy has
+changed or a planting has come up, and every `LONGEST_DAYS` at least, the voxel model is asked what each planting absorbs among
+the others, without the others, and alone on the whole bed; set against the layered canopy's answer for the same leaves this
+gives three corrections by day and planting.  All weather years are then grown with the layered canopy times these corrections,
+so that place on the bed, rows, trellises, walls and the open sides of the bed count in every year at the cost of one.
 
 The corrections of one recipe serve a neighbouring one as long as the voxel model would say the same: same plantings in the same
 places, and on every day of asking a canopy that the model would not be asked anew for (`still_hold`).
@@ -82,11 +82,10 @@ class Scout:
         )  # fmt: skip
         self.loop = Loop(stand_of(setting, columns, ground, keep), asking)
         self.cyclic, self.walls = cyclic, NO_WALLS if cyclic else walls_of(plan.bed)
-        self.spreaders = [keep(_place_key(x, plan), lambda x=x: Spreader(x, plan.grid)) for x in plan.plantings]
-        self.sole_spreaders = [keep(_sole_key(x, plan), lambda x=x: Spreader(sole_twin(x, plan), plan.grid)) for x in plan.plantings]
-        self.diffuse = keep(
-            "diffuse", lambda: diffuse_shares(setting.weather, plan.place.latitude_deg)
-        )[setting.days]
+        self.spreaders = [_spreader(keep, _place_key(x, plan), x, plan) for x in plan.plantings]
+        self.sole_spreaders = [_spreader(keep, _sole_key(x, plan), sole_twin(x, plan), plan) for x in plan.plantings]
+        diffuse = keep("diffuse", lambda: diffuse_shares(setting.weather, plan.place.latitude_deg))
+        self.diffuse: Floats = diffuse[setting.days]
         self.factor, self.takers = np.ones(4 * p), np.zeros((p, p))
         self.said: list[tuple[int, Floats, Floats, Floats, Floats]] = []
         self.ground: list[tuple[int, Floats]] = []
@@ -156,9 +155,9 @@ def scout(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) -> 
 def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
     """Whether corrections that were found for another recipe are what the voxel model would say for this `setting` (of one year).
 
-    They are where the plantings stand in the same places and where, grown with these corrections, no planting and no crop alone has,
-    on any day on which the model was asked, a ground cover or a height so far from what it was asked for that it would be asked
-    anew.
+    They are where the plantings stand in the same places and where, grown with these corrections, no planting and no crop alone
+    has, on any day on which the model was asked, a ground cover or a height so far from what it was asked for that it would be
+    asked anew.
     """
     plan, asked = setting.plan, corrections.asked
     p = len(plan.plantings)
@@ -187,7 +186,13 @@ def _place_key(planned: Planned, plan: Plan) -> Hashable:
 
 def _sole_key(planned: Planned, plan: Plan) -> Hashable:
     """What the layout of a crop alone depends on."""
-    return "alone", Same(planned.planting.crop), planned.planting.establish, planned.planting.where, sole_density(planned), plan.grid
+    planting = planned.planting
+    return "alone", Same(planting.crop), planting.establish, planting.where, sole_density(planned), plan.grid
+
+
+def _spreader(keep: Shelf, key: Hashable, planned: Planned, plan: Plan) -> Spreader:
+    found: Spreader = keep(key, lambda: Spreader(planned, plan.grid))
+    return found
 
 
 def sole_twin(planned: Planned, plan: Plan) -> Planned:

@@ -76,7 +76,8 @@ class Loop:
         self.depth_m, self.sums = np.zeros(len(stand.traits)), np.zeros((stand.daily.shape[1], len(stand.soil.water), 5))
 
     def until_asked(self, day: int) -> int:
-        """Go on from a day, of the first year if it is not 0, to the day on which the voxel model is asked, or to the end (`DONE`)."""
+        """Go on from a day, of the first year if it is not 0, to the day on which the voxel model is asked, or to the end
+        (`DONE`)."""
         return int(run_days(0, day, self.stand, self.running, self.trace, self.asking, self.depth_m, self.sums))
 
     def done(self) -> Trace:

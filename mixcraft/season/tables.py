@@ -126,8 +126,8 @@ BASKETS = _records(
 
 class Ground(NamedTuple):
     """How columns share: number that share light and room, M, and number that share one soil; `overlap` (M, M) share of i's
-    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the light
-    of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found."""
+    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the
+    light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found."""
 
     mixed: int
     watered_together: int
@@ -138,8 +138,8 @@ class Ground(NamedTuple):
 
 
 class Canopy(NamedTuple):
-    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (8, M), who takes
-    whose light, `takers`, and room to find it, `above` and `weight`, (M, M)."""
+    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (8, M),
+    who takes whose light, `takers`, and room to find it, `above` and `weight`, (M, M)."""
 
     alone: Floats
     rank: Ints
@@ -150,9 +150,10 @@ class Canopy(NamedTuple):
 
 
 class Soil(NamedTuple):
-    """Soils of the columns that share one and of each that has its own, B in all, in layers (L,): 1 where water is `followed`; water
-    held [mm] and bounds [m] (L + 1,) of layers; total and readily evaporable water [mm]; area of a bed [m2]; water given (B, Y, D) and
-    reference evapotranspiration (Y, D) [mm]; what they lack on the first day (Y, L) and at the bare surface (Y,) [mm]."""
+    """Soils of the columns that share one and of each that has its own, B in all, in layers (L,): 1 where water is `followed`;
+    water held [mm] and bounds [m] (L + 1,) of layers; total and readily evaporable water [mm]; area of a bed [m2]; water given
+    (B, Y, D) and reference evapotranspiration (Y, D) [mm]; what they lack on the first day (Y, L) and at the bare surface (Y,)
+    [mm]."""
 
     followed: int
     capacity: Floats
@@ -167,8 +168,8 @@ class Soil(NamedTuple):
 
 
 class Wetness(NamedTuple):
-    """What soils lack, `depletion` (B, L) and at the bare `surface` (B,) [mm], with room for a day: roots in `reach` of water (C, L),
-    water drawn and share used before by layer, `uptake` and `used` (L,)."""
+    """What soils lack, `depletion` (B, L) and at the bare `surface` (B,) [mm], with room for a day: roots in `reach` of water
+    (C, L), water drawn and share used before by layer, `uptake` and `used` (L,)."""
 
     depletion: Floats
     surface: Floats

@@ -12,8 +12,8 @@ import numpy as np
 
 from .columns import LONE, SOLE, Column, columns_of
 from .setting import Same, Setting
-from .shelf import Shelf
 from .sharing import Corrections
+from .shelf import Shelf
 from .stand import ground_of, run, stand_of
 from .tables import Bools, Floats
 
@@ -66,7 +66,7 @@ def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, k
         picked = np.zeros((*trace.picked_kg.shape[:2], len(rows)))
         picked[:, :, [row.harvest for row in rows]] = trace.picked_kg[:, :, mine]
         growth = trace.growth_g[:, :, c].copy()
-        result.append(Twin(growth, picked, trace.leaf_m2[:, :, c].any(axis=1) | growth.any(axis=1)))
+        result.append(Twin(growth, picked, np.asarray(trace.leaf_m2[:, :, c].any(axis=1) | growth.any(axis=1))))
     return result
 
 

@@ -8,12 +8,12 @@ ones, or from what the surface layer lacks where rain on dry soil has made that 
 Agronomy Journal 101:438-447); the water is then taken where roots and water are.  Plantings whose roots share a layer share
 its water; their twins, which grow alone, have beds of their own.
 
-Taken as simple: rain and watering wet the whole surface and none runs off; rain that a cover keeps out is spread over the bed; no
-water rises from below, but a layer that roots have entered gives from its whole depth; roots also dry the bare surface (Tew of
-eq. 77); snow counts as rain; the air's dryness and wind are those of FAO-56's standard climate (minimum humidity 45 %, wind 2 m/s)
-in the greatest crop coefficient; ground under leaves or mulch is not followed apart from the bare.  A bed watered whenever it needs
-it knows no stress and is not followed.  A weekly gift falls on the plan's first day and every seventh day after, whatever the
-weather: a gardener's fixed round, neither skipped after rain nor brought forward in drought.
+Taken as simple: rain and watering wet the whole surface and none runs off; rain that a cover keeps out is spread over the bed;
+no water rises from below, but a layer that roots have entered gives from its whole depth; roots also dry the bare surface (Tew
+of eq. 77); snow counts as rain; the air's dryness and wind are those of FAO-56's standard climate (minimum humidity 45 %, wind
+2 m/s) in the greatest crop coefficient; ground under leaves or mulch is not followed apart from the bare.  A bed watered
+whenever it needs it knows no stress and is not followed.  A weekly gift falls on the plan's first day and every seventh day
+after, whatever the weather: a gardener's fixed round, neither skipped after rain nor brought forward in drought.
 
 What happens to a soil on a day stands in `kernel_water`; here is what it begins from and what it is given.
 """
@@ -21,6 +21,7 @@ What happens to a soil on a day stands in `kernel_water`; here is what it begins
 from __future__ import annotations
 
 from collections.abc import Sequence
+
 import numpy as np
 
 from mixcraft.crops.clock import PLANTED
@@ -32,10 +33,12 @@ from mixcraft.recipe.plan import Plan
 from .columns import MIXTURE, SOLE, Column
 from .constants import constant
 from .kernel_water import lie_fallow
-from .roots import MM_PER_M, layer_bounds, texture
+from .roots import MM_PER_M, layer_bounds, root_layers, roots_grown, texture
 from .setting import BEFORE_DAYS, Setting
 from .shelf import Shelf
 from .tables import NOW, TRAITS, Floats, Soil, Stand, Wetness, table
+
+__all__ = ["closes", "fallow_states", "rain_passed", "root_layers", "roots_grown", "soil_before", "soil_of", "watered_in"]
 
 WEEK = 7
 FALLOW_YEARS = 10
@@ -84,9 +87,9 @@ def fallow_states(place: Place, soil: str) -> tuple[Floats, Floats]:
     """How dry a bed that is not gardened lies on each day of the year: depletion (365, `FALLOW_YEARS`, L) and bare surface
     (365, `FALLOW_YEARS`) [mm].
 
-    The bed lies under weeds in stochastic weather of the place (a smooth normal year would drizzle daily, and lose to the air what
-    real rain puts down); never watered.  The soil begins dry and runs for two years, of which the second counts: wet winters fill
-    it in the first, and where none is wet enough the depth stays dry.  Kept for the places last asked for.
+    The bed lies under weeds in stochastic weather of the place (a smooth normal year would drizzle daily, and lose to the air
+    what real rain puts down); never watered.  The soil begins dry and runs for two years, of which the second counts: wet
+    winters fill it in the first, and where none is wet enough the depth stays dry.  Kept for the places last asked for.
     """
     kept = _kept.get((id(place), soil))
     if kept is not None and kept[0] is place:
@@ -150,8 +153,8 @@ def watered_in(plan: Plan, columns: Sequence[Column]) -> Floats:
 
 
 def soil_of(setting: Setting, columns: Sequence[Column], keep: Shelf) -> Soil:
-    """The soils of columns: one that those of the mixture share, and one for each twin.  What is planted out is watered in, however
-    the bed is watered."""
+    """The soils of columns: one that those of the mixture share, and one for each twin.  What is planted out is watered in,
+    however the bed is watered."""
     plan, bed = setting.plan, setting.plan.bed
     years = setting.weather.years
     if bed.watering.kind == "watered":
@@ -161,11 +164,11 @@ def soil_of(setting: Setting, columns: Sequence[Column], keep: Shelf) -> Soil:
     gifts, mixture = watered_in(plan, columns), [c for c, column in enumerate(columns) if column.kind == MIXTURE]
     falls = [rain * rain_passed(plan) + gifts[mixture].sum(axis=0)] if mixture else []
     falls += [rain * rain_passed(plan, columns[c]) + gifts[c] for c in range(len(mixture), len(columns))]
-    water = np.stack(falls)
+    water = np.ascontiguousarray(np.stack(falls))
     if bed.watering.kind == "weekly":
         water[:, :, ::WEEK] += bed.watering.mm_per_week
     return empty_soil(bed.soil, bed.area_m2, years)._replace(
-        followed=1, water=water, et0=et0, depletion=np.array(depletion), surface=np.array(surface)
+        followed=1, water=water, et0=et0, depletion=np.array(depletion, order="C"), surface=np.array(surface)
     )
 
 

@@ -1,4 +1,4 @@
-"""Picking: what each harvest takes from which column on which day.
+"""Picking in the reference day loop: what each harvest takes from which column on which day.
 
 Whole plants once or over time, leaf by leaf, cut and come again, fruit and pods as they ripen, side shoots and flowers,
 thinnings.
@@ -7,35 +7,21 @@ thinnings.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
-from mixcraft.recipe.plan import HarvestPlan
+from mixcraft.season.constants import constant
+from mixcraft.season.harvest import in_rounds
+from mixcraft.season.setting import Setting
 
 from .columns import State, Traits, safe
-from .constants import constant
-from .setting import Setting
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Take = Callable[[int, int, NDArray[np.bool_], State], Floats]
 """(harvest, day, years in which it is due (Y,), state) -> dry mass [g] (Y,); changes the state."""
-
-
-WEEK = 7.0
-"""Days of a gardener's round."""
-
-
-def in_rounds(harvest: HarvestPlan) -> HarvestPlan:
-    """A harvest of leaves as it is done in a stand: plants that are each due every two weeks are picked in two rounds, half of
-    them a week, rather than all in one week and none in the next; the same leaves are taken in all."""
-    if harvest.method != "leaf" or harvest.interval_days <= WEEK:
-        return harvest
-    take = 1.0 - (1.0 - harvest.take) ** (WEEK / harvest.interval_days)
-    return replace(harvest, interval_days=WEEK, take=take)
 
 
 class Harvest:
@@ -50,17 +36,18 @@ class Harvest:
         p, h = len(plan.plantings), len(plans)
         self.column = np.concatenate([np.array([x.planting for x in plans], dtype=int) + i * p for i in range(3)])
         self.plans = plans * 3
-        self.opens = np.tile(setting.opens, (1, 3))
-        self.closes = np.tile(setting.closes, (1, 3))
+        self.opens = np.tile(setting.by_harvest("opens"), (1, 3))
+        self.closes = np.tile(setting.by_harvest("closes"), (1, 3))
         self.dry = np.tile([x.part.number("dry_matter") for x in plans], 3)
-        self.count = np.zeros((setting.opens.shape[0], 3 * h), dtype=int)
+        self.count = np.zeros((setting.weather.years, 3 * h), dtype=int)
         self.next = self.opens.copy()
-        self.pool = np.zeros((setting.opens.shape[0], 3 * h))
+        self.pool = np.zeros((setting.weather.years, 3 * h))
         self.first_mass = np.zeros_like(self.pool)
         self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
         self.pulls = np.maximum((self.closes - self.opens) // self.interval.astype(int) + 1, 1)
-        self.frost = np.tile(setting.death, (1, 3))
-        self.unripe = np.tile(setting.unripe, (1, 1, 3))
+        self.frost = np.tile(setting.by_planting("death"), (1, 3))
+        unripe = np.stack([course.daily.unripe for course in setting.courses], axis=-1).transpose(1, 0, 2)
+        self.unripe = np.tile(unripe, (1, 1, 3))
         trims = np.zeros(3 * p, dtype=bool)
         for x, c in zip(self.plans, self.column, strict=True):
             trims[c] |= x.method in ("cut", "leaf")
@@ -230,7 +217,7 @@ class Harvest:
 
         A stand with time for one picking only is taken whole.
         """
-        c = int(self.column[i])
+        c, due = int(self.column[i]), now
         mass = state.leaf_mass[:, c]
         ground = min(self.traits.area[c], self.traits.plants[c] / self.traits.best[c])
         grown = state.leaf[:, c] / ground >= self.first_lai
@@ -242,7 +229,8 @@ class Harvest:
             first = ready & (self.count[:, i] == 0)
             self.first_mass[:, i] = np.where(first, mass, self.first_mass[:, i])
         else:
-            self.first_mass[:, i] = np.maximum(self.first_mass[:, i], mass)
+            found = np.maximum(self.first_mass[:, i], mass)
+            self.first_mass[:, i] = np.where(due, found, self.first_mass[:, i])
             ready = now
             spare = np.maximum(mass - constant("canopy_floor") * self.first_mass[:, i], 0.0)
             grams = np.where(ready, np.minimum(mass * self.plans[i].take, spare), 0.0)

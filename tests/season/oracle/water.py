@@ -1,4 +1,4 @@
-"""Water in the soil of a bed: a daily balance after FAO-56 (Allen et al. 1998, chapters 7 and 8) over layers that roots share.
+"""Water in the soil of a bed, the reference with arrays: a daily balance after FAO-56 (Allen et al. 1998, chapters 7 and 8) over layers that roots share.
 
 Rain and watering come early in the day, fill the layers from the top, and drain away below the last one.  Evaporation and
 transpiration follow the dual crop coefficient of chapter 7: the surface layer dries in two stages (readily and totally
@@ -18,27 +18,28 @@ a gardener's fixed round, neither skipped after rain nor brought forward in drou
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PLANTED
-from mixcraft.files.constants import load_constants
 from mixcraft.place import Place, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.recipe.plan import Plan
-
-from .constants import FILE, constant
-from .growth import BalanceError
-from .setting import BEFORE_DAYS, Setting
+from mixcraft.season.columns import LONE, SOLE, columns_of
+from mixcraft.season.constants import constant
+from mixcraft.season.roots import SOILS, Texture, available_water_m3_m3, layer_bounds, root_layers, texture
+from mixcraft.season.setting import BEFORE_DAYS, Setting
+from mixcraft.season.stand import BalanceError
+from mixcraft.season.water import rain_passed
 
 Floats = NDArray[np.float64]
 
-_HELD = "available_water_"
-SOILS = tuple(name.removeprefix(_HELD).replace("_", " ") for name in load_constants(FILE) if name.startswith(_HELD))
-"""Soil textures that have records."""
+__all__ = [
+    "SOILS", "BedWater", "Profile", "SeasonWater", "Texture", "available_water_m3_m3", "layer_bounds", "root_layers", "texture",
+]  # fmt: skip
+
 MM_PER_M = 1000.0
 WEEK = 7
 FALLOW_YEARS = 10
@@ -49,58 +50,12 @@ KEPT = 16
 """Places and soils whose fallow is kept."""
 
 
-@dataclass(frozen=True)
-class Texture:
-    """What a soil holds: `available` between field capacity and wilting point, `wilting` at wilting point [m3/m3], and
-    `readily` [mm], which evaporates from the surface as fast as the air takes it (FAO-56 Table 19)."""
-
-    available: float
-    wilting: float
-    readily: float
-
-    @property
-    def evaporable(self) -> float:
-        """Total evaporable water [mm]: the surface layer dries to half its wilting point (FAO-56 eq. 73)."""
-        below = constant("dried_share") * self.wilting
-        return MM_PER_M * constant("evaporation_depth") * (self.available + below)
-
-
-def texture(soil: str) -> Texture:
-    """The `Texture` of a soil of `SOILS`.  Raises ``KeyError``."""
-    names = (f"{kind}{soil.replace(' ', '_')}" for kind in (_HELD, "wilting_point_", "readily_evaporable_"))
-    return Texture(*(constant(name) for name in names))
-
-
-def available_water_m3_m3() -> Mapping[str, float]:
-    """Water between field capacity and wilting point by soil texture [m3/m3] (FAO-56 Table 19)."""
-    return {soil: texture(soil).available for soil in SOILS}
-
-
-def layer_bounds() -> Floats:
-    """Lower bounds of the soil layers [m] (L,); the first is the layer that evaporation dries."""
-    return np.array([constant("evaporation_depth"), *load_constants(FILE)["soil_layers"].value], dtype=float)
-
-
-def root_layers(depth_m: Floats, bounds_m: Floats) -> Floats:
-    """Share of the roots in each layer, last axis: falling in a straight line from the surface to `depth_m`.
-
-    `depth_m` (...,) [m], `bounds_m` (L,) lower bounds of layers [m]; the result (..., L) sums to 1 if the layers reach deep
-    enough.
-    """
-    return _roots(depth_m, np.concatenate([[0.0], bounds_m]))[1]
-
-
 def _roots(depth_m: Floats, edges_m: Floats) -> tuple[Floats, Floats]:
     """Share of the root zone and share of the roots in each layer between `edges_m` (L + 1,), each (..., L)."""
     inside = np.minimum(edges_m / np.maximum(depth_m, 1e-6)[..., None], 1.0)
     above, below = inside[..., :-1], inside[..., 1:]
     zone = below - above
     return zone, zone * (2.0 - above - below)
-
-
-def roots_grown(thermal: Floats, ready: Floats | float) -> Floats:
-    """How far a root system is grown, 0..1, at a thermal time since emergence [C d]; `ready` is that of ripeness [C d]."""
-    return np.asarray(np.clip(thermal / (constant("root_grown_share") * ready), 0.0, 1.0))
 
 
 def stress(depletion: Floats, available: Floats | float, p: Floats) -> Floats:
@@ -307,21 +262,19 @@ class BedWater:
     def __init__(self, setting: Setting) -> None:
         plan, b = setting.plan, BEFORE_DAYS
         weather, watering = setting.weather, plan.bed.watering
-        self.et0, self.given = weather.et0_mm[:, b:].T, weather.rain_mm[:, b:].T.copy()
-        self.given[::WEEK] += watering.mm_per_week if watering.kind == "weekly" else 0.0
+        self.et0, self.rain = weather.et0_mm[:, b:].T, weather.rain_mm[:, b:].T
+        self.gift = np.zeros((plan.days, 1))
+        self.gift[::WEEK] = watering.mm_per_week if watering.kind == "weekly" else 0.0
         self.profile = soil_before(setting)
         self.start = self.profile.depletion.copy()
         crops = [p.planting.crop for p in plan.plantings]
         self.area = np.array([p.stand.area_m2 for p in plan.plantings])
         self.bed_m2 = plan.bed.area_m2
-        self.water = self.given + watered_in(plan, self.area).sum(axis=1)[:, None]
+        self.water = self.rain * rain_passed(plan)[:, None] + self.gift + watered_in(plan, self.area).sum(axis=1)[:, None]
         self.k = np.array([c["canopy.k"] for c in crops])
         self.kcb = np.array([c["root.kc_mid"] for c in crops]) - constant("basal_less")
         self.p = np.array([c["root.depletion"] for c in crops])
-        deepest = np.array([min(c["root.depth"], self.profile.edges[-1]) for c in crops])
-        young = np.minimum(deepest, constant("root_depth_least"))
-        grown = roots_grown(setting.thermal, np.array([c["development.ready"] for c in crops]))
-        self.depth = young + (deepest - young) * grown
+        self.depth = np.stack([course.daily.roots for course in setting.courses], axis=-1).transpose(1, 0, 2)
         self.next_day = 0
         self.added, self.drained, self.evaporated, self.transpired = np.zeros((4, weather.years))
 
@@ -367,7 +320,9 @@ class TwinWater(BedWater):
         def rows(values: Floats) -> Floats:
             return np.repeat(values, years)[:, None]
 
-        self.water = (self.given[:, None, :] + gifts[:, :, None]).reshape(plan.days, -1)
+        twins = [c for kind in (LONE, SOLE) for c in columns_of(plan.plantings, kind, self.bed_m2)]
+        passed = np.stack([rain_passed(plan, c) for c in twins], axis=1)
+        self.water = (self.rain[:, None, :] * passed[:, :, None] + self.gift[:, :, None] + gifts[:, :, None]).reshape(plan.days, -1)
         self.et0 = np.tile(self.et0, (1, beds))
         before = self.profile
         self.profile = Profile(plan.bed.soil, np.tile(before.depletion, (beds, 1)), np.tile(before.surface, beds))
