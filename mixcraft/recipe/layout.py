@@ -28,6 +28,8 @@ TRELLIS_DEPTH_M = 0.3
 """Depth of the strip that a row of climbers fills at the foot of its trellis [m].  Common practice, no source."""
 WIDEST_TRELLIS_ROW_M = 0.8
 """Widest ground a row of climbers is reckoned to use [m].  Common practice, no source."""
+ROW_REACH = 0.7
+"""Leaves of a row reach to each side over the height of its plants, where there is room.  Common practice, no source."""
 DISC_OVER_SQUARE = math.pi / 2.0
 """Area of a disc over that of the square within it."""
 MOST_POINTS = 600
@@ -79,6 +81,7 @@ class Stand:
     positions: Floats | None = None
     edge: str = ""
     taken: float = 1.0
+    reach_m: float = 0.0
 
 
 def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M) -> Grid:
@@ -213,17 +216,28 @@ def row_offsets(planting: Planting, recipe: Recipe, bed: Bed) -> list[float]:
     return offsets
 
 
-def row_reach_m(planting: Planting, offsets: Sequence[float]) -> float:
-    """Half the width that one row fills [m]: half its plant's spread, or half way to the next row if that is less."""
-    half = planting.crop["canopy.spread"] / 2.0
-    gaps = np.diff(sorted(offsets))
-    near = float(gaps.min()) / 2.0 if gaps.size and gaps.min() > 0 else half
-    return max(0.05, min(half, near))
+def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
+    """How far to each side the leaves of a row reach [m] where there is room: as far as its plants can fill the ground, and no
+    further than `ROW_REACH` times their height; no less than half their spread."""
+    fills = 0.5 * plants_per_m * ground_m2(crop)
+    return max(0.05, crop["canopy.spread"] / 2.0, min(fills, ROW_REACH * crop["canopy.height"]))
+
+
+def rows_reach_m(planting: Planting, recipe: Recipe, bed: Bed) -> float:
+    """`row_reach_m` of a planting in rows."""
+    rows = len(planting.where.rows)
+    along, across = (bed.length_m, bed.width_m) if planting.where.along == "length" else (bed.width_m, bed.length_m)
+    if planting.count is not None:
+        plants = plants_of(planting, recipe, bed, 0.0)
+    else:
+        usual = planting.crop["spacing.between_rows"] / 100.0
+        plants = plants_of(planting, recipe, bed, min(usual, across / rows) * along * rows)
+    return row_reach_m(planting.crop, plants / (along * rows))
 
 
 def _row_cells(planting: Planting, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
     offsets = row_offsets(planting, recipe, bed)
-    reach = row_reach_m(planting, offsets)
+    reach = rows_reach_m(planting, recipe, bed)
     cells = np.zeros((grid.nx, grid.ny))
     for at in offsets:
         if planting.where.along == "length":

@@ -50,7 +50,7 @@ def grow(
 
 def _shaded(setting: Setting, light: float) -> Setting:
     """The setting with a share of the open sky's light."""
-    return setting if light == 1.0 else replace(setting, clear=setting.clear * light)
+    return setting if light == 1.0 else replace(setting, clear=setting.clear * light, bright=setting.bright * light)
 
 
 def scout(plan: Plan, cyclic: bool = False, light: float = 1.0) -> Corrections:

@@ -28,11 +28,14 @@ Floats = NDArray[np.float64]
 @dataclass(frozen=True)
 class Light:
     """Light of all columns (Y, 3P) and of the mixture's leaves without the others, `alone` (Y, P), in square metres of open sky;
-    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last."""
+    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last; `used`
+    (Y, 3P) what of it was used as well as weak light is [m2]; `top` (Y, 3P) the share of open sky at the columns' own tops."""
 
     absorbed: Floats
     alone: Floats
     takers: Floats | None
+    used: Floats
+    top: Floats
 
 
 ShareLight = Callable[[int, Floats, Floats], Light]
@@ -86,22 +89,27 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         if shared.takers is not None:
             takers = shared.takers[0] if len(shared.takers) == 1 else shared.takers.mean(axis=0)
         stress = 1.0 if water is None else water(day, state.leaf)
-        growth = given.potential[day] * light * stress
+        growth = given.potential[day] * shared.used * stress
         to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
         to_leaf = traits.leaf_share * (growth - to_organ) - harvest.divert(day, growth)
-        lai, crowding = crowd(state.leaf, height)
+        crowding = crowd(state.leaf, height)
+        beside = crowd.beside(state.leaf, height)
         wanted = state.leaf * given.leaf_rate[day] * stress
-        room = np.maximum(traits.lai_max - crowding, 0.0) * traits.area * safe(lai, crowding)
-        leaf_gain = np.minimum(np.minimum(wanted, np.maximum(to_leaf, 0.0) * given.leaf_area[day]), room)
-        death_rate = given.death_rate(crowding, traits.lai_max, day)
+        thin = given.thin(day, shared.top)
+        supply = np.where(crowding < given.young_lai, np.inf, np.maximum(to_leaf, 0.0) * given.leaf_area[day] * thin)
+        leaf_gain = np.minimum(wanted, supply)
+        death_rate = given.death_rate(crowding, day)
         # states
         state.grown = state.grown + growth
         state.organ_made = state.organ_made + to_organ
         state.organ = state.organ + to_organ
         state.leaf_mass = np.maximum(state.leaf_mass * (1.0 - death_rate) + to_leaf, 0.0)
         state.leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
-        state.leaf = np.minimum(state.leaf, np.maximum(state.leaf_mass * traits.sla * given.thinnest, traits.leaf0 * 0.5))
+        thinnest = state.grown * traits.sla * given.most_thin
+        state.leaf = np.minimum(state.leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
         state.leaf = np.where(state.alive, state.leaf, 0.0)
+        most = np.maximum(traits.lai_max, beside)
+        state.leaf = state.leaf * np.minimum(1.0, safe(most, crowd.beside(state.leaf, height), 1.0))
         if given.died_back[day]:
             _die_back(state, given, traits, day)
         trace.picked_kg[day] = harvest.thin(day, state) + harvest.pick(day, state)
@@ -135,7 +143,11 @@ class _Given:
             return np.concatenate([a, a, a], axis=-1)
 
         self.par: Floats = setting.par_mj[:, :, None] * three(setting.clear)
-        self.potential: Floats = constant("attained") * traits.rue * self.par * three(setting.warmth)
+        self.potential: Floats = constant("attained") * traits.rue * self.par * three(setting.warmth) / three(setting.reference_use)
+        self.sky: Floats = self.par / constant("reference_par")
+        self.young_lai = constant("young_lai")
+        self.thin_power = constant("shade_thinness_power")
+        self.critical = np.maximum(traits.lai_max, constant("shade_death_depth") / traits.k)
         self.leaf_rate: Floats = np.expm1(traits.rgr * three(setting.rate))
         self.height: Floats = traits.height * three(setting.height_share)
         self.organ_share: Floats = three(setting.organ_share)
@@ -147,13 +159,19 @@ class _Given:
         self.starts = set(np.unique(self.emergence).tolist())
         self.most_death = constant("shade_death_rate")
         self.thinnest = constant("young_leaf_thinness")
+        self.most_thin = constant("leaf_thinnest")
         age = three(setting.height_share) ** (1.0 / constant("height_power"))
         young = np.maximum(1.0 - age / constant("young_until"), 0.0)
         self.leaf_area: Floats = traits.sla * (1.0 + (self.thinnest - 1.0) * young)
 
-    def death_rate(self, lai: Floats, lai_max: Floats, day: int) -> Floats:
-        """Share of the leaf that dies today [1/d]: of crowding above `lai_max` and of age."""
-        crowded = self.most_death * np.minimum(np.maximum(lai / lai_max - 1.0, 0.0), 1.0)
+    def thin(self, day: int, top: Floats) -> Floats:
+        """Specific leaf area over the crop's usual one, by the light at the plants' tops."""
+        light = np.clip(self.sky[day] * top, 0.1, 2.0)
+        return np.asarray(light**-self.thin_power)
+
+    def death_rate(self, lai: Floats, day: int) -> Floats:
+        """Share of the leaf that dies today [1/d]: of shade at its foot and of age."""
+        crowded = self.most_death * np.minimum(np.maximum(lai / self.critical - 1.0, 0.0), 1.0)
         return np.asarray(crowded + self.ages[day])
 
 
@@ -173,16 +191,24 @@ class _Crowd:
             weight = np.where(np.eye(self.p, dtype=bool), 0.0, overlap) * k / k[:, None]
             self.weight = weight if weight.any() else None
 
-    def __call__(self, leaf_m2: Floats, height_m: Floats) -> tuple[Floats, Floats]:
+    def __call__(self, leaf_m2: Floats, height_m: Floats) -> Floats:
+        """Leaf above or beside the foot of a column."""
+        return self._with(leaf_m2, height_m, lambda reach: np.minimum(1.0, reach))
+
+    def beside(self, leaf_m2: Floats, height_m: Floats) -> Floats:
+        """Leaf that stands where the column's own does: a neighbour's counts by the height that the two share."""
+        return self._with(leaf_m2, height_m, lambda reach: np.minimum(reach, 1.0 / reach))
+
+    def _with(self, leaf_m2: Floats, height_m: Floats, count: Callable[[Floats], Floats]) -> Floats:
         lai = leaf_m2 / self.area
         if self.weight is None:
-            return lai, lai
+            return np.asarray(lai)
         p = self.p
         height = np.maximum(height_m[:, :p], 1e-6)
-        beside = self.weight * np.minimum(1.0, height[:, None, :] / height[:, :, None])
+        others = self.weight * count(height[:, None, :] / height[:, :, None])
         crowding = lai.copy()
-        crowding[:, :p] += (beside @ lai[:, :p, None])[:, :, 0]
-        return lai, crowding
+        crowding[:, :p] += (others @ lai[:, :p, None])[:, :, 0]
+        return np.asarray(crowding)
 
 
 def _start(state: State, given: _Given, traits: Traits, day: int) -> None:

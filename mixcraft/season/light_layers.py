@@ -29,12 +29,15 @@ class LightShares:
     """Light absorbed in square metres of open sky: multiply by PAR [MJ m-2] for MJ.
 
     `absorbed` (Y, P) in the mixture, `alone` (Y, P) by the same leaves without the others, `taken` (Y, P, P): what the
-    first planting lost to the second; its rows sum to ``alone - absorbed`` where others shade.
+    first planting lost to the second; its rows sum to ``alone - absorbed`` where others shade; `used` (Y, P) the light that was
+    used as well as weak light is; `top` (Y, P) the share of open sky at the planting's own top.
     """
 
     absorbed: Floats
     alone: Floats
     taken: Floats | None
+    used: Floats
+    top: Floats
 
 
 def overlaps(cells: Floats, taken: Floats | None = None) -> Floats:
@@ -62,7 +65,8 @@ def overlaps(cells: Floats, taken: Floats | None = None) -> Floats:
 
 
 def absorb_layers(
-    lai: Floats, height_m: Floats, k: Floats, area_m2: Floats, overlap: Floats, *, attribute: bool = False
+    lai: Floats, height_m: Floats, k: Floats, area_m2: Floats, overlap: Floats, *, attribute: bool = False,
+    bright: Floats | float = 0.0,
 ) -> LightShares:
     """Share the light between plantings.
 
@@ -81,7 +85,20 @@ def absorb_layers(
     alone = -np.expm1(-k * lai) * area_m2
     absorbed = caught.sum(axis=-1) * area_m2
     taken = _attributed(depth, overlap, passed, seen, alone, absorbed) if attribute else None
-    return LightShares(absorbed, alone, taken)
+    x = np.broadcast_to(bright, lai.shape)[..., None]
+    used = (use_of_layer(x, passed, seen) * (depth / seen)).sum(axis=-1) * area_m2
+    over = np.where(tops[..., None, :] > height[..., :, None], seen, 0.0).sum(axis=-1)
+    return LightShares(absorbed, alone, taken, used, np.exp(-over))
+
+
+def use_of_layer(bright: Floats, passed: Floats, depth: Floats) -> Floats:
+    """Light used in a layer of optical depth `depth` that `passed` of the open sky reaches, in square metres of open sky.
+
+    A leaf in light I uses I / (1 + I / I_half) of it; integrated over the layer (Monsi & Saeki 1953; Thornley 1976), with `bright`
+    the light of a leaf under open sky over I_half.
+    """
+    lit = np.maximum(bright, TINY)
+    return np.asarray(np.log1p(lit * passed * -np.expm1(-depth) / (1.0 + lit * passed * np.exp(-depth))) / lit)
 
 
 def _attributed(

@@ -79,6 +79,7 @@ class Spreader:
         self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
         crop = planned.planting.crop
         self.radius = reach_m(crop) if planned.stand.edge == "" else crop["canopy.spread"] / 2.0
+        self.radius = planned.stand.reach_m or self.radius
         x, y = (a.ravel() for a in grid.centres())
         stand = planned.stand
         self.mask = np.ones_like(x)

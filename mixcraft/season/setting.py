@@ -54,6 +54,8 @@ class Setting:
     opens: Ints
     closes: Ints
     clocks: tuple[Clock, ...]
+    bright: Floats
+    reference_use: Floats
 
 
 def season_weather(plan: Plan, years: int, seed: int) -> Weather:
@@ -88,8 +90,44 @@ def settle(plan: Plan, weather: Weather) -> Setting:
         _by_day(warmths), _by_day(clears), _by_day(heights), _by_day(organs), _by_day(unripe),
         thermal > constant("age_death_from") * life, _by_day([c.dieback for c in clocks]),
         np.stack([c.emergence for c in clocks], axis=1), np.stack([c.death for c in clocks], axis=1), ends, opens, closes,
-        tuple(clocks),
+        tuple(clocks), *_brightness(plan, weather, _by_day(clears)),
     )  # fmt: skip
+
+
+def _brightness(plan: Plan, weather: Weather, clear: Floats) -> tuple[Floats, Floats]:
+    """Light on a leaf under open sky over the light that half saturates it (D, Y, P), and the use of light in the canopy and
+    the weather in which published light use is measured (P,)."""
+    b = BEFORE_DAYS
+    crops = [p.planting.crop for p in plan.plantings]
+    k = np.array([crop["canopy.k"] for crop in crops])
+    half = np.array([half_saturation(crop) for crop in crops])
+    seconds = 3600.0 * weather.daylength_h[b:, None, None]
+    light = constant("sine_course") * 1e6 * constant("par_share") * weather.radiation_mj[:, b:].T[:, :, None] / seconds
+    dry = dry_air(weather.tmin_c[:, b:], weather.tmax_c[:, b:]).T[:, :, None]
+    usual = constant("sine_course") * 1e6 * constant("reference_par") / (3600.0 * constant("reference_daylength")) * k / half
+    depth = k * constant("reference_lai")
+    use = np.log((1.0 + usual) / (1.0 + usual * np.exp(-depth))) / usual / -np.expm1(-depth)
+    return k / half * light * clear / dry, use
+
+
+def half_saturation(crop: Crop) -> float:
+    """Light absorbed by a leaf [W/m2 PAR] that half saturates its photosynthesis."""
+    kind = "c4" if crop.botanical.split()[0] in C4_GENERA else "c3"
+    return constant(f"leaf_{kind}_most") / constant(f"leaf_{kind}_initial")
+
+
+def dry_air(tmin_c: Floats, tmax_c: Floats) -> Floats:
+    """Greatest photosynthesis of a leaf in the day's dryness of the air over that in moist air."""
+    def saturated(t: Floats) -> Floats:
+        return np.asarray(0.6108 * np.exp(17.27 * t / (t + 237.3)))
+
+    vpd = 0.5 * (saturated(tmax_c) - saturated(tmin_c))
+    fall = constant("dry_air_fall") * np.maximum(vpd - constant("dry_air_from"), 0.0)
+    return np.asarray(np.maximum(1.0 - fall, constant("dry_air_least")))
+
+
+C4_GENERA = ("Zea", "Amaranthus", "Portulaca", "Cymbopogon")
+"""Genera of the library whose photosynthesis is C4 (Sage 2017, J. Exp. Bot. 68:4039-4056, from memory)."""
 
 
 def _by_day(arrays: Sequence[NDArray[Any]]) -> Any:
@@ -278,7 +316,7 @@ def start_leaf_m2(planned: Planned) -> float:
     if pieces or planting.establish in PIECES:
         return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla
     seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
-    leaf = seed_g * constant("seed_to_leaf") * sla
+    leaf = constant("first_leaf_at_gram") * seed_g ** constant("first_leaf_power")
     if planting.establish in PLANTED:
         grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
         return float(min(grown, max(constant("module_leaf_max"), leaf)))

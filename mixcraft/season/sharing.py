@@ -22,7 +22,7 @@ from mixcraft.recipe.stands import even_stand
 from .columns import Traits, safe, sole_density, traits_of
 from .directions import Directions, day_directions, diffuse_shares
 from .growth import Light
-from .light_layers import absorb_layers, overlaps
+from .light_layers import LightShares, absorb_layers, overlaps, use_of_layer
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import BEFORE_DAYS, Setting
 
@@ -59,46 +59,64 @@ class Layered:
 
     def __init__(self, setting: Setting, corrections: Corrections | None = None) -> None:
         plan = setting.plan
+        self.setting = setting
         self.traits: Traits = traits_of(setting)
         self.count = len(plan.plantings)
         self.overlap = bed_overlaps(plan)
         self.corrections = corrections
 
-    def raw(self, leaf_m2: Floats, height_m: Floats, *, attribute: bool) -> tuple[Floats, Floats | None]:
-        """Uncorrected light [m2 of open sky] of all columns and of the mixture's leaves alone, (Y, 4P); takers (Y, P, P)."""
-        t, p = self.traits, self.count
-        shares = absorb_layers(
-            leaf_m2[:, :p] / t.area[:p], height_m[:, :p], t.k[:p], t.area[:p], self.overlap, attribute=attribute
-        )
-        own = t.cover(leaf_m2) * t.area
-        return np.concatenate([shares.absorbed, own[:, p:], own[:, :p]], axis=1), shares.taken
+    def raw(self, leaf_m2: Floats, height_m: Floats, *, attribute: bool = False) -> Floats:
+        """Uncorrected light [m2 of open sky] of all columns and of the mixture's leaves alone, (Y, 4P)."""
+        shares = self._shares(leaf_m2, height_m, 0.0, attribute)
+        p, own = self.count, self.traits.cover(leaf_m2) * self.traits.area
+        return np.concatenate([shares.absorbed, own[:, p:], own[:, :p]], axis=1)
 
-    def light(self, raw: Floats, takers: Floats | None) -> Light:
-        """`Light` of (Y, 4P) values, no planting absorbing more among others than its leaves would alone."""
-        p = self.count
-        alone = raw[:, 3 * p :]
-        np.minimum(raw[:, :p], alone, out=raw[:, :p])
-        return Light(raw[:, : 3 * p], alone, takers)
+    def _shares(self, leaf_m2: Floats, height_m: Floats, bright: Floats | float, attribute: bool) -> LightShares:
+        t, p = self.traits, self.count
+        return absorb_layers(
+            leaf_m2[:, :p] / t.area[:p], height_m[:, :p], t.k[:p], t.area[:p], self.overlap, attribute=attribute, bright=bright
+        )
+
+    def light(
+        self, day: int, leaf_m2: Floats, height_m: Floats, factor: Floats, takers: Floats | None, attribute: bool = False
+    ) -> Light:
+        """`Light` of a day, corrected by `factor` (4P,); no planting absorbs more among others than its leaves would alone."""
+        t, p = self.traits, self.count
+        bright = self.setting.bright[day]
+        shares = self._shares(leaf_m2, height_m, bright * factor[:p], attribute)
+        depth = t.k * leaf_m2 / t.area
+        own = -np.expm1(-depth) * t.area
+        mine = use_of_layer(np.tile(bright, 3) * factor[: 3 * p], np.ones_like(depth), depth) * t.area
+        absorbed = np.concatenate([shares.absorbed, own[:, p:]], axis=1) * factor[: 3 * p]
+        used = np.concatenate([shares.used, mine[:, p:]], axis=1) * factor[: 3 * p]
+        alone = own[:, :p] * factor[3 * p :]
+        np.minimum(absorbed[:, :p], alone, out=absorbed[:, :p])
+        top = np.concatenate([shares.top, np.ones_like(depth[:, p:])], axis=1)
+        return Light(absorbed, alone, shares.taken if takers is None else takers, used, top)
 
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        raw, taken = self.raw(leaf_m2, height_m, attribute=self.corrections is None and day % 7 == 0)
         if self.corrections is not None:
-            return self.light(raw * self.corrections.factor[day], self.corrections.takers[day][None])
-        if taken is None:
-            return self.light(raw, None)
-        return self.light(raw, safe(taken, taken.sum(axis=2, keepdims=True)))
+            return self.light(day, leaf_m2, height_m, self.corrections.factor[day], self.corrections.takers[day][None])
+        found = self.light(day, leaf_m2, height_m, np.ones(4 * self.count), None, day % 7 == 0)
+        if found.takers is None:
+            return found
+        return replace(found, takers=safe(found.takers, found.takers.sum(axis=2, keepdims=True)))
 
 
 class Apart:
     """Light of columns that do not see one another: every planting in its own light, by the even canopy alone."""
 
     def __init__(self, setting: Setting) -> None:
+        self.setting = setting
         self.traits = traits_of(setting)
         self.count = len(setting.plan.plantings)
 
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        own = self.traits.cover(leaf_m2) * self.traits.area
-        return Light(own, own[:, : self.count].copy(), None)
+        t = self.traits
+        depth = t.k * leaf_m2 / t.area
+        own, one = -np.expm1(-depth) * t.area, np.ones_like(depth)
+        used = use_of_layer(np.tile(self.setting.bright[day], 3), one, depth) * t.area
+        return Light(own, own[:, : self.count].copy(), None, used, one)
 
 
 class Scout:
@@ -122,12 +140,12 @@ class Scout:
         self.ground: list[tuple[int, Floats]] = []
 
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        raw, _ = self.layered.raw(leaf_m2, height_m, attribute=False)
+        raw = self.layered.raw(leaf_m2, height_m)
         if not self.said or day - self.said[-1][0] >= SHORTEST_DAYS:
             due = self._due(day, leaf_m2[0])
             if np.count_nonzero(due):
                 self._ask(day, due, leaf_m2[0], height_m[0], raw[0])
-        return self.layered.light(raw * self.factor, self.takers[None])
+        return self.layered.light(day, leaf_m2, height_m, self.factor, self.takers[None])
 
     def _due(self, day: int, leaf: Floats) -> Bools:
         """Which of the mixture's plantings and of the crops alone have changed enough, been left long enough, or come up since
