@@ -144,7 +144,7 @@ class _Given:
 
         self.par: Floats = setting.par_mj[:, :, None] * three(setting.clear)
         self.potential: Floats = constant("attained") * traits.rue * self.par * three(setting.warmth) / three(setting.reference_use)
-        self.sky: Floats = self.par / constant("reference_par")
+        self.sky: Floats = three(setting.clear)
         self.young_lai = constant("young_lai")
         self.thin_power = constant("shade_thinness_power")
         self.critical = np.maximum(traits.lai_max, constant("shade_death_depth") / traits.k)

@@ -173,7 +173,7 @@ def report() -> str:  # pragma: no cover -- for people
         got = mixture(spec["mixture"])
         i = [c["crop"] for c in figures()["mixtures"][spec["mixture"]]["crops"]].index(spec["crop"])
         lines.append(f"light use {name}: mixed {light_use(got.season, i, together(got.season)):.2f} sole {light_use(alone(spec['mixture'], i), 0, together(got.season)):.2f} g/MJ ({spec['more']})")
-    lines.append(f"median error: parts {np.median(errors):.3f} (n {len(errors)}), ratio {np.median([abs(a - b) for a, b in totals]):.3f}, shade {np.median(shade_errors):.3f}")
+    lines.append(f"median error: parts {np.nanmedian(errors):.3f} (n {len(errors)}), ratio {np.nanmedian([abs(a - b) for a, b in totals]):.3f}, shade {np.median(shade_errors):.3f}")
     return "\n".join(lines)
 
 
