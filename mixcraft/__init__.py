@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     import networkx as nx
 
     from mixcraft.recipe.model import Garden, Recipe
-    from mixcraft.score.model import Score
+    from mixcraft.scoring.model import Score
     from mixcraft.season.result import Season
 
 __version__ = "0.1.0"
@@ -57,7 +57,7 @@ def interactions(season: Season) -> nx.MultiDiGraph:
 
 def score(season: Season) -> Score:
     """The score of a season: part scores, reasons worst first, harvest strip, amounts."""
-    from mixcraft.score import score as build
+    from mixcraft.scoring import score as build
 
     return build(season)
 

@@ -10,8 +10,24 @@ from hypothesis import HealthCheck, settings
 
 TESTS = Path(__file__).parent
 ROOT = TESTS.parent
+BENCH = "bench"
 if str(TESTS) not in sys.path:
     sys.path.insert(0, str(TESTS))  # so that tests can import `strategies`
+
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """Workers for ``-n auto``: none for a few files, which end before workers have started, or for benches; else one a core."""
+    few = len(config.args) <= 3 and all(".py" in name for name in config.args)
+    return 0 if few or BENCH in config.option.markexpr else None
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Benches run only where they are asked for: no other test depends on the clock."""
+    if BENCH not in config.option.markexpr:
+        config.hook.pytest_deselected(items=[item for item in items if item.get_closest_marker(BENCH)])
+        items[:] = [item for item in items if not item.get_closest_marker(BENCH)]
+
 
 settings.register_profile(
     "house",

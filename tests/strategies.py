@@ -11,7 +11,26 @@ from hypothesis import strategies as st
 
 from mixcraft.crops import load_crop
 from mixcraft.place import Place, reference_place
-from mixcraft.recipe.model import Bed, Garden, Planting, Recipe, Rule, Span, Trellis, Where
+from mixcraft.recipe.model import (
+    Bed,
+    Count,
+    Density,
+    Garden,
+    OnDate,
+    Planting,
+    Points,
+    Recipe,
+    SeedRate,
+    Span,
+    SpringFrost,
+    Start,
+    Strip,
+    Trellis,
+    WarmSoil,
+    Where,
+    WholeBed,
+    Zone,
+)
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
@@ -39,17 +58,20 @@ def garden(one: Bed | None = None, where: str = "Oxford") -> Garden:
 
 
 def planting(
-    crop: str = "radish", name: str = "", where: Where | None = None, start: Rule | None = None, **more: object
+    crop: str = "radish", name: str = "", where: Where | None = None, start: Start | None = None, **more: object
 ) -> Planting:
     """A planting; sown broadcast over the whole bed on 15 April at the crop's own density if nothing else is said."""
     found = load_crop(crop)
-    values: dict[str, object] = {"establish": "broadcast", "end": Rule("harvested")}
-    if not {"count", "density_per_m2", "seed_rate_g_m2"} & set(more) and (where is None or where.kind != "points"):
-        values["density_per_m2"] = found["spacing.density"]
+    values: dict[str, object] = {"establish": "broadcast"}
+    if not isinstance(where, Points):
+        values["amount"] = Density(found["spacing.density"])
+    for key, kind in (("count", Count), ("density_per_m2", Density), ("seed_rate_g_m2", SeedRate)):
+        if key in more:
+            values["amount"] = kind(more.pop(key))  # type: ignore[arg-type]
     values.update(more)
     return Planting(
-        name=name or found.name, crop=found, where=where or Where("whole"),
-        start=start or Rule("date", month_day="04-15"), **values,  # type: ignore[arg-type]
+        name=name or found.name, crop=found, where=where or WholeBed(),
+        start=start or OnDate("04-15"), **values,  # type: ignore[arg-type]
     )  # fmt: skip
 
 
@@ -75,28 +97,26 @@ def grown(
 def shares(low: float, high: float) -> st.SearchStrategy[Where]:
     """Strips between two shares of the length that keep at least a fifth of it."""
     return st.tuples(st.floats(low, high - 0.2), st.floats(0.2, high - low)).map(
-        lambda pair: Where("strip", x=(Span(pair[0], True), Span(min(high, pair[0] + pair[1]), True)))
+        lambda pair: Strip(x=(Span(pair[0], True), Span(min(high, pair[0] + pair[1]), True)))
     )
 
 
 def places_in_bed() -> st.SearchStrategy[Where]:
     """Whole beds, strips and zones."""
     zone = st.tuples(st.floats(0.0, 0.5), st.floats(0.0, 0.5)).map(
-        lambda at: Where(
-            "zone", x=(Span(at[0], True), Span(at[0] + 0.5, True)), y=(Span(at[1], True), Span(at[1] + 0.5, True))
-        )
+        lambda at: Zone(x=(Span(at[0], True), Span(at[0] + 0.5, True)), y=(Span(at[1], True), Span(at[1] + 0.5, True)))
     )
-    return st.one_of(st.just(Where("whole")), shares(0.0, 1.0), zone)
+    return st.one_of(st.just(WholeBed()), shares(0.0, 1.0), zone)
 
 
-def starts() -> st.SearchStrategy[Rule]:
+def starts() -> st.SearchStrategy[Start]:
     """Start rules that need no other planting and that Oxford can meet."""
     return st.one_of(
         st.tuples(st.sampled_from([3, 4, 5, 6]), st.integers(1, 28)).map(
-            lambda d: Rule("date", month_day=f"{d[0]:02d}-{d[1]:02d}")
+            lambda d: OnDate(f"{d[0]:02d}-{d[1]:02d}")
         ),
-        st.floats(6.0, 14.0).map(lambda c: Rule("soil", at_least_c=c)),
-        st.integers(-4, 6).map(lambda w: Rule("frost", weeks=float(w))),
+        st.floats(6.0, 14.0).map(lambda c: WarmSoil(c)),
+        st.integers(-4, 6).map(lambda w: SpringFrost(float(w))),
     )
 
 

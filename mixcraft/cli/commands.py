@@ -29,7 +29,7 @@ def check(args: Namespace) -> int:
     from mixcraft.crops import crop_from_mapping
     from mixcraft.crops.checking import crop_faults
     from mixcraft.recipe.reading import read_garden, read_recipe
-    from mixcraft.score.words import counted
+    from mixcraft.words.plain import counted
 
     from .show import quality_text, trial_text
 
@@ -104,8 +104,8 @@ def _ending(output: str | None, *endings: str) -> None:
 
 def score(args: Namespace) -> int:
     """Score a recipe in a bed."""
-    from mixcraft.score import score as build
-    from mixcraft.score.repairs import with_repairs
+    from mixcraft.scoring import score as build
+    from mixcraft.scoring.repairs import with_repairs
 
     from .show import score_json, score_text
 
@@ -123,7 +123,7 @@ def score(args: Namespace) -> int:
 def graph(args: Namespace) -> int:
     """Write the interaction graph, or list its edges."""
     from mixcraft.graph import graphml, interactions, link_data
-    from mixcraft.score.words import counted
+    from mixcraft.words.plain import counted
 
     from .show import graph_text
 
@@ -161,7 +161,7 @@ def light(args: Namespace) -> int:
 def card(args: Namespace) -> int:
     """Print the sowing card."""
     from mixcraft.press import press_card
-    from mixcraft.score import score as build
+    from mixcraft.scoring import score as build
 
     _ending(args.output, ".pdf")
     season = _season(args)

@@ -28,7 +28,7 @@ def _make(folder: Path) -> None:
 def run_demo(folder: Path) -> int:
     """Check, score and print the demonstration garden; cards go to `folder`."""
     from mixcraft.press import press_card
-    from mixcraft.score import score as build
+    from mixcraft.scoring import score as build
 
     from . import commands
     from .main import build_parser

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,11 +15,12 @@ from mixcraft.crops.model import Crop, Record
 from mixcraft.files.constants import QUALITIES
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
-from mixcraft.score.measures import plate_of
-from mixcraft.score.model import Reason, Score, StripWeek
-from mixcraft.score.words import counted, weeks_words
+from mixcraft.scoring.model import Reason, Repair, Score, StripWeek
+from mixcraft.scoring.strip import plate_of
 from mixcraft.season.daylight import MonthLight
 from mixcraft.season.result import LEAST_PICKING_KG, Season
+from mixcraft.words import edge_words_of, part_summary, reason_sentence, repair_sentence
+from mixcraft.words.plain import counted, weeks_words
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -56,7 +57,7 @@ def score_text(score: Score, *, every: bool = False) -> str:
         f"{score.overall_band.high:.0f}",
     ]
     for part in score.parts:
-        lines.append(f"  {part.name:11s}{part.score:4.0f}  {_bar(part.score)}  {part.summary}")
+        lines.append(f"  {part.name:11s}{part.score:4.0f}  {_bar(part.score)}  {part_summary(part)}")
     lines += ["", *_reason_lines(score, every), "", *_strip_lines(score), "", *_yield_lines(score)]
     lines.append("")
     lines.append(
@@ -74,12 +75,12 @@ def _reason_lines(score: Score, every: bool) -> list[str]:
         return ["No conflicts found."]
     lines = ["Conflicts, worst first"]
     for number, reason in enumerate(reasons, 1):
-        lines.append(_wrap(f"{reason.sentence} [{reason.part} -{reason.points:.0f}]", "    ", f"{number:2d}. "))
+        lines.append(_wrap(f"{reason_sentence(reason)} [{reason.part} -{reason.points:.0f}]", "    ", f"{number:2d}. "))
         if reason.repair is not None:
             repair = reason.repair
             lines.append(
                 _wrap(
-                    f"Repair: {repair.sentence} Overall about {repair.overall_after - repair.overall_before:+.1f}.",
+                    f"Repair: {repair_sentence(repair)} Overall about {repair.gain:+.1f}.",
                     "            ", "    ",
                 )
             )  # fmt: skip
@@ -209,17 +210,9 @@ def light_text(season: Season, months: tuple[MonthLight, ...]) -> str:
     return "\n".join(lines)
 
 
-JOINED = {"takes light": "from", "shares root space": "with", "shares family": "with", "leaves room in time": "for"}
-"""The word between a kind of interaction and the planting it goes to, where the kind does not end in it."""
-
-
 def graph_text(made: nx.MultiDiGraph[str]) -> str:
     """The interactions as a list, one a line, with their strength (0 to 1), month-days and detail."""
-    lines = []
-    for a, b, data in made.edges(data=True):
-        kind = " ".join([data["kind"], *([JOINED[data["kind"]]] if data["kind"] in JOINED else [])])
-        detail = f"  ({data['detail']})" if data["detail"] else ""
-        lines.append(f"{data['strength']:5.2f}  {a} {kind} {b}, {data['first'][5:]} to {data['last'][5:]}{detail}")
+    lines = [f"{data['strength']:5.2f}  {edge_words_of(a, b, data)}" for a, b, data in made.edges(data=True)]
     return "\n".join(lines) or "no interactions"
 
 
@@ -227,15 +220,24 @@ def _number(value: float) -> float | None:
     return None if value is None or math.isnan(value) else round(float(value), 4)
 
 
+def _facts_json(facts: Reason | Repair) -> dict[str, Any]:
+    """Numbers and names of a reason or a repair."""
+    return {
+        "numbers": {name: _number(value) for name, value in facts.numbers.items()},
+        "names": {name: list(values) for name, values in facts.names.items()},
+    }
+
+
 def _reason_json(reason: Reason) -> dict[str, Any]:
     repair = reason.repair
     return {
-        "part": reason.part, "points": round(reason.points, 2), "sentence": reason.sentence,
-        "plantings": list(reason.plantings),
+        "part": reason.part, "cause": reason.cause, "points": round(reason.points, 2), "sentence": reason_sentence(reason),
+        "plantings": list(reason.plantings), **_facts_json(reason),
         "weeks": None if reason.weeks is None else [str(d) for d in reason.weeks],
         "edge": None if reason.edge is None else dict(zip(("from", "to", "kind"), reason.edge, strict=True)),
         "repair": None if repair is None else {
-            "sentence": repair.sentence, "overall_before": round(repair.overall_before, 1),
+            "kind": repair.kind, "sentence": repair_sentence(repair), "plantings": list(repair.plantings),
+            **_facts_json(repair), "overall_before": round(repair.overall_before, 1),
             "overall_after": round(repair.overall_after, 1),
             "changes": [{"path": list(path), "value": value} for path, value in repair.changes],
         },
@@ -261,7 +263,7 @@ def score_json(score: Score) -> dict[str, Any]:
         "start": str(plan.start), "overall": round(score.overall, 2),
         "overall_band": band(score.overall_band),
         "parts": [
-            {"name": p.name, "score": round(p.score, 2), "weight": p.weight, "summary": p.summary} for p in score.parts
+            {"name": p.name, "score": round(p.score, 2), "weight": p.weight, "summary": part_summary(p)} for p in score.parts
         ],
         "reasons": [_reason_json(r) for r in score.reasons],
         "weeks": [
@@ -323,16 +325,25 @@ def crop_text(crop: Crop) -> str:
 
 
 def coverage_text(found: Coverage) -> str:
-    """Coverage by field and quality."""
-    head = f"{'field':38s}" + "".join(f"{quality:>17s}" for quality in QUALITIES)
-    lines = [head]
-    for name, counts in found.fields.items():
-        lines.append(f"{name:38s}" + "".join(f"{counts.get(quality, 0):17d}" for quality in QUALITIES))
-    totals = found.totals
-    whole = sum(totals.values())
-    lines.append(f"{'all, ' + counted(found.crops, 'crop'):38s}" + "".join(f"{totals[quality]:17d}" for quality in QUALITIES))
-    lines.append(f"{'share':38s}" + "".join(f"{100 * totals[quality] / whole:15.0f} %" for quality in QUALITIES))
-    return "\n".join(lines)
+    """Coverage by field and quality, by what the numbers decide, and by the class of the works cited."""
+    head = "".join(f"{quality:>17s}" for quality in QUALITIES)
+    lines = [f"{'field':38s}{head}"]
+    lines += [_quality_line(name, counts) for name, counts in found.fields.items()]
+    lines += [_quality_line(f"all, {counted(found.crops, 'crop')}", found.totals), _share_line("share", found.totals)]
+    lines += ["", f"{'what it decides, share':38s}{head}"]
+    lines += [_share_line(f"{what}, {sum(counts.values())}", counts) for what, counts in found.decided.items()]
+    lines += [_share_line("all that must be published", found.weighty)]
+    lines += ["", "class of the work cited"]
+    return "\n".join([*lines, *(f"{name:38s}{count:17d}" for name, count in found.classes.items())])
+
+
+def _quality_line(name: str, counts: Mapping[str, int]) -> str:
+    return f"{name:38s}" + "".join(f"{counts.get(quality, 0):17d}" for quality in QUALITIES)
+
+
+def _share_line(name: str, counts: Mapping[str, int]) -> str:
+    whole = max(1, sum(counts.values()))
+    return f"{name:38s}" + "".join(f"{100 * counts.get(quality, 0) / whole:15.0f} %" for quality in QUALITIES)
 
 
 def crop_table(crops: tuple[Crop, ...]) -> str:

@@ -3,56 +3,124 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import yaml
 
 from mixcraft.files.constants import QUALITIES
 
-from .model import Crop
+from .layers import height_layer, root_class
+from .model import Crop, EmergenceTable, Record
+
+DECIDES: Mapping[str, tuple[str, ...]] = {
+    "dates": (
+        "emergence", "development.t_", "development.days", "development.ref", "development.ready", "development.end",
+        "development.flower", "harvest.organ_start", "harvest.establishing", "parts.after", "parts.hold", "parts.stands",
+        "seed.module_age",
+    ),
+    "deaths": ("frost",),
+    "bolting": ("development.bolting", "development.bulbing", "development"),
+    "yields": (
+        "harvest", "canopy.rue", "canopy.leaf_share", "parts.dry_matter", "parts.share", "parts.take",
+    ),
+    "portions": ("parts.portion", "parts.keeps", "parts.market_least"),
+    "picking": ("parts",),
+    "space": ("spacing", "canopy.height", "canopy.spread"),
+    "leaf and light": ("canopy",),
+    "roots and water": ("root",),
+    "seed": ("seed",),
+    "feeding": ("nutrition",),
+}  # fmt: skip
+"""What a number decides, by the beginning of its field; the first that fits is meant."""
+
+WEIGHTY = ("dates", "deaths", "bolting", "yields", "portions")
+"""What must rest on published numbers."""
+
+BIBLIOGRAPHY = Path(__file__).with_name("bibliography.yaml")
 
 
 @dataclass(frozen=True)
 class Coverage:
-    """Counts of records by field and quality; `fields` maps a dotted field (or ``parts.<name>``) to its counts."""
+    """Counts of records by field and quality; `fields` maps a dotted field (or ``parts.<name>``) to its counts.
+
+    ``classes``: counts by the class of the work that a record cites.
+    """
 
     crops: int
     fields: Mapping[str, Mapping[str, int]]
+    classes: Mapping[str, int]
 
     @property
     def totals(self) -> Mapping[str, int]:
         """Counts by quality over all fields."""
-        total: Counter[str] = Counter()
-        for counts in self.fields.values():
-            total.update(counts)
-        return {quality: total[quality] for quality in QUALITIES}
+        return _sum(self.fields.values())
+
+    @property
+    def decided(self) -> Mapping[str, Mapping[str, int]]:
+        """Counts by quality of what the numbers decide, in the order of `DECIDES`."""
+        groups = {name: decides(name) for name in self.fields}
+        return {what: _sum(self.fields[name] for name, group in groups.items() if group == what) for what in DECIDES}
+
+    @property
+    def weighty(self) -> Mapping[str, int]:
+        """Counts by quality of the numbers that decide dates, deaths, bolting, yields and portions."""
+        return _sum(self.decided[what] for what in WEIGHTY)
+
+
+def _sum(counts: Iterable[Mapping[str, int]]) -> Mapping[str, int]:
+    total: Counter[str] = Counter()
+    for one in counts:
+        total.update(one)
+    return {quality: total[quality] for quality in QUALITIES}
+
+
+def decides(name: str) -> str:
+    """What the field `name` decides; see `DECIDES`."""
+    return next(what for what, heads in DECIDES.items() if name.startswith(heads))
+
+
+@lru_cache(maxsize=1)
+def source_classes() -> Mapping[str, str]:
+    """Class of each work of the bibliography by its key: science, statistics, extension, standard, handbook, ..."""
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    entries: Mapping[str, Mapping[str, Any]] = yaml.load(BIBLIOGRAPHY.read_bytes(), Loader=loader)
+    return {key: str(entry["class"]) for key, entry in entries.items()}
+
+
+def _cited(crop: Crop) -> Iterator[tuple[str, Record | EmergenceTable]]:
+    yield from crop.records.items()
+    if crop.emergence_table is not None:
+        yield "emergence.table", crop.emergence_table
+    for part in crop.parts:
+        for name, record in part.records.items():
+            yield f"parts.{name}", record
 
 
 def coverage(crops: Iterable[Crop]) -> Coverage:
-    """Count published, derived, common-practice and recalled numbers by field."""
+    """Count the numbers by field and quality, and by the class of the work that they cite."""
     fields: dict[str, Counter[str]] = {}
+    classes: Counter[str] = Counter()
     number = 0
     for crop in crops:
         number += 1
-        for name, record in crop.records.items():
+        for name, record in _cited(crop):
             fields.setdefault(name, Counter())[record.quality] += 1
-        if crop.emergence_table is not None:
-            fields.setdefault("emergence.table", Counter())[crop.emergence_table.quality] += 1
-        for part in crop.parts:
-            for name, record in part.records.items():
-                fields.setdefault(f"parts.{name}", Counter())[record.quality] += 1
-    return Coverage(number, {name: dict(fields[name]) for name in sorted(fields)})
+            classes[source_classes().get(record.source, "own")] += 1
+    return Coverage(number, {name: dict(fields[name]) for name in sorted(fields)}, dict(classes.most_common()))
 
 
 def traits(crop: Crop) -> frozenset[str]:
     """Words that describe a crop, for finding: kinds, form, life, family, and what its numbers say."""
     words = {*crop.kinds, crop.form, crop.life, crop.family.casefold(), crop.root_form, *crop.establish}
     words |= {part.name.casefold() for part in crop.parts}
-    height = crop["canopy.height"]
-    words.add("low" if height <= 0.35 else "tall" if height >= 1.2 else "middle")
+    words.add("-".join(height_layer(crop["canopy.height"]).split()))
     words.add({"bears": "shade-bearing", "moderate": "half-shade", "sun": "sun-loving"}[crop.shade])
     words.add("frost-hardy" if crop["frost.grown"] <= -6.0 else "frost-tender" if crop["frost.grown"] > -1.5 else "half-hardy")
-    depth = crop["root.depth"]
-    words.add("shallow-rooted" if depth <= 0.45 else "deep-rooted" if depth > 0.9 else "medium-rooted")
+    words.add(f"{root_class(crop['root.depth'])}-rooted")
     days = crop["development.days_to_harvest"]
     words.add("quick" if days <= 50 else "slow" if days >= 110 else "medium")
     feeding = {"fixes": "nitrogen-fixing", "low": "light-feeding", "medium": "medium-feeding", "high": "heavy-feeding"}

@@ -6,12 +6,14 @@ keeps a bare number without its source, so that a card or a report can always sa
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from types import MappingProxyType
-from typing import Any
+from typing import Any, cast
 
-import numpy as np
+from mixcraft.files.frozen import FrozenMap
+
+from .keys import CropKey, PartKey
 
 SECTIONS = ("emergence", "development", "canopy", "root", "frost", "seed", "spacing", "harvest", "nutrition")
 
@@ -42,6 +44,13 @@ class EmergenceTable:
     at: str
     quality: str
 
+    def __post_init__(self) -> None:
+        # one and the same nan, so that tables are equal and hash alike after a journey to another process
+        object.__setattr__(self, "days", tuple(math.nan if math.isnan(day) else day for day in self.days))
+
+    def __reduce__(self) -> tuple[type[EmergenceTable], tuple[Any, ...]]:
+        return EmergenceTable, (self.temperatures_c, self.days, self.source, self.at, self.quality)
+
 
 @dataclass(frozen=True, slots=True)
 class Part:
@@ -49,7 +58,8 @@ class Part:
 
     ``pool`` says which dry matter it comes from: ``organ`` (storage organ or fruit), ``leaf`` (standing leaves) or
     ``side`` (a share of the daily growth while the window is open).  ``methods`` lists the ways of picking, the
-    usual one first.
+    usual one first.  `food` is False for what is not eaten, such as green manure.  Some records are only there where
+    they are known: ``portion`` and ``market_least`` [g], ``keeps`` and ``stands`` [d].
     """
 
     name: str
@@ -58,10 +68,11 @@ class Part:
     methods: tuple[str, ...]
     opens: str
     closes: str
-    records: Mapping[str, Record]
+    records: Mapping[PartKey, Record]
     cautions: tuple[str, ...] = ()
+    food: bool = True
 
-    def number(self, name: str, default: float | None = None) -> float:
+    def number(self, name: PartKey, default: float | None = None) -> float:
         """Value of the record `name`; `default` if the part has none (KeyError if that is None)."""
         record = self.records.get(name)
         if record is not None:
@@ -81,7 +92,7 @@ class Disease:
     source: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Crop:
     """A crop of the library or of a recipe.  `crop["canopy.k"]` is a value, `crop.records[...]` its record."""
 
@@ -95,7 +106,7 @@ class Crop:
     form: str
     establish: tuple[str, ...]
     about: str
-    records: Mapping[str, Record]
+    records: Mapping[CropKey, Record]
     parts: tuple[Part, ...]
     emergence_table: EmergenceTable | None
     bolting: str
@@ -120,10 +131,10 @@ class Crop:
         """The part the crop is usually grown for."""
         return next(part for part in self.parts if part.role == "main")
 
-    def __getitem__(self, name: str) -> float:
+    def __getitem__(self, name: CropKey) -> float:
         return self.records[name].value
 
-    def number(self, name: str, default: float) -> float:
+    def number(self, name: CropKey, default: float) -> float:
         """Value of the record `name`, or `default` if the crop has none."""
         record = self.records.get(name)
         return default if record is None else record.value
@@ -137,9 +148,10 @@ class Crop:
         """A copy with some records replaced (a cultivar's or a recipe's own values), keeping units."""
         records = dict(self.records)
         for name, value in values.items():
-            old = records[name]
-            records[name] = replace(old, value=value, source=source, at="given in the recipe", low=None, high=None)
-        return replace(self, records=MappingProxyType(records))
+            key = cast(CropKey, name)
+            old = records[key]
+            records[key] = replace(old, value=value, source=source, at="given in the recipe", low=None, high=None)
+        return replace(self, records=FrozenMap(records))
 
 
 def _plain_part(name: str) -> str:
@@ -155,7 +167,7 @@ def record_from(data: Mapping[str, Any]) -> Record:
     )
 
 
-def _records(data: Mapping[str, Any]) -> Mapping[str, Record]:
+def _records(data: Mapping[str, Any]) -> Mapping[CropKey, Record]:
     found: dict[str, Record] = {}
     for section in SECTIONS:
         for key, entry in (data.get(section) or {}).items():
@@ -167,21 +179,22 @@ def _records(data: Mapping[str, Any]) -> Mapping[str, Record]:
                 for inner, value in entry.items():
                     if isinstance(value, Mapping):
                         found[f"{section}.{key}.{inner}"] = record_from(value)
-    return MappingProxyType(found)
+    return FrozenMap(cast(dict[CropKey, Record], found))
 
 
 def _part(data: Mapping[str, Any]) -> Part:
-    records = {key: record_from(value) for key, value in data.items() if isinstance(value, Mapping)}
+    records = {cast(PartKey, key): record_from(value) for key, value in data.items() if isinstance(value, Mapping)}
     return Part(
         str(data["part"]), str(data["role"]), str(data["pool"]), tuple(data["methods"]), str(data["opens"]),
-        str(data["closes"]), MappingProxyType(records), tuple(data.get("cautions", ())),
+        str(data["closes"]), FrozenMap(records), tuple(data.get("cautions", ())),
+        bool(data.get("food", True)),
     )  # fmt: skip
 
 
 def _table(data: Mapping[str, Any] | None) -> EmergenceTable | None:
     if data is None:
         return None
-    days = tuple(np.nan if day is None else float(day) for day in data["days"])
+    days = tuple(math.nan if day is None else float(day) for day in data["days"])
     temperatures = tuple(float(t) for t in data["temperatures"])
     return EmergenceTable(temperatures, days, str(data["source"]), str(data["at"]), str(data["quality"]))
 
@@ -195,7 +208,7 @@ def crop_from_mapping(data: Mapping[str, Any], origin: str = "library") -> Crop:
     )
     return Crop(
         id=str(data["id"]),
-        names=MappingProxyType({lang: tuple(words) for lang, words in data["names"].items()}),
+        names=FrozenMap({lang: tuple(words) for lang, words in data["names"].items()}),
         botanical=str(data["botanical"]),
         family=str(data["family"]),
         group=str(data.get("group", "")),

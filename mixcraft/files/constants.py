@@ -7,14 +7,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 from mixcraft.files.faults import Fault, FileFaults
+from mixcraft.files.frozen import FrozenMap
 
 Number = float | tuple[Any, ...]  # a number, or numbers in (nested) tuples
 
-QUALITIES = ("published", "derived", "common practice", "memory")
+QUALITIES = ("published", "derived", "trade page", "common practice", "memory")
+"""Best first: science, statistics, extension services, standards and handbooks; what follows from such; seed merchants,
+nurseries and popular pages; a rule of the trade without a source; a value recalled."""
 _NEEDED = ("value", "unit", "source", "at")
 _ALLOWED = (*_NEEDED, "range", "quality", "meaning")
 
@@ -24,7 +26,7 @@ class Constant:
     """One constant: `value` in `unit`, from `source` (key of the bibliography) `at` page, table or equation.
 
     value: a number, or numbers in tuples. range: lowest and highest value that the source allows, or None.
-    quality: "published", "derived", "common practice" or "memory". meaning: what it is, in a few words.
+    quality: one of `QUALITIES`. meaning: what it is, in a few words.
     """
 
     name: str
@@ -54,7 +56,7 @@ def load_numbers(package_file: str | os.PathLike[str]) -> Mapping[str, float]:
 @lru_cache(maxsize=64)
 def _plain(path: str) -> Mapping[str, float]:
     found = _load(path).items()
-    return MappingProxyType({name: float(record.value) for name, record in found if not isinstance(record.value, tuple)})
+    return FrozenMap({name: float(record.value) for name, record in found if not isinstance(record.value, tuple)})
 
 
 @lru_cache(maxsize=64)
@@ -82,7 +84,7 @@ def _load(path: str) -> Mapping[str, Constant]:
             constants[name] = _constant(name, record)
     if faults:
         raise FileFaults(faults)
-    return MappingProxyType(constants)
+    return FrozenMap(constants)
 
 
 def _constant(name: str, record: dict[str, Any]) -> Constant:

@@ -6,13 +6,13 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from mixcraft.files.faults import Fault, PathTuple, path_text
+from mixcraft.files.frozen import FrozenMap
 
 LINE_END = re.compile("\r\n|[\r\n\x85\u2028\u2029]")  # what YAML 1.1 parsers count as a line end
-NOTHING: Mapping[Any, Any] = MappingProxyType({})
+NOTHING: Mapping[Any, Any] = FrozenMap()
 
 Place = tuple[int, int]  # line and column, both 1-based, in characters
 

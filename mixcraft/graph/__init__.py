@@ -1,6 +1,7 @@
 """The interaction graph of a season."""
 
-from .build import KINDS, Edge, edges, graphml, interactions, link_data
+from .build import graphml, interactions, link_data
+from .edges import EVIDENCE, KINDS, Edge, edges
 from .traits import schoener_overlap
 
-__all__ = ["KINDS", "Edge", "edges", "graphml", "interactions", "link_data", "schoener_overlap"]
+__all__ = ["EVIDENCE", "KINDS", "Edge", "edges", "graphml", "interactions", "link_data", "schoener_overlap"]

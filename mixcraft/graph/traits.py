@@ -1,4 +1,4 @@
-"""Traits of plantings that the graph writes on its nodes: height layer, root depth class, windows, ground cover."""
+"""Traits of plantings through a season that the graph rests on: growth, ground cover, flowering, root profiles."""
 
 from __future__ import annotations
 
@@ -8,28 +8,11 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Planned
 from mixcraft.season.result import Season
-from mixcraft.season.water import root_layers
+from mixcraft.season.water import root_layers, roots_grown
+
+from .constants import constants
 
 Floats = NDArray[np.float64]
-
-HEIGHT_LAYERS_M = ((0.2, "ground"), (0.5, "low"), (1.0, "middle"), (1.8, "tall"))
-"""Upper bounds [m] of the height layers; above the last is "climbing or very tall".  Common practice, no source."""
-ROOT_CLASSES_M = ((0.45, "shallow"), (0.9, "medium"))
-"""Upper bounds [m] of root depth classes, after the 18-24(36) in, 36-48 in classes used by University of California."""
-
-
-LEAST_GROWN = 0.05
-"""A root system is at least this share of its depth while its plant lives.  Common practice, no source."""
-
-
-def height_layer(height_m: float) -> str:
-    """Name of the layer a planting of this greatest height stands in."""
-    return next((name for bound, name in HEIGHT_LAYERS_M if height_m <= bound), "climbing or very tall")
-
-
-def root_class(depth_m: float) -> str:
-    """Name of the root depth class."""
-    return next((name for bound, name in ROOT_CLASSES_M if depth_m <= bound), "deep")
 
 
 def growing(season: Season) -> NDArray[np.bool_]:
@@ -44,15 +27,18 @@ def ground_cover(season: Season) -> Floats:
     return np.asarray(-np.expm1(-k * season.leaf_m2 / area).mean(axis=1))
 
 
-def flowering_days(season: Season, index: int) -> NDArray[np.bool_]:
-    """Whether planting `index` is in flower, middle year, (D,): from flowering, or bolting for crops that run to seed."""
+def flowering_days(season: Season, index: int, alive: NDArray[np.bool_] | None = None) -> NDArray[np.bool_]:
+    """Whether planting `index` is in flower, middle year, (D,): from flowering, or bolting for crops that run to seed.
+
+    `alive` (D, P) is `growing(season)`, if it is at hand.
+    """
     planned = season.plan.plantings[index]
     clock = season.clocks[index]
     start = int(np.median(clock.flower))
     if "development.flower" not in planned.planting.crop.records or start >= NEVER:
         return np.zeros(season.days, dtype=bool)
     days = np.arange(season.days)
-    return np.asarray((days >= start) & growing(season)[:, index])
+    return np.asarray((days >= start) & (growing(season) if alive is None else alive)[:, index])
 
 
 def root_profile(planned: Planned, grown: Floats, layers_m: Floats) -> Floats:
@@ -60,7 +46,22 @@ def root_profile(planned: Planned, grown: Floats, layers_m: Floats) -> Floats:
 
     `grown` (D,) 0..1 is how far the root system is grown, `layers_m` (L,) are lower bounds of the layers [m]; result (D, L).
     """
-    return root_layers(planned.planting.crop["root.depth"] * np.maximum(grown, LEAST_GROWN), layers_m)
+    return root_layers(planned.planting.crop["root.depth"] * np.maximum(grown, constants()["least_grown"]), layers_m)
+
+
+def root_shares(season: Season, alive: NDArray[np.bool_] | None = None) -> Floats:
+    """Root profiles through the season, (D, P, layers), each summing to 1 while the planting grows, else 0.
+
+    `alive` (D, P) is `growing(season)`, if it is at hand.
+    """
+    plan, alive = season.plan, growing(season) if alive is None else alive
+    depth = np.array([p.planting.crop["root.depth"] for p in plan.plantings])
+    ready = np.array([p.planting.crop["development.ready"] for p in plan.plantings])
+    layers = int(constants()["root_layers"])
+    bounds = np.linspace(depth.max() / layers, depth.max(), layers)
+    thermal = np.median(np.stack([clock.thermal for clock in season.clocks]), axis=1)
+    grown = np.maximum(roots_grown(thermal, ready[:, None]), constants()["least_grown"])
+    return root_layers((depth[:, None] * grown).T, bounds) * alive[:, :, None]
 
 
 def schoener_overlaps(a: Floats, b: Floats) -> Floats:

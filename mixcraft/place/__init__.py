@@ -7,15 +7,18 @@ source.
 
 from __future__ import annotations
 
+from mixcraft.place.coordinates import NoPosition, parse_latitude, parse_longitude, parse_position
 from mixcraft.place.covers import Cover, UnknownCover, apply_covers, cover, cover_kinds
-from mixcraft.place.model import Normals, Place
-from mixcraft.place.places import UnknownPlace, place_from_normals, reference_place, reference_places
+from mixcraft.place.model import Normals, Place, StatedFrost
+from mixcraft.place.near import NearPlace, nearest_places
+from mixcraft.place.places import UnknownPlace, place_at, place_from_normals, reference_place, reference_places
 from mixcraft.place.soil import bare_surface_temperature, soil_temperature
 from mixcraft.place.weather import (
     FrostDates,
     Weather,
     daily_from_normals,
     frost_dates,
+    ground_frost_dates,
     weather_from_csv,
     weather_from_epw,
     weather_years,
@@ -24,8 +27,11 @@ from mixcraft.place.weather import (
 __all__ = [
     "Cover",
     "FrostDates",
+    "NearPlace",
+    "NoPosition",
     "Normals",
     "Place",
+    "StatedFrost",
     "UnknownCover",
     "UnknownPlace",
     "Weather",
@@ -35,6 +41,12 @@ __all__ = [
     "cover_kinds",
     "daily_from_normals",
     "frost_dates",
+    "ground_frost_dates",
+    "nearest_places",
+    "parse_latitude",
+    "parse_longitude",
+    "parse_position",
+    "place_at",
     "place_from_normals",
     "reference_place",
     "reference_places",

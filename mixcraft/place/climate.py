@@ -134,3 +134,20 @@ def daily_from_normals(place: Place, start: Day, n_days: int) -> Weather:
         source=f"normals of {place.name}",
         notes=(f"radiation: {climate.radiation_from}",),
     )
+
+
+def wet_dry_contrast(ra_mj: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Mean of dry days less that of wet days (D,) [C] for tmax and tmin.
+
+    Wet days are the cooler under a high sun, and the milder under the low sun of a maritime winter.
+    """
+    lacking = np.maximum(constant("wet_low_sun_ra") - ra_mj, 0.0)
+    tmax = constant("tmax_wet_drop") - constant("tmax_wet_low_sun") * lacking
+    tmin = -constant("tmin_wet_rise") - constant("tmin_wet_low_sun") * lacking
+    return tmax, tmin
+
+
+def within_states(sd: FloatArray, contrast: FloatArray, f: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Contrast held to the standard deviation, and what the contrast leaves of it within dry or wet days."""
+    held = np.clip(contrast, -sd, sd)
+    return held, np.sqrt(sd**2 - f * (1 - f) * held**2)

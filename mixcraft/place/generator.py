@@ -18,10 +18,12 @@ import numpy as np
 import numpy.typing as npt
 
 from mixcraft.place._constants import constant
-from mixcraft.place.climate import DailyClimate, climate_et0, daily_climate
-from mixcraft.place.model import FloatArray, Normals, Place
+from mixcraft.place.climate import DailyClimate, climate_et0, daily_climate, wet_dry_contrast, within_states
+from mixcraft.place.model import FloatArray, Place
+from mixcraft.place.minima import normal_cdf
 from mixcraft.place.monthly import curve_for_dates
 from mixcraft.place.series import Day, Weather
+from mixcraft.place.spread import temperature_spread
 from mixcraft.place.sun import clear_sky_radiation
 
 BoolArray = npt.NDArray[np.bool_]
@@ -31,11 +33,6 @@ _STATIONARY_STEPS = 64
 _SD_LEAST = 0.1  # C; keeps the cut distributions from collapsing
 _RANGE_LEAST = 1.5  # a mean asked for lies at least this far above the lower cut, as a multiple of it
 _CLEAR_MARGIN = 1.05  # the clearest day over the clearest mean, where normals exceed the clear sky
-_erf = np.frompyfunc(math.erf, 1, 1)
-
-
-def _normal_cdf(x: FloatArray) -> FloatArray:
-    return np.asarray(0.5 * (1.0 + np.asarray(_erf(x / math.sqrt(2.0)), dtype=np.float64)))
 
 
 def _normal_pdf(x: FloatArray) -> FloatArray:
@@ -50,12 +47,12 @@ def latent_mean(target: FloatArray, sd: FloatArray, low: FloatArray, high: Float
     mu = target.copy()
     for _ in range(_NEWTON_STEPS):
         a = (low - mu) / sd
-        cdf_a, pdf_a = _normal_cdf(a), _normal_pdf(a)
+        cdf_a, pdf_a = normal_cdf(a), _normal_pdf(a)
         if high is None:
             now, slope = low * cdf_a + mu * (1 - cdf_a) + sd * pdf_a, 1 - cdf_a
         else:
             b = (high - mu) / sd
-            cdf_b = _normal_cdf(b)
+            cdf_b = normal_cdf(b)
             slope = cdf_b - cdf_a
             now = low * cdf_a + high * (1 - cdf_b) + mu * slope + sd * (pdf_a - _normal_pdf(b))
         step = np.clip((target - now) / np.maximum(slope, 1e-3), -2 * sd, 2 * sd)
@@ -114,55 +111,22 @@ def correlated_noise(normal: FloatArray) -> FloatArray:
     return noise
 
 
-def default_temperature_sd(normals: Normals) -> tuple[FloatArray, FloatArray]:
-    """Standard deviations (12,) [C] of daily tmax and tmin within a month, where the place gives none.
-
-    They grow with the annual range of the monthly means (continental climates) and towards the cold season;
-    fitted to daily series of 15 stations from the equator to 52 degrees, good to about 0.8 C.
-    """
-    cold = normals.tmean_c.max() - normals.tmean_c
-    tmax, tmin = (
-        constant(f"{name}_sd_base") + constant(f"{name}_sd_range") * cold.max() + constant(f"{name}_sd_cold") * cold
-        for name in ("tmax", "tmin")
-    )
-    return tmax, tmin
-
-
-def _temperature_sd(climate: DailyClimate, normals: Normals) -> tuple[FloatArray, FloatArray]:
-    """Standard deviations (D,) [C] of daily tmax and tmin: the place's own, else the default."""
-    default_max, default_min = default_temperature_sd(normals)
-    own_max = default_max if normals.tmax_sd_c is None else normals.tmax_sd_c
-    own_min = default_min if normals.tmin_sd_c is None else normals.tmin_sd_c
+def _temperature_sd(climate: DailyClimate, place: Place) -> tuple[FloatArray, FloatArray]:
+    """Standard deviations (D,) [C] of daily tmax and tmin about the course of the season."""
+    spread = temperature_spread(place)
     return (
-        np.maximum(curve_for_dates(own_max, climate.dates), _SD_LEAST),
-        np.maximum(curve_for_dates(own_min, climate.dates), _SD_LEAST),
+        np.maximum(curve_for_dates(spread.tmax_c, climate.dates), _SD_LEAST),
+        np.maximum(curve_for_dates(spread.tmin_c, climate.dates), _SD_LEAST),
     )
 
 
-def wet_dry_contrast(ra_mj: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Mean of dry days less that of wet days (D,) [C] for tmax and tmin.
-
-    Wet days are the cooler under a high sun, and the milder under the low sun of a maritime winter.
-    """
-    lacking = np.maximum(constant("wet_low_sun_ra") - ra_mj, 0.0)
-    tmax = constant("tmax_wet_drop") - constant("tmax_wet_low_sun") * lacking
-    tmin = -constant("tmin_wet_rise") - constant("tmin_wet_low_sun") * lacking
-    return tmax, tmin
-
-
-def _within(sd: FloatArray, contrast: FloatArray, f: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Contrast held to the standard deviation, and what the contrast leaves of it within dry or wet days."""
-    held = np.clip(contrast, -sd, sd)
-    return held, np.sqrt(sd**2 - f * (1 - f) * held**2)
-
-
-def _temperatures(climate: DailyClimate, normals: Normals, wet: BoolArray, noise: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _temperatures(climate: DailyClimate, place: Place, wet: BoolArray, noise: FloatArray) -> tuple[FloatArray, FloatArray]:
     """tmax and tmin (D, Y) [C]."""
     f = climate.wet_share
-    sd_max, sd_min = _temperature_sd(climate, normals)
+    sd_max, sd_min = _temperature_sd(climate, place)
     drop_max, drop_min = wet_dry_contrast(climate.ra_mj)
-    drop_max, sd_max = _within(sd_max, drop_max, f)
-    drop_min, sd_min = _within(sd_min, drop_min, f)
+    drop_max, sd_max = within_states(sd_max, drop_max, f)
+    drop_min, sd_min = within_states(sd_min, drop_min, f)
     correlation = constant("m0_tmax_tmin")
     sd_range = np.sqrt(sd_max**2 + sd_min**2 - 2 * correlation * sd_max * sd_min)
     span = climate.tmax_c - climate.tmin_c
@@ -221,7 +185,7 @@ def weather_years(place: Place, start: Day, n_days: int, years: int = 30, seed: 
     wet = wet_states(chain.random((n_days, years)), climate.wet_share)
     rain = rain_amounts(amounts, wet, climate.rain_mm, climate.wet_share)
     noise = correlated_noise(residuals.standard_normal((n_days, years, 3)))
-    tmax, tmin = _temperatures(climate, place.normals, wet, noise)
+    tmax, tmin = _temperatures(climate, place, wet, noise)
     radiation = _radiation(climate, place.elevation_m, wet, noise[..., 2])
     return Weather(
         dates=climate.dates,

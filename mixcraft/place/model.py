@@ -11,6 +11,7 @@ import numpy.typing as npt
 FloatArray = npt.NDArray[np.float64]
 
 MONTHS = 12
+DAYS = 365
 MONTH_NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 # series name -> (lowest, highest) value that a month may have anywhere on Earth
@@ -61,7 +62,9 @@ class Normals:
     ``sunshine_h_per_day``: mean bright sunshine [h/d].
     ``radiation_mj``: mean global radiation on the flat [MJ/(m2 d)]; goes before sunshine.
     ``humidity_pct``: mean relative humidity [%].  ``wind_m_s``: mean wind speed at 2 m [m/s].
-    ``tmax_sd_c``, ``tmin_sd_c``: standard deviation of the daily values within the month [C].
+    ``tmax_sd_c``, ``tmin_sd_c``: standard deviation of the daily values about the course of the season [C]; what is
+    published is mostly that within a month, which counts the season's own rise and fall too:
+    :func:`~mixcraft.place.spread.about_the_season` takes it off.
     ``sources``: one line per series, ``series: source key, where, quality``.
 
     Raises ``ValueError`` naming series, month and allowed range.
@@ -101,13 +104,33 @@ class Normals:
 
 
 @dataclass(frozen=True)
+class StatedFrost:
+    """A frost date that somebody knows: days of a common year 1-365, None where not known.
+
+    In one year of ten the frost comes before ``early``, in one of ten after ``late``. Raises ``ValueError``.
+    """
+
+    median: int
+    early: int | None = None
+    late: int | None = None
+
+    def __post_init__(self) -> None:
+        for label in ("median", "early", "late"):
+            day = getattr(self, label)
+            if day is not None and not 1 <= day <= DAYS:
+                raise ValueError(f"{label} of a frost date is day {day}, allowed is 1 to {DAYS}")
+
+
+@dataclass(frozen=True)
 class Place:
     """A spot on Earth with its climate.
 
     ``latitude_deg`` north positive [deg], ``longitude_deg`` east positive [deg], ``elevation_m`` above sea
     [m].
+    ``longitude_deg`` may be NaN where it is not known; the spread of minima is then that of the annual range alone.
     ``coastal``: at or near a sea whose air it breathes; matters only where radiation is guessed from
     temperature.
+    ``last_spring_frost``, ``first_autumn_frost``: air frost dates known of this spot, which go before computed ones.
     """
 
     name: str
@@ -118,6 +141,8 @@ class Place:
     climate: str = ""
     notes: tuple[str, ...] = field(default=())
     coastal: bool = False
+    last_spring_frost: StatedFrost | None = None
+    first_autumn_frost: StatedFrost | None = None
 
     def __post_init__(self) -> None:
         for label, value, low, high in (
@@ -125,6 +150,8 @@ class Place:
             ("longitude_deg", self.longitude_deg, -180.0, 180.0),
             ("elevation_m", self.elevation_m, -450.0, 6000.0),
         ):
+            if label == "longitude_deg" and np.isnan(value):
+                continue
             if not low <= value <= high:
                 raise ValueError(f"{label} of {self.name} is {value:g}, allowed is {low:g} to {high:g}")
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from mixcraft.place.climate import daily_from_normals, monthly_radiation
 from mixcraft.place.csv_weather import weather_from_csv
 from mixcraft.place.epw import EpwStation, epw_station, weather_from_epw
-from mixcraft.place.frost import FrostDate, FrostDates, frost_dates
+from mixcraft.place.frost import FrostDate, FrostDates, frost_dates, ground_frost_dates
 from mixcraft.place.generator import weather_years
 from mixcraft.place.series import Weather, date_range, day_of_year
 
@@ -23,6 +23,7 @@ __all__ = [
     "day_of_year",
     "epw_station",
     "frost_dates",
+    "ground_frost_dates",
     "monthly_radiation",
     "weather_from_csv",
     "weather_from_epw",

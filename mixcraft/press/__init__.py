@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mixcraft.score.model import Score
+    from mixcraft.scoring.model import Score
     from mixcraft.season.result import Season
 
 __all__ = ["press_card"]

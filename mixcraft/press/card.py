@@ -7,7 +7,9 @@ sides allow; it steps down to the smallest size for the paper, and only then are
 from __future__ import annotations
 
 import base64
+import contextlib
 import hashlib
+import io
 import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -17,13 +19,14 @@ from typing import TYPE_CHECKING, Any
 
 from mixcraft.files import UsageError, resource
 from mixcraft.season.result import Season
+from mixcraft.words.plain import capital
 
+from .libraries import advice, missing
 from .provenance import recipe_bytes
 from .sides import CLOSING, Content, content_of, estimate_back, estimate_front, source_words
-from .words import capital
 
 if TYPE_CHECKING:
-    from mixcraft.score.model import Score
+    from mixcraft.scoring.model import Score
 
 PAPERS = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0), "A5": (419.53, 595.28)}
 """Width and height [pt]: ISO 216 A4 and A5, ANSI A (Letter, 8.5 x 11 in)."""
@@ -143,8 +146,19 @@ def card_html(content: Content, paper: str, front: Setting, back: Setting) -> st
     return str(text)
 
 
+def _weasyprint() -> Any:
+    """WeasyPrint; raises `UsageError` that names the system library that lacks, in place of its own page of text."""
+    try:
+        with contextlib.redirect_stdout(io.StringIO()):
+            import weasyprint
+    except OSError as error:
+        lacking = missing()
+        raise UsageError(advice(lacking) if lacking else f"the card cannot be drawn: {error}") from error
+    return weasyprint
+
+
 def _render(html: str) -> Any:
-    import weasyprint
+    weasyprint = _weasyprint()
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import URLFetcher
 
@@ -155,8 +169,7 @@ def _render(html: str) -> Any:
 
 
 def _pdf(document: Any, html: str, content: Content, recipe: bytes) -> bytes:
-    import weasyprint
-
+    weasyprint = _weasyprint()
     if recipe:
         data = base64.b64encode(recipe).decode("ascii")
         document.metadata.attachments = [

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from mixcraft.recipe.plan import HarvestPlan
-from mixcraft.score.model import CropYield, Score
+from mixcraft.scoring.model import CropYield, Score
 from mixcraft.season.result import Band, Season
-
-from .words import Units, band_words, days_words, length_words, short_day
+from mixcraft.words.amounts import Units, band_words, days_words, length_words, short_day
 
 NEVER_WORDS = "nothing in most years"
 UNDERGROUND = ("root", "bulb", "tuber", "beet", "onion", "garlic", "carrot", "nuts")

@@ -12,14 +12,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.recipe.model import WholeBed
 from mixcraft.recipe.plan import Plan, Planned
+from mixcraft.words.amounts import Units
 
 from .marks import draw_marks, draw_number, draw_plant
 from .plan_frame import Frame, frame_of
 from .plan_rim import draw_rim
 from .scatter import free_spot, plants_per_mark, scatter
 from .svg import GREY, PAPER, Drawing, Point, between
-from .words import Units
 
 Floats = NDArray[np.float64]
 
@@ -233,7 +234,7 @@ def _clear_on_line(a: Point, b: Point, taken: Sequence[tuple[float, float, float
 def _box(planned: Planned, plan: Plan, frame: Frame) -> tuple[float, float, float, float] | None:
     """The place of a planting on the drawing (x0, y0, x1, y1) [pt]; None for the whole bed."""
     cells, grid = planned.stand.cells, plan.grid
-    if planned.planting.where.kind == "whole":
+    if isinstance(planned.planting.where, WholeBed):
         return None
     xs, ys = np.nonzero(cells.max(axis=1) > 1e-9)[0], np.nonzero(cells.max(axis=0) > 1e-9)[0]
     along, across = cells.max(axis=1), cells.max(axis=0)
@@ -261,7 +262,7 @@ def _draw_sown(
         weight = max(share / MARK_ROOM, 4.0)
         per_mark[planned.index] = plants_per_mark(planned.stand.plants, max(weight, planned.stand.plants / 400))
     # plants mixed over the same place keep their true proportions
-    mixed = [p for p in sown if p.planting.where.kind == "whole"]
+    mixed = [p for p in sown if isinstance(p.planting.where, WholeBed)]
     room = bed_room(frame) / MARK_ROOM
     for planned in mixed:
         per_mark[planned.index] = plants_per_mark(sum(p.stand.plants for p in mixed), min(room, 1400.0))

@@ -62,7 +62,7 @@ class Frame:
 def north_bearing(x_points: str, heading_deg: float) -> float:
     """Direction of north on the drawing, clockwise from the top of the page [deg]."""
     x_on_page = {"up": 0.0, "right": 90.0, "down": 180.0, "left": 270.0}[x_points]
-    return (x_on_page - heading_deg) % 360.0
+    return (x_on_page - heading_deg) % 360.0 % 360.0  # twice: the rest of a hair below zero is 360 itself
 
 
 def _margins(plan: Plan, x_points: str) -> dict[str, float]:

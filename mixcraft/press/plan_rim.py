@@ -7,11 +7,11 @@ from collections.abc import Sequence
 
 from mixcraft.recipe.layout import side_of_edge
 from mixcraft.recipe.plan import Plan
+from mixcraft.words.amounts import Units, length_words
 
 from .plan_frame import BAND, QUARTERS, WALL_GAP, Frame, north_bearing
 from .svg import INK, PAPER, Drawing, Point, between, on_circle
 from .type import text_width
-from .words import Units, length_words
 
 
 def draw_rim(drawing: Drawing, plan: Plan, frame: Frame, units: Units) -> None:

@@ -14,8 +14,7 @@ import mixcraft
 from mixcraft.crops.library import DATA
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import Season
-
-from .words import INCH_M, Units, length_words
+from mixcraft.words.amounts import INCH_M, Units, length_words
 
 BIBLIOGRAPHY = DATA.parent / "bibliography.yaml"
 HASH_LENGTH = 12

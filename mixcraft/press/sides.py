@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from mixcraft.recipe.plan import Plan, Planned
+from mixcraft.recipe.steps import sowing_steps
 from mixcraft.season.result import Season
+from mixcraft.words.amounts import Units, length_words, short_day, thousands
+from mixcraft.words.places import where_words
+from mixcraft.words.plain import capital
+from mixcraft.words.steps import step_amount, step_sentence
 
 from .cautions import Caution, card_cautions
 from .marks import swatch
 from .picking import Picking, pickings
-from .places import where_words
 from .plan_drawing import DrawnPlan, draw_plan
 from .provenance import Provenance, assumptions, provenance
-from .steps import Step, sowing_steps
 from .time_drawing import draw_time, drawn_height, strip_weeks
 from .type import LINE, line_count, text_width
-from .words import Units, capital, length_words, short_day, thousands
 
 if TYPE_CHECKING:
-    from mixcraft.score.model import Score
+    from mixcraft.scoring.model import Score
 
 MARGIN = 28.0
 """Margin of the page [pt], about a centimetre: what most printers leave."""
@@ -47,6 +49,17 @@ class LegendEntry:
     name: str
     kind: str
     plants: str
+
+
+@dataclass(frozen=True)
+class SaidStep:
+    """A sowing step as it is printed: day index, numbers of its plantings, what to do, what to have ready, the recipe's note."""
+
+    day: int
+    numbers: tuple[int, ...]
+    what: str
+    amount: str
+    note: str
 
 
 @dataclass(frozen=True)
@@ -98,15 +111,12 @@ class Content:
         return self.source.file or "recipe.recipe.yaml"
 
     @cached_property
-    def steps(self) -> tuple[Step, ...]:
-        """Sowing steps; the first one of a new calendar year says so, since dates have no year."""
-        steps = list(sowing_steps(self.plan, self.units))
-        years = [self.plan.date(step.day).astype("datetime64[Y]") for step in steps]
-        for i in range(1, len(steps)):
-            if years[i] > years[i - 1]:
-                what = steps[i].what
-                steps[i] = replace(steps[i], what=f"Next year: {what[:1].lower()}{what[1:]}")
-        return tuple(steps)
+    def steps(self) -> tuple[SaidStep, ...]:
+        """Sowing steps in words."""
+        return tuple(
+            SaidStep(s.day, s.numbers, step_sentence(s, self.plan, self.units), step_amount(s, self.plan), s.note)
+            for s in sowing_steps(self.plan)
+        )
 
     @cached_property
     def pickings(self) -> tuple[Picking, ...]:
@@ -147,6 +157,7 @@ class Content:
         left = self.height - estimate_front(self, size, detail)
         return {
             "size": size, "detail": detail, "plan": drawn.svg, "columns": columns,
+            "halves": _bed_width(self, size) > self.inner / 2,
             "legend": [entries[i : i + columns] for i in range(0, len(entries), columns)],
             "steps": dated(self.steps, self), "marks_note": marks_note(drawn, self.plan),
             "widths": step_widths(self, size), "pad": PAD[detail],
@@ -193,14 +204,12 @@ class Content:
         )  # fmt: skip
 
 
-def content_of(
-    season: Season, score: Score | None, units: Units, paper: tuple[float, float], attached: bool = True
-) -> Content:
+def content_of(season: Season, score: Score | None, units: Units, paper: tuple[float, float], attached: bool = True) -> Content:
     """The content of a card."""
     return Content(season, score, units, paper[0], paper[1], attached and bool(season.plan.recipe.source_text))
 
 
-def dated(steps: Sequence[Step], content: Content) -> list[tuple[str, Step]]:
+def dated(steps: Sequence[SaidStep], content: Content) -> list[tuple[str, SaidStep]]:
     """Steps with their date, given once for the steps of one day."""
     result, last = [], ""
     for step in steps:
@@ -297,9 +306,18 @@ def estimate_front(content: Content, size: float, detail: int) -> float:
 
 
 def _head_height(content: Content, size: float) -> float:
-    bed = max(text_width(content.bed_line, size, True), text_width(content.place_line, size)) + size
+    bed, lines = _bed_width(content, size), 2
+    if bed > content.inner / 2:
+        bed = content.inner / 2
+        room = bed - size
+        lines = line_count(content.bed_line, size, room, len(content.bed_line)) + line_count(content.place_line, size, room)
     title = line_count(content.title, 1.75 * size, content.inner - bed, len(content.title))
-    return max(title * 1.75 * 1.05, 2 * LINE) * size + 0.5 * size
+    return max(title * 1.75 * 1.05, lines * LINE) * size + 0.5 * size
+
+
+def _bed_width(content: Content, size: float) -> float:
+    """Width of the words for bed and place, each on one line [pt]."""
+    return max(text_width(content.bed_line, size, True), text_width(content.place_line, size)) + size
 
 
 def _heading(size: float) -> float:
@@ -307,7 +325,7 @@ def _heading(size: float) -> float:
     return (LINE + 0.1 + 0.6 + 0.1) * size + 1.1
 
 
-def _step_lines(step: Step, size: float, width: float) -> int:
+def _step_lines(step: SaidStep, size: float, width: float) -> int:
     text = f"{step.what}. {step.note}".strip() + " 00" * (len(step.numbers) if len(step.numbers) > 1 else 0)
     return line_count(text, size, width)
 

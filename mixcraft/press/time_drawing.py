@@ -9,14 +9,15 @@ import numpy as np
 
 from mixcraft.crops.development import NEVER
 from mixcraft.place.model import MONTH_NAMES
-from mixcraft.score.model import CropYield, Score, StripWeek
+from mixcraft.recipe.steps import indoor_day
+from mixcraft.scoring.model import CropYield, Score, StripWeek
 from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
+from mixcraft.words.amounts import Units, weight_words
+from mixcraft.words.plain import capital
 
 from .picking import yields_of
-from .steps import indoor_day
 from .svg import GREY, INK, PALE, PAPER, Drawing, number
 from .type import shortened
-from .words import Units, capital, weight_words
 
 STRIP_HEIGHT = 44.0
 HEAD = 13.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 from mixcraft.files import resource
@@ -33,13 +34,21 @@ def shortened(text: str, size: float, width: float, bold: bool = False) -> str:
     """`text`, cut with an ellipsis so that it is at most `width` [pt] wide."""
     if text_width(text, size, bold) <= width:
         return text
-    while text and text_width(text + "…", size, bold) > width:
-        text = text[:-1]
-    return text.rstrip() + "…"
+    advances = _advances(bold)
+    filled, room = advances.get("…", OTHER), width / size
+    for i, c in enumerate(text):
+        filled += advances.get(c, OTHER)
+        if filled > room:
+            return text[:i].rstrip() + "…"
+    return text
 
 
 def line_count(text: str, size: float, width: float, bold_until: int = 0) -> int:
-    """Lines that `text` takes in a column of `width` [pt], its first `bold_until` letters bold: broken at blanks."""
+    """Lines that `text` takes in a column of `width` [pt], its first `bold_until` letters bold: broken at blanks.
+
+    A word wider than the column goes on in the next line. A column has room for one letter at least, whatever `width` is.
+    """
+    width = max(width, size)
     lines, filled, at = 1, 0.0, 0
     blank = text_width(" ", size)
     for word in text.split(" "):
@@ -47,7 +56,8 @@ def line_count(text: str, size: float, width: float, bold_until: int = 0) -> int
         if filled > 0.0 and filled + blank + wide > width:
             lines, filled = lines + 1, 0.0
         filled += wide + (blank if filled > 0.0 else 0.0)
-        while filled > width:
-            lines, filled = lines + 1, filled - width
+        if filled > width:
+            more = math.ceil(filled / width) - 1
+            lines, filled = lines + more, filled - more * width
         at += len(word) + 1
     return lines

@@ -16,7 +16,24 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.model import Crop
 
-from .model import EDGE_BEARING_DEG, Bed, Planting, Recipe
+from .model import (
+    EDGE_BEARING_DEG,
+    AtTrellis,
+    Bed,
+    Border,
+    Count,
+    Density,
+    Planting,
+    Points,
+    Recipe,
+    Rows,
+    SeedRate,
+    Span,
+    Strip,
+    Usual,
+    WholeBed,
+    Zone,
+)
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -103,7 +120,7 @@ def edge_of_side(side: str, heading_deg: float) -> str:
 
 def trellis_of(planting: Planting, bed: Bed) -> tuple[str, float]:
     """The compass edge and height [m] of the trellis a planting uses; raises `LayoutError` when there is none."""
-    edge = planting.where.edge
+    edge = planting.where.edge if isinstance(planting.where, AtTrellis) else "any"
     for trellis in bed.trellises:
         if edge in ("any", trellis.edge):
             return trellis.edge, trellis.height_m
@@ -159,7 +176,11 @@ def _rectangle(grid: Grid, x0: float, x1: float, y0: float, y1: float) -> Floats
     return np.outer(shares(grid.nx, grid.dx_m, x0, x1), shares(grid.ny, grid.dy_m, y0, y1))
 
 
-def _checked_range(name: str, low: float, high: float, side_m: float, where: tuple[str | int, ...]) -> tuple[float, float]:
+def _fitted(
+    name: str, ends: tuple[Span, Span], drawn_m: float, side_m: float, where: tuple[str | int, ...]
+) -> tuple[float, float]:
+    """From and to [m] on a side of `side_m`, drawn for a side of `drawn_m`; raises `LayoutError` if they lie outside."""
+    low, high = (s.metres(drawn_m) * (side_m / drawn_m) for s in ends)
     if low >= high:
         raise LayoutError(f"{name}: its place runs from {low:g} m back to {high:g} m", where, "swap the two")
     if low < -1e-6 or high > side_m + 1e-6:
@@ -176,36 +197,32 @@ def place_cells(planting: Planting, recipe: Recipe, bed: Bed, grid: Grid) -> tup
     Lengths in the recipe are stretched from its reference bed to this one.
     """
     where, name = planting.where, planting.name
-    sx, sy = bed.length_m / recipe.length_m, bed.width_m / recipe.width_m
-    full = np.ones((grid.nx, grid.ny))
-    if where.kind == "whole":
-        return full, ""
-    if where.kind in ("strip", "zone"):
-        assert where.x is not None
-        x0, x1 = (s.metres(recipe.length_m) * sx for s in where.x)
-        x0, x1 = _checked_range(name, x0, x1, bed.length_m, ("place",))
-        y0, y1 = 0.0, bed.width_m
-        if where.y is not None:
-            y0, y1 = (s.metres(recipe.width_m) * sy for s in where.y)
-            y0, y1 = _checked_range(name, y0, y1, bed.width_m, ("place", "y"))
-        return _rectangle(grid, x0, x1, y0, y1), ""
-    if where.kind == "edge":
-        return _side_strip(grid, side_of_edge(where.edge, bed.heading_deg), where.depth_m).astype(float), where.edge
-    if where.kind == "trellis":
-        edge, _ = trellis_of(planting, bed)
-        return _side_strip(grid, side_of_edge(edge, bed.heading_deg), TRELLIS_DEPTH_M).astype(float), edge
-    if where.kind == "row":
-        return _row_cells(planting, recipe, bed, grid), ""
-    return _point_cells(planting, points_of(planting, recipe, bed), grid), ""
+    match where:
+        case WholeBed():
+            return np.ones((grid.nx, grid.ny)), ""
+        case Strip(x):
+            x0, x1 = _fitted(name, x, recipe.length_m, bed.length_m, ("place",))
+            return _rectangle(grid, x0, x1, 0.0, bed.width_m), ""
+        case Zone(x, y):
+            x0, x1 = _fitted(name, x, recipe.length_m, bed.length_m, ("place",))
+            y0, y1 = _fitted(name, y, recipe.width_m, bed.width_m, ("place", "y"))
+            return _rectangle(grid, x0, x1, y0, y1), ""
+        case Border(edge, depth_m):
+            return _side_strip(grid, side_of_edge(edge, bed.heading_deg), depth_m).astype(float), edge
+        case AtTrellis():
+            edge, _ = trellis_of(planting, bed)
+            return _side_strip(grid, side_of_edge(edge, bed.heading_deg), TRELLIS_DEPTH_M).astype(float), edge
+        case Rows():
+            return _row_cells(planting, where, recipe, bed, grid), ""
+        case Points():
+            return _point_cells(planting, points_of(planting, where, recipe, bed), grid), ""
 
 
-def row_offsets(planting: Planting, recipe: Recipe, bed: Bed) -> list[float]:
+def row_offsets(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> list[float]:
     """Where the rows of a planting lie across the bed [m]."""
-    across, reference = (
-        (bed.width_m, recipe.width_m) if planting.where.along == "length" else (bed.length_m, recipe.length_m)
-    )
+    across, reference = (bed.width_m, recipe.width_m) if where.along == "length" else (bed.length_m, recipe.length_m)
     offsets = []
-    for i, span in enumerate(planting.where.rows):
+    for i, span in enumerate(where.at):
         at = span.metres(reference) * across / reference
         if not 0.0 <= at <= across + 1e-6:
             raise LayoutError(
@@ -223,35 +240,32 @@ def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
     return max(0.05, crop["canopy.spread"] / 2.0, min(fills, ROW_REACH * crop["canopy.height"]))
 
 
-def rows_reach_m(planting: Planting, recipe: Recipe, bed: Bed) -> float:
+def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> float:
     """`row_reach_m` of a planting in rows."""
-    rows = len(planting.where.rows)
-    along, across = (bed.length_m, bed.width_m) if planting.where.along == "length" else (bed.width_m, bed.length_m)
-    if planting.count is not None:
-        plants = plants_of(planting, recipe, bed, 0.0)
-    else:
-        usual = planting.crop["spacing.between_rows"] / 100.0
-        plants = plants_of(planting, recipe, bed, min(usual, across / rows) * along * rows)
+    rows = len(where.at)
+    along, across = (bed.length_m, bed.width_m) if where.along == "length" else (bed.width_m, bed.length_m)
+    usual = min(planting.crop["spacing.between_rows"] / 100.0, across / rows)
+    plants = plants_of(planting, recipe, bed, usual * along * rows)
     return row_reach_m(planting.crop, plants / (along * rows))
 
 
-def _row_cells(planting: Planting, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
-    offsets = row_offsets(planting, recipe, bed)
-    reach = rows_reach_m(planting, recipe, bed)
+def _row_cells(planting: Planting, where: Rows, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
+    offsets = row_offsets(planting, where, recipe, bed)
+    reach = rows_reach_m(planting, where, recipe, bed)
     cells = np.zeros((grid.nx, grid.ny))
     for at in offsets:
-        if planting.where.along == "length":
+        if where.along == "length":
             cells += _rectangle(grid, 0.0, bed.length_m, at - reach, at + reach)
         else:
             cells += _rectangle(grid, at - reach, at + reach, 0.0, bed.width_m)
     return np.minimum(cells, 1.0)
 
 
-def points_of(planting: Planting, recipe: Recipe, bed: Bed) -> Floats:
+def points_of(planting: Planting, where: Points, recipe: Recipe, bed: Bed) -> Floats:
     """Drawn points of a planting on this bed, (n, 2) [m]."""
     sx, sy = bed.length_m / recipe.length_m, bed.width_m / recipe.width_m
     points = np.array(
-        [(x.metres(recipe.length_m) * sx, y.metres(recipe.width_m) * sy) for x, y in planting.where.points]
+        [(x.metres(recipe.length_m) * sx, y.metres(recipe.width_m) * sy) for x, y in where.at]
     )
     for i, (x, y) in enumerate(points):
         if not (0.0 <= x <= bed.length_m + 1e-6 and 0.0 <= y <= bed.width_m + 1e-6):
@@ -278,26 +292,41 @@ def _point_cells(planting: Planting, points: Floats, grid: Grid) -> Floats:
 def plants_of(planting: Planting, recipe: Recipe, bed: Bed, area_m2: float) -> float:
     """Number of plants standing after thinning.  A count drawn for the reference bed grows with the area (or edge)."""
     crop = planting.crop
-    if planting.where.kind == "points":
-        return float(len(planting.where.points))
-    if planting.count is not None:
-        if planting.where.kind in ("trellis", "edge"):
-            edge, _ = (planting.where.edge, 0.0) if planting.where.kind == "edge" else trellis_of(planting, bed)
-            along_width = side_of_edge(edge, bed.heading_deg) in ("head", "foot")
-            factor = bed.width_m / recipe.width_m if along_width else bed.length_m / recipe.length_m
-        else:
-            factor = bed.area_m2 / (recipe.length_m * recipe.width_m)
-        return float(max(1, round(planting.count * factor)))
-    if planting.density_per_m2 is not None:
-        return max(1.0, planting.density_per_m2 * area_m2)
-    assert planting.seed_rate_g_m2 is not None
-    established = crop["seed.germination"] / 100.0 * crop["seed.field_factor"]
-    return max(1.0, planting.seed_rate_g_m2 * area_m2 * crop["seed.per_gram"] * established)
+    if isinstance(planting.where, Points):
+        return float(len(planting.where.at))
+    match planting.amount:
+        case Count(plants):
+            return float(max(1, round(plants * _enlarged(planting, recipe, bed))))
+        case Density(per_m2):
+            return max(1.0, per_m2 * area_m2)
+        case SeedRate(g_per_m2):
+            established = crop["seed.germination"] / 100.0 * crop["seed.field_factor"]
+            return max(1.0, g_per_m2 * area_m2 * crop["seed.per_gram"] * established)
+        case Usual():
+            return max(1.0, usual_density(crop, planting.establish) * area_m2)
+
+
+def _enlarged(planting: Planting, recipe: Recipe, bed: Bed) -> float:
+    """How much larger the bed is than the recipe's: by area, or by length for what stands along an edge."""
+    where = planting.where
+    if not isinstance(where, AtTrellis | Border):
+        return bed.area_m2 / (recipe.length_m * recipe.width_m)
+    edge = where.edge if isinstance(where, Border) else trellis_of(planting, bed)[0]
+    along_width = side_of_edge(edge, bed.heading_deg) in ("head", "foot")
+    return bed.width_m / recipe.width_m if along_width else bed.length_m / recipe.length_m
+
+
+def usual_density(crop: Crop, establish: str) -> float:
+    """Plants to the square metre where a recipe says nothing: the crop's density for cutting young, if it is sown thickly
+    (broadcast, in drills) and usually cut, else its usual density."""
+    if establish in ("broadcast", "drills") and crop.main_part.methods[0] == "cut":
+        return crop.number("spacing.cutting_density", crop["spacing.density"])
+    return crop["spacing.density"]
 
 
 def check_fit(planting: Planting, stand: Stand) -> None:
     """Refuse more plants than can stand: denser than five times the crop's densest usual stand."""
-    crop = planting.crop
+    crop, counted = planting.crop, isinstance(planting.amount, Count)
     record = crop.records["spacing.density"]
     densest = max(record.value, record.high or 0.0, crop.number("spacing.cutting_density", 0.0))
     density = stand.plants / stand.area_m2
@@ -305,7 +334,7 @@ def check_fit(planting: Planting, stand: Stand) -> None:
         most = math.floor(2.0 * densest * stand.area_m2)
         raise LayoutError(
             f"{stand.plants:.0f} plants of {crop.name} do not fit on {stand.area_m2:.2f} m2: that is {density:.0f} to the "
-            f"square metre, {record.value:g} is usual", ("count",) if planting.count else (), f"plant at most {max(most, 1)}",
+            f"square metre, {record.value:g} is usual", ("count",) if counted else (), f"plant at most {max(most, 1)}",
         )  # fmt: skip
 
 

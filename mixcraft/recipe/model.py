@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import ClassVar
 
 from mixcraft.crops.model import Crop
+from mixcraft.files.frozen import FrozenMap
 from mixcraft.files.load import Document
 from mixcraft.place.model import Place
 
@@ -28,41 +30,192 @@ class Span:
         return self.value * side_m if self.share else self.value
 
 
-@dataclass(frozen=True, slots=True)
-class Where:
-    """Where a planting stands.  `kind` is whole, strip, zone, row, points, edge or trellis; unused fields are empty."""
+# Where -----------------------------------------------------------------------------------------
 
-    kind: str
-    x: tuple[Span, Span] | None = None
-    y: tuple[Span, Span] | None = None
-    along: str = "length"
-    rows: tuple[Span, ...] = ()
-    points: tuple[tuple[Span, Span], ...] = ()
-    edge: str = "any"
+
+@dataclass(frozen=True, slots=True)
+class WholeBed:
+    """Mixed over the whole bed."""
+
+    kind: ClassVar[str] = "whole"
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A strip across the bed, from one place along its length to another."""
+
+    kind: ClassVar[str] = "strip"
+    x: tuple[Span, Span]
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A rectangle: from and to along the length and across the width."""
+
+    kind: ClassVar[str] = "zone"
+    x: tuple[Span, Span]
+    y: tuple[Span, Span]
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Rows that run along the length or the width of the bed, each `at` a distance across the rows."""
+
+    kind: ClassVar[str] = "row"
+    along: str
+    at: tuple[Span, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """Drawn points, x and y of each plant."""
+
+    kind: ClassVar[str] = "points"
+    at: tuple[tuple[Span, Span], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Border:
+    """A border along the edge of the bed that faces `edge`; it reaches `depth_m` into the bed."""
+
+    kind: ClassVar[str] = "edge"
+    edge: str
     depth_m: float = 0.3
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
-    """A start or end rule: `kind` with the fields that it uses."""
+class AtTrellis:
+    """At the foot of the trellis on an edge of the bed; any = the first trellis the bed has."""
 
-    kind: str
-    at_least_c: float = 0.0
-    weeks: float = 0.0
-    month_day: str = ""
+    kind: ClassVar[str] = "trellis"
+    edge: str = "any"
+
+
+Where = WholeBed | Strip | Zone | Rows | Points | Border | AtTrellis
+"""Where a planting stands."""
+
+
+# When ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class OnDate:
+    """A month-day, MM-DD; moved by six months where it is meant for the other `hemisphere` (north, south; empty = here)."""
+
+    kind: ClassVar[str] = "date"
+    month_day: str
     hemisphere: str = ""
-    planting: str = ""
-    event: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WarmSoil:
+    """The first time that the soil at sowing depth has `at_least_c` and keeps it a week, not before a month-day if given."""
+
+    kind: ClassVar[str] = "soil"
+    at_least_c: float
+    not_before: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SpringFrost:
+    """Weeks from the last frost of spring; negative = before it."""
+
+    kind: ClassVar[str] = "frost"
+    weeks: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class AutumnFrost:
+    """Weeks from the first frost of autumn; negative = before it."""
+
+    kind: ClassVar[str] = "autumn-frost"
+    weeks: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """So many days after something has happened to another planting (start, emergence, first-harvest, last-harvest, end)."""
+
+    kind: ClassVar[str] = "after"
+    planting: str
+    event: str
+    wait_days: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Harvested:
+    """Cleared after its last harvest."""
+
+    kind: ClassVar[str] = "harvested"
+
+
+@dataclass(frozen=True, slots=True)
+class AtAge:
+    """Cleared so many days after its start."""
+
+    kind: ClassVar[str] = "age"
+    days: float
+
+
+Start = OnDate | WarmSoil | SpringFrost | AutumnFrost | After
+"""When a planting is sown or planted."""
+End = Harvested | OnDate | AtAge | AutumnFrost
+"""When a planting is cleared."""
+
+
+@dataclass(frozen=True, slots=True)
+class AtEvent:
+    """An event in the life of a planting (start, emergence, first harvest, flower, last harvest, end), so many days off."""
+
+    event: str = "start"
     days: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
-    """A moment in the life of a planting: an event and an offset [d], or a month-day."""
+class OnDay:
+    """The next such month-day, MM-DD, in the life of a planting."""
 
-    event: str = "start"
-    days: float = 0.0
-    month_day: str = ""
+    month_day: str
+
+
+Moment = AtEvent | OnDay
+"""A moment in the life of a planting."""
+
+
+# How many --------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """A number of plants on the reference bed."""
+
+    plants: int
+
+
+@dataclass(frozen=True, slots=True)
+class Density:
+    """Plants standing per square metre of the planting's own place."""
+
+    per_m2: float
+
+
+@dataclass(frozen=True, slots=True)
+class SeedRate:
+    """Grams of seed per square metre of the planting's own place."""
+
+    g_per_m2: float
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """Nothing said: a plant at each drawn point, else the crop's usual density for its way of establishing."""
+
+
+Amount = Count | Density | SeedRate | Usual
+"""How many plants."""
+
+
+# The recipe ------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,20 +247,18 @@ class Thinning:
     at: Moment
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Planting:
-    """One crop, sown or planted in one way at one time.  Exactly one of count, density and seed rate is given."""
+    """One crop, sown or planted in one way at one time.  `path` says where in the file it was read from it stands."""
 
     name: str
     crop: Crop
     establish: str
     where: Where
-    start: Rule
-    end: Rule
+    start: Start
+    end: End = Harvested()
+    amount: Amount = Usual()
     cultivar: str = ""
-    count: int | None = None
-    density_per_m2: float | None = None
-    seed_rate_g_m2: float | None = None
     thin: Thinning | None = None
     covers: tuple[CoverUse, ...] = ()
     support: str = ""
@@ -118,7 +269,7 @@ class Planting:
     path: tuple[str | int, ...] = field(default=(), compare=False)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Recipe:
     """A mixture for a bed of a reference size; knows no place."""
 
@@ -185,7 +336,7 @@ class Plate:
     people: int = 0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Bed:
     """A bed of a garden; `heading_deg` is the bearing from its foot (x = 0) to its head."""
 
@@ -211,7 +362,7 @@ PARTS = ("canopy", "continuity", "roots", "families", "timing", "yield")
 """Part scores, which a garden may weigh."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Garden:
     """A place, its beds, what the household wants and its own weights of the part scores."""
 
@@ -219,7 +370,7 @@ class Garden:
     place: Place
     beds: tuple[Bed, ...]
     plate: Plate = Plate()
-    weights: Mapping[str, float] = field(default_factory=dict)
+    weights: Mapping[str, float] = FrozenMap()
     about: str = ""
     file: str = field(default="", compare=False)
 

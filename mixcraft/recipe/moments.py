@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from .model import Moment
+from .model import AtEvent, Moment, OnDay
 
 EVENTS = ("start", "emergence", "first harvest", "flower", "last harvest", "end")
 _MONTH_DAY = re.compile(r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")
@@ -22,15 +22,15 @@ def parse_moment(text: str) -> Moment:
     plain = " ".join(text.strip().casefold().replace("-harvest", " harvest").split())
     if _MONTH_DAY.match(plain):
         check_month_day(plain)
-        return Moment(month_day=plain)
+        return OnDay(plain)
     match = _EVENT.match(plain)
     if match and match["event"] in EVENTS:
         if match["number"] is None:
-            return Moment(match["event"])
+            return AtEvent(match["event"])
         factor = _DAYS.get(match["unit"])
         if factor is not None:
             days = float(match["number"]) * factor
-            return Moment(match["event"], -days if match["sign"] == "-" else days)
+            return AtEvent(match["event"], -days if match["sign"] == "-" else days)
     raise MomentError(f"{text!r} is no moment; write one of {', '.join(EVENTS)}, with '+ 3 weeks' if wanted, or '10-15'")
 
 

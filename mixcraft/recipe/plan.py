@@ -24,7 +24,20 @@ from .layout import (
     grid_of,
     trellis_of,
 )
-from .model import Bed, Garden, Moment, Planting, Recipe
+from .model import (
+    After,
+    AtAge,
+    AtTrellis,
+    AutumnFrost,
+    Bed,
+    Garden,
+    Moment,
+    OnDate,
+    OnDay,
+    Planting,
+    Recipe,
+    SpringFrost,
+)
 from .stands import planting_fault, stands_of
 from .starts import StartError, start_day
 
@@ -163,7 +176,7 @@ def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tup
     windows: dict[str, tuple[int, int]] = {}
     todo = list(recipe.plantings)
     while todo:
-        ready = [p for p in todo if p.start.kind != "after" or p.start.planting in starts]
+        ready = [p for p in todo if not isinstance(p.start, After) or p.start.planting in starts]
         assert ready, "reading refuses circles"
         for planting in ready:
             todo.remove(planting)
@@ -201,7 +214,7 @@ def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, 
 
 def moment_day(moment: Moment, clock: Clock, sky: Almanac, last: int | None = None) -> int:
     """Day index of a moment in the life of the planting with this clock, in the normal year."""
-    if moment.month_day:
+    if isinstance(moment, OnDay):
         return sky.month_day(moment.month_day, not_before=clock.start)
     if moment.event == "last harvest":
         day = last if last is not None else int(clock.end[0])
@@ -302,14 +315,16 @@ def _planned(
 
 
 def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: int) -> int:
-    rule = planting.end
     limit = start + SEASON_DAYS_MAX
-    if rule.kind == "date":
-        return min(sky.month_day(rule.month_day, not_before=start, hemisphere=rule.hemisphere), limit)
-    if rule.kind == "age":
-        return min(start + int(rule.days), limit)
-    if rule.kind == "autumn-frost" and sky.first_autumn_frost is not None:
-        return min(sky.first_autumn_frost_after(start) + int(7 * rule.weeks), limit)
+    match planting.end:
+        case OnDate(month_day, hemisphere):
+            return min(sky.month_day(month_day, not_before=start, hemisphere=hemisphere), limit)
+        case AtAge(days):
+            return min(start + int(days), limit)
+        case AutumnFrost(weeks) if sky.first_autumn_frost is not None:
+            return min(sky.first_autumn_frost_after(start) + int(7 * weeks), limit)
+        case _:
+            pass
     natural = min(int(clock.end[0]), int(clock.death[0]), _autumn_limit(planting, sky, start))
     last = min(last, natural)
     if last >= 0:
@@ -360,7 +375,7 @@ def seed_amount(planting: Planting, stand: Stand) -> tuple[float, float]:
 
 
 def _support(planting: Planting, bed: Bed) -> float | None:
-    if planting.where.kind == "trellis":
+    if isinstance(planting.where, AtTrellis):
         _, height = trellis_of(planting, bed)
         return planting.support_height_m or height
     if planting.support:
@@ -406,13 +421,13 @@ def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tup
             f"{bed.length_m:g} x {bed.width_m:g} m."
         )
     for planting, day in zip(recipe.plantings, starts, strict=True):
-        if planting.start.kind == "date" and planting.start.hemisphere not in ("", sky.hemisphere):
+        if isinstance(planting.start, OnDate) and planting.start.hemisphere not in ("", sky.hemisphere):
             notes.append(f"{planting.name}: the date is moved by six months to this hemisphere, {sky.words(day)}.")
     for planting in recipe.plantings:
         years = int(planting.crop.number("harvest.establishing", 0.0))
         if years:
             span = "in the year it is planted" if years == 1 else f"in its first {years} years"
             notes.append(f"{planting.name}: pick little or nothing {span}; the amounts are those of an established plant.")
-    if sky.last_spring_frost is None and any(p.start.kind in ("frost", "autumn-frost") for p in recipe.plantings):
+    if sky.last_spring_frost is None and any(isinstance(p.start, SpringFrost | AutumnFrost) for p in recipe.plantings):
         notes.append("No frost is expected here: weeks from a frost are counted from the middle of the coldest month.")
     return tuple(notes)

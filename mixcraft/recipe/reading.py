@@ -8,26 +8,49 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from mixcraft.crops import UnknownCrop, crop_from_mapping, find_crop
 from mixcraft.crops.checking import crop_faults_at
 from mixcraft.crops.clock import DORMANT
+from mixcraft.crops.keys import CropKey
 from mixcraft.crops.model import Crop
 from mixcraft.files import Document, Fault, FileFaults, check_schema, load_document, parse_quantity
 from mixcraft.files.near import did_you_mean
 
 from .model import (
+    After,
+    Amount,
+    AtAge,
+    AtTrellis,
+    AutumnFrost,
+    Border,
+    Count,
     CoverUse,
+    Density,
+    End,
+    Harvested,
     HarvestUse,
     Moment,
+    OnDate,
+    OnDay,
     Planting,
+    Points,
     Recipe,
-    Rule,
+    Rows,
+    SeedRate,
     Span,
+    SpringFrost,
+    Start,
+    Strip,
     Thinning,
+    Usual,
+    WarmSoil,
     Where,
+    WholeBed,
+    Zone,
 )
 from .reader import PathTuple, Reader, checked
 from .reading_garden import load_garden, read_garden
@@ -104,7 +127,7 @@ def _crop(reader: Reader, name: str, path: PathTuple, own: Mapping[str, Crop]) -
 def _overridden(reader: Reader, crop: Crop, overrides: Mapping[str, Any], path: PathTuple) -> Crop:
     values: dict[str, float] = {}
     for key, given in overrides.items():
-        record = crop.records.get(key)
+        record = crop.records.get(cast(CropKey, key))
         if record is None:
             near = did_you_mean(key, list(crop.records))
             reader.fault(
@@ -157,10 +180,8 @@ def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Map
     planting = Planting(
         name=data.get("name") or crop.name, crop=crop, cultivar=data.get("cultivar", ""),
         establish=data["establish"], where=_where(reader, data["place"], (*path, "place")),
-        start=_rule(reader, data["start"], (*path, "start")),
-        end=_rule(reader, data.get("end") or {"kind": "harvested"}, (*path, "end")),
-        count=data.get("count"), density_per_m2=reader.quantity(data, "density", "density"),
-        seed_rate_g_m2=reader.quantity(data, "seed_rate", "seed_rate"),
+        start=_start(reader, data["start"], (*path, "start")), end=_end(reader, data.get("end"), (*path, "end")),
+        amount=_amount(reader, data),
         thin=_thinning(reader, data.get("thin"), (*path, "thin")),
         covers=tuple(_cover(reader, c, (*path, "cover", i)) for i, c in enumerate(data.get("cover", ()))),
         support=(data.get("support") or {}).get("kind", ""),
@@ -175,9 +196,17 @@ def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Map
     return planting
 
 
+def _amount(reader: Reader, data: Mapping[str, Any]) -> Amount:
+    if "count" in data:
+        return Count(data["count"])
+    if "density" in data:
+        return Density(reader.quantity(data, "density", "density"))
+    return SeedRate(reader.quantity(data, "seed_rate", "seed_rate")) if "seed_rate" in data else Usual()
+
+
 def _check_amount(reader: Reader, data: Mapping[str, Any], planting: Planting, path: PathTuple) -> None:
     given = [key for key in ("count", "density", "seed_rate") if key in data]
-    points = planting.where.kind == "points"
+    points = isinstance(planting.where, Points)
     if len(given) > 1 or (not given and not points):
         reader.fault(
             path, f"{planting.name}: {'one amount is needed' if not given else 'more than one amount is given'}",
@@ -194,7 +223,8 @@ def _check_amount(reader: Reader, data: Mapping[str, Any], planting: Planting, p
             (*path, "seed_rate"), f"{planting.crop.name} is not raised from seed", "amount.seedless", found="seed_rate",
             repair="give a count or a density",
         )  # fmt: skip
-    density, best = planting.density_per_m2, planting.crop["spacing.density"]
+    best = planting.crop["spacing.density"]
+    density = planting.amount.per_m2 if isinstance(planting.amount, Density) else None
     limit = max(
         planting.crop.records["spacing.density"].high or 0.0, planting.crop.number("spacing.cutting_density", 0.0), best
     )
@@ -237,7 +267,7 @@ def _span_of_time(
     first, then = (reader.moment(data[key], (*path, key)) if key in data else None for key in keys)
     if len(reader.faults) > noted or first is None or then is None:
         return first, then
-    if first.month_day or then.month_day or first.event != then.event or then.days > first.days:
+    if isinstance(first, OnDay) or isinstance(then, OnDay) or first.event != then.event or then.days > first.days:
         return first, then
     from_, until = data[keys[0]], data[keys[1]]
     later = f"{first.event} + {first.days / 7 + 3:.0f} weeks" if first.days > -21.0 else first.event
@@ -276,43 +306,51 @@ def _where(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Where:
         return reader.span(a, (*path, *key_a)), reader.span(b, (*path, *key_b))
 
     build: dict[str, Callable[[], Where]] = {
-        "whole": lambda: Where("whole"),
-        "strip": lambda: Where("strip", x=pair(("from",), data["from"], ("to",), data["to"])),
-        "zone": lambda: Where(
-            "zone", x=pair(("x", 0), data["x"][0], ("x", 1), data["x"][1]),
-            y=pair(("y", 0), data["y"][0], ("y", 1), data["y"][1]),
+        "whole": WholeBed,
+        "strip": lambda: Strip(pair(("from",), data["from"], ("to",), data["to"])),
+        "zone": lambda: Zone(
+            pair(("x", 0), data["x"][0], ("x", 1), data["x"][1]), pair(("y", 0), data["y"][0], ("y", 1), data["y"][1])
         ),
-        "row": lambda: Where(
-            "row", along=data["along"],
-            rows=tuple(reader.span(at, (*path, "at", i)) for i, at in enumerate(data["at"])),
-        ),
-        "points": lambda: Where(
-            "points",
-            points=tuple(pair(("at", i, 0), p[0], ("at", i, 1), p[1]) for i, p in enumerate(data["at"])),
-        ),
-        "edge": lambda: Where("edge", edge=data["edge"], depth_m=parse_quantity(data.get("depth", "30 cm"), "length")),
-        "trellis": lambda: Where("trellis", edge=data.get("edge", "any")),
+        "row": lambda: Rows(data["along"], tuple(reader.span(at, (*path, "at", i)) for i, at in enumerate(data["at"]))),
+        "points": lambda: Points(tuple(pair(("at", i, 0), p[0], ("at", i, 1), p[1]) for i, p in enumerate(data["at"]))),
+        "edge": lambda: Border(data["edge"], parse_quantity(data.get("depth", "30 cm"), "length")),
+        "trellis": lambda: AtTrellis(data.get("edge", "any")),
     }  # fmt: skip
     return build[kind]()
 
 
-def _rule(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Rule:
-    kind = data["kind"]
-    month_day = data.get("on") or data.get("not_before") or ""
-    if month_day:
-        month_day = reader.month_day(month_day, (*path, "on" if "on" in data else "not_before"))
-    return Rule(
-        kind=kind, at_least_c=reader.quantity(data, "at_least", "temperature", 0.0), weeks=float(data.get("weeks", 0.0)),
-        month_day=month_day, hemisphere=data.get("hemisphere", ""), planting=data.get("planting", ""),
-        event=data.get("event", ""),
-        days=reader.quantity(data, "wait", "duration", 0.0) + reader.quantity(data, "time", "duration", 0.0),
-    )  # fmt: skip
+def _start(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Start:
+    build: dict[str, Callable[[], Start]] = {
+        "date": lambda: _date(reader, data, path),
+        "soil": lambda: WarmSoil(
+            reader.quantity(data, "at_least", "temperature"),
+            reader.month_day(data["not_before"], (*path, "not_before")) if "not_before" in data else "",
+        ),
+        "frost": lambda: SpringFrost(float(data["weeks"])),
+        "autumn-frost": lambda: AutumnFrost(float(data["weeks"])),
+        "after": lambda: After(data["planting"], data["event"], reader.quantity(data, "wait", "duration", 0.0)),
+    }  # fmt: skip
+    return build[data["kind"]]()
+
+
+def _end(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> End:
+    if data is None:
+        return Harvested()
+    build: dict[str, Callable[[], End]] = {
+        "harvested": Harvested,
+        "date": lambda: _date(reader, data, path),
+        "age": lambda: AtAge(reader.quantity(data, "time", "duration")),
+        "autumn-frost": lambda: AutumnFrost(float(data["weeks"])),
+    }
+    return build[data["kind"]]()
+
+
+def _date(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> OnDate:
+    return OnDate(reader.month_day(data["on"], (*path, "on")), data.get("hemisphere", ""))
 
 
 def _named_apart(reader: Reader, plantings: tuple[Planting, ...], entries: list[Any]) -> tuple[Planting, ...]:
     """Give unnamed repeats a number and refuse names given twice."""
-    from dataclasses import replace
-
     seen: dict[str, int] = {}
     given = {entry["name"] for entry in entries if "name" in entry}
     result = []
@@ -334,16 +372,13 @@ def _named_apart(reader: Reader, plantings: tuple[Planting, ...], entries: list[
 
 def _referred(plantings: tuple[Planting, ...]) -> tuple[Planting, ...]:
     """Plantings that wait for another by any name of its crop ("lettuce"), if only one planting is of it, by its own name."""
-    from dataclasses import replace
-
     names = {p.name for p in plantings}
     result = []
     for planting in plantings:
         start = planting.start
-        if start.kind == "after" and start.planting not in names:
-            meant = [p.name for p in plantings if p.name.casefold() == start.planting.casefold()] or _of_crop(
-                plantings, start.planting
-            )
+        if isinstance(start, After) and start.planting not in names:
+            same = [p.name for p in plantings if p.name.casefold() == start.planting.casefold()]
+            meant = same or _of_crop(plantings, start.planting)
             if len(meant) == 1:
                 planting = replace(planting, start=replace(start, planting=meant[0]))
         result.append(planting)
@@ -361,9 +396,9 @@ def _of_crop(plantings: tuple[Planting, ...], name: str) -> list[str]:
 
 def _check_references(reader: Reader, plantings: tuple[Planting, ...]) -> None:
     names = [p.name for p in plantings]
-    after = {p.name: p.start.planting for p in plantings if p.start.kind == "after"}
+    after = {p.name: p.start.planting for p in plantings if isinstance(p.start, After)}
     for planting in plantings:
-        if planting.start.kind != "after":
+        if not isinstance(planting.start, After):
             continue
         other, path = planting.start.planting, (*planting.path, "start", "planting")
         if other not in names:

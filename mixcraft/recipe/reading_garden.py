@@ -10,6 +10,7 @@ import numpy as np
 
 from mixcraft.crops import UnknownCrop, find_crop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
+from mixcraft.files.frozen import FrozenMap
 from mixcraft.place import Normals, Place, UnknownPlace, reference_place
 
 from .model import PARTS, Bed, Garden, Obstacle, Plate, Trellis, Watering
@@ -30,7 +31,7 @@ def read_garden(document: Document) -> Garden:
                 repair="give every bed its own name",
             )  # fmt: skip
     result = _plate(reader, data.get("plate"), ("plate",)) or Plate()
-    weights = dict(data.get("weights") or {})
+    weights = FrozenMap[str, float](data.get("weights") or {})
     if set(PARTS) <= set(weights) and not any(weights.values()):
         reader.fault(
             ("weights",), "no part score has any weight", "weights.none", found="0 for all", allowed="one above 0",

@@ -30,7 +30,7 @@ from .layout import (
     spread_points,
     trellis_row_m,
 )
-from .model import Bed, Planting, Recipe
+from .model import AtTrellis, Bed, Border, Planting, Points, Recipe, Rows, Strip, WholeBed, Zone
 
 Floats = NDArray[np.float64]
 
@@ -42,7 +42,7 @@ def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw
         try:
             cells, edge = place_cells(planting, recipe, bed, grid)
             area = max(float(cells.sum()) * grid.cell_m2, 1e-4)
-            if planting.where.kind == "trellis":
+            if isinstance(planting.where, AtTrellis):
                 area *= max(1.0, trellis_row_m(planting) / TRELLIS_DEPTH_M)
             stand = Stand(cells, area, plants_of(planting, recipe, bed, area), edge=edge)
             check_fit(planting, stand)
@@ -59,17 +59,17 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
     free: list[int] = []
     for i, planting in enumerate(recipe.plantings):
         stand, where = stands[i], planting.where
-        if where.kind == "points":
-            result[i] = replace(stand, positions=points_of(planting, recipe, bed))
-        elif where.kind == "row":
-            offsets = row_offsets(planting, recipe, bed)
+        if isinstance(where, Points):
+            result[i] = replace(stand, positions=points_of(planting, where, recipe, bed))
+        elif isinstance(where, Rows):
+            offsets = row_offsets(planting, where, recipe, bed)
             along_length = where.along == "length"
             reach = bed.length_m if along_length else bed.width_m
             rows = tuple(((0.0, o), (reach, o)) if along_length else ((o, 0.0), (o, reach)) for o in offsets)
-            reach = rows_reach_m(planting, recipe, bed)
-            result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants), reach_m=reach)
-        elif where.kind in ("trellis", "edge"):
-            inset = 0.12 if where.kind == "trellis" else where.depth_m / 2.0
+            ahead = rows_reach_m(planting, where, recipe, bed)
+            result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants), reach_m=ahead)
+        elif isinstance(where, AtTrellis | Border):
+            inset = 0.12 if isinstance(where, AtTrellis) else where.depth_m / 2.0
             rows = (_edge_line(side_of_edge(stand.edge, bed.heading_deg), bed, inset),)
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
         elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
@@ -81,7 +81,7 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
         for i, points in zip(free, spread_points(asked, grid), strict=True):
             result[i] = replace(result[i], positions=points)
     for i, planting in enumerate(recipe.plantings):
-        if planting.establish == "drills" and planting.where.kind in ("whole", "strip", "zone"):
+        if planting.establish == "drills" and isinstance(planting.where, WholeBed | Strip | Zone):
             result[i] = _drilled(planting.crop, stands[i], grid)
     return result
 

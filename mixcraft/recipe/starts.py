@@ -11,7 +11,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.place import soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, bare_soil
-from .model import Planting
+from .model import After, AutumnFrost, OnDate, Planting, SpringFrost, WarmSoil
 
 STAY_DAYS = 7
 """The soil must stay warm enough for this long before a sowing counts as due.  Common practice, no source."""
@@ -36,24 +36,25 @@ def start_day(
 
     `starts`, `clocks` and `windows` (first and last picking) hold the plantings already settled.  Raises `StartError`.
     """
-    rule = planting.start
-    if rule.kind == "date":
-        return sky.month_day(rule.month_day, hemisphere=rule.hemisphere)
-    if rule.kind == "soil":
-        return _soil_day(planting, sky)
-    if rule.kind == "frost":
-        base = sky.last_spring_frost if sky.last_spring_frost is not None else sky.coldest_day
-        return _within_year(base + round(7 * rule.weeks))
-    if rule.kind == "autumn-frost":
-        base = sky.first_autumn_frost if sky.first_autumn_frost is not None else sky.coldest_day + 365
-        return _within_year(base + round(7 * rule.weeks))
-    day = _event_day(rule.event, rule.planting, starts, clocks, windows)
-    if day >= NEVER or day < 0:
-        raise StartError(
-            f"{planting.name} waits for {rule.planting} to reach {rule.event.replace('-', ' ')}, which never happens here",
-            ("event",), f"wait for another event of {rule.planting}, or give a start such as `kind: date, on: 06-01`",
-        )  # fmt: skip
-    return int(day + rule.days)
+    match planting.start:
+        case OnDate(month_day, hemisphere):
+            return sky.month_day(month_day, hemisphere=hemisphere)
+        case WarmSoil() as rule:
+            return _soil_day(planting, rule, sky)
+        case SpringFrost(weeks):
+            base = sky.last_spring_frost if sky.last_spring_frost is not None else sky.coldest_day
+            return _within_year(base + round(7 * weeks))
+        case AutumnFrost(weeks):
+            base = sky.first_autumn_frost if sky.first_autumn_frost is not None else sky.coldest_day + 365
+            return _within_year(base + round(7 * weeks))
+        case After(other, event, wait):
+            day = _event_day(event, other, starts, clocks, windows)
+            if day >= NEVER or day < 0:
+                raise StartError(
+                    f"{planting.name} waits for {other} to reach {event.replace('-', ' ')}, which never happens here",
+                    ("event",), f"wait for another event of {other}, or give a start such as `kind: date, on: 06-01`",
+                )  # fmt: skip
+            return int(day + wait)
 
 
 def _within_year(day: int) -> int:
@@ -72,11 +73,10 @@ def _event_day(
     return windows[name][1]
 
 
-def _soil_day(planting: Planting, sky: Almanac) -> int:
-    rule = planting.start
+def _soil_day(planting: Planting, rule: WarmSoil, sky: Almanac) -> int:
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = soil_temperature(bare_soil(sky.weather, sky.weather.tmean_c), depth)[0]
-    begin = sky.month_day(rule.month_day) if rule.month_day else max(0, sky.coldest_day)
+    begin = sky.month_day(rule.not_before) if rule.not_before else max(0, sky.coldest_day)
     warm = soil[:SEARCH_DAYS] >= rule.at_least_c
     run = np.convolve(warm.astype(int), np.ones(STAY_DAYS, dtype=int), mode="valid") == STAY_DAYS
     days = np.nonzero(run[begin : begin + 365])[0]

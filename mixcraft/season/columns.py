@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import BURIED
+from mixcraft.crops.keys import CropKey
 from mixcraft.recipe.plan import Planned
 
 from .setting import Setting, start_leaf_m2
@@ -50,7 +51,7 @@ def traits_of(setting: Setting) -> Traits:
     plan = setting.plan
     crops = [p.planting.crop for p in plan.plantings]
 
-    def column(name: str) -> Floats:
+    def column(name: CropKey) -> Floats:
         return np.tile([crop[name] for crop in crops], 3)
 
     area = np.array([p.stand.area_m2 for p in plan.plantings])

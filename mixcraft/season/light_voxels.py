@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.recipe.layout import Grid, edge_of_side, reach_m
-from mixcraft.recipe.model import Bed
+from mixcraft.recipe.model import AtTrellis, Bed, Border
 from mixcraft.recipe.plan import Planned
 
 from .directions import Directions, leaf_projection
@@ -88,7 +88,7 @@ class Spreader:
             self.distance = np.hypot(px[:, None] - x, py[:, None] - y)
         elif stand.rows:
             self.distance = _row_distance(x, y, np.array(stand.rows))
-        if planned.planting.where.kind in ("trellis", "edge"):
+        if isinstance(planned.planting.where, AtTrellis | Border):
             self.mask = (stand.cells.ravel() > 0.0).astype(float)
 
     def shares(self, grown: float) -> Floats:

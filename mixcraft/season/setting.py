@@ -20,6 +20,7 @@ from mixcraft.place import Weather, cover, soil_temperature, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
 from mixcraft.recipe.calendar import YEAR, bare_soil
+from mixcraft.recipe.model import Harvested
 from mixcraft.recipe.plan import Plan, Planned, covered_air
 
 from .constants import constant
@@ -273,7 +274,7 @@ def _ends(plan: Plan, clocks: Sequence[Clock], opens: Ints, closes: Ints) -> Int
     """Day after which a planting is cleared, (Y, P): its end rule, else the close of its last window, else its life."""
     ends = []
     for index, (planned, clock) in enumerate(zip(plan.plantings, clocks, strict=True)):
-        if planned.planting.end.kind != "harvested":
+        if not isinstance(planned.planting.end, Harvested):
             ends.append(np.minimum(clock.end, planned.end))
             continue
         mine = [h for h, harvest in enumerate(plan.harvests) if harvest.planting == index]
@@ -292,7 +293,7 @@ def _windows(plan: Plan, clocks: Sequence[Clock]) -> tuple[Ints, Ints]:
         limit = plan.days - 1
         if harvest.until is not None:
             limit = min(limit, harvest.until)
-        if planned.planting.end.kind != "harvested":
+        if not isinstance(planned.planting.end, Harvested):
             limit = min(limit, planned.end)
         last = np.minimum(last, limit)
         opens.append(np.where(first <= last, first, NEVER))

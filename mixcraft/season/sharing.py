@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.place.series import day_of_year
-from mixcraft.recipe.model import Where
+from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.stands import even_stand
 
@@ -203,8 +203,8 @@ class Scout:
 
 def sole_twin(planned: Planned, plan: Plan) -> Planned:
     """The planting alone on the whole bed at its best density, laid out in its own way; climbers in an even stand."""
-    planting = replace(planned.planting, where=Where("whole"))
-    climbs = planned.planting.where.kind in ("trellis", "edge")
+    planting = replace(planned.planting, where=WholeBed())
+    climbs = isinstance(planned.planting.where, AtTrellis | Border)
     establish = "broadcast" if climbs else planting.establish
     return replace(planned, planting=planting, stand=even_stand(planting.crop, establish, sole_density(planned), plan.grid))
 

@@ -19,7 +19,7 @@ from mixcraft.crops.clock import DORMANT, PLANTED, SOWN
 from mixcraft.crops.model import Crop, Record
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import YEAR
-from mixcraft.recipe.model import Bed, Garden, Planting, Recipe, Rule, Where
+from mixcraft.recipe.model import Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
 
 from .grow import grow
@@ -149,7 +149,7 @@ def _planting(crop: Crop, index: int) -> Planting:
     cutting = part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
     density = crop["spacing.cutting_density"] if cutting else crop["spacing.density"]
     return Planting(
-        name=f"start {index}", crop=crop, establish=trial_way(crop), where=Where("whole"),
-        start=Rule("date", month_day=STARTS[index]), end=Rule("harvested"), density_per_m2=density,
+        name=f"start {index}", crop=crop, establish=trial_way(crop), where=WholeBed(),
+        start=OnDate(STARTS[index]), amount=Density(density),
         support="trellis" if crop.form == "climber" else "", support_height_m=2.0 if crop.form == "climber" else None,
     )  # fmt: skip

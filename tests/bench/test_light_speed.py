@@ -17,7 +17,7 @@ from measuring import own_seconds
 from strategies import SOWN, bed, planned, planting
 
 from mixcraft.recipe.layout import grid_of
-from mixcraft.recipe.model import Bed, Rule, Where
+from mixcraft.recipe.model import Bed, OnDate, WholeBed
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.directions import Directions, day_directions
 from mixcraft.season.grow import grow, scout
@@ -50,7 +50,7 @@ def mixture(count: int, length_m: float = 3.0) -> Plan:
         crop = crops[n % len(crops)]
         stands.append(
             planting(
-                crop, f"planting {n}", Where("whole"), Rule("date", month_day="05-15"), establish=way.get(crop, "drills"),
+                crop, f"planting {n}", WholeBed(), OnDate("05-15"), establish=way.get(crop, "drills"),
                 density_per_m2=2.0 if crop in TALL else 20.0,
             )
         )  # fmt: skip

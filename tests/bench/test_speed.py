@@ -46,7 +46,7 @@ def cold(environment: dict[str, str], *args: object) -> tuple[float, float]:
     beside = Path(sys.executable).with_name("mixcraft")
     script = [str(beside)] if beside.exists() else [sys.executable, "-c", "from mixcraft.cli import entry; entry()"]
     before, began = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
-    subprocess.run([*script, *map(str, args)], check=True, capture_output=True, timeout=120, env=environment)
+    subprocess.run([*script, *map(str, args)], check=True, capture_output=True, timeout=600, env=environment)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return time.perf_counter() - began, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 

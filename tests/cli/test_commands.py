@@ -318,7 +318,7 @@ def real(*args: object, cwd: Path) -> subprocess.CompletedProcess[str]:
     env = {k: v for k, v in os.environ.items() if k != "PYTHONWARNINGS"}
     return subprocess.run(
         [sys.executable, "-W", "error", "-c", code, *map(str, args)], capture_output=True, text=True, cwd=cwd, env=env,
-        timeout=120, check=False,
+        timeout=600, check=False,
     )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from looping import each
 
 from mixcraft.crops import QUALITIES, UnknownCrop, all_crops, crop_ids, find_crop, find_crop_id, load_crop
 from mixcraft.crops.cautions import caution_texts, cautions
@@ -12,7 +13,7 @@ from mixcraft.crops.coverage import all_traits, coverage, find_by_traits, traits
 from mixcraft.crops.library import DATA, build_index, index, plain_name, singular_forms
 
 
-@pytest.mark.parametrize(
+@each(
     ("given", "plain"),
     [
         ("Möhre", "mohre"), ("corn-salad", "corn salad"), ("  Spring   ONION ", "spring onion"),
@@ -30,7 +31,7 @@ def test_plurals() -> None:
     assert "carrot" in singular_forms("carrots")
 
 
-@pytest.mark.parametrize(
+@each(
     ("name", "crop_id"),
     [
         ("carrot", "carrot-maincrop"), ("carrots", "carrot-maincrop"), ("Möhre", "carrot-maincrop"),

@@ -7,8 +7,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-import pytest
 import yaml
+from looping import each
 
 from mixcraft.crops import QUALITIES, Crop, all_crops, load_crop
 from mixcraft.crops.cautions import caution_texts, cautions
@@ -50,13 +50,13 @@ def test_there_are_enough_crops() -> None:
     assert len(CROPS) == len(FILES) >= AT_LEAST
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+@each("path", FILES, ids=lambda path: path.stem)
 def test_a_file_passes_its_schema_and_rules(path: Path) -> None:
     found = check_schema(document(path), "crop") or crop_faults(document(path))
     assert [f"{fault.path}: {fault.message} ({fault.found})" for fault in found] == []
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+@each("path", FILES, ids=lambda path: path.stem)
 def test_every_number_has_unit_source_place_and_quality(path: Path) -> None:
     for where, record in records_of(path):
         if "value" in record:
@@ -69,7 +69,7 @@ def test_every_number_has_unit_source_place_and_quality(path: Path) -> None:
                 assert record["at"] != "-", where
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+@each("path", FILES, ids=lambda path: path.stem)
 def test_no_number_stands_without_a_mark(path: Path) -> None:
     """A bare number occurs only inside a record, a range, the table of days or the years of a disease."""
     allowed = {"value", "range", "temperatures", "days", "years"}
@@ -163,7 +163,7 @@ def intervals() -> dict[str, set[tuple[bool, float | None]]]:
     return found
 
 
-@pytest.mark.parametrize("name", sorted(intervals()))
+@each("name", sorted(intervals()))
 def test_a_disease_asks_every_crop_for_the_same_interval(name: str) -> None:
     """It lives in the same soil, whichever of its hosts grew there."""
     assert len(intervals()[name]) == 1, intervals()[name]

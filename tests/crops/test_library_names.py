@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 import pytest
 import yaml
+from looping import each
 
 from mixcraft.crops import UnknownCrop, all_crops, crop_ids, find_crop_id, load_crop
 from mixcraft.crops.library import DATA, GENERIC, INDEX, build_index, plain_name
@@ -55,7 +56,7 @@ def plurals(name: str) -> Iterator[str]:
         yield name + "s"
 
 
-@pytest.mark.parametrize("crop_id", crop_ids())
+@each("crop_id", crop_ids())
 def test_all_names_of_a_crop_find_it(crop_id: str) -> None:
     """Its own crop, or for a name that several crops list one of these; an id and a usual name are never shared."""
     crop = load_crop(crop_id)
@@ -69,14 +70,14 @@ def test_all_names_of_a_crop_find_it(crop_id: str) -> None:
                 assert find_crop_id(way) in accepted(name), (name, language)
 
 
-@pytest.mark.parametrize("crop_id", crop_ids())
+@each("crop_id", crop_ids())
 def test_english_plurals_find_the_crop(crop_id: str) -> None:
     for name in load_crop(crop_id).names["en"]:
         for plural in plurals(name):
             assert find_crop_id(plural) in accepted(name), plural
 
 
-@pytest.mark.parametrize("crop_id", crop_ids())
+@each("crop_id", crop_ids())
 def test_accents_may_be_left_out(crop_id: str) -> None:
     for names in load_crop(crop_id).names.values():
         for name in names:
@@ -113,12 +114,12 @@ SPECIES = {
 """Botanical names of several crops, and the plain word for the usual one (usage of the trade, from memory)."""
 
 
-@pytest.mark.parametrize("botanical", SPECIES)
+@each("botanical", SPECIES)
 def test_a_species_means_its_usual_crop(botanical: str) -> None:
     assert find_crop_id(botanical) == find_crop_id(SPECIES[botanical])
 
 
-@pytest.mark.parametrize(
+@each(
     ("name", "crop_id"),
     [
         ("zucchini", "courgette"), ("zucchinis", "courgette"), ("courgettes", "courgette"), ("aubergine", "aubergine"),
@@ -147,7 +148,7 @@ def test_words_of_both_sides_of_the_ocean(name: str, crop_id: str) -> None:
     assert find_crop_id(name) == crop_id
 
 
-@pytest.mark.parametrize(
+@each(
     ("name", "crop_id"),
     [
         ("Möhre", "carrot-maincrop"), ("mohre", "carrot-maincrop"), ("Rote Bete", "beetroot"), ("Feldsalat", "corn-salad"),
@@ -166,7 +167,7 @@ def test_words_of_other_languages(name: str, crop_id: str) -> None:
     assert found == crop_id or (crop_id in ("tomato", "potato") and found.startswith(crop_id))
 
 
-@pytest.mark.parametrize(
+@each(
     ("slip", "word"),
     [
         ("carot", "carrot"), ("tomatoe", "tomato"), ("lettuse", "lettuce"), ("cucmber", "cucumber"), ("spinich", "spinach"),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from looping import each
 
 from mixcraft.files.near import did_you_mean, meant, or_list
 
@@ -12,7 +12,7 @@ KEYS = ["name", "crop", "cultivar", "establish", "count", "density", "seed_rate"
 CROPS = ["radish", "tomato", "runner bean", "dwarf french bean", "leek", "beetroot", "strawberry", "chives", "cress"]
 
 
-@pytest.mark.parametrize(
+@each(
     ("word", "choices", "first"),
     [
         ("establsh", KEYS, "establish"),
@@ -37,7 +37,7 @@ def test_the_nearest_comes_first(word: str, choices: list[str], first: str) -> N
     assert did_you_mean(word, choices)[:1] == [first]
 
 
-@pytest.mark.parametrize("word", ["", "   ", "xyzzy", "q", "wheelbarrow", "7", "-", "x" * 10_000])
+@each("word", ["", "   ", "xyzzy", "q", "wheelbarrow", "7", "-", "x" * 10_000])
 def test_nothing_near_is_an_empty_list(word: str) -> None:
     assert did_you_mean(word, KEYS) == []
 

@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from looping import each
 
 from mixcraft.files import Quantity, QuantityError, convert, format_quantity, load_document, parse_quantity
 from mixcraft.files.units import UnitError, decimal_ratio, parse_unit, table
@@ -38,7 +39,7 @@ NIST_SP_811_B8 = [
 ACRE_SURVEY_M2, SURVEY_FOOT_CHANGE = 4.046873e3, 4.1e-6
 
 
-@pytest.mark.parametrize(("text", "dimension", "nist"), NIST_SP_811_B8)
+@each(("text", "dimension", "nist"), NIST_SP_811_B8)
 def test_units_against_nist(text: str, dimension: str, nist: float) -> None:
     assert parse_quantity(text, dimension) == pytest.approx(nist, rel=SEVEN_DIGITS)
 
@@ -55,7 +56,7 @@ def test_yard_and_pound_are_exact() -> None:
     assert parse_quantity("36 in", "length") == parse_quantity("3 ft", "length") == 0.9144
 
 
-@pytest.mark.parametrize(("fahrenheit", "celsius"), [(32, 0.0), (212, 100.0), (-40, -40.0), (68, 20.0), (98.6, 37.0)])
+@each(("fahrenheit", "celsius"), [(32, 0.0), (212, 100.0), (-40, -40.0), (68, 20.0), (98.6, 37.0)])
 def test_fahrenheit_against_nist(fahrenheit: float, celsius: float) -> None:
     """NIST SP 811 B.8: t/C = (t/F - 32)/1.8; the fixed points of water, and where the scales meet."""
     assert parse_quantity(f"{fahrenheit} F", "temperature") == pytest.approx(celsius, abs=1e-12)
@@ -128,7 +129,7 @@ UNDERSTOOD = [
 ]
 
 
-@pytest.mark.parametrize(("given_", "dimension", "value"), UNDERSTOOD)
+@each(("given_", "dimension", "value"), UNDERSTOOD)
 def test_understood(given_: str | float, dimension: str, value: float) -> None:
     assert parse_quantity(given_, dimension) == pytest.approx(value, rel=1e-15)
 
@@ -171,7 +172,7 @@ REFUSED = [
 ]
 
 
-@pytest.mark.parametrize(("given_", "dimension", "message", "repair"), REFUSED)
+@each(("given_", "dimension", "message", "repair"), REFUSED)
 def test_refused_with_a_repair(given_: str | float, dimension: str, message: str, repair: str) -> None:
     with pytest.raises(QuantityError) as caught:
         parse_quantity(given_, dimension)
@@ -180,7 +181,7 @@ def test_refused_with_a_repair(given_: str | float, dimension: str, message: str
     assert str(caught.value) == caught.value.message
 
 
-@pytest.mark.parametrize("name", list(table().dimensions))
+@each("name", list(table().dimensions))
 def test_every_dimension_is_whole(name: str) -> None:
     """The example reads; a likely unit has the dimension; what is printed can be read."""
     wanted = table().dimensions[name]
@@ -216,7 +217,7 @@ def test_a_metric_decimal_is_the_nearest_float(number: int, places: int) -> None
     assert parse_quantity(f"{number} cm", "length") == float(f"{number}e-2")
 
 
-@pytest.mark.parametrize(
+@each(
     ("value", "dimension", "system", "text"),
     [
         (0.005, "length", "metric", "5 mm"),

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from looping import each
 
 from mixcraft.files import FileFaults, parse_document
 from mixcraft.files.scalars import plain_scalar
@@ -101,13 +102,13 @@ OLDER_VALUES = [
 ]
 
 
-@pytest.mark.parametrize("text", OLDER_VALUES)
+@each("text", OLDER_VALUES)
 def test_what_older_yaml_read_as_values_is_text(text: str) -> None:
     """Types of YAML 1.1 (https://yaml.org/type/) that the 1.2 core schema does not have, and near misses."""
     assert parse_document(f"- {text}", "t").data == [text]
 
 
-@pytest.mark.parametrize(
+@each(
     ("text", "value"),
     [
         ("!!str 12", "12"),
@@ -141,7 +142,7 @@ OTHER_TAGS = [
 ]
 
 
-@pytest.mark.parametrize("text", OTHER_TAGS)
+@each("text", OTHER_TAGS)
 def test_other_tags_are_refused_in_place(text: str) -> None:
     with pytest.raises(FileFaults) as caught:
         parse_document(f"a: 1\nk: {text}\n", "t")

@@ -13,6 +13,7 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from looping import each
 
 from mixcraft.files import (
     Document,
@@ -157,7 +158,7 @@ WITH_A_SECOND_FAULT = {
 }
 
 
-@pytest.mark.parametrize(("text", "expected"), CASES, ids=[text for text, _ in CASES])
+@each(("text", "expected"), CASES)
 def test_one_fault_for_one_mistake(text: str, expected: tuple[str, int, int, str] | None) -> None:
     if expected is None:
         assert check(text) == []

@@ -38,9 +38,10 @@ def long_recipe(lines: int = 200) -> str:
 @pytest.mark.parametrize("module", HEAVY)
 def test_importing_the_package_does_not_import(module: str) -> None:
     program = f"import sys; import mixcraft.files; sys.exit({module!r} in sys.modules)"
-    assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False, timeout=60).returncode == 0
+    assert subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=False, timeout=600).returncode == 0
 
 
+@pytest.mark.bench
 def test_a_recipe_of_200_lines_is_read_within_20_ms_and_checked_within_50() -> None:
     text = long_recipe()
     assert 200 <= text.count("\n") <= 215

@@ -110,6 +110,6 @@ def test_a_killed_process_leaves_the_old_or_the_new_file(tmp_path: Path) -> None
         f"write_atomically({str(path)!r}, 'new' * 100000)"
     )
     root = Path(__file__).parents[2]
-    done = subprocess.run([sys.executable, "-c", program], cwd=root, check=False, timeout=60)
+    done = subprocess.run([sys.executable, "-c", program], cwd=root, check=False, timeout=600)
     assert done.returncode == -signal.SIGKILL
     assert path.read_text() == "old"

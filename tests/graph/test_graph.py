@@ -13,11 +13,11 @@ from hypothesis import given, settings
 from strategies import bed, grown, mixtures, planting, trellis_bed
 
 from mixcraft.crops import load_crop
-from mixcraft.graph import KINDS, Edge, edges, graphml, interactions, link_data
-from mixcraft.graph.build import EVIDENCE, root_shares, weekly
-from mixcraft.graph.traits import ground_cover, growing, height_layer, root_class, root_profile
-from mixcraft.recipe.model import CoverUse, Moment, Planting, Rule, Span, Where
-from mixcraft.season.result import Season
+from mixcraft.crops.layers import height_layer, root_class
+from mixcraft.graph import EVIDENCE, KINDS, Edge, edges, graphml, interactions, link_data
+from mixcraft.graph.traits import ground_cover, growing, root_profile, root_shares
+from mixcraft.recipe.model import AtEvent, AtTrellis, CoverUse, OnDate, Planting, Span, Strip, Where
+from mixcraft.season.result import Season, weekly
 
 YEARS = 2
 
@@ -37,12 +37,12 @@ def edge(season: Season, kind: str, source: str, target: str) -> Edge:
 
 
 def half(low: float) -> Where:
-    return Where("strip", x=(Span(low, True), Span(low + 0.5, True)))
+    return Strip(x=(Span(low, True), Span(low + 0.5, True)))
 
 
 def test_the_tall_take_light_from_the_low() -> None:
-    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=6.0, start=Rule("date", month_day="05-05"))
-    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=Rule("date", month_day="06-15"))
+    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=6.0, start=OnDate("05-05"))
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("06-15"))
     season = grown(corn, lettuce, years=YEARS)
     assert ("corn", "lettuce") in pairs(season, "takes light")
     found = edge(season, "takes light", "corn", "lettuce")
@@ -71,13 +71,13 @@ def test_families() -> None:
     )  # fmt: skip
     assert pairs(season, "shares family") == {("radish", "rocket"), ("rocket", "radish")}
     found = edge(season, "shares family", "radish", "rocket")
-    assert found.detail.startswith("Brassicaceae: ")
+    assert found.names["family"] == ("Brassicaceae",)
     assert found.evidence == "common practice"
 
 
 def test_a_mesh_keeps_pests_from_passing_but_not_diseases() -> None:
     """The same two under mesh from sowing to the end: their pests are left out, their diseases stay, the edge is weaker."""
-    mesh = CoverUse("mesh", Moment("start"), Moment("start", 200.0))
+    mesh = CoverUse("mesh", AtEvent("start"), AtEvent("start", 200.0))
     bare, shut = (
         grown(planting("radish", name="radish", covers=covers), planting("rocket", name="rocket", covers=covers), years=YEARS)
         for covers in ((), (mesh,))
@@ -87,16 +87,15 @@ def test_a_mesh_keeps_pests_from_passing_but_not_diseases() -> None:
     assert pests
     assert ills
     was, now = (edge(season, "shares family", "radish", "rocket") for season in (bare, shut))
-    assert all(name in was.detail for name in pests | ills)
-    assert all(name in now.detail for name in ills)
-    assert not any(name in now.detail for name in pests)
+    assert (set(was.names["pests"]), set(was.names["diseases"])) == (pests, ills)
+    assert (set(now.names["pests"]), set(now.names["diseases"])) == (set(), ills)
     assert now.strength < was.strength
 
 
 def test_the_same_family_at_other_times_does_not_meet() -> None:
     season = grown(
-        planting("radish", name="early", start=Rule("date", month_day="03-20")),
-        planting("rocket", name="late", start=Rule("date", month_day="08-20")), years=YEARS,
+        planting("radish", name="early", start=OnDate("03-20")),
+        planting("rocket", name="late", start=OnDate("08-20")), years=YEARS,
     )  # fmt: skip
     assert pairs(season, "shares family") == set()
 
@@ -106,7 +105,7 @@ def test_roots_that_share_their_soil() -> None:
     season = grown(planting("onion-salad", name="onion"), planting("lettuce-loose-leaf", name="lettuce"), years=YEARS)
     assert pairs(season, "shares root space") == {("onion", "lettuce"), ("lettuce", "onion")}
     found = edge(season, "shares root space", "onion", "lettuce")
-    assert "niche overlap" in found.detail
+    assert found.strength <= found.numbers["overlap"] <= found.peak <= 1.0
     assert 0.15 <= found.strength <= 1.0
 
 
@@ -121,11 +120,11 @@ def test_a_relay() -> None:
 
 def test_stems_to_climb_on() -> None:
     """Beans climb corn when nothing else holds them, and not when they have a trellis."""
-    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=Rule("date", month_day="05-05"))
-    start = Rule("date", month_day="06-01")
+    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=OnDate("05-05"))
+    start = OnDate("06-01")
     free = planting("bean-climbing", name="beans", establish="stations", density_per_m2=4.0, start=start)
     held = planting(
-        "bean-climbing", name="beans", establish="stations", count=6, where=Where("trellis"), start=start
+        "bean-climbing", name="beans", establish="stations", count=6, where=AtTrellis(), start=start
     )
     assert pairs(grown(corn, free, years=YEARS), "supports") == {("corn", "beans")}
     assert pairs(grown(corn, held, years=YEARS, one=trellis_bed()), "supports") == set()
@@ -146,7 +145,7 @@ def test_nitrogen() -> None:
 def test_pollinators() -> None:
     borage = planting("borage", name="borage", establish="drills", density_per_m2=6.0)
     courgette = planting(
-        "courgette", name="courgette", establish="module", count=2, start=Rule("date", month_day="05-20")
+        "courgette", name="courgette", establish="module", count=2, start=OnDate("05-20")
     )
     season = grown(borage, courgette, planting("carrot-maincrop", name="carrot"), years=YEARS)
     found = pairs(season, "attracts pollinators for")
@@ -156,14 +155,14 @@ def test_pollinators() -> None:
 
 def test_pollinators_only_for_what_sets_fruit() -> None:
     borage = planting("borage", name="borage", establish="drills", density_per_m2=6.0)
-    start = Rule("date", month_day="05-20")
+    start = OnDate("05-20")
     season = grown(borage, planting("courgette", name="courgette", establish="module", count=2, start=start), years=YEARS)
     assert pairs(season, "attracts pollinators for") == {("borage", "courgette")}
 
 
 def test_ground_cover_under_the_tall() -> None:
-    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=Rule("date", month_day="05-05"))
-    squash = planting("courgette", name="squash", establish="module", count=3, start=Rule("date", month_day="05-20"))
+    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=OnDate("05-05"))
+    squash = planting("courgette", name="squash", establish="module", count=3, start=OnDate("05-20"))
     assert ("squash", "corn") in pairs(grown(corn, squash, years=YEARS), "covers ground for")
 
 
@@ -180,15 +179,15 @@ def test_edges_of_any_mixture(mixture: tuple[Planting, ...]) -> None:
         assert e.source != e.target
         assert 0.0 < e.strength <= 1.0 + 1e-9
         assert 0 <= e.days[0] <= e.days[1] < season.days
-        assert "nan" not in e.detail
+        assert all(np.isfinite(value) for value in e.numbers.values())
     keys = [(e.source, e.target, e.kind) for e in found]
     assert len(keys) == len(set(keys))
 
 
 def test_folk_pairings_are_no_edges() -> None:
     """Nothing joins basil to tomatoes but what is computed or on record."""
-    tomato = planting("tomato-cordon", name="tomato", establish="module", count=4, start=Rule("date", month_day="05-25"))
-    basil = planting("basil", name="basil", establish="module", count=8, start=Rule("date", month_day="06-05"))
+    tomato = planting("tomato-cordon", name="tomato", establish="module", count=4, start=OnDate("05-25"))
+    basil = planting("basil", name="basil", establish="module", count=8, start=OnDate("06-05"))
     season = grown(tomato, basil, years=YEARS)
     assert {e.kind for e in edges(season) if e.evidence == "common practice"} <= {"shares family", "supports"}
 
@@ -228,7 +227,7 @@ def test_json_and_graphml_hold_the_same_graph() -> None:
 
 
 def test_a_planting_that_never_comes_up_has_a_node_without_dates() -> None:
-    cold = planting("okra", name="okra", establish="drills", start=Rule("date", month_day="02-01"), density_per_m2=3.0)
+    cold = planting("okra", name="okra", establish="drills", start=OnDate("02-01"), density_per_m2=3.0)
     graph = interactions(grown(cold, planting("radish", name="radish"), years=YEARS))
     assert graph.nodes["okra"]["first_picking"] is None
     assert graphml(graph)
@@ -239,7 +238,7 @@ def test_a_planting_that_never_comes_up_has_a_node_without_dates() -> None:
 
 def test_layers_and_classes_are_ordered() -> None:
     layers = [height_layer(h) for h in (0.1, 0.2, 0.4, 0.9, 1.5, 2.5)]
-    assert layers == ["ground", "ground", "low", "middle", "tall", "climbing or very tall"]
+    assert layers == ["ground", "ground", "low", "middle", "tall", "very tall"]
     assert [root_class(d) for d in (0.3, 0.45, 0.7, 1.2)] == ["shallow", "shallow", "medium", "deep"]
 
 

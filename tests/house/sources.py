@@ -16,7 +16,7 @@ PACKAGE = ROOT / "mixcraft"
 def tracked() -> tuple[Path, ...]:
     """Files that git tracks and that are there."""
     names = subprocess.run(
-        ["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True, text=True, timeout=60
+        ["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True, text=True, timeout=600
     ).stdout.split("\0")
     return tuple(ROOT / name for name in names if name and (ROOT / name).is_file())
 

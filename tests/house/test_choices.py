@@ -9,33 +9,51 @@ from __future__ import annotations
 import json
 from dataclasses import fields
 from functools import lru_cache
-from typing import Any
+from typing import Any, get_args
 
 import jsonschema
 import pytest
+from looping import each
 
 from mixcraft.crops import all_crops, load_crop
+from mixcraft.crops.keys import CropKey, PartKey
+from mixcraft.crops.model import SECTIONS
 from mixcraft.files import parse_document
 from mixcraft.files.units import convert
 from mixcraft.place import cover
 from mixcraft.place.covers import cover_kinds
 from mixcraft.recipe.model import (
     EDGES,
+    After,
+    AtAge,
+    AtTrellis,
+    AutumnFrost,
     Bed,
+    Border,
     CoverUse,
+    End,
     Garden,
+    Harvested,
     HarvestUse,
     Moment,
     Obstacle,
+    OnDate,
     Planting,
     Plate,
+    Points,
     Recipe,
-    Rule,
+    Rows,
     Span,
+    SpringFrost,
+    Start,
+    Strip,
     Thinning,
     Trellis,
+    WarmSoil,
     Watering,
     Where,
+    WholeBed,
+    Zone,
 )
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.recipe.reading import read_garden, read_recipe
@@ -84,18 +102,17 @@ RECIPE_FIELDS = {
     "bed": "length_m width_m", "crops": "document", "plantings": "plantings",
 }  # fmt: skip
 PLANTING_FIELDS = {
-    "name": "name", "crop": "crop", "cultivar": "cultivar", "establish": "establish", "count": "count",
-    "density": "density_per_m2", "seed_rate": "seed_rate_g_m2", "thin": "thin", "place": "where", "start": "start",
+    "name": "name", "crop": "crop", "cultivar": "cultivar", "establish": "establish", "count": "amount",
+    "density": "amount", "seed_rate": "amount", "thin": "thin", "place": "where", "start": "start",
     "end": "end", "cover": "covers", "support": "support support_height_m", "harvest": "harvest", "overrides": "crop",
     "depth": "depth_m", "note": "note",
 }  # fmt: skip
-RULE_FIELDS = {
-    "kind": "kind", "at_least": "at_least_c", "not_before": "month_day", "weeks": "weeks", "on": "month_day",
-    "hemisphere": "hemisphere", "planting": "planting", "event": "event", "wait": "days", "time": "days",
-}  # fmt: skip
-WHERE_FIELDS = {
-    "kind": "kind", "from": "x", "to": "x", "x": "x", "y": "y", "along": "along", "at": "rows points", "edge": "edge",
-    "depth": "depth_m",
+KIND_FIELDS: dict[type, dict[str, str]] = {
+    WholeBed: {}, Strip: {"from": "x", "to": "x"}, Zone: {"x": "x", "y": "y"}, Rows: {"along": "along", "at": "at"},
+    Points: {"at": "at"}, Border: {"edge": "edge", "depth": "depth_m"}, AtTrellis: {"edge": "edge"},
+    OnDate: {"on": "month_day", "hemisphere": "hemisphere"}, WarmSoil: {"at_least": "at_least_c", "not_before": "not_before"},
+    SpringFrost: {"weeks": "weeks"}, AutumnFrost: {"weeks": "weeks"}, Harvested: {}, AtAge: {"time": "days"},
+    After: {"planting": "planting", "event": "event", "wait": "wait_days"},
 }  # fmt: skip
 HARVEST_FIELDS = {
     "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "from": "start", "until": "until",
@@ -116,9 +133,6 @@ BED_FIELDS = {
     [
         ("recipe", (), RECIPE_FIELDS, Recipe, set()),
         ("recipe", PLANTING, PLANTING_FIELDS, Planting, {"path"}),
-        ("recipe", (*PLANTING, "start"), RULE_FIELDS, Rule, {"days"}),
-        ("recipe", (*PLANTING, "end"), RULE_FIELDS, Rule, {"at_least_c", "planting", "event"}),
-        ("recipe", (*PLANTING, "place"), WHERE_FIELDS, Where, set()),
         ("recipe", (*PLANTING, "cover"), {"kind": "kind", "on": "on", "off": "off"}, CoverUse, set()),
         ("recipe", (*PLANTING, "thin"), {"sown": "sown_per_m2", "at": "at"}, Thinning, set()),
         ("recipe", (*PLANTING, "harvest"), HARVEST_FIELDS, HarvestUse, set()),
@@ -141,7 +155,33 @@ def test_schema_and_class_agree(
     have = {f.name for f in fields(cls)}
     used = {name for key in written for name in table[key].split()}
     assert used <= have
-    assert have - used <= unwritten | ({"month_day", "days", "hemisphere", "weeks"} if cls is Rule else set())
+    assert have - used <= unwritten
+
+
+@pytest.mark.parametrize(("key", "union"), [("place", Where), ("start", Start), ("end", End)])
+def test_each_kind_is_a_class_of_its_own(key: str, union: Any) -> None:
+    """Each kind that the schema lists is one class of the union, with the fields that its keys are held by and no others."""
+    classes = {cls.kind: cls for cls in get_args(union)}
+    assert set(classes) == set(kinds("recipe", *PLANTING, key))
+    for kind, variant in zip(kinds("recipe", *PLANTING, key), at("recipe", *PLANTING, key)["oneOf"], strict=True):
+        table = KIND_FIELDS[classes[kind]]
+        assert set(variant["properties"]) == {"kind", *table}, kind
+        assert {f.name for f in fields(classes[kind])} == set(table.values()), kind
+
+
+def test_names_of_crop_values_are_those_of_the_schema() -> None:
+    """The type checker knows every value that a crop file can hold, and no other."""
+    node = at("crop")["properties"]
+
+    def records(table: dict[str, Any]) -> set[str]:
+        return {key for key, value in table.items() if "value" in value.get("properties", {})}
+
+    found = {f"{section}.{key}" for section in SECTIONS for key in records(node[section]["properties"])}
+    for inner in ("bolting", "bulbing"):
+        table = node["development"]["properties"][inner]["properties"]
+        found |= {f"development.{inner}.{key}" for key in records(table)}
+    assert set(get_args(CropKey)) == found
+    assert set(get_args(PartKey)) == records(node["harvest"]["properties"]["parts"]["items"]["properties"])
 
 
 def test_every_schema_is_a_schema_and_described() -> None:
@@ -355,7 +395,7 @@ def crop_enums() -> list[tuple[str, str]]:
     return [(field, value) for field, values in lists.items() for value in values]
 
 
-@pytest.mark.parametrize(("field", "value"), crop_enums())
+@each(("field", "value"), crop_enums())
 def test_every_kind_of_crop_is_in_the_library(field: str, value: str) -> None:
     """Each word that a crop file may use is used by some crop, so that the season has met it."""
     assert any(value in getattr(c, field) if field == "kinds" else getattr(c, field) == value for c in all_crops())
@@ -370,4 +410,4 @@ def test_units_of_the_language_are_read() -> None:
 
 def test_span_and_moment_have_no_other_fields() -> None:
     assert {f.name for f in fields(Span)} == {"value", "share"}
-    assert {f.name for f in fields(Moment)} == {"event", "days", "month_day"}
+    assert [{f.name for f in fields(cls)} for cls in get_args(Moment)] == [{"event", "days"}, {"month_day"}]

@@ -84,8 +84,32 @@ def test_what_has_no_source_says_so() -> None:
     assert wrong == []
 
 
+CLASSES = {
+    "science", "statistics", "extension", "standard", "handbook", "food table", "authority", "trade page", "popular page", "own",
+}  # fmt: skip
+"""What a work of the bibliography is: papers, models and databases of science; official statistics and weather services;
+extension services; laws and standards; handbooks and works of reference; tables of foods; offices that warn of poisons;
+seed merchants, nurseries and makers; columns, web logs and pages without an author; and no work at all."""
+BELOW = {"trade page", "popular page"}
+POPULAR_SERIES = {"rome_guide", "wci_94866"}
+"""Monthly weather of two places still read in secondary pages."""
+
+
+def test_a_published_number_cites_science_statistics_extension_standards_or_handbooks() -> None:
+    known = bibliography()
+    wrong = []
+    for path in sorted(PACKAGE.rglob("*.yaml")):
+        for source, where, record in citations(yaml.load(path.read_bytes(), Loader=LOADER), path.name):
+            low = known.get(source, {}).get("class") in BELOW and source not in POPULAR_SERIES
+            low = low or (path.parent.name == "data" and path.parents[1].name == "crops" and source in WITHOUT_SOURCE)
+            if low and record.get("quality", "published") in ("published", "derived") and "unit" in record:
+                wrong.append(f"{where} cites {source}")
+    assert wrong == []
+
+
 def test_the_bibliography_is_complete() -> None:
-    """Every entry has a title and somewhere to find it."""
+    """Every entry has a class, a title and somewhere to find it."""
+    assert {key: entry.get("class") for key, entry in bibliography().items() if entry.get("class") not in CLASSES} == {}
     for key, entry in bibliography().items():
         assert entry.get("title"), key
         assert any(entry.get(field) for field in ("url", "doi", "publisher", "journal", "note", "isbn", "in")), key
@@ -138,7 +162,7 @@ UNEXPLAINED = {"LAYER_M", "LEAST_RADIUS_M", "SIDE_M"}
 def test_named_numbers_say_where_they_come_from() -> None:
     """A number that a module keeps under a name is explained by a docstring within the next lines, or by a comment."""
     unexplained = []
-    for package in ("season", "score", "graph", "recipe"):
+    for package in ("season", "scoring", "graph", "recipe", "words"):
         for path in modules(package):
             body, lines = tree(path).body, path.read_text("utf-8").splitlines()
             told = [n.lineno for n in body if isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant)]

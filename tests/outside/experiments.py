@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from strategies import garden, planting
 
 from mixcraft.crops import load_crop
-from mixcraft.recipe.model import Bed, Planting, Recipe, Rule, Span, Where
+from mixcraft.recipe.model import Bed, Count, OnDate, Planting, Recipe, Rows, Span, Strip, Where, WholeBed
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
@@ -29,7 +29,7 @@ YEARS = 3
 SEED = 11
 WAYS = ("drills", "stations", "tuber", "set", "clove", "plant", "module")
 PLANTED = (
-    "cabbage-summer", "celeriac", "celery", "chicory-sugarloaf", "collards", "cucumber", "leek", "lettuce-loose-leaf",
+    "cabbage-summer", "celeriac", "celery", "chicory-sugarloaf", "collards", "cucumber", "leek", "lettuce-butterhead", "lettuce-loose-leaf",
     "pepper-sweet", "spinach-malabar", "tomato-bush", "tomato-cordon",
 )  # fmt: skip
 """Crops of the file that are planted out, as in the papers."""
@@ -63,28 +63,26 @@ def way_of(crop: str) -> str:
     return next((w for w in wanted if w in found.establish), found.establish[0])
 
 
-def stand(crop: str, share: float, start: str, where: Where | None = None, name: str = "") -> Planting:
-    """A crop at a share of its best density."""
+def stand(crop: str, share: float, start: str, where: Where = WholeBed(), density: float | None = None) -> Planting:
+    """A crop at a density, or at a share of its best."""
     found = load_crop(crop)
-    density = share * found["spacing.density"]
+    density = share * found["spacing.density"] if density is None else density
     support = {"support": "trellis", "support_height_m": 2.0} if found.form == "climber" else {}
-    return planting(
-        crop, name or crop, where, Rule("date", month_day=start), establish=way_of(crop), density_per_m2=density, **support
-    )
+    return planting(crop, crop, where, OnDate(start), establish=way_of(crop), density_per_m2=density, **support)
 
 
-def _places(spec: dict[str, Any]) -> tuple[float, list[Where | None]]:
+def _places(spec: dict[str, Any]) -> tuple[float, list[Where]]:
     """Side of the bed and where each crop of a mixture stands."""
     layout, crops = spec.get("layout", {}), spec["crops"]
     if "strips" in layout:
         wide = float(layout["strips"])
-        return 2.0 * wide, [Where("strip", x=(Span(i * wide), Span((i + 1) * wide))) for i in range(len(crops))]
+        return 2.0 * wide, [Strip((Span(i * wide), Span((i + 1) * wide))) for i in range(len(crops))]
     if "pairs" in layout:
         period, gap = float(layout["period"]), float(layout["gap"])
-        first = Where("row", along="width", rows=(Span(0.5 * period - 0.5 * gap), Span(0.5 * period + 0.5 * gap)))
-        edges = Where("row", along="width", rows=(Span(0.5 * gap), Span(period - 0.5 * gap)))
+        first = Rows("width", (Span(0.5 * period - 0.5 * gap), Span(0.5 * period + 0.5 * gap)))
+        edges = Rows("width", (Span(0.5 * gap), Span(period - 0.5 * gap)))
         return period, [first if c["crop"] == layout["pairs"] else edges for c in crops]
-    return SIDE_M, [None] * len(crops)
+    return SIDE_M, [WholeBed()] * len(crops)
 
 
 def field(spec: dict[str, Any], plantings: list[Planting], length_m: float) -> Plan:
@@ -101,18 +99,18 @@ def mixture(name: str) -> Grown:
     length, places = _places(spec)
     plantings = []
     for c, where in zip(spec["crops"], places, strict=True):
-        one = stand(c["crop"], c["share"], c["start"], where)
-        if where is not None and where.kind == "row":
+        one = stand(c["crop"], c.get("share", 1.0), c["start"], where, c.get("density"))
+        if isinstance(where, Rows):
             count = max(1, round(c["share"] * one.crop["spacing.density"] * length * SIDE_M))
-            one = replace(one, density_per_m2=None, count=count)
+            one = replace(one, amount=Count(count))
         plantings.append(one)
     season = grow(field(spec, plantings, length), YEARS, SEED, cyclic=True)
     kept = np.median(season.partial_ler(), axis=0)
     if "strips" in spec.get("layout", {}):
         kept = kept * len(places)
     for i, c in enumerate(spec["crops"]):
-        if c.get("compare") == "lone":
-            kept[i] = np.median(season.planting_kg()[:, i] / season.planting_kg("lone")[:, i])
+        if "sole" in c:
+            kept[i] = np.median(season.planting_kg()[:, i] / alone(name, i).planting_kg()[:, 0])
     return Grown(name, kept, season)
 
 
@@ -146,7 +144,7 @@ def alone(name: str, index: int) -> Season:
     """A crop of a mixture alone in a large field at its best density."""
     spec = figures()["mixtures"][name]
     crop = spec["crops"][index]
-    return grow(field(spec, [stand(crop["crop"], 1.0, crop["start"])], SIDE_M), YEARS, SEED, cyclic=True)
+    return grow(field(spec, [stand(crop["crop"], 1.0, crop["start"], density=crop.get("sole"))], SIDE_M), YEARS, SEED, cyclic=True)
 
 
 def report() -> str:  # pragma: no cover -- for people

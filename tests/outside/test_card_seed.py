@@ -12,11 +12,12 @@ import csv
 from pathlib import Path
 
 import pytest
+from looping import each
 from strategies import bed, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.files import parse_quantity
-from mixcraft.recipe.model import Moment, Thinning
+from mixcraft.recipe.model import AtEvent, Thinning
 
 DATA = Path(__file__).parent / "data"
 SQUARE_METRES_PER_ACRE = 4046.8564224  # 43 560 international square feet of 0.3048 m squared
@@ -48,14 +49,14 @@ def test_every_row_has_its_crop() -> None:
     assert set(CROPS) == set(COUNTS)
 
 
-@pytest.mark.parametrize("item", sorted(CROPS))
+@each("item", sorted(CROPS))
 def test_seeds_per_gram(item: str) -> None:
     record = load_crop(CROPS[item]).records["seed.per_gram"]
     assert record.unit == "1/g"
     assert COUNTS[item] / FACTOR_TWO <= record.value <= COUNTS[item] * FACTOR_TWO
 
 
-@pytest.mark.parametrize(
+@each(
     ("item", "kind", "crop_id"),
     [("Carrot", "Carrot", "carrot-maincrop"), ("Lettuce", "Lettuce", "lettuce-loose-leaf"), ("Radish", "Radish", "radish"),
      ("Onion", "Onion", "onion"), ("Spinach", "Spinach", "spinach"), ("Beet", "Beet", "beetroot"), ("Leek", "Leek", "leek"),
@@ -82,7 +83,7 @@ def test_modules_need_no_field_factor() -> None:
 
 def test_what_is_sown_before_thinning_counts() -> None:
     """200 seedlings to the square metre on 2 m2 for 50 plants: seed is bought for 400."""
-    thin = Thinning(200.0, Moment("emergence", 21.0))
+    thin = Thinning(200.0, AtEvent("emergence", 21.0))
     sown = planned(planting("carrot-maincrop", density_per_m2=50.0, thin=thin)).plantings[0]
     plain = planned(planting("carrot-maincrop", density_per_m2=200.0)).plantings[0]
     assert sown.stand.plants == pytest.approx(100.0)
@@ -96,14 +97,14 @@ def test_cloves_and_tubers_are_counted_whole() -> None:
     assert plan.plantings[0].seed_g == pytest.approx(12 * load_crop("garlic")["seed.propagule_mass"])
 
 
-@pytest.mark.parametrize(("apart", "by", "plants"), PER_ACRE)
+@each(("apart", "by", "plants"), PER_ACRE)
 def test_plants_per_acre(apart: float, by: float, plants: int) -> None:
     """Distances in inches, read as a recipe's, make the number of plants on an acre that the rule-book prints."""
     square = parse_quantity(f"{apart:g} in", "length") * parse_quantity(f"{by:g} in", "length")
     assert SQUARE_METRES_PER_ACRE / square == pytest.approx(plants, abs=1.0)
 
 
-@pytest.mark.parametrize(("apart", "by", "plants"), [row for row in PER_ACRE if 9.0 <= row[0] * row[1] <= 40.0])
+@each(("apart", "by", "plants"), [row for row in PER_ACRE if 9.0 <= row[0] * row[1] <= 40.0])
 def test_plants_on_a_bed(apart: float, by: float, plants: int) -> None:
     """The same density on a bed of 10 ft by 4 ft: 40 of the acre's 43 560 square feet."""
     density = 1.0 / (apart * by * 0.0254**2)
@@ -112,7 +113,7 @@ def test_plants_on_a_bed(apart: float, by: float, plants: int) -> None:
     assert plan.plantings[0].stand.plants == pytest.approx(plants * 40.0 / 43560.0, rel=1e-4)
 
 
-@pytest.mark.parametrize("crop_id", sorted(set(CROPS.values()) - {"asparagus"}))
+@each("crop_id", sorted(set(CROPS.values()) - {"asparagus"}))
 def test_density_is_what_the_distances_leave(crop_id: str) -> None:
     """Rule-book arithmetic: plants to the square metre = 1 / (in the row x between the rows), within the crop's
     own range.

@@ -13,7 +13,7 @@ import itertools
 from pathlib import Path
 
 import numpy as np
-import pytest
+from looping import each
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER, emergence_day, emergence_rate
@@ -60,19 +60,19 @@ def test_the_table_covers_enough_crops() -> None:
     assert load_crop("asparagus").establish[0] == "crown"
 
 
-@pytest.mark.parametrize(("item", "temperature", "days"), [row for row in rows() if row[2] is not None])
+@each(("item", "temperature", "days"), [row for row in rows() if row[2] is not None])
 def test_days_to_emergence(item: str, temperature: float, days: float) -> None:
     found = days_at(CROPS[item], temperature)
     assert abs(found - days) <= max(ONE_DAY, ONE_TENTH * days)
 
 
-@pytest.mark.parametrize(("item", "temperature"), [row[:2] for row in rows() if row[2] is None])
+@each(("item", "temperature"), [row[:2] for row in rows() if row[2] is None])
 def test_nothing_emerges_where_nothing_did(item: str, temperature: float) -> None:
     assert float(emergence_rate(load_crop(CROPS[item]), np.array([temperature]))[0]) == 0.0
     assert days_at(CROPS[item], temperature) == NEVER
 
 
-@pytest.mark.parametrize("item", sorted(CROPS))
+@each("item", sorted(CROPS))
 def test_between_two_temperatures_the_days_lie_between(item: str) -> None:
     """Second formula: a rate read off the straight line between two tabulated rates lies between them."""
     table = sorted((t, d) for name, t, d in rows() if name == item and d is not None)
@@ -87,7 +87,7 @@ def slow_soils(item: str) -> list[tuple[float, float]]:
     return [(t, d) for name, t, d in rows() if name == item and d is not None and d >= 4]
 
 
-@pytest.mark.parametrize("item", [item for item in sorted(CROPS) if len(slow_soils(item)) >= 2])
+@each("item", [item for item in sorted(CROPS) if len(slow_soils(item)) >= 2])
 def test_days_add_up_in_soil_that_changes(item: str) -> None:
     """Half of the time in each of two soils makes one emergence (progress adds up; no memory of the order)."""
     table = slow_soils(item)

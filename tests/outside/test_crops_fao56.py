@@ -12,7 +12,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-import pytest
+from looping import each
 
 from mixcraft.crops import all_crops, load_crop
 
@@ -78,7 +78,7 @@ def test_the_tables_are_used_up() -> None:
     assert {item for item in left if not item.startswith(fields)} == others
 
 
-@pytest.mark.parametrize(("item", "crop_id"), pairs(DEPTHS))
+@each(("item", "crop_id"), pairs(DEPTHS))
 def test_rooting_depth_lies_in_the_printed_range(item: str, crop_id: str) -> None:
     record = load_crop(crop_id).records["root.depth"]
     low, high = DEPTHS[item]
@@ -86,7 +86,7 @@ def test_rooting_depth_lies_in_the_printed_range(item: str, crop_id: str) -> Non
     assert low - 1e-9 <= record.value <= high + 1e-9
 
 
-@pytest.mark.parametrize(("item", "crop_id"), pairs(HEIGHTS))
+@each(("item", "crop_id"), pairs(HEIGHTS))
 def test_canopy_height_agrees_with_the_printed_one(item: str, crop_id: str) -> None:
     record = load_crop(crop_id).records["canopy.height"]
     printed = HEIGHTS[item][0]

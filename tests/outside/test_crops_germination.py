@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-import pytest
+from looping import each
 
 from mixcraft.crops import all_crops, load_crop
 
@@ -59,7 +59,7 @@ def test_every_kind_of_the_regulation_is_mapped() -> None:
     assert set(CROPS) == set(STANDARDS)
 
 
-@pytest.mark.parametrize(("kind", "crop_id"), [(k, c) for k, crops in CROPS.items() for c in crops])
+@each(("kind", "crop_id"), [(k, c) for k, crops in CROPS.items() for c in crops])
 def test_germination_is_the_legal_minimum(kind: str, crop_id: str) -> None:
     """Seed amounts count on no more than the law guarantees."""
     record = load_crop(crop_id).records["seed.germination"]

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from looping import each
 from scipy.stats import spearmanr
 
 from mixcraft.crops import load_crop
@@ -39,7 +40,7 @@ def value(item: str, quantity: str) -> float:
     return float(next(row["value"] for row in rows(quantity) if row["item"] == item))
 
 
-@pytest.mark.parametrize("row", rows("base temperature (extension"), ids=lambda row: row["item"])
+@each("row", rows("base temperature (extension"), ids=lambda row: row["item"])
 def test_sums_at_constant_temperatures(row: dict[str, str]) -> None:
     """Thirty days at a constant temperature between base and optimum sum to 30 x (T - base); below the base to nothing."""
     base = float(row["value"])
@@ -85,7 +86,7 @@ def test_base_temperatures_go_with_the_extension_list() -> None:
     assert spearmanr(listed, ours).statistic > 0.7
 
 
-@pytest.mark.parametrize("item", LISTED)
+@each("item", LISTED)
 def test_no_base_temperature_is_further_off_than_a_class(item: str) -> None:
     listed, ours = _bases()[item]
     assert abs(listed - ours) <= TEN_DEGREES_F

@@ -12,9 +12,9 @@ from __future__ import annotations
 
 import re
 
-import pytest
 import yaml
 from library_tables import Row, crop, of, rows
+from looping import each
 
 from mixcraft.crops import Crop, all_crops
 from mixcraft.crops.cautions import FILE, caution_texts, cautions
@@ -91,12 +91,12 @@ DANGERS = {
 """Code, crops that must carry it, words that its text must hold, and the source of the danger."""
 
 
-@pytest.mark.parametrize(("code", "name"), [(code, name) for code, (crops, _, _) in DANGERS.items() for name in crops])
+@each(("code", "name"), [(code, name) for code, (crops, _, _) in DANGERS.items() for name in crops])
 def test_a_crop_carries_the_caution(code: str, name: str) -> None:
     assert code in part_codes(crop(name)), DANGERS[code][2]
 
 
-@pytest.mark.parametrize("code", DANGERS)
+@each("code", DANGERS)
 def test_the_text_says_what_to_do(code: str) -> None:
     text = str(cautions()[code]["text"]).casefold()
     assert {word for word in DANGERS[code][1] if word not in text} == set()
@@ -106,7 +106,7 @@ def number_before(text: str, unit: str) -> set[float]:
     return {float(value) for value in re.findall(rf"(\d+) {unit}", text)}
 
 
-@pytest.mark.parametrize("name", ["bean-bush", "bean-climbing", "runner-bean"])
+@each("name", ["bean-bush", "bean-climbing", "runner-bean"])
 def test_times_of_soaking_and_boiling_are_those_of_the_fda(name: str) -> None:
     """Soak 5 h at least; of the printed 10 and 30 minutes at the boil the longer; no slow cooker."""
     text = said(crop(name))

@@ -40,24 +40,21 @@ import numpy as np
 import pytest
 from library_checks import FOUR_C, TABLES, Table
 from library_tables import CROPS_IN_LIBRARY, Row, by_crop, covers, crop, of, rows
+from looping import each
 from strategies import grown, planting
 
 from mixcraft.crops import all_crops
-from mixcraft.recipe.model import Rule
+from mixcraft.recipe.model import OnDate
 from mixcraft.season.result import Season
 
 
-def pairs() -> list[object]:
-    """Every table with every crop that it lists."""
-    return [pytest.param(table, name, id=f"{table.name} - {name}") for table in TABLES for name in table.crops]
-
-
-@pytest.mark.parametrize(("table", "name"), pairs())
-def test_a_crop_agrees_with_the_table(table: Table, name: str) -> None:
-    assert table.complaints(crop(name)) == []
-
-
 @pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
+def test_crops_agree_with_the_table(table: Table) -> None:
+    assert table.crops
+    assert {name: said for name in table.crops if (said := table.complaints(crop(name)))} == {}
+
+
+@each("table", TABLES, ids=lambda table: table.name)
 def test_tables_cover_what_they_did(table: Table) -> None:
     """The number of crops checked, without those put aside, stays above its floor; exceptions name crops of the table."""
     assert len(table.crops) >= table.at_least
@@ -130,7 +127,7 @@ def test_extinction_is_that_of_crop_communities() -> None:
 
 def lettuce(where: str) -> Season:
     """Crisphead lettuce from 1 May."""
-    return grown(planting("lettuce-crisphead", start=Rule("date", month_day="05-01")), where=where)
+    return grown(planting("lettuce-crisphead", start=OnDate("05-01")), where=where)
 
 
 def best_week(season: Season) -> float:
@@ -178,7 +175,7 @@ def test_every_printed_interval_is_asked_for() -> None:
     assert len({c for r in YEARS_PRINTED for c in r.crops}) >= 30
 
 
-@pytest.mark.parametrize("row", YEARS_PRINTED, ids=lambda row: f"{row.item}: {row.quantity.split(': ')[1]}")
+@each("row", YEARS_PRINTED, ids=lambda row: f"{row.item}: {row.quantity.split(': ')[1]}")
 def test_years_without_a_host(row: Row) -> None:
     """Where a crop of the row hosts the disease, its interval is the printed one; some crop of the row hosts it."""
     name = DISEASES[row.item, row.quantity.split(": ")[1]]

@@ -14,6 +14,7 @@ import itertools
 
 import numpy as np
 import pytest
+from looping import each
 from numpy.typing import NDArray
 from strategies import place
 
@@ -66,7 +67,7 @@ ANOTHER_CLIMATE_C = 1.0
 """Two places are different if some month's mean differs by that much (common practice, no source)."""
 
 
-@pytest.mark.parametrize("name", crop_ids())
+@each("name", crop_ids())
 def test_a_crop_is_tried_in_three_climates(name: str) -> None:
     names = trial_places(load_crop(name))
     assert len(names) >= ENOUGH_PLACES

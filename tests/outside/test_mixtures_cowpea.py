@@ -23,12 +23,12 @@ from scipy.stats import linregress
 from strategies import grown, planting
 
 from mixcraft.crops import load_crop
-from mixcraft.recipe.model import Rule
+from mixcraft.recipe.model import OnDate
 from mixcraft.season.result import Season
 
 Floats = NDArray[np.float64]
 
-WHERE, SOWN = "Goiânia", Rule("date", month_day="11-01")
+WHERE, SOWN = "Goiânia", OnDate("11-01")
 YEARS = 4
 STANDARD_ERRORS = 2.0
 MAIZES = (0.5, 0.75, 1.0)

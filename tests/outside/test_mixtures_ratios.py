@@ -23,7 +23,7 @@ from strategies import bed, grown, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
-from mixcraft.recipe.model import Planting, Rule, Span, Where
+from mixcraft.recipe.model import OnDate, Planting, Span, Strip, Where
 from mixcraft.season.result import Season
 
 Floats = NDArray[np.float64]
@@ -54,7 +54,7 @@ def stand(crop: str, share: float, month_day: str, name: str = "", where: Where 
     found = load_crop(crop)
     ways = ("module",) if crop in PLANTED else ("drills", "stations", "tuber", "set")
     return planting(
-        crop, name or crop, where, Rule("date", month_day=month_day), establish=next(w for w in ways if w in found.establish),
+        crop, name or crop, where, OnDate(month_day), establish=next(w for w in ways if w in found.establish),
         density_per_m2=share * found["spacing.density"],
     )  # fmt: skip
 
@@ -191,7 +191,7 @@ def test_a_crop_alone_at_its_best_density_equals_its_own_sole_crop() -> None:
 def test_two_strips_of_one_crop_are_the_crop_alone() -> None:
     """Within 5 %: few plants stand in a strip, less evenly than on the whole bed (potato 0.95, the others above 0.98)."""
     one = bed(2.0, 1.2)
-    halves = [Where("strip", x=(Span(low), Span(low + 1.0))) for low in (0.0, 1.0)]
+    halves = [Strip(x=(Span(low), Span(low + 1.0))) for low in (0.0, 1.0)]
     found = {
         crop: ratio(
             grown(

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 import pvlib  # type: ignore[import-untyped]
 import pytest
+from looping import each
 
 from mixcraft.place import sun
 
@@ -95,7 +96,7 @@ def test_fao56_example_18_chain_of_the_day() -> None:
     )
 
 
-@pytest.mark.parametrize(("latitude", "month", "ra"), annex_cells())
+@each(("latitude", "month", "ra"), annex_cells())
 def test_fao56_annex_table_of_ra(latitude: float, month: int, ra: float) -> None:
     middle = (date(2023, month, 15) - date(2023, 1, 1)).days + 1
     assert sun.extraterrestrial_radiation(latitude, middle) == pytest.approx(ra, abs=ANNEX_RA)

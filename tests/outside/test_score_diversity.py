@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from skbio.diversity import alpha as skbio_alpha  # type: ignore[import-untyped]
 
 from mixcraft.graph import schoener_overlap
-from mixcraft.score.measures import effective_number, evenness
+from mixcraft.scoring.measures import effective_number, evenness
 
 COUNTS = st.lists(st.integers(0, 500), min_size=2, max_size=12).filter(lambda counts: sum(c > 0 for c in counts) >= 2)
 ONE_BILLIONTH = 1e-9

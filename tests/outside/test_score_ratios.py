@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import grown, planting
 
-from mixcraft.score.measures import area_time_equivalence_ratio, land_equivalent_ratio, season_ater, season_ler
+from mixcraft.scoring.measures import area_time_equivalence_ratio, land_equivalent_ratio, season_ater, season_ler
 
 DATA = Path(__file__).parent / "data" / "score_ler.csv"
 ONE_HUNDREDTH = 0.0101  # partial ratios are rounded to 0.01 before they are summed

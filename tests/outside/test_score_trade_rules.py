@@ -8,7 +8,7 @@ from strategies import grown, planting
 
 from mixcraft.crops import all_crops, load_crop
 from mixcraft.crops.development import NEVER
-from mixcraft.recipe.model import Rule
+from mixcraft.recipe.model import OnDate
 
 WEEK = 7.0
 SOWINGS = ("04-01", "04-10", "04-20", "05-01", "05-10", "05-20", "05-31")
@@ -19,7 +19,7 @@ def first_cut_days(on: str) -> float:
     crop = load_crop("lettuce-baby-leaf")
     density = crop["spacing.cutting_density"]
     season = grown(
-        planting("lettuce-baby-leaf", start=Rule("date", month_day=on), density_per_m2=density), years=7
+        planting("lettuce-baby-leaf", start=OnDate(on), density_per_m2=density), years=7
     )
     first = season.first_picking()[:, 0]
     assert (first < NEVER).all()
@@ -56,7 +56,7 @@ def test_cut_leaves_grow_again() -> None:
     crop = load_crop("lettuce-baby-leaf")
     density = crop["spacing.cutting_density"]
     season = grown(
-        planting("lettuce-baby-leaf", start=Rule("date", month_day="04-20"), density_per_m2=density), years=5
+        planting("lettuce-baby-leaf", start=OnDate("04-20"), density_per_m2=density), years=5
     )
     for year in range(season.years):
         cuts = np.nonzero(season.picked_kg[:, year, 0])[0]

@@ -15,13 +15,14 @@ import pytest
 from strategies import bed, planned, planting
 
 from mixcraft.recipe.calendar import MONTHS
-from mixcraft.recipe.model import Rule, Span, Trellis, Where
+from mixcraft.recipe.model import AtTrellis, OnDate, Span, Trellis, Zone
 from mixcraft.recipe.plan import plan
-from mixcraft.score.build import score
-from mixcraft.score.model import Score
-from mixcraft.score.repairs import with_repairs
+from mixcraft.scoring.build import score
+from mixcraft.scoring.model import Score
+from mixcraft.scoring.repairs import with_repairs
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
+from mixcraft.words import reason_sentence, repair_sentence
 
 YEARS = 3
 SEED = 11
@@ -37,12 +38,12 @@ def season(edge: str, where: str = "Oxford", heading: float = 90.0) -> Season:
         LENGTH_M, WIDTH_M, heading_deg=heading, trellises=(Trellis("south", 2.0), Trellis("north", 2.0))
     )  # fmt: skip
     beans = planting(
-        "runner-bean", "beans", Where("trellis", edge=edge), Rule("date", month_day="11-15" if south else "05-15"),
+        "runner-bean", "beans", AtTrellis(edge=edge), OnDate("11-15" if south else "05-15"),
         establish="stations",
     )  # fmt: skip
-    strip = Where("zone", x=(Span(0.0, True), Span(1.0, True)), y=MIDDLE)
+    strip = Zone(x=(Span(0.0, True), Span(1.0, True)), y=MIDDLE)
     lettuce = planting(
-        "lettuce-butterhead", "lettuce", strip, Rule("date", month_day="01-05" if south else "07-05"), establish="module"
+        "lettuce-butterhead", "lettuce", strip, OnDate("01-05" if south else "07-05"), establish="module"
     )
     return grow(planned(beans, lettuce, one=one, where=where), YEARS, SEED)
 
@@ -75,9 +76,9 @@ def test_the_reason_says_who_takes_the_light_and_when() -> None:
     assert len(said) == 1
     reason = said[0]
     assert reason.edge == ("beans", "lettuce", "takes light")
-    assert "lettuce" in reason.sentence
-    assert "of its light goes to beans on the south trellis" in reason.sentence
-    named = [m for m in MONTHS if m in reason.sentence]
+    assert "lettuce" in reason_sentence(reason)
+    assert "of its light goes to beans on the south trellis" in reason_sentence(reason)
+    named = [m for m in MONTHS if m in reason_sentence(reason)]
     assert set(named) & {"July", "August"}
     assert reason.weeks is not None
     first, last = (int(str(d)[5:7]) for d in reason.weeks)
@@ -103,6 +104,6 @@ def test_moving_the_climbers_to_the_other_trellis_raises_the_score() -> None:
 def test_the_repair_that_moves_the_trellis_is_offered() -> None:
     repairs = [r.repair for r in with_repairs(scored("south"), most=20).reasons if r.part == "canopy" and r.repair]
     assert len(repairs) == 1
-    assert "north trellis" in repairs[0].sentence
+    assert "north trellis" in repair_sentence(repairs[0])
     assert repairs[0].changes == ((("plantings", 0, "place", "edge"), "north"),)
     assert repairs[0].overall_after > repairs[0].overall_before

@@ -23,7 +23,7 @@ from scipy.optimize import curve_fit
 from strategies import grown, planting
 
 from mixcraft.crops import load_crop
-from mixcraft.recipe.model import HarvestUse, Moment, Rule
+from mixcraft.recipe.model import AtEvent, HarvestUse, OnDate
 
 Floats = NDArray[np.float64]
 
@@ -51,8 +51,8 @@ def modelled() -> tuple[Floats, Floats]:
     for rate in RATES:
         season = grown(
             planting(
-                "turnip", establish="drills", seed_rate_g_m2=rate * POUND_PER_ACRE_G_M2, start=Rule("date", month_day="05-01"),
-                harvest=(HarvestUse(crop.main_part.name, "once", start=Moment("start", 80.0)),),
+                "turnip", establish="drills", seed_rate_g_m2=rate * POUND_PER_ACRE_G_M2, start=OnDate("05-01"),
+                harvest=(HarvestUse(crop.main_part.name, "once", start=AtEvent("start", 80.0)),),
             ),
             years=YEARS,
         )  # fmt: skip
@@ -111,9 +111,9 @@ def test_carrots_lifted_once_late_in_their_window_are_lifted() -> None:
     part = load_crop("carrot-maincrop").main_part.name
     kg = []
     for day in (120.0, 150.0):
-        uses = (HarvestUse(part, "once", start=Moment("start", day)),)
+        uses = (HarvestUse(part, "once", start=AtEvent("start", day)),)
         season = grown(
-            planting("carrot-maincrop", establish="drills", start=Rule("date", month_day="05-01"), harvest=uses), years=YEARS
+            planting("carrot-maincrop", establish="drills", start=OnDate("05-01"), harvest=uses), years=YEARS
         )
         kg.append(float(np.median(season.planting_kg())))
     assert kg[1] > kg[0] > 0.0

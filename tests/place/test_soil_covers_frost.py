@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from mixcraft.files.constants import QUALITIES
 from mixcraft.place import (
     UnknownCover,
     apply_covers,
@@ -86,7 +87,7 @@ def test_covers_are_complete_and_sourced() -> None:
         assert 0.3 <= found.light <= 0.95
         assert found.height_m > 0.2
         assert len(found.sources) == 5
-        assert all(line.split(", ")[-1] in ("published", "memory", "common practice") for line in found.sources)
+        assert all(line.split(", ")[-1] in QUALITIES for line in found.sources)
 
 
 def test_covers_are_found_by_everyday_names() -> None:

@@ -16,9 +16,10 @@ import pypdf
 import pytest
 
 from mixcraft.crops.development import NEVER
+from mixcraft.files.facts import Facts
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.recipe.reading import load_garden, load_recipe
-from mixcraft.score.model import CropYield, Gap, PartScore, Score, StripWeek
+from mixcraft.scoring.model import CropYield, Gap, PartScore, Score, StripWeek
 from mixcraft.season.result import Band, Season
 
 DATA = Path(__file__).parent / "data"
@@ -61,7 +62,7 @@ def hand_score(season: Season) -> Score:
         name = season.plan.plantings[harvest.planting].name
         yields.append(CropYield(name, harvest.part.name, harvest.method, Band(0.5 * total, total, 1.5 * total), first, last))
     names = ("canopy", "continuity", "roots", "families", "timing", "yield")
-    parts = tuple(PartScore(name, 60.0 + i, 1.0, "", ()) for i, name in enumerate(names))
+    parts = tuple(PartScore(name, 60.0 + i, 1.0, Facts(), Facts(), ()) for i, name in enumerate(names))
     gap = Gap(start + np.timedelta64(42, "D"), start + np.timedelta64(55, "D"), 2)
     said: dict[str, Any] = {
         "season": season, "overall": 70.0, "parts": parts, "strip": strip, "gaps": (gap,), "yields": tuple(yields),

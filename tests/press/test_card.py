@@ -24,7 +24,7 @@ from mixcraft.press import press_card
 from mixcraft.press.card import PAPERS, SIZES, card_html, settings
 from mixcraft.press.sides import content_of, estimate_back, estimate_front
 from mixcraft.recipe.plan import Plan
-from mixcraft.score.model import Score
+from mixcraft.scoring.model import Score
 from mixcraft.season.result import Season
 
 DATA = Path(__file__).parent / "data"
@@ -233,6 +233,21 @@ def test_names_are_printed_as_they_are(fixed: SimpleNamespace, text_of: Callable
     for words in ("Peas & <b>beans</b>", "bed <1> & 'more'", "Сад Łódź", "Beans <i>&amp;", '"Ὀρφεύς"', "1 < 2"):
         assert words in front
     assert "beans <i>&amp;" in back
+
+
+@pytest.mark.parametrize(("paper", "name"), [("A4", "b" * 90), ("A5", "b" * 60), ("A5", "the bed by the wall " * 6)])
+def test_the_name_of_a_bed_may_be_long(
+    paper: str, name: str, mixture: Callable[[int], Season], text_of: Callable[[bytes], list[str]]
+) -> None:
+    """It is broken inside its half of the head, and printed in full."""
+    season = mixture(3)
+    bed = replace(season.plan.bed, name=name)
+    garden = replace(season.plan.garden, name="G" * 80, beds=(bed,))
+    long = replace(season, plan=replace(season.plan, bed=bed, garden=garden))
+    pages = text_of(press_card(long, paper=paper))
+    assert len(pages) == 2
+    for page in pages:
+        assert name.replace(" ", "") in page.replace(" ", "")
 
 
 def test_a_crop_that_is_not_eaten(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:

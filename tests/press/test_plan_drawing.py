@@ -19,9 +19,9 @@ from mixcraft.press.plan_drawing import LEAST_RADIUS, NUDGE, draw_plan
 from mixcraft.press.plan_frame import METRE_PT, frame_of, north_bearing
 from mixcraft.press.scatter import plants_per_mark
 from mixcraft.press.type import text_width
-from mixcraft.press.words import Units
-from mixcraft.recipe.model import Obstacle, Trellis, Where
+from mixcraft.recipe.model import Obstacle, Points, Trellis
 from mixcraft.season.result import Season
+from mixcraft.words.amounts import Units
 
 HEIGHT, WIDTH = 280.0, 539.0
 
@@ -150,7 +150,7 @@ def test_points_stay_where_they_are_drawn() -> None:
     """A plant far from rim and neighbours is drawn exactly at its place."""
     from mixcraft.recipe.model import Span
 
-    where = Where("points", points=((Span(0.5), Span(0.5)), (Span(1.5), Span(0.4))))
+    where = Points(at=((Span(0.5), Span(0.5)), (Span(1.5), Span(0.4))))
     drawn = draw_plan(planned(planting("beetroot", where=where, establish="stations")), WIDTH, HEIGHT)
     for (_, x, y, _), place in zip(drawn.circles, ((0.5, 0.5), (1.5, 0.4)), strict=True):
         assert (x, y) == pytest.approx(drawn.frame.at(*place))

@@ -9,10 +9,11 @@ from types import SimpleNamespace
 import pytest
 
 from mixcraft.press import press_card
-from mixcraft.press.steps import sowing_steps
-from mixcraft.press.words import grams_words, rounded_up, seeds_words
 from mixcraft.recipe.plan import Planned
+from mixcraft.recipe.steps import sowing_steps
 from mixcraft.season.result import Season
+from mixcraft.words import step_sentence
+from mixcraft.words.amounts import grams_words, rounded_up, seeds_words
 
 
 def reckoned(planned: Planned) -> tuple[float, float]:
@@ -54,7 +55,7 @@ def test_every_planting_is_sown_or_planted_once(mixture: Callable[[int], Season]
     assert sorted(n for s in begun for n in s.numbers) == list(range(1, 21))
     for step in begun:
         assert step.day == plan.plantings[step.numbers[0] - 1].start
-        assert plan.plantings[step.numbers[0] - 1].name in step.what
+        assert plan.plantings[step.numbers[0] - 1].name in step_sentence(step, plan)
 
 
 def test_modules_are_sown_so_many_weeks_before(fixed: SimpleNamespace) -> None:
@@ -64,7 +65,7 @@ def test_modules_are_sown_so_many_weeks_before(fixed: SimpleNamespace) -> None:
     weeks = fixed.plan.plantings[2].planting.crop["seed.module_age"]
     assert weeks == 4
     assert str(fixed.plan.date(indoors[0].day))[5:] == "03-23"
-    assert "4 modules for 3 plants" in indoors[0].what
+    assert "4 modules for 3 plants" in step_sentence(indoors[0], fixed.plan)
 
 
 def test_steps_come_in_order(mixture: Callable[[int], Season], fixed: SimpleNamespace) -> None:
@@ -75,14 +76,14 @@ def test_steps_come_in_order(mixture: Callable[[int], Season], fixed: SimpleName
 
 def test_covers_and_thinning_are_steps(fixed: SimpleNamespace) -> None:
     steps = {(str(fixed.plan.date(s.day))[5:], s.kind): s for s in sowing_steps(fixed.plan)}
-    assert steps["04-10", "sow"].what.endswith("; cover with fleece")
+    assert step_sentence(steps["04-10", "sow"], fixed.plan).endswith("; cover with fleece")
     assert steps["04-30", "uncover"].numbers == (2, 3)
-    assert steps["06-01", "thin"].what == "Thin cut salad to a plant every 8.3\u00a0cm"
+    assert step_sentence(steps["06-01", "thin"], fixed.plan) == "Thin cut salad to a plant every 8.3\u00a0cm"
 
 
 def test_distance_in_the_row_is_the_row_over_the_plants(fixed: SimpleNamespace) -> None:
     """Two rows of a metre with 24 plants: 8.3 cm.  Eight beans on 2.5 m of trellis: 31 cm."""
-    words = {s.kind + str(s.numbers): s.what for s in sowing_steps(fixed.plan)}
+    words = {s.kind + str(s.numbers): step_sentence(s, fixed.plan) for s in sowing_steps(fixed.plan)}
     assert fixed.plan.plantings[3].stand.plants == pytest.approx(24)
     assert "31\u00a0cm apart" in words["sow(1,)"]
 

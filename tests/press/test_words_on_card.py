@@ -7,6 +7,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from looping import each
 from strategies import bed, planned, planting
 
 from mixcraft.crops import all_crops
@@ -16,9 +17,10 @@ from mixcraft.press.picking import pickings
 from mixcraft.press.provenance import assumptions, crop_hash
 from mixcraft.press.sides import Content
 from mixcraft.press.type import line_count, shortened, text_width
-from mixcraft.press.words import band_words, days_words, depth_words, length_words, listed, short_day, weight_words
-from mixcraft.recipe.model import CoverUse, Moment, Rule, Watering
+from mixcraft.recipe.model import AtEvent, CoverUse, OnDate, OnDay, Watering
 from mixcraft.season.result import Season
+from mixcraft.words.amounts import band_words, days_words, depth_words, length_words, short_day, weight_words
+from mixcraft.words.plain import listed
 
 
 def plain(text: str) -> str:
@@ -106,7 +108,7 @@ def test_every_code_has_its_words() -> None:
     assert {"trellis-load", "soil-roots"} <= set(cautions())
 
 
-@pytest.mark.parametrize("code", sorted(cautions()))
+@each("code", sorted(cautions()))
 def test_cautions_are_whole(code: str) -> None:
     record = cautions()[code]
     assert set(record) == {"title", "text", "short", "rank", "source", "at", "quality"}
@@ -177,12 +179,12 @@ def test_crop_hash_follows_the_crops() -> None:
 
 def test_the_turn_of_the_year_is_said_once() -> None:
     """Dates on the card have no year: the first step after December says that it is in the next one."""
-    over_winter = CoverUse("fleece", Moment("start"), Moment(month_day="03-10"))
-    autumn, winter = Rule("date", month_day="10-20"), Rule("date", month_day="11-20")
+    over_winter = CoverUse("fleece", AtEvent("start"), OnDay("03-10"))
+    autumn, winter = OnDate("10-20"), OnDate("11-20")
     plan = planned(
         planting("garlic", establish="clove", count=10, start=autumn, covers=(over_winter,)),
         planting("broad-bean", establish="stations", count=8, start=winter, covers=(over_winter,)),
-        planting("radish", start=Rule("date", month_day="09-01")),
+        planting("radish", start=OnDate("09-01")),
     )
     content = Content(SimpleNamespace(plan=plan), None, "metric", 595.0, 842.0)  # type: ignore[arg-type]
     said = [(str(plan.date(s.day))[:7], s.what) for s in content.steps]

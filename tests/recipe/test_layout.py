@@ -14,7 +14,23 @@ from strategies import bed, garden, mixtures, planned, planting, recipe, trellis
 from mixcraft.crops import load_crop
 from mixcraft.files import FileFaults
 from mixcraft.recipe.layout import edge_of_side, grid_of, ground_m2, place_cells, reach_m, side_of_edge, spread_points
-from mixcraft.recipe.model import EDGES, Bed, Planting, Recipe, Span, Trellis, Where
+from mixcraft.recipe.model import (
+    EDGES,
+    AtTrellis,
+    Bed,
+    Border,
+    Count,
+    Planting,
+    Points,
+    Recipe,
+    Rows,
+    Span,
+    Strip,
+    Trellis,
+    Where,
+    WholeBed,
+    Zone,
+)
 from mixcraft.recipe.plan import Planned, plan
 
 ROUNDING = 1e-9
@@ -29,7 +45,7 @@ def percent(*values: float) -> tuple[Span, ...]:
 
 
 def strip(low: Span, high: Span) -> Where:
-    return Where("strip", x=(low, high))
+    return Strip(x=(low, high))
 
 
 def one(where: Where, crop: str = "radish", area: Bed | None = None, **more: object) -> Planned:
@@ -53,7 +69,7 @@ def test_grid_covers_the_bed(length: float, width: float) -> None:
 
 
 def test_whole_bed() -> None:
-    found = one(Where("whole"))
+    found = one(WholeBed())
     assert (found.stand.cells == 1.0).all()
     assert found.stand.area_m2 == pytest.approx(2.0)
 
@@ -72,7 +88,7 @@ def test_a_strip_has_its_area(low: float, size: float) -> None:
 @given(st.floats(0.0, 1.5), st.floats(0.1, 0.5), st.floats(0.0, 0.7), st.floats(0.1, 0.3))
 @settings(max_examples=40)
 def test_a_zone_has_its_area_and_place(x: float, dx: float, y: float, dy: float) -> None:
-    found = one(Where("zone", x=(Span(x), Span(x + dx)), y=(Span(y), Span(y + dy))))
+    found = one(Zone(x=(Span(x), Span(x + dx)), y=(Span(y), Span(y + dy))))
     assert found.stand.area_m2 == pytest.approx(dx * dy)
     cx, cy = planned(planting()).grid.centres()
     weight = found.stand.cells / found.stand.cells.sum()
@@ -97,7 +113,7 @@ def test_lengths_and_shares_mean_the_same() -> None:
 
 
 def test_rows_along_the_length() -> None:
-    where = Where("row", along="length", rows=metres(0.2, 0.8))
+    where = Rows(along="length", at=metres(0.2, 0.8))
     found = one(where, "leek", establish="module", count=20)
     assert found.stand.rows == (((0.0, 0.2), (2.0, 0.2)), ((0.0, 0.8), (2.0, 0.8)))
     assert found.stand.positions is not None
@@ -108,7 +124,7 @@ def test_rows_along_the_length() -> None:
 
 
 def test_rows_across_the_bed() -> None:
-    where = Where("row", along="width", rows=percent(50.0))
+    where = Rows(along="width", at=percent(50.0))
     found = one(where, "tomato-cordon", establish="module", count=4)
     assert found.stand.rows == (((1.0, 0.0), (1.0, 1.0)),)
     assert found.stand.positions is not None
@@ -118,13 +134,13 @@ def test_rows_across_the_bed() -> None:
 
 def test_close_rows_share_the_ground_between_them() -> None:
     """Rows 20 cm apart of a crop that spreads 60 cm are 20 cm wide each."""
-    rows = Where("row", along="length", rows=metres(0.4, 0.6))
+    rows = Rows(along="length", at=metres(0.4, 0.6))
     found = one(rows, "cabbage-winter", establish="module", count=6)
     assert found.stand.area_m2 == pytest.approx(2.0 * 0.4, rel=0.05)
 
 
 def test_points() -> None:
-    where = Where("points", points=(metres(0.5, 0.5), percent(75.0, 50.0)))  # type: ignore[arg-type]
+    where = Points(at=(metres(0.5, 0.5), percent(75.0, 50.0)))  # type: ignore[arg-type]
     found = one(where, "courgette", establish="module")
     assert found.stand.plants == 2
     assert found.stand.positions is not None
@@ -136,8 +152,8 @@ def test_points() -> None:
 def test_a_plant_with_room_has_the_same_ground_wherever_it_is_drawn(crop: str) -> None:
     """On the whole bed, on a point or in a row: within a tenth, as cells are a decimetre wide."""
     wide = bed(4.0, 3.0)
-    point = Where("points", points=(metres(2.0, 1.5),))  # type: ignore[arg-type]
-    places = (Where("whole"), point, Where("row", along="length", rows=metres(1.5)))
+    point = Points(at=(metres(2.0, 1.5),))  # type: ignore[arg-type]
+    places = (WholeBed(), point, Rows(along="length", at=metres(1.5)))
     ground = [
         planned(planting(crop, where=where, establish="module", count=1), one=wide).plantings[0].stand.area_m2 for where in places
     ]  # fmt: skip
@@ -148,7 +164,7 @@ def test_a_plant_with_room_has_the_same_ground_wherever_it_is_drawn(crop: str) -
 
 
 def test_a_small_plant_on_a_point_still_has_ground() -> None:
-    where = Where("points", points=(metres(0.001, 0.001),))  # type: ignore[arg-type]
+    where = Points(at=(metres(0.001, 0.001),))  # type: ignore[arg-type]
     found = one(where, "radish", establish="stations")
     assert found.stand.cells.sum() >= 1.0
     assert found.stand.cells[0, 0] == 1.0
@@ -159,7 +175,7 @@ def test_a_small_plant_on_a_point_still_has_ground() -> None:
 def test_positions_lie_in_the_bed_and_in_the_place(
     mixture: tuple[Planting, ...], establish: str, count: int
 ) -> None:
-    drawn = [replace(p, establish=establish, density_per_m2=None, count=count) for p in mixture]
+    drawn = [replace(p, establish=establish, amount=Count(count)) for p in mixture]
     try:
         found = planned(*drawn)
     except FileFaults:  # too many for the place
@@ -192,7 +208,7 @@ def test_spread_points_keep_their_distance() -> None:
 
 
 def test_drills_run_across_at_the_crops_distance() -> None:
-    found = one(Where("whole"), "carrot-maincrop", establish="drills")
+    found = one(WholeBed(), "carrot-maincrop", establish="drills")
     gap = load_crop("carrot-maincrop")["spacing.between_rows"] / 100.0
     xs = [a[0] for a, _ in found.stand.rows]
     assert len(xs) == int(2.0 / gap)
@@ -203,7 +219,7 @@ def test_drills_run_across_at_the_crops_distance() -> None:
 
 
 def test_dense_sowings_are_not_drawn_plant_by_plant() -> None:
-    assert one(Where("whole"), "radish", density_per_m2=100.0).stand.positions is None
+    assert one(WholeBed(), "radish", density_per_m2=100.0).stand.positions is None
 
 
 # edges and trellises
@@ -249,7 +265,7 @@ WHERE_ON_THE_BED = {  # middle of the cells of a trellis strip, as shares of len
 def test_a_trellis_stands_on_its_edge(heading: float, edge: str) -> None:
     """x runs from the foot to the head, y to the left of someone who looks from foot to head."""
     area = trellis_bed(heading, edge)
-    found = planned(planting("bean-climbing", where=Where("trellis"), establish="stations", count=6), one=area)
+    found = planned(planting("bean-climbing", where=AtTrellis(), establish="stations", count=6), one=area)
     stand = found.plantings[0].stand
     side = side_of_edge(edge, heading)
     cx, cy = found.grid.centres()
@@ -272,7 +288,7 @@ def test_a_trellis_stands_on_its_edge(heading: float, edge: str) -> None:
 def test_the_edge_named_is_the_edge_taken() -> None:
     area = bed(heading_deg=90.0, trellises=(Trellis("north", 1.5), Trellis("south", 2.0)))
     north, south, either = (
-        planned(planting("pea-tall", where=Where("trellis", edge=e), count=8, establish="stations"), one=area)
+        planned(planting("pea-tall", where=AtTrellis(edge=e), count=8, establish="stations"), one=area)
         for e in ("north", "south", "any")
     )
     assert north.plantings[0].stand.cells[:, -1].min() == 1.0  # heading east: left is north
@@ -282,7 +298,7 @@ def test_the_edge_named_is_the_edge_taken() -> None:
 
 
 def test_a_border_has_its_depth() -> None:
-    found = one(Where("edge", edge="south", depth_m=0.3), "nasturtium", establish="stations", count=4)
+    found = one(Border(edge="south", depth_m=0.3), "nasturtium", establish="stations", count=4)
     assert found.stand.area_m2 == pytest.approx(0.3 * 1.0, rel=0.01)  # the foot of a bed that heads north
     assert found.stand.cells[:3].min() == 1.0
     assert found.stand.cells[3:].max() == 0.0
@@ -312,14 +328,14 @@ def test_counts_grow_with_the_area_and_densities_stay() -> None:
 
 
 def test_counts_on_a_trellis_grow_with_its_length() -> None:
-    beans = planting("bean-climbing", where=Where("trellis"), establish="stations", count=8)
+    beans = planting("bean-climbing", where=AtTrellis(), establish="stations", count=8)
     drawn = recipe(beans)
     assert on(drawn, trellis_bed(0.0, "north", 4.0, 2.0)).stand.plants == 16  # head: the width doubles
     assert on(drawn, trellis_bed(90.0, "north", 6.0, 1.0)).stand.plants == 24  # left: the length is three times
 
 
 def test_points_move_with_the_bed_and_stay_as_many() -> None:
-    drawn = recipe(planting("courgette", where=Where("points", points=(metres(0.5, 0.5),)), establish="module"))  # type: ignore[arg-type]
+    drawn = recipe(planting("courgette", where=Points(at=(metres(0.5, 0.5),)), establish="module"))  # type: ignore[arg-type]
     found = on(drawn, bed(4.0, 2.0))
     assert found.stand.plants == 1
     assert found.stand.positions is not None
@@ -350,9 +366,9 @@ def fault_of(*plantings: Planting, area: Bed | None = None) -> tuple[str, str]:
         (strip(*metres(0.5, 2.5)), "the bed ends at 2 m", "inside the bed"),
         (strip(*metres(1.5, 0.5)), "runs from 1.5 m back to 0.5 m", "swap the two"),
         (strip(*metres(0.5, 0.5)), "runs from 0.5 m back to 0.5 m", "swap the two"),
-        (Where("zone", x=metres(0, 1), y=metres(0.5, 1.2)), "the bed ends at 1 m", "inside the bed"),  # type: ignore[arg-type]
-        (Where("row", along="length", rows=metres(1.4)), "a row at 1.4 m lies outside", "inside the bed"),
-        (Where("points", points=(metres(2.2, 0.5),)), "the point (2.2 m, 0.5 m) lies outside", "2 m by 1 m"),  # type: ignore[arg-type]
+        (Zone(x=metres(0, 1), y=metres(0.5, 1.2)), "the bed ends at 1 m", "inside the bed"),  # type: ignore[arg-type]
+        (Rows(along="length", at=metres(1.4)), "a row at 1.4 m lies outside", "inside the bed"),
+        (Points(at=(metres(2.2, 0.5),)), "the point (2.2 m, 0.5 m) lies outside", "2 m by 1 m"),  # type: ignore[arg-type]
     ],
 )
 def test_outside_the_bed(where: Where, message: str, repair: str) -> None:
@@ -363,13 +379,13 @@ def test_outside_the_bed(where: Where, message: str, repair: str) -> None:
 
 
 def test_no_trellis() -> None:
-    said, mend = fault_of(planting("bean-climbing", where=Where("trellis"), establish="stations", count=4))
+    said, mend = fault_of(planting("bean-climbing", where=AtTrellis(), establish="stations", count=4))
     assert "climbs a trellis, but bed 'bed' has none" in said
     assert "trellises: [{edge: north, height: 2 m}]" in mend
 
 
 def test_no_trellis_on_that_edge() -> None:
-    climber = planting("bean-climbing", where=Where("trellis", edge="south"), establish="stations", count=4)
+    climber = planting("bean-climbing", where=AtTrellis(edge="south"), establish="stations", count=4)
     said, mend = fault_of(climber, area=trellis_bed(0.0, "north"))
     assert "has it on the north" in said
     assert "edge: north" in mend

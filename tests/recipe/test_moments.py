@@ -6,24 +6,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mixcraft.recipe.model import Moment
+from mixcraft.recipe.model import AtEvent, Moment, OnDay
 from mixcraft.recipe.moments import EVENTS, MomentError, check_month_day, parse_moment
 
 
 @pytest.mark.parametrize(
     ("text", "moment"),
     [
-        ("start", Moment("start")),
-        ("emergence + 3 weeks", Moment("emergence", 21.0)),
-        ("emergence+3weeks", Moment("emergence", 21.0)),
-        ("First Harvest - 5 days", Moment("first harvest", -5.0)),
-        ("first-harvest", Moment("first harvest")),
-        ("last harvest + 1 wk", Moment("last harvest", 7.0)),
-        ("flower + 10 d", Moment("flower", 10.0)),
-        ("  end  ", Moment("end")),
-        ("start + 1.5 weeks", Moment("start", 10.5)),
-        ("10-15", Moment(month_day="10-15")),
-        ("02-28", Moment(month_day="02-28")),
+        ("start", AtEvent("start")),
+        ("emergence + 3 weeks", AtEvent("emergence", 21.0)),
+        ("emergence+3weeks", AtEvent("emergence", 21.0)),
+        ("First Harvest - 5 days", AtEvent("first harvest", -5.0)),
+        ("first-harvest", AtEvent("first harvest")),
+        ("last harvest + 1 wk", AtEvent("last harvest", 7.0)),
+        ("flower + 10 d", AtEvent("flower", 10.0)),
+        ("  end  ", AtEvent("end")),
+        ("start + 1.5 weeks", AtEvent("start", 10.5)),
+        ("10-15", OnDay("10-15")),
+        ("02-28", OnDay("02-28")),
     ],
 )
 def test_what_is_understood(text: str, moment: Moment) -> None:
@@ -45,7 +45,7 @@ def test_what_is_refused_with_help(text: str) -> None:
 @settings(max_examples=50)
 def test_offsets_are_days(event: str, sign: str, number: int, unit: tuple[str, int]) -> None:
     found = parse_moment(f"{event} {sign} {number} {unit[0]}")
-    assert found == Moment(event, float(number * unit[1] * (1 if sign == "+" else -1)))
+    assert found == AtEvent(event, float(number * unit[1] * (1 if sign == "+" else -1)))
 
 
 @pytest.mark.parametrize(("text", "pair"), [("01-31", (1, 31)), ("12-31", (12, 31)), ("06-30", (6, 30))])

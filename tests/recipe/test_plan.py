@@ -8,14 +8,14 @@ from strategies import planned, planting, trellis_bed
 
 from mixcraft.crops import load_crop
 from mixcraft.place import cover
-from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Rule, Span, Where
+from mixcraft.recipe.model import AtEvent, AtTrellis, CoverUse, HarvestUse, OnDate, OnDay, Span, Strip, Where
 from mixcraft.recipe.plan import SEASON_DAYS_MAX, covered_air
 
-FLEECE = CoverUse("fleece", Moment("start"), Moment("start", 28.0))
+FLEECE = CoverUse("fleece", AtEvent("start"), AtEvent("start", 28.0))
 
 
 def half(low: float) -> Where:
-    return Where("strip", x=(Span(low, True), Span(low + 0.5, True)))
+    return Strip(x=(Span(low, True), Span(low + 0.5, True)))
 
 
 def test_a_cover_lies_between_its_moments() -> None:
@@ -25,7 +25,7 @@ def test_a_cover_lies_between_its_moments() -> None:
 
 
 def test_cover_from_emergence_to_a_date() -> None:
-    use = CoverUse("mesh", Moment("emergence", 7.0), Moment(month_day="06-30"))
+    use = CoverUse("mesh", AtEvent("emergence", 7.0), OnDay("06-30"))
     plan = planned(planting("carrot-maincrop", covers=(use,)))
     found = plan.plantings[0]
     (span,) = found.covers
@@ -34,7 +34,7 @@ def test_cover_from_emergence_to_a_date() -> None:
 
 
 def test_a_cover_that_ends_before_it_begins_is_left_out() -> None:
-    use = CoverUse("fleece", Moment("start", 30.0), Moment("start", 10.0))
+    use = CoverUse("fleece", AtEvent("start", 30.0), AtEvent("start", 10.0))
     assert planned(planting("radish", covers=(use,))).plantings[0].covers == ()
 
 
@@ -51,10 +51,10 @@ def test_a_cover_reaches_the_plantings_below_it() -> None:
 
 def test_a_cover_hurries_emergence_and_later_plantings_meet_it_in_their_own_days() -> None:
     """Under glass a March sowing comes up sooner; day indices of covers are those of the plan."""
-    early = Rule("date", month_day="03-10")
-    glass = CoverUse("cold-frame", Moment("start"), Moment("start", 60.0))
+    early = OnDate("03-10")
+    glass = CoverUse("cold-frame", AtEvent("start"), AtEvent("start", 60.0))
     bare = planned(planting("radish", start=early)).plantings[0]
-    plan = planned(planting("beetroot", start=Rule("date", month_day="02-20")), planting("radish", start=early, covers=(glass,)))
+    plan = planned(planting("beetroot", start=OnDate("02-20")), planting("radish", start=early, covers=(glass,)))
     covered = plan.plantings[1]
     own = next(c for c in covered.covers if c.owner == "radish")
     assert own.on == covered.start == 18
@@ -63,7 +63,7 @@ def test_a_cover_hurries_emergence_and_later_plantings_meet_it_in_their_own_days
 
 def test_covered_air_takes_the_warmest_cover() -> None:
     plan = planned(
-        planting("radish", name="a", covers=(FLEECE, CoverUse("cold-frame", Moment("start"), Moment("start", 7.0))))
+        planting("radish", name="a", covers=(FLEECE, CoverUse("cold-frame", AtEvent("start"), AtEvent("start", 7.0))))
     )
     spans = plan.plantings[0].covers
     weather = plan.almanac.weather
@@ -77,9 +77,9 @@ def test_covered_air_takes_the_warmest_cover() -> None:
 
 def test_supports() -> None:
     area = trellis_bed()
-    on_trellis = planting("bean-climbing", name="a", where=Where("trellis"), establish="stations", count=4)
+    on_trellis = planting("bean-climbing", name="a", where=AtTrellis(), establish="stations", count=4)
     own_height = planting(
-        "bean-climbing", name="b", where=Where("trellis"), establish="stations", count=4, support_height_m=1.5
+        "bean-climbing", name="b", where=AtTrellis(), establish="stations", count=4, support_height_m=1.5
     )
     stake = planting("tomato-cordon", name="c", establish="module", count=2, support="stake", support_height_m=1.6)
     canes = planting("pea-tall", name="d", establish="drills", support="canes", where=half(0.0))
@@ -108,7 +108,7 @@ def test_harvest_plans() -> None:
     """Nothing said: the main part in its usual way; said: as said, with moments as days."""
     plain = planned(planting("carrot-maincrop")).harvests
     assert [(h.part.name, h.method) for h in plain] == [("root", load_crop("carrot-maincrop").main_part.methods[0])]
-    use = HarvestUse("root", "pull", every_days=10.0, start=Moment("first harvest", 7.0), until=Moment(month_day="09-15"))
+    use = HarvestUse("root", "pull", every_days=10.0, start=AtEvent("first harvest", 7.0), until=OnDay("09-15"))
     plan = planned(planting("carrot-maincrop", harvest=(use,)))
     (said,) = plan.harvests
     assert (said.method, said.interval_days) == ("pull", 10.0)

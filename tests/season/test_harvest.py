@@ -10,7 +10,7 @@ from strategies import grown, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
-from mixcraft.recipe.model import CoverUse, HarvestUse, Moment, Rule, Thinning
+from mixcraft.recipe.model import AtEvent, CoverUse, HarvestUse, OnDate, OnDay, Thinning
 from mixcraft.season.constants import constant
 from mixcraft.season.harvest import in_rounds
 from mixcraft.season.result import Season
@@ -97,7 +97,7 @@ def test_cutting_takes_most_and_no_more_often_than_said() -> None:
 
 
 def test_fruit_is_picked_again_and_again() -> None:
-    season = grown(planting("courgette", establish="module", count=2, start=Rule("date", month_day="05-25")), years=YEARS)
+    season = grown(planting("courgette", establish="module", count=2, start=OnDate("05-25")), years=YEARS)
     for year in range(YEARS):
         days, _ = pickings(season, year=year)
         assert len(days) >= 5
@@ -106,7 +106,7 @@ def test_fruit_is_picked_again_and_again() -> None:
 
 
 def test_windows_of_the_recipe_are_kept() -> None:
-    use = HarvestUse("root", "pull", start=Moment(month_day="08-15"), until=Moment(month_day="09-15"))
+    use = HarvestUse("root", "pull", start=OnDay("08-15"), until=OnDay("09-15"))
     season = grown(planting("carrot-maincrop", harvest=(use,)), years=YEARS)
     for year in range(YEARS):
         days, _ = pickings(season, year=year)
@@ -163,7 +163,7 @@ def test_what_is_picked_was_grown(crop: str, part: str, method: str) -> None:
 
 def test_side_shoots_come_after_the_head() -> None:
     """Broccoli whose side shoots are wanted stays when its head is cut, once, and gives no more head for it."""
-    start = Rule("date", month_day="05-01")
+    start = OnDate("05-01")
     head, shoots = HarvestUse("head", "once"), HarvestUse("side shoots", "pick")
     both, alone = (
         grown(planting("broccoli", establish="module", harvest=uses, start=start), years=YEARS)
@@ -185,7 +185,7 @@ def test_growth_that_goes_into_flowers_makes_no_leaf() -> None:
     share = replace(found.main_part.records["share"], value=1.0)
     part = replace(found.main_part, records={**found.main_part.records, "share": share})
     crop = replace(found, parts=tuple(part if p.name == part.name else p for p in found.parts))
-    season = grown(replace(planting("cosmos", start=Rule("date", month_day="05-15")), crop=crop), years=YEARS)
+    season = grown(replace(planting("cosmos", start=OnDate("05-15")), crop=crop), years=YEARS)
     for year in range(YEARS):
         begun = int(season.opens[year, 0] - constant("side_lead"))
         leaf = season.leaf_m2[:, year, 0]
@@ -201,7 +201,7 @@ def test_the_order_in_which_harvests_are_written_does_not_matter(crop: str, uses
     """Leaves that are due on the day on which the plants are pulled are picked before."""
 
     def by_part(order: tuple[tuple[str, str], ...]) -> dict[str, float]:
-        item = planting(crop, harvest=tuple(HarvestUse(*use) for use in order), start=Rule("date", month_day="05-01"))
+        item = planting(crop, harvest=tuple(HarvestUse(*use) for use in order), start=OnDate("05-01"))
         season = grown(item, years=YEARS)
         return {h.part.name: float(season.picked_kg[:, :, i].sum()) for i, h in enumerate(season.harvests)}
 
@@ -212,7 +212,7 @@ def test_the_order_in_which_harvests_are_written_does_not_matter(crop: str, uses
 
 def test_taking_out_plants_does_not_lower_those_that_stay() -> None:
     """Half the seedlings of a kale whose leaves are picked are thinned when it is well grown: the others stay as high."""
-    thin = Thinning(2.0 * load_crop("kale")["spacing.density"], Moment("start", 90.0))
+    thin = Thinning(2.0 * load_crop("kale")["spacing.density"], AtEvent("start", 90.0))
     season = grown(planting("kale", thin=thin, harvest=(HarvestUse("leaves", "leaf"),)), years=YEARS)
     day = season.plan.plantings[0].thin_day
     assert day is not None
@@ -231,8 +231,8 @@ def test_thinning_takes_plants() -> None:
 
 def test_a_cover_over_a_tender_crop_saves_it() -> None:
     """Beans planted out in late March at Oxford: glass keeps more of them alive than the open bed."""
-    start = Rule("date", month_day="03-25")
-    glass = CoverUse("glasshouse", Moment("start"), Moment("start", 60.0))
+    start = OnDate("03-25")
+    glass = CoverUse("glasshouse", AtEvent("start"), AtEvent("start", 60.0))
     alive = []
     for covers in ((), (glass,)):
         season = grown(planting("bean-bush", establish="module", count=8, start=start, covers=covers), years=12)
@@ -263,7 +263,7 @@ def resprouting(limit_c: float | None, start: str = "10-01") -> Season:
     records = {k: v for k, v in found.records.items() if k != "frost.crown"}
     if limit_c is not None:
         records["frost.crown"] = replace(found.records["frost.grown"], value=limit_c, low=None, high=None)
-    item = planting("mint", establish="plant", density_per_m2=6.0, start=Rule("date", month_day=start))
+    item = planting("mint", establish="plant", density_per_m2=6.0, start=OnDate(start))
     return grown(replace(item, crop=replace(found, records=records)), years=YEARS, where="Berlin")
 
 
@@ -284,7 +284,7 @@ def test_a_hardy_rootstock_sprouts_again_after_the_frost() -> None:
 
 def test_fruit_ripens_one_by_one() -> None:
     """The first picking finds few ripe fruit, not all that has set: less than a later one, and under a tenth of all."""
-    item = planting("tomato-cordon", establish="module", count=4, support="stakes", start=Rule("date", month_day="05-15"))
+    item = planting("tomato-cordon", establish="module", count=4, support="stakes", start=OnDate("05-15"))
     season = grown(item, years=YEARS, where="Rome")
     for year in range(YEARS):
         _, kg = pickings(season, year=year)
@@ -294,8 +294,8 @@ def test_fruit_ripens_one_by_one() -> None:
 
 def test_fruit_sets_once_the_cover_is_off() -> None:
     """Courgettes under a tunnel until July set nothing there; uncovered they bear, later and less than without a cover."""
-    tunnel = CoverUse("low-tunnel", Moment("start"), Moment(month_day="07-15"))
-    item = planting("courgette", establish="module", count=2, start=Rule("date", month_day="05-20"))
+    tunnel = CoverUse("low-tunnel", AtEvent("start"), OnDay("07-15"))
+    item = planting("courgette", establish="module", count=2, start=OnDate("05-20"))
     bare, covered = (grown(replace(item, covers=covers), years=YEARS) for covers in ((), (tunnel,)))
     assert (covered.planting_kg() > 0.2 * bare.planting_kg()).all()
     assert (covered.planting_kg() < bare.planting_kg()).all()
@@ -308,7 +308,7 @@ def test_leaves_due_every_twelve_days_are_picked_in_weekly_rounds() -> None:
     """Half of the plants or so a week: no week without a picking while it grows; the harvest of the plan keeps its
     own interval."""
     use = HarvestUse(main_part("chard"), "leaf", every_days=12.0)
-    season = grown(planting("chard", establish="drills", start=Rule("date", month_day="05-01"), harvest=(use,)), years=YEARS)
+    season = grown(planting("chard", establish="drills", start=OnDate("05-01"), harvest=(use,)), years=YEARS)
     assert season.harvests[0].interval_days == 12.0
     for year in range(YEARS):
         days, _ = pickings(season, year=year)

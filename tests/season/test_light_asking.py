@@ -9,7 +9,7 @@ import pytest
 from strategies import bed, planned, planting, trellis_bed
 
 from mixcraft.recipe.layout import Grid
-from mixcraft.recipe.model import Rule, Where
+from mixcraft.recipe.model import AtTrellis, OnDate
 from mixcraft.season.directions import day_directions
 from mixcraft.season.grow import scout
 from mixcraft.season.light_voxels import voxel_alone, voxel_light
@@ -39,10 +39,10 @@ def test_seedlings_are_asked_for_soon_after_they_come_up(day: int) -> None:
     """Carrots that come up behind tall peas, between two askings, do not wait for the longest time between them."""
     one = replace(trellis_bed(heading_deg=90.0, edge="south"), name="bed")
     peas = planting(
-        "pea-tall", "peas", Where("trellis", edge="south"), Rule("date", month_day="03-20"), establish="module",
+        "pea-tall", "peas", AtTrellis(edge="south"), OnDate("03-20"), establish="module",
         density_per_m2=60.0,
     )  # fmt: skip
-    carrots = planting("carrot-maincrop", "carrots", start=Rule("date", month_day=f"06-{day:02d}"))
+    carrots = planting("carrot-maincrop", "carrots", start=OnDate(f"06-{day:02d}"))
     plan = planned(peas, carrots, one=one)
     up = int(plan.plantings[1].clock.emergence[0])
     waited = np.nonzero(scout(plan).factor[up:, 1] != 1.0)[0][0]

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from strategies import bed, garden, grown, mixtures, place, planting, plantings
 
 from mixcraft.crops import load_crop
-from mixcraft.recipe.model import Planting, Recipe, Rule, Span, Where
+from mixcraft.recipe.model import Density, OnDate, Planting, Recipe, Span, Strip, WholeBed
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
@@ -135,11 +135,11 @@ def test_the_same_seed_gives_the_same_season(mixture: tuple[Planting, ...], seed
     assert not np.array_equal(one.weather.tmean_c, another.weather.tmean_c)
 
 
-@given(item=plantings(where=Where("strip", x=(Span(0.0, True), Span(0.5, True))), name="here"), other=plantings(name="there"))
+@given(item=plantings(where=Strip(x=(Span(0.0, True), Span(0.5, True))), name="here"), other=plantings(name="there"))
 @settings(max_examples=20)
 def test_ground_of_its_own_means_no_neighbours(item: Planting, other: Planting) -> None:
     """In the layered model a planting on ground of its own is the planting without the others."""
-    other = replace(other, where=Where("strip", x=(Span(0.5, True), Span(1.0, True))))
+    other = replace(other, where=Strip(x=(Span(0.5, True), Span(1.0, True))))
     season = grown(item, other)
     for i in range(2):
         assert np.allclose(season.growth_g[:, :, i], season.lone_growth_g[:, :, i], rtol=1e-9)
@@ -147,11 +147,11 @@ def test_ground_of_its_own_means_no_neighbours(item: Planting, other: Planting) 
     assert season.taken_mj.sum() == pytest.approx(0.0, abs=ROUNDING)
 
 
-@given(item=plantings(ROOTS, where=Where("whole"), name="one"), factor=st.floats(1.2, 3.0))
+@given(item=plantings(ROOTS, where=WholeBed(), name="one"), factor=st.floats(1.2, 3.0))
 @settings(max_examples=25)
 def test_more_plants_never_more_light_for_each(item: Planting, factor: float) -> None:
-    assert item.density_per_m2 is not None
-    dense = replace(item, density_per_m2=item.density_per_m2 * factor)
+    assert isinstance(item.amount, Density)
+    dense = replace(item, amount=Density(item.amount.per_m2 * factor))
     thin_season, dense_season = grown(item), grown(dense)
     each = [
         s.absorbed_mj[:, :, 0].cumsum(axis=0) / s.plan.plantings[0].stand.plants for s in (thin_season, dense_season)
@@ -173,7 +173,7 @@ def test_a_larger_bed_gives_as_much_to_the_square_metre(items: list[tuple[str, i
     own = tuple(
         planting(
             crop, name=f"{n} {crop}", count=count, establish="broadcast",
-            where=Where("strip", x=(Span(low, True), Span(low + 0.5, True))),
+            where=Strip(x=(Span(low, True), Span(low + 0.5, True))),
         )
         for n, (crop, count, low) in enumerate(items)
     )  # fmt: skip
@@ -201,7 +201,7 @@ def test_light_models_agree_on_an_even_mixture() -> None:
 def test_a_hotter_place_is_earlier() -> None:
     """The same radishes sown on 15 April come up and are pulled sooner at Rome than at Oslo."""
     rome, oslo = (
-        grown(planting("radish", start=Rule("date", month_day="04-25")), where=name, years=3) for name in ("Rome", "Oslo")
+        grown(planting("radish", start=OnDate("04-25")), where=name, years=3) for name in ("Rome", "Oslo")
     )
     assert place("Rome").latitude_deg < place("Oslo").latitude_deg
     assert (rome.emergence[:, 0].mean()) < oslo.emergence[:, 0].mean()
@@ -210,7 +210,7 @@ def test_a_hotter_place_is_earlier() -> None:
 
 def test_frost_kills_the_tender() -> None:
     """Beans up by mid-March at Oxford die of frost in most years; broad beans sown the same day do not."""
-    early = Rule("date", month_day="02-20")
+    early = OnDate("02-20")
     season = grown(
         planting("bean-bush", establish="module", start=early, count=10),
         planting("broad-bean", establish="drills", start=early, density_per_m2=12.0), years=8,
@@ -224,8 +224,8 @@ def test_frost_kills_the_tender() -> None:
 def test_a_crop_without_light_to_spare_grows_less() -> None:
     """Radishes under a stand of full-grown spinach grow less than radishes on their own."""
     season = grown(
-        planting("spinach", start=Rule("date", month_day="03-20"), density_per_m2=60.0),
-        planting("radish", start=Rule("date", month_day="05-10")), years=3,
+        planting("spinach", start=OnDate("03-20"), density_per_m2=60.0),
+        planting("radish", start=OnDate("05-10")), years=3,
     )  # fmt: skip
     mixed, alone = season.growth_g[:, :, 1].sum(), season.lone_growth_g[:, :, 1].sum()
     assert mixed < 0.95 * alone

@@ -13,7 +13,7 @@ from strategies import bed, grown, place, planned, planting
 from mixcraft.crops import all_crops, load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.files import FileFaults, UsageError
-from mixcraft.recipe.model import HarvestUse, Rule
+from mixcraft.recipe.model import HarvestUse, OnDate
 from mixcraft.season.columns import sole_density
 from mixcraft.season.daylight import light_by_month
 from mixcraft.season.grow import grow
@@ -59,7 +59,7 @@ def test_shapes_and_summaries() -> None:
 
 
 def test_nothing_picked_is_never() -> None:
-    season = grown(planting("okra", establish="drills", density_per_m2=3.0, start=Rule("date", month_day="02-01")), years=2)
+    season = grown(planting("okra", establish="drills", density_per_m2=3.0, start=OnDate("02-01")), years=2)
     assert (season.first_picking() == NEVER).all()
     assert (season.last_picking() == -1).all()
     assert np.isnan(season.partial_ler()).all()
@@ -150,8 +150,8 @@ def test_trials_establish_as_the_published_days_are_counted() -> None:
 
 
 def test_light_by_month() -> None:
-    tall = planting("sweet-corn", name="corn", establish="stations", density_per_m2=8.0, start=Rule("date", month_day="05-05"))
-    low = planting("lettuce-cos", name="lettuce", establish="module", count=12, start=Rule("date", month_day="06-20"))
+    tall = planting("sweet-corn", name="corn", establish="stations", density_per_m2=8.0, start=OnDate("05-05"))
+    low = planting("lettuce-cos", name="lettuce", establish="module", count=12, start=OnDate("06-20"))
     season = grown(tall, low, years=2, voxels=True, one=bed(3.0, 2.0))
     months = light_by_month(season)
     assert [str(m.month)[5:] for m in months][:3] == ["05", "06", "07"]

@@ -1,0 +1,70 @@
+"""From a season to its score."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+import numpy as np
+
+from mixcraft.recipe.cautions import caution_codes
+from mixcraft.season.result import Band, Season
+
+from .constants import WEIGHT, constants
+from .evidence import Evidence, middles
+from .measures import geometric, season_ater
+from .model import PartScore, Reason, Score
+from .parts.timing import chances
+from .registry import registry
+from .strip import crop_yields
+
+
+def weights_of(season: Season) -> Mapping[str, float]:
+    """Weights of the part scores: the garden's own, else the defaults."""
+    own = season.plan.garden.weights
+    return {part.name: float(own.get(part.name, constants()[WEIGHT + part.name])) for part in registry()}
+
+
+def score(season: Season) -> Score:
+    """Score a season: part scores with reasons, harvest strip, amounts, land equivalent ratio.  No repairs are tried here."""
+    evidence = Evidence(season)
+    parts = part_scores(evidence)
+    return Score(
+        season=season, overall=geometric([p.score for p in parts], [p.weight for p in parts]),
+        overall_band=_yearly(evidence, parts), parts=parts, reasons=_ranked(parts), strip=evidence.strip, gaps=evidence.gaps,
+        yields=crop_yields(season), ler=evidence.ler, ater=season_ater(season), partial_ler=dict(evidence.partial_ler),
+        kept=dict(zip(evidence.names, middles(evidence.kept), strict=True)), chances=chances(season),
+        cautions=tuple(caution_codes(season.plan)), notes=season.plan.notes,
+    )  # fmt: skip
+
+
+def part_scores(evidence: Evidence) -> tuple[PartScore, ...]:
+    """Every part of the registry, judged and weighed."""
+    weights, found = weights_of(evidence.season), []
+    for part in registry():
+        judged = part.judge(evidence)
+        reasons = tuple(sorted(judged.reasons, key=lambda r: (-r.points, r.cause, r.plantings)))
+        found.append(PartScore(part.name, judged.score, weights[part.name], judged.numbers, judged.names, reasons))
+    return tuple(found)
+
+
+def overall_of(season: Season) -> float:
+    """The overall score alone."""
+    parts = part_scores(Evidence(season))
+    return geometric([p.score for p in parts], [p.weight for p in parts])
+
+
+def _yearly(evidence: Evidence, scored: tuple[PartScore, ...]) -> Band:
+    """Spread of the overall score when the parts that differ from year to year are taken from one year at a time."""
+    years, weights = evidence.season.years, [p.weight for p in scored]
+    points = np.array([np.full(years, p.score) for p in scored])
+    for i, part in enumerate(registry()):
+        if part.by_year is not None:
+            points[i] = part.by_year(evidence)
+    return Band.of(np.array([geometric(year, weights) for year in points.T]))
+
+
+def _ranked(scored: Iterable[PartScore]) -> tuple[Reason, ...]:
+    """All reasons, worst first: points of the part by its weight."""
+    weight = {p.name: p.weight for p in scored}
+    reasons = [reason for p in scored for reason in p.reasons if p.weight > 0.0]
+    return tuple(sorted(reasons, key=lambda r: (-r.points * weight[r.part], r.part, r.cause, r.plantings)))

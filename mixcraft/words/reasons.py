@@ -1,0 +1,228 @@
+"""Reasons for lost points as sentences, by part and cause."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from mixcraft.scoring.model import Reason
+
+from .catalogue import ENGLISH, Catalogue
+from .plain import cover_words, date_words, edge_words, grams, listed, percent, span_words, weeks_words
+
+Sentence = Callable[[Reason, Catalogue], str]
+
+
+def reason_sentence(reason: Reason, t: Catalogue = ENGLISH) -> str:
+    """A reason in one plain sentence; KeyError for a cause that has no words."""
+    return SENTENCES[reason.part, reason.cause](reason, t)
+
+
+def _span(reason: Reason, t: Catalogue) -> str:
+    return span_words(*reason.weeks, t) if reason.weeks else ""
+
+
+def _start(reason: Reason, t: Catalogue) -> str:
+    return date_words(reason.weeks[0], t) if reason.weeks else ""
+
+
+def _one(reason: Reason, name: str) -> str:
+    """The single name that a fact holds."""
+    return reason.names[name][0]
+
+
+def _share(reason: Reason, t: Catalogue, name: str = "share") -> str:
+    return percent(reason.numbers[name], t)
+
+
+def _crowding(r: Reason, t: Catalogue) -> str:
+    kept = t.gettext("{planting}: {share} of the growth it would make without its neighbours")
+    return kept.format(planting=r.plantings[0], share=_share(r, t, "kept")) + "."
+
+
+def _light(r: Reason, t: Catalogue) -> str:
+    sentence = _crowding(r, t).removesuffix(".") + t.gettext("; {span} {share} of its light goes to {taker}").format(
+        span=_span(r, t), share=_share(r, t, "light"), taker=_standing(r, t)
+    )
+    others = r.names["others"]
+    return sentence + (t.gettext(", some more to {names}").format(names=listed(others, t)) if others else "") + "."
+
+
+def _standing(r: Reason, t: Catalogue) -> str:
+    """Who takes the light, with the side of the bed if it stands along one."""
+    if "edge" not in r.names:
+        return r.plantings[1]
+    place = (
+        t.gettext("{planting} on the {edge} trellis")
+        if _one(r, "stand") == "trellis"
+        else t.gettext("{planting} on the {edge} edge")
+    )
+    return place.format(planting=r.plantings[1], edge=edge_words(_one(r, "edge"), t))
+
+
+def _gap(r: Reason, t: Catalogue) -> str:
+    weeks = weeks_words(int(r.numbers["weeks"]), t)
+    return t.gettext("Nothing can be picked for {weeks}, {span}.").format(weeks=weeks, span=_span(r, t))
+
+
+def _short_weeks(r: Reason, t: Catalogue) -> str:
+    number = int(r.numbers["weeks"])
+    return t.ngettext(
+        "{number} week with a picking gives less than the {wanted} wanted; least is {least} {span}.",
+        "{number} weeks with a picking give less than the {wanted} wanted; least is {least} {span}.", number,
+    ).format(
+        number=number, wanted=grams(r.numbers["wanted_kg"]), least=grams(r.numbers["least_kg"]), span=_span(r, t)
+    )  # fmt: skip
+
+
+def _uneven(r: Reason, t: Catalogue) -> str:
+    said = t.gettext("The weeks are uneven: {share} of the harvest comes in one week, {span}").format(
+        share=_share(r, t), span=_span(r, t)
+    )
+    return said + (f" ({listed(r.plantings, t)})." if r.plantings else ".")
+
+
+def _shared_soil(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{a} and {b} root in the same soil {span} (niche overlap {overlap}).").format(
+        a=r.plantings[0], b=r.plantings[1], span=_span(r, t), overlap=f"{r.numbers['overlap']:.2f}"
+    )
+
+
+def _drought(r: Reason, t: Catalogue) -> str:
+    wants = t.gettext("more water") if _one(r, "watering") == "weekly" else t.gettext("watering")
+    return t.gettext("{planting}: dry soil {span} costs {share} of the growth; it wants {wants}.").format(
+        planting=r.plantings[0], span=_span(r, t), share=_share(r, t), wants=wants
+    )
+
+
+def _few_families(r: Reason, t: Catalogue) -> str:
+    return t.gettext("The mixture counts as {number} families by growth; {share} of it is {family}.").format(
+        number=f"{r.numbers['effective']:.1f}", share=_share(r, t), family=_one(r, "family")
+    )
+
+
+def _shared_pests(r: Reason, t: Catalogue) -> str:
+    names = ", ".join((*r.names["pests"], *r.names["diseases"]))
+    return t.gettext("{a} and {b} feed the same pests and diseases {span}: {names}.").format(
+        a=r.plantings[0], b=r.plantings[1], span=_span(r, t), names=names
+    )
+
+
+def _ago(r: Reason, t: Catalogue) -> str:
+    years = int(r.numbers["ago"])
+    return (
+        t.gettext("last year")
+        if years == 1
+        else t.ngettext("{number} year ago", "{number} years ago", years).format(number=years)
+    )
+
+
+def _rotation(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: {earlier} grew here {ago}; {disease} asks for {years} years without a host.").format(
+        planting=r.plantings[0], earlier=_one(r, "earlier"), ago=_ago(r, t), disease=_one(r, "disease"),
+        years=f"{r.numbers['years']:g}",
+    )  # fmt: skip
+
+
+def _family_again(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: {earlier}, of the same family, grew here {ago}.").format(
+        planting=r.plantings[0], earlier=_one(r, "earlier"), ago=_ago(r, t)
+    )
+
+
+def _frost_begin(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: frost kills before the harvest in {share} of years, most often about {when}").format(
+        planting=r.plantings[0], share=_share(r, t), when=_start(r, t)
+    )
+
+
+def _frost(r: Reason, t: Catalogue) -> str:
+    return _frost_begin(r, t) + t.gettext(" (a young plant dies at {limit} C).").format(limit=f"{r.numbers['limit_c']:g}")
+
+
+def _late_frost(r: Reason, t: Catalogue) -> str:
+    return _frost_begin(r, t) + t.gettext(", when {part_is} not ready yet or only just (it dies at {limit} C).").format(
+        part_is=_part_is(r, t), limit=f"{r.numbers['limit_c']:g}"
+    )
+
+
+def _part_is(r: Reason, t: Catalogue) -> str:
+    """The part and its verb: parts have their plural names in the library where one picks many."""
+    part = _one(r, "part")
+    return t.ngettext("the {part} is", "the {part} are", 2 if part.endswith("s") else 1).format(part=part)
+
+
+def _cold_soil(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: started in {when} into soil too cold; in {share} of years nothing is up within {days} days (it takes "
+        "{least} C at least)."
+    ).format(
+        planting=r.plantings[0], when=_start(r, t), share=_share(r, t), days=f"{r.numbers['days']:.0f}",
+        least=f"{r.numbers['least_c']:g}",
+    )  # fmt: skip
+
+
+def _short_season(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: too few warm days left; in {share} of years {part_is} not ready before the ground is cleared or the season "
+        "ends."
+    ).format(planting=r.plantings[0], share=_share(r, t), part_is=_part_is(r, t))
+
+
+def _cut_off(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: what is reckoned stops in {when}, {days} days after the first start; in {share} of years {part_is} not "
+        "ready by then. Give {planting} a recipe of its own."
+    ).format(
+        planting=r.plantings[0], when=_start(r, t), days=f"{r.numbers['days']:.0f}", share=_share(r, t), part_is=_part_is(r, t)
+    )
+
+
+def _bolting(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: runs to seed about {when}, before there is anything to pick, in {share} of years.").format(
+        planting=r.plantings[0], when=_start(r, t), share=_share(r, t)
+    )
+
+
+def _pollinators_out(r: Reason, t: Catalogue) -> str:
+    owner, cover = _one(r, "owner"), cover_words(_one(r, "cover"), t)
+    if owner != r.plantings[0]:
+        cover = t.gettext("{cover} of {planting}").format(cover=cover, planting=owner)
+    return t.gettext("{planting}: the {cover} keeps pollinating insects off the flowers {span}.").format(
+        planting=r.plantings[0], cover=cover, span=_span(r, t)
+    )
+
+
+def _low_cover(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: grows to {height} m, but the {cover} leaves {room} m {span}.").format(
+        planting=r.plantings[0], height=f"{r.numbers['height_m']:.1f}", cover=cover_words(_one(r, "cover"), t),
+        room=f"{r.numbers['room_m']:.1f}", span=_span(r, t),
+    )  # fmt: skip
+
+
+def _idle(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: {share} of what the whole bed would give of it alone; it hardly earns its place.").format(
+        planting=r.plantings[0], share=_share(r, t)
+    )
+
+
+def _nothing(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: no harvest in most years.").format(planting=r.plantings[0])
+
+
+def _less_than_apart(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "The bed gives less than the same crops grown apart would on the same ground (land equivalent ratio {ler})."
+    ).format(ler=f"{r.numbers['ler']:.2f}")
+
+
+SENTENCES: dict[tuple[str, str], Sentence] = {
+    ("canopy", "light"): _light, ("canopy", "crowding"): _crowding,
+    ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "uneven"): _uneven,
+    ("roots", "shared soil"): _shared_soil, ("roots", "drought"): _drought,
+    ("families", "few families"): _few_families, ("families", "shared pests"): _shared_pests,
+    ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
+    ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "cold soil"): _cold_soil,
+    ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
+    ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
+    ("yield", "idle"): _idle, ("yield", "nothing"): _nothing, ("yield", "less than apart"): _less_than_apart,
+}  # fmt: skip

@@ -1,0 +1,115 @@
+"""Crops grown alone from many starts of a year, side by side: what gardeners' facts and planting guides are checked against."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.crops import load_crop
+from mixcraft.crops.clock import PIECES, PLANTED, SOWN
+from mixcraft.crops.model import Crop
+from mixcraft.place import Place
+from mixcraft.place.places import place_from_normals
+from mixcraft.recipe.model import Bed, CoverUse, Garden, Moment, Planting, Recipe, Rule, Where
+from mixcraft.recipe.plan import plan
+from mixcraft.season.grow import grow
+from mixcraft.season.result import Season
+from mixcraft.season.trial import best_year
+
+Floats = NDArray[np.float64]
+
+SIDE_M = 2.0
+DAYS = 800
+LEAST_KG_M2 = 0.02
+"""What is picked on a day counts as a picking from so much on."""
+
+
+@dataclass(frozen=True)
+class Alone:
+    """A crop grown alone from S starts: `kg_m2` (D, Y, S) of the main part, `starts` (S,) day indices, and the season."""
+
+    crop: Crop
+    season: Season
+    starts: NDArray[np.int64]
+    kg_m2: Floats
+
+    @property
+    def yields(self) -> Floats:
+        """Yield of the best 365 days [kg/m2], (Y, S)."""
+        return best_year(self.kg_m2)
+
+    def first(self) -> Floats:
+        """Days from the start to the first picking, (Y, S); nan where nothing is picked."""
+        picked = self.kg_m2 >= LEAST_KG_M2
+        return np.where(picked.any(axis=0), picked.argmax(axis=0) - self.starts, np.nan)
+
+    def last(self) -> Floats:
+        """Days from the start to the last picking, (Y, S); nan where nothing is picked."""
+        picked = self.kg_m2 >= LEAST_KG_M2
+        return np.where(picked.any(axis=0), len(picked) - 1 - picked[::-1].argmax(axis=0) - self.starts, np.nan)
+
+
+def month_days(count: int) -> tuple[str, ...]:
+    """`count` starts spread over the year as month-days."""
+    days = np.datetime64("2001-01-05") + (np.arange(count) * 365 / count).astype(int)
+    return tuple(str(day)[5:] for day in days)
+
+
+def way(crop: Crop, how: str) -> str:
+    """The crop's way of establishing that comes nearest to a guide's seed, transplant or set."""
+    wanted = {"seed": SOWN, "transplant": PLANTED, "set": PIECES}.get(how)
+    if wanted is None:
+        return how
+    return next((w for w in crop.establish if w in wanted), wanted[0] if how == "seed" else crop.establish[0])
+
+
+def grow_alone(
+    crop: Crop, place: Place, how: str, starts: Sequence[str], years: int = 4, seed: int = 7, cover: str = ""
+) -> Alone:
+    """Grow `crop` alone, established `how`, from month-days `starts` under a cover of some kind or none."""
+    covers = (CoverUse(cover, Moment("start"), Moment("start", 600.0)),) if cover else ()
+    plantings = tuple(planting(crop, way(crop, how), start, f"start {i}", covers) for i, start in enumerate(starts))
+    garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
+    season = grow(
+        plan(Recipe("trial", SIDE_M, SIDE_M, plantings), garden, "trial", most_days=DAYS, draw=False), years, seed, apart=True
+    )
+    return Alone(crop, season, np.array([p.start for p in season.plan.plantings]), season.sole_kg / SIDE_M**2)
+
+
+def planting(crop: Crop, establish: str, start: str, name: str, covers: tuple[CoverUse, ...] = ()) -> Planting:
+    """One planting of the whole bed at the usual density."""
+    cutting = crop.main_part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
+    climbs = crop.form == "climber"
+    return Planting(
+        name=name, crop=crop, establish=establish, where=Where("whole"), start=Rule("date", month_day=start),
+        end=Rule("harvested"), density_per_m2=crop["spacing.cutting_density" if cutting else "spacing.density"], covers=covers,
+        support="trellis" if climbs else "", support_height_m=2.0 if climbs else None,
+    )  # fmt: skip
+
+
+def rows(path: Path) -> list[dict[str, str]]:
+    """Rows of a CSV file, lines that begin with # left out."""
+    with path.open(encoding="utf-8") as lines:
+        return list(csv.DictReader(line for line in lines if not line.startswith("#")))
+
+
+def place_of(row: Mapping[str, str]) -> Place:
+    """A place from a row of monthly normals."""
+    name = row.get("place", "")
+
+    def months(key: str) -> list[float]:
+        return [float(x) for x in row[key].split()]
+
+    return place_from_normals(
+        name, float(row.get("latitude_deg") or row["lat"]), float(row.get("longitude_deg") or row["lon"]),
+        float(row["elevation_m"]), tmax_c=months("tmax_c"), tmin_c=months("tmin_c"), rain_mm=months("rain_mm"),
+        coastal=row.get("coastal", "") == "yes",
+    )  # fmt: skip
+
+
+__all__ = ["Alone", "grow_alone", "load_crop", "month_days", "place_of", "rows", "way"]

@@ -1,0 +1,142 @@
+"""Starts that planting guides advise, against what the engine makes of starts all round the year.
+
+Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [--out FILE]; FOLDER holds windows.csv and places.csv.
+
+*Served*: share of starts inside the windows that give at least 60 % of the year's best.  *False*: share of starts more than 30
+days from every window that do so.  *Days*: middle days to the first picking beside the middle of the published range.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections import defaultdict
+from collections.abc import Iterable
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+from alone import Alone, grow_alone, place_of, rows, way
+
+from mixcraft.crops import crop_ids, load_crop
+from mixcraft.crops.clock import PLANTED
+from mixcraft.place.places import reference_place
+
+STARTS, STEP, MARGIN, ENOUGH = 36, 10, 30, 0.6
+GROUPS = {
+    "fruit": "aubergine bitter-melon cape-gooseberry chilli courgette cucumber gherkin luffa melon okra pepper-sweet pumpkin"
+    " sweet-corn tomatillo tomato-bush tomato-cherry tomato-cordon watermelon winter-squash butternut strawberry popcorn"
+    " summer-squash-patty-pan",
+    "legumes": "bean-bush bean-climbing broad-bean cowpea hyacinth-bean lima-bean mung-bean pea-dwarf pea-mangetout"
+    " pea-sugar-snap pea-tall peanut runner-bean soybean yardlong-bean fenugreek chickpea lentil",
+    "cole": "broccoli broccoli-sprouting brussels-sprouts cabbage-red cabbage-savoy cabbage-summer cabbage-winter cauliflower"
+    " chinese-cabbage chinese-broccoli collards kale kale-tuscan kohlrabi pak-choi romanesco",
+    "alliums": "chives garlic garlic-elephant leek onion onion-salad shallot welsh-onion",
+    "roots": "beetroot carrot-early carrot-maincrop celeriac parsnip potato-early potato-maincrop radish radish-winter swede"
+    " sweet-potato turnip jerusalem-artichoke salsify",
+}
+
+
+def group_of(crop: str) -> str:
+    """Group of crops."""
+    return next((g for g, names in GROUPS.items() if crop in names.split()), "leaf")
+
+
+def day(text: str) -> int:
+    """Day of the year 0..364 of a month-day."""
+    return int((np.datetime64(f"2001-{text}") - np.datetime64("2001-01-01")).astype(int))
+
+
+def beyond(start: int, windows: Iterable[tuple[int, int]]) -> int:
+    """Days from a start to the nearest window, 0 inside one."""
+    found = []
+    for a, b in windows:
+        length = (b - a) % 365
+        after = (start - a) % 365
+        found.append(0 if after <= length else min(after - length, 365 - after))
+    return min(found)
+
+
+def verdict(key: tuple[str, str, str], mine: list[dict[str, str]], grown: Alone, starts: list[int]) -> dict[str, object]:
+    """What the engine makes of one crop of a region, established one way."""
+    windows = [(day(r["window_from"]), day(r["window_until"])) for r in mine]
+    kg = np.median(grown.yields, axis=0)
+    far = np.array([beyond(s, windows) for s in starts])
+    inside, outside = far == 0, far > MARGIN
+    good = kg >= ENOUGH * kg.max() if kg.max() > 1e-3 else np.zeros(len(kg), dtype=bool)
+    wait = np.nanmedian(np.where(np.isnan(grown.first()).all(axis=0), np.nan, grown.first()), axis=0)
+    return {
+        "region": key[0], "crop": key[1], "how": key[2], "inside": int(inside.sum()), "served": int((inside & good).sum()),
+        "outside": int(outside.sum()), "false": int((outside & good).sum()), "best": float(kg.max()),
+        "days": float(np.nanmedian(wait[inside])) if np.isfinite(wait[inside]).any() else np.nan,
+        "published": _published(mine, grown), "marks": "".join(_mark(i, g) for i, g in zip(far, good, strict=True)),
+    }  # fmt: skip
+
+
+def _mark(far: int, good: bool) -> str:
+    if far == 0:
+        return "S" if good else "x"
+    if far <= MARGIN:
+        return "+" if good else "-"
+    return "F" if good else "."
+
+
+def _published(mine: list[dict[str, str]], grown: Alone) -> float:
+    """Middle of the published days, counted from when the crop goes into the bed."""
+    found = [r for r in mine if r["days_low"]]
+    if not found:
+        return np.nan
+    middle = float(np.mean([(float(r["days_low"]) + float(r["days_high"] or r["days_low"])) / 2 for r in found]))
+    raised = way(grown.crop, mine[0]["how"]) in PLANTED and found[0]["days_from"] == "sowing"
+    return middle - (7.0 * grown.crop.number("seed.module_age", 0.0) if raised else 0.0)
+
+
+def total(found: list[dict[str, object]], title: str) -> str:
+    """One line of shares over rows."""
+
+    def sum_of(name: str) -> float:
+        return float(sum(float(r[name]) for r in found))  # type: ignore[arg-type]
+
+    ratio = np.array([float(r["days"]) / float(r["published"]) for r in found])  # type: ignore[arg-type]
+    ratio = ratio[np.isfinite(ratio)]
+    days = f"{100 * np.mean(np.abs(ratio - 1)):4.0f} % (bias {100 * np.mean(ratio - 1):+4.0f}, median {100 * np.median(np.abs(ratio - 1)):3.0f})" if len(ratio) else ""
+    served, false = sum_of("served") / max(sum_of("inside"), 1), sum_of("false") / max(sum_of("outside"), 1)
+    return f"{title:24} {len(found):4d}  served {100 * served:4.0f} %  false {100 * false:4.0f} %  days off {days}"
+
+
+def main() -> None:
+    """Run and print."""
+    asked = argparse.ArgumentParser()
+    asked.add_argument("folder", type=Path)
+    asked.add_argument("--region", default="")
+    asked.add_argument("--group", default="")
+    asked.add_argument("--crop", default="")
+    asked.add_argument("--brief", action="store_true")
+    asked.add_argument("--years", type=int, default=3)
+    args = asked.parse_args()
+    places = {
+        r["region"]: reference_place(r["builtin"]) if r["builtin"] else place_of(r) for r in rows(args.folder / "places.csv")
+    }
+    by: dict[tuple[str, str, str], list[dict[str, str]]] = defaultdict(list)
+    for row in rows(args.folder / "windows.csv"):
+        if row["crop_id"] in crop_ids() and args.region in row["region"] and args.group in group_of(row["crop_id"]):
+            if args.crop in ("", row["crop_id"]):
+                by[row["region"], row["crop_id"], row["how"]].append(row)
+    starts = [STEP * i + 3 for i in range(STARTS)]
+    names = [str(np.datetime64("2001-01-01") + s)[5:] for s in starts]
+    found = []
+    for key, mine in by.items():
+        grown = grow_alone(load_crop(key[1]), places[key[0]], key[2], names, args.years)
+        found.append(verdict(key, mine, grown, starts))
+    for r in [] if args.brief else sorted(found, key=lambda r: (group_of(str(r["crop"])), str(r["crop"]))):
+        print(f"{r['region']:22} {r['crop']:20} {r['how']:10} {r['marks']} best {r['best']:5.1f}  days {r['days']:5.0f} ({r['published']:4.0f})")
+    for name in sorted({str(r["region"]) for r in found}):
+        print(total([r for r in found if r["region"] == name], name))
+    for name in sorted({group_of(str(r["crop"])) for r in found}):
+        print(total([r for r in found if group_of(str(r["crop"])) == name], name))
+    print(total(found, "all"))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,186 @@
+"""What the engine says to each fact of the trade (tests/outside/data/trade_facts.csv)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from alone import DAYS, LEAST_KG_M2, Alone, grow_alone, place_of, planting, rows
+from numpy.typing import NDArray
+
+from mixcraft.crops import load_crop
+from mixcraft.crops.development import NEVER
+from mixcraft.place import Place
+from mixcraft.place.places import reference_place, reference_places
+from mixcraft.recipe.model import Bed, Garden, Recipe
+from mixcraft.recipe.plan import plan
+from mixcraft.season.grow import grow
+
+DATA = Path(__file__).parent / "outside" / "data"
+YEARS, SEED = 8, 7
+MIXED = ("radish", "garden-cress", "rocket", "mustard-leaf", "lettuce-loose-leaf", "beetroot", "chard", "carrot-maincrop",
+         "parsnip", "kale")  # fmt: skip
+"""A bed sown once: quick salad first, then leaves, then roots and kale."""
+Row = Mapping[str, str]
+Floats = NDArray[np.float64]
+
+
+def facts() -> list[dict[str, str]]:
+    """All facts."""
+    return rows(DATA / "trade_facts.csv")
+
+
+@cache
+def place(name: str) -> Place:
+    """A reference place, or one of the facts' own places."""
+    if name in reference_places():
+        return reference_place(name)
+    return next(place_of(row) for row in rows(DATA / "trade_facts_places.csv") if row["place"] == name)
+
+
+def days_after(start: str, until: str) -> int:
+    """Days from a month-day to the next other one."""
+    return int((np.datetime64(f"2001-{until}") - np.datetime64(f"2001-{start}")).astype(int)) % 365
+
+
+@cache
+def alone(crop: str, where: str, how: str, start: str, cover: str = "") -> Alone:
+    """The crop grown alone from one start."""
+    return grow_alone(load_crop(crop), place(where), how, [start], YEARS, SEED, cover)
+
+
+def _grown(row: Row, start: str = "", cover: str | None = None) -> Alone:
+    return alone(row["crop"], row["place"], row["how"], start or row["start"], row["cover"] if cover is None else cover)
+
+
+def _middle(values: Floats) -> float:
+    """Median of the years that have a value, if half of them do."""
+    return float(np.nanmedian(values)) if np.isfinite(values).mean() >= 0.5 else float("nan")
+
+
+def _share_by(row: Row, days: NDArray[np.int64]) -> float:
+    limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
+    return float((days <= limit).mean())
+
+
+def _weeks(row: Row) -> float:
+    grown = _grown(row)
+    return _middle((grown.last() - grown.first())[:, 0]) / 7.0
+
+
+def _times(row: Row) -> float:
+    one, other = (float(np.median(_grown(row, s).yields)) for s in (row["start"], row["by"]))
+    return one / max(other, 1e-3)
+
+
+def _gain(row: Row, name: str, sign: float) -> float:
+    with_cover, without = (_middle(getattr(_grown(row, cover=c), name)()[:, 0]) for c in (row["cover"], ""))
+    return sign * (with_cover - without)
+
+
+@cache
+def _mixed(where: str, start: str, names: tuple[str, ...], how: str) -> tuple[int, Floats]:
+    """Start and daily kilograms a square metre of all parts (D, Y) of crops sown together at a share of the usual number."""
+    length, width = 2.0, 1.0
+    plantings = []
+    for name in names:
+        crop = load_crop(name)
+        one = planting(crop, how if how in crop.establish else crop.establish[-1], start, name)
+        assert one.density_per_m2 is not None
+        plantings.append(_thick(one, 1.0 / len(names)))
+    garden = Garden("mixed", place(where), (Bed("mixed", length, width),))
+    season = grow(plan(Recipe("mixed", length, width, tuple(plantings)), garden, "mixed", most_days=DAYS), YEARS, SEED, voxels=False)
+    return season.plan.plantings[0].start, season.picked_kg.sum(axis=2) / (length * width)
+
+
+def _thick(one, share):  # type: ignore[no-untyped-def]
+    """A planting at a share of its density, eaten as it is thinned where the crop has thinnings."""
+    from dataclasses import replace
+
+    from mixcraft.recipe.model import HarvestUse
+
+    thinned = next((p for p in one.crop.parts if "thin" in p.methods), None)
+    main = one.crop.main_part
+    uses = (HarvestUse(main.name, main.methods[0]),)
+    if thinned is not None:
+        uses = (HarvestUse(thinned.name, "thin"), *uses)
+    return replace(one, density_per_m2=one.density_per_m2 * share, harvest=uses)
+
+
+def _any_first(row: Row) -> float:
+    names = MIXED if row["crop"] == "mixed" else (row["crop"],)
+    start, kg = _mixed(row["place"], row["start"], names, row["how"])
+    return float(np.median((kg >= LEAST_KG_M2).argmax(axis=0))) - start
+
+
+def _gap(row: Row) -> float:
+    start, kg = _mixed(row["place"], row["start"], MIXED, row["how"])
+    until = start + days_after(row["start"], row["by"])
+    gaps = []
+    for year in (kg[: until + 1] >= LEAST_KG_M2).T:
+        days = np.append(np.flatnonzero(year), until)
+        gaps.append(float(np.diff(days).max()))
+    return float(np.median(gaps))
+
+
+CHECKS: Mapping[str, Callable[[Row], float]] = {
+    "first": lambda row: _middle(_grown(row).first()[:, 0]),
+    "last": lambda row: _middle(_grown(row).last()[:, 0]),
+    "yield": lambda row: float(np.median(_grown(row).yields)),
+    "years": lambda row: float((_grown(row).yields >= LEAST_KG_M2).mean()),
+    "weeks": _weeks,
+    "bolted": lambda row: _share_by(row, _grown(row).season.clocks[0].bolt),
+    "alive": lambda row: 1.0 - _share_by(row, np.minimum(_grown(row).season.clocks[0].death, NEVER)),
+    "times": _times,
+    "gain_first": lambda row: _gain(row, "first", -1.0),
+    "gain_last": lambda row: _gain(row, "last", 1.0),
+    "any_first": _any_first,
+    "gap": _gap,
+}
+
+
+def said(row: Row) -> float:
+    """The engine's answer: days after the start for dates, else the number in the fact's unit."""
+    return CHECKS[row["check"]](row)
+
+
+def limits(row: Row) -> tuple[float, float]:
+    """Range of the fact in the unit of `said`."""
+    if row["check"] in ("first", "last"):
+        low = days_after(row["start"], row["low"])
+        return low, low + (days_after(row["low"], row["high"]))
+    return float(row["low"]), float(row["high"])
+
+
+def holds(row: Row) -> bool:
+    """Whether the engine agrees."""
+    low, high = limits(row)
+    return bool(low <= said(row) <= high)
+
+
+def words(row: Row) -> str:
+    """A fact beside the engine's answer."""
+    value, (low, high) = said(row), limits(row)
+    shown = f"{value:.2f} not {low:g}..{high:g}"
+    if row["check"] in ("first", "last"):
+        date = "never" if np.isnan(value) else str(np.datetime64(f"2001-{row['start']}") + int(value))[5:]
+        shown = f"{date} not {row['low']}..{row['high']}"
+    return f"{row['id']:>4} {row['place']:12} {row['crop']:18} {row['how']:9} {row['start']} {row['check']:9} {shown}  ({row['fact']})"
+
+
+def main() -> None:
+    """Print the facts that do not hold."""
+    import sys
+
+    chosen = [r for r in facts() if len(sys.argv) < 2 or r["crop"] in sys.argv[1:] or r["place"] in sys.argv[1:]]
+    failed = [r for r in chosen if not holds(r)]
+    for row in failed:
+        print(words(row))
+    print(len(chosen) - len(failed), "of", len(chosen), "hold")
+    print("failed:", " ".join(r["id"] for r in failed))
+
+
+if __name__ == "__main__":
+    main()

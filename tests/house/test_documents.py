@@ -1,0 +1,70 @@
+"""README and DEVELOPERS say what is true: every Python snippet and every mixcraft command in them runs."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from mixcraft.cli import main
+from mixcraft.files import parse_document
+from mixcraft.recipe.reading import read_recipe
+
+from .sources import ROOT
+
+DOCUMENTS = ("README.md", "DEVELOPERS.md")
+FENCE = re.compile(r"^```(\w*)\n(.*?)^```", re.MULTILINE | re.DOTALL)
+
+
+def fenced(name: str, *languages: str) -> list[str]:
+    """Blocks of a document that are marked as one of these languages."""
+    found = FENCE.findall((ROOT / name).read_text("utf-8"))
+    return [text for language, text in found if language in languages]
+
+
+def commands(name: str) -> Iterator[list[str]]:
+    """The words after `mixcraft` of every command line of a document, in order; a transcript marks them with `$`."""
+    for block in fenced(name, "sh", "text", "console"):
+        for line in block.splitlines():
+            words = shlex.split(line.removeprefix("$ "), comments=True) if "mixcraft" in line.split("#")[0] else []
+            if words[:1] == ["mixcraft"]:
+                yield words[1:]
+    prose = FENCE.sub("", (ROOT / name).read_text("utf-8"))
+    for inline in re.findall(r"`mixcraft ([^`.]+(?:\.[^`.]+)*)`", prose):
+        yield shlex.split(inline)
+
+
+@pytest.fixture
+def copy(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with what the documents name, as the working folder."""
+    shutil.copytree(ROOT / "recipes_demo", tmp_path / "recipes_demo")
+    (tmp_path / "mixcraft" / "crops" / "data").mkdir(parents=True)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_commands_of_the_documents_run(name: str, copy: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ran = 0
+    for words in commands(name):
+        assert main(words) == 0, f"{words}: {capsys.readouterr().err}"
+        ran += 1
+    assert ran >= 2, f"{name} shows no commands"
+
+
+def test_python_of_the_documents_runs(copy: Path) -> None:
+    snippets = [(name, text) for name in DOCUMENTS for text in fenced(name, "python")]
+    assert snippets
+    for name, text in snippets:
+        exec(compile(text, name, "exec"), {"__name__": "snippet"})
+
+
+def test_recipes_of_the_documents_are_good() -> None:
+    recipes = [(name, text) for name in DOCUMENTS for text in fenced(name, "yaml") if "mixcraft-recipe/" in text]
+    assert recipes
+    for name, text in recipes:
+        assert read_recipe(parse_document(text, name)).plantings

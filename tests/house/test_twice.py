@@ -1,0 +1,54 @@
+"""Used as a library is used: every public function more than once in one process, whatever was called before."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import mixcraft
+
+from .sources import PACKAGE, ROOT
+
+DEMO = ROOT / "recipes_demo"
+
+
+def calls() -> dict[str, Callable[[], Any]]:
+    """A call of every public function."""
+    recipe = mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml")
+    garden = mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml")
+    season = mixcraft.grow(recipe, garden, "long bed", years=2)
+    return {
+        "load_recipe": lambda: mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml").name,
+        "load_garden": lambda: mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml").name,
+        "grow": lambda: mixcraft.grow(recipe, garden, "long bed", years=2).picked_kg.sum(),
+        "interactions": lambda: sorted(mixcraft.interactions(season).edges(keys=True)),
+        "score": lambda: mixcraft.score(season).overall,
+        "press_card": lambda: mixcraft.press_card(season, mixcraft.score(season)),
+    }
+
+
+def test_every_public_function_works_twice() -> None:
+    made = calls()
+    assert set(made) == {name for name in mixcraft.__all__ if not isinstance(getattr(mixcraft, name), type)}
+    first = {name: call() for name, call in made.items()}
+    assert {name: call() for name, call in made.items()} == first
+
+
+def test_public_functions_stand_after_everything_is_imported() -> None:
+    """In a process of its own: no import puts anything else in the place of a public function."""
+    code = (
+        "import importlib, pkgutil, mixcraft; before = {n: getattr(mixcraft, n) for n in mixcraft.__all__}\n"
+        "for m in pkgutil.walk_packages(mixcraft.__path__, 'mixcraft.'):\n"
+        "    if not m.name.endswith('__main__'): importlib.import_module(m.name)\n"
+        "print([n for n, f in before.items() if getattr(mixcraft, n) is not f])"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, timeout=120, check=True)
+    assert ran.stdout.strip() == "[]"
+
+
+def test_no_package_has_the_name_of_a_function() -> None:
+    inside = {path.stem for path in [*PACKAGE.glob("*.py"), *(p.parent for p in Path(PACKAGE).glob("*/__init__.py"))]}
+    assert inside & set(mixcraft.__all__) == set()

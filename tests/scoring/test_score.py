@@ -1,0 +1,465 @@
+"""The score: its parts, their reasons, the harvest strip and the words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from strategies import bed, garden, grown, mixtures, planned, planting, recipe, trellis_bed
+
+from mixcraft.crops.cautions import cautions
+from mixcraft.graph import KINDS
+from mixcraft.recipe.model import (
+    PARTS,
+    After,
+    AtEvent,
+    AtTrellis,
+    CoverUse,
+    Garden,
+    HarvestUse,
+    OnDate,
+    OnDay,
+    Planting,
+    Plate,
+    Span,
+    Strip,
+    Watering,
+)
+from mixcraft.recipe.plan import plan
+from mixcraft.scoring import score
+from mixcraft.scoring.constants import constants
+from mixcraft.scoring.measures import evenness, geometric, growth_kept
+from mixcraft.scoring.model import PartScore, Reason, Score, StripWeek
+from mixcraft.scoring.parts.canopy import canopy_points, kept_full
+from mixcraft.scoring.parts.continuity import continuity, continuity_points
+from mixcraft.scoring.strip import harvest_strip, strip_gaps, wanted_window
+from mixcraft.season.grow import grow
+from mixcraft.season.result import Band
+from mixcraft.words import part_summary, reason_sentence
+from mixcraft.words.plain import cover_words, date_words, grams, listed, percent, span_words, weeks_words
+
+YEARS = 3
+ROUNDING = 1e-9
+DAY = np.timedelta64(1, "D")
+
+
+def scored(*plantings: Planting, where: Garden | None = None, **more: object) -> Score:
+    if where is not None:
+        settled = plan(recipe(*plantings), where, where.beds[0].name)
+        return score(grow(settled, YEARS, 11, voxels=False))
+    return score(grown(*plantings, years=YEARS, **more))  # type: ignore[arg-type]
+
+
+def said(result: Score, part: str) -> list[Reason]:
+    return list(result.part(part).reasons)
+
+
+# the whole
+
+
+@given(st.lists(st.tuples(st.floats(1.0, 100.0), st.floats(0.1, 3.0)), min_size=1, max_size=6))
+@settings(max_examples=60)
+def test_geometric_mean(parts: list[tuple[float, float]]) -> None:
+    """By a second formula: the product of the points to the power of their share of the weight."""
+    points, weights = [p for p, _ in parts], [w for _, w in parts]
+    expected = 1.0
+    for p, w in parts:
+        expected *= p ** (w / sum(weights))
+    found = geometric(points, weights)
+    assert found == pytest.approx(expected)
+    assert min(points) - 1e-9 <= found <= max(points) + 1e-9
+
+
+def test_one_failing_part_cannot_hide() -> None:
+    assert geometric([100.0] * 5 + [1.0]) < 50.0
+    assert geometric([100.0, 0.0]) == pytest.approx(np.sqrt(100.0 * constants()["floor"]))
+
+
+@given(mixtures(least=1, most=4))
+@settings(max_examples=10)
+def test_scores_of_any_mixture(mixture: tuple[Planting, ...]) -> None:
+    result = scored(*mixture)
+    season = result.season
+    names = {p.name for p in season.plan.plantings}
+    assert [p.name for p in result.parts] == list(PARTS)
+    assert 0.0 <= result.overall <= 100.0 + ROUNDING
+    assert result.overall == pytest.approx(geometric([p.score for p in result.parts], [p.weight for p in result.parts]))
+    first, last = season.plan.start, season.plan.date(season.days + 6)
+    for part in result.parts:
+        assert 0.0 <= part.score <= 100.0 + ROUNDING
+        assert part_summary(part)
+        assert [r.points for r in part.reasons] == sorted((r.points for r in part.reasons), reverse=True)
+    for reason in result.reasons:
+        assert reason.part in PARTS
+        assert reason_sentence(reason).endswith(".")
+        assert reason_sentence(reason)[0].isupper() or reason_sentence(reason).startswith(tuple(names))
+        assert "nan" not in reason_sentence(reason)
+        assert set(reason.plantings) <= names
+        assert reason.points >= 0.0
+        if reason.weeks is not None:
+            assert first <= reason.weeks[0] <= reason.weeks[1] <= last
+        if reason.edge is not None:
+            assert {reason.edge[0], reason.edge[1]} <= names
+            assert reason.edge[2] in KINDS
+    assert set(result.kept) == set(result.partial_ler) == names
+    band = result.overall_band
+    assert 0.0 <= band.low <= band.middle <= band.high <= 100.0 + ROUNDING
+    assert [c.planting for c in result.chances] == [p.name for p in season.plan.plantings]
+    assert all(0.0 <= c.frost <= 1.0 and 0.0 <= c.cold_soil <= 1.0 for c in result.chances)
+    for item in result.yields:
+        assert item.planting in names
+        assert item.kg.low <= item.kg.middle <= item.kg.high
+        assert (item.first is None) == (item.last is None)
+        if item.first is not None and item.last is not None:
+            assert item.first <= item.last
+            assert item.first_band is not None
+            assert item.last_band is not None
+            assert item.first_band[0] <= item.first <= item.first_band[1]
+            assert item.last_band[0] <= item.last <= item.last_band[1]
+    for week, after in zip(result.strip, result.strip[1:], strict=False):
+        assert after.start - week.start == 7 * DAY
+
+
+def test_reasons_come_worst_first_by_weight() -> None:
+    result = scored(planting("radish", name="a"), planting("rocket", name="b"), planting("kale", name="c"))
+    weight = {p.name: p.weight for p in result.parts}
+    cost = [r.points * weight[r.part] for r in result.reasons]
+    assert cost == sorted(cost, reverse=True)
+
+
+def test_a_garden_sets_its_own_weights() -> None:
+    own = replace(garden(), weights={"continuity": 0.0, "yield": 5.0})
+    result = scored(planting("radish"), where=own)
+    weights = {p.name: p.weight for p in result.parts}
+    assert (weights["continuity"], weights["yield"]) == (0.0, 5.0)
+    assert weights["canopy"] == constants()["weight_canopy"]
+    assert not any(r.part == "continuity" for r in result.reasons)
+
+
+# canopy
+
+
+def test_canopy_is_full_without_neighbours_and_names_who_takes_the_light() -> None:
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("07-05"))
+    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=12.0, start=OnDate("05-05"))
+    alone, mixed = scored(lettuce), scored(corn, lettuce)
+    assert alone.part("canopy").score == pytest.approx(100.0)
+    assert said(alone, "canopy") == []
+    assert mixed.kept["lettuce"] < 0.6
+    assert mixed.part("canopy").score < 100.0
+    reason = next(r for r in said(mixed, "canopy") if r.plantings[0] == "lettuce")
+    assert reason.edge == ("corn", "lettuce", "takes light")
+    assert "of its light goes to corn" in reason_sentence(reason)
+
+
+def test_more_is_asked_of_plantings_that_have_their_ground_to_themselves() -> None:
+    """Side by side in strips full points ask for `kept_apart`, on the same ground for `kept_full`; half shared, half way;
+    one after the other, apart."""
+    c = constants()
+    halves = [Strip(x=(Span(low, True), Span(low + 0.5, True))) for low in (0.0, 0.5)]
+    apart = planned(*(planting("radish", name=n, where=w) for n, w in zip("ab", halves, strict=True)))
+    whole = planned(planting("radish", name="a"), planting("radish", name="b"))
+    part = planned(planting("radish", name="a"), planting("radish", name="b", where=halves[0]))
+    assert kept_full(apart) == pytest.approx(c["kept_apart"])
+    assert kept_full(whole) == pytest.approx(c["kept_full"])
+    assert kept_full(part) == pytest.approx([(c["kept_apart"] + c["kept_full"]) / 2.0, c["kept_full"]])
+    later = planned(planting("radish", name="a"), planting("radish", name="b", start=OnDate("08-20")))
+    assert kept_full(later) == pytest.approx(c["kept_apart"])
+    assert canopy_points(np.array([0.45, 1.0]), np.array([0.9, 0.65])) == pytest.approx([50.0, 100.0])
+
+
+def test_growth_kept_is_growth_over_growth_alone() -> None:
+    season = grown(planting("spinach"), planting("radish"), years=YEARS)
+    expected = season.growth_g.sum(axis=0) / season.lone_growth_g.sum(axis=0)
+    assert growth_kept(season) == pytest.approx(expected)
+
+
+# continuity
+
+
+def week(number: int, kg: float, chance: float, wanted: bool = True) -> StripWeek:
+    start = np.datetime64("2001-05-01") + 7 * number
+    return StripWeek(start, Band(kg / 2, kg, kg * 2), chance, ("radish",) if kg else (), wanted)
+
+
+def test_gaps_by_hand() -> None:
+    """Picked, none, none, picked, none (not wanted), none: gaps of two weeks and of one."""
+    strip = (week(0, 1, 1), week(1, 0, 0.2), week(2, 0, 0.0), week(3, 1, 0.9), week(4, 0, 0, False), week(5, 0, 0.4))
+    gaps = strip_gaps(strip)
+    assert [(str(g.start), str(g.end), g.weeks) for g in gaps] == [
+        ("2001-05-08", "2001-05-21", 2), ("2001-06-05", "2001-06-11", 1),
+    ]  # fmt: skip
+
+
+def test_continuity_by_hand() -> None:
+    """Four wanted weeks with chances 1, 1, 0, 1 and a gap of one week.
+
+    0.6 x 0.75 for the weeks, 0.25 x (1 - 1/8) for the gap, 0.15 x evenness of (1, 1, 0, 1) kg = ln 3 / ln 4; weights
+    as the constants have them.
+    """
+    strip = (week(0, 1, 1), week(1, 1, 1), week(2, 0, 0), week(3, 1, 1))
+    c = constants()
+    expected = 100.0 * (
+        c["share_of_weeks"] * 0.75 + c["longest_gap"] * (1.0 - 1.0 / c["gap_worst_weeks"])
+        + c["evenness"] * np.log(3.0) / np.log(4.0)
+    )  # fmt: skip
+    judged = continuity(strip, strip_gaps(strip))
+    assert judged.score == pytest.approx(expected)
+    part = PartScore("continuity", judged.score, 1.0, judged.numbers, judged.names, judged.reasons)
+    assert part_summary(part).startswith("3 of 4 wanted weeks have a picking; longest gap 1 week")
+    assert [(r.cause, r.numbers["weeks"]) for r in judged.reasons] == [("gap", 1.0)]
+    assert "Nothing can be picked for 1 week" in reason_sentence(judged.reasons[0])
+
+
+def test_continuity_at_its_ends() -> None:
+    every = tuple(week(n, 1, 1.0) for n in range(10))
+    assert continuity(every, strip_gaps(every)).score == pytest.approx(100.0)
+    never = tuple(week(n, 0, 0.0) for n in range(10))
+    assert continuity(never, strip_gaps(never)).score == pytest.approx(0.0)
+    assert continuity((), ()).score == 0.0
+
+
+def test_continuity_by_the_amount_that_the_household_wants() -> None:
+    """Three weeks of 1 kg, 0.25 kg and 1 kg where 0.5 kg are wanted: (1 + 0.5 + 1) / 3 of the points for weeks, and the short
+    week is said; in one year's points likewise."""
+    short = replace(week(1, 0.25, 1), served=0.5)
+    strip = (replace(week(0, 1, 1), served=1.0), short, replace(week(2, 1, 1), served=1.0))
+    c, kg = constants(), np.array([1.0, 0.25, 1.0])
+    expected = 100.0 * (c["share_of_weeks"] * 2.5 / 3.0 + c["longest_gap"] + c["evenness"] * evenness(kg))
+    judged = continuity(strip, (), Plate(weekly_kg=0.5, people=3))
+    assert judged.score == pytest.approx(expected)
+    part = PartScore("continuity", judged.score, 1.0, judged.numbers, judged.names, judged.reasons)
+    assert part_summary(part).endswith("2 give the 500 g wanted for 3")
+    (reason,) = [r for r in part.reasons if r.cause == "short weeks"]
+    assert reason_sentence(reason) == "1 week with a picking gives less than the 500 g wanted; least is 250 g in early May."
+    assert reason.points == pytest.approx(100.0 * c["share_of_weeks"] * 0.5 / 3.0)
+    assert continuity_points(kg, 0.5) == pytest.approx(expected)
+    assert continuity_points(kg) > continuity_points(kg, 0.5) > continuity_points(kg, 5.0)
+
+
+def test_the_strip_says_how_much_of_the_plate_it_serves() -> None:
+    plate = Plate(weekly_kg=0.3)
+    plan = planned(planting("radish"), one=bed(plate=plate))
+    season = grow(plan, YEARS, voxels=False)
+    total = season.weekly_kg().sum(axis=2)
+    for number, item in enumerate(harvest_strip(season, (0, 99))):
+        assert item.served == pytest.approx(float(np.minimum(total[number] / 0.3, 1.0).mean()))
+    assert all(item.served is None for item in harvest_strip(grown(planting("radish"), years=YEARS), (0, 99)))
+
+
+def test_the_strip_adds_up() -> None:
+    season = grown(planting("radish"), planting("spinach"), years=YEARS)
+    strip = harvest_strip(season, (30, 60))
+    assert len(strip) == -(-season.days // 7)
+    by_week = season.weekly_kg().sum(axis=2)
+    for number, item in enumerate(strip):
+        assert item.kg.middle == pytest.approx(float(np.median(by_week[number])))
+        assert item.wanted == (30 <= number * 7 + 3 <= 60)
+    assert by_week.sum() == pytest.approx(season.picked_kg.sum())
+
+
+def test_wanted_window() -> None:
+    """The bed's plate before the garden's, the garden's before the default of some weeks after the start."""
+    settled = planned(planting("radish"), planting("kale"))
+    first, last = wanted_window(settled, 6.0)
+    assert first == 42
+    assert first < last < settled.days
+    plate = Plate("06-01", "09-30")
+    ours = replace(settled, garden=replace(settled.garden, plate=plate))
+    low, high = wanted_window(ours, 6.0)
+    assert str(settled.date(low))[5:10] == "06-01"
+    assert settled.date(high) == min(settled.date(settled.days - 1), np.datetime64(f"{str(settled.start)[:4]}-09-30"))
+    own = replace(ours, bed=replace(ours.bed, plate=Plate("06-15", "09-30")))
+    assert str(settled.date(wanted_window(own, 6.0)[0]))[5:10] == "06-15"
+
+
+# roots, families
+
+
+def test_more_families_are_better() -> None:
+    one = scored(planting("radish", name="a"), planting("rocket", name="b"), planting("kale", name="c"))
+    many = scored(planting("radish", name="a"), planting("carrot-maincrop", name="b"), planting("pea-dwarf", name="c"))
+    assert many.part("families").score > one.part("families").score
+    assert any("it is Brassicaceae" in reason_sentence(r) for r in said(one, "families"))
+    assert part_summary(one.part("families")).startswith("1 family, effective number 1.0")
+
+
+def test_rotation() -> None:
+    kale = planting("kale", name="kale", establish="module", count=4)
+
+    def after(*history: tuple[int, tuple[str, ...]]) -> tuple[float, list[str]]:
+        result = scored(kale, planting("pea-dwarf", name="peas"), where=garden(bed(history=history)))
+        return result.part("families").score, [
+            reason_sentence(r) for r in said(result, "families") if r.cause in ("rotation", "family again")
+        ]  # fmt: skip
+
+    clean, nothing = after()
+    last, told = after((1, ("cabbage-winter",)))
+    long_ago, _ = after((6, ("cabbage-winter",)))
+    assert nothing == []
+    assert "grew here last year" in told[0]
+    assert last < long_ago <= clean
+    far, none = after((20, ("cabbage-winter",)))
+    assert (far, none) == (clean, [])
+
+
+def test_dry_beds_lose_points_for_roots_and_say_so() -> None:
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("06-01"))
+    wet = scored(lettuce, where=garden(bed(soil="sand")))
+    dry = scored(lettuce, where=garden(bed(soil="sand", watering=Watering("rain"))))
+    assert dry.part("roots").score < wet.part("roots").score
+    assert any("wants watering" in reason_sentence(r) for r in said(dry, "roots"))
+
+
+# timing
+
+
+def test_frost() -> None:
+    early = OnDate("03-20")
+    result = scored(planting("tomato-cordon", name="tomatoes", establish="module", count=4, start=early))
+    assert result.part("timing").score < 40.0
+    assert any(reason_sentence(r).startswith("tomatoes: frost kills before the harvest") for r in said(result, "timing"))
+
+
+def test_cold_soil() -> None:
+    beans = planting("bean-bush", name="beans", establish="drills", start=OnDate("03-01"))
+    assert any("into soil too cold" in reason_sentence(r) for r in said(scored(beans), "timing"))
+
+
+def test_too_late() -> None:
+    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=OnDate("08-01"))
+    reasons = said(scored(corn), "timing")
+    assert any("too few warm days left" in reason_sentence(r) or "frost kills" in reason_sentence(r) for r in reasons)
+
+
+def test_autumn_frost_is_said_as_one() -> None:
+    """A grown plant that frost finds unripe is no seedling, and to start it later is no repair."""
+    late = OnDate("06-25")
+    pepper = planting("aubergine", name="aubergine", establish="module", count=2, start=late)
+    result = scored(pepper)
+    reasons = [r for r in said(result, "timing") if "frost kills" in reason_sentence(r)]
+    assert len(reasons) == 1
+    assert "the fruit is not ready yet or only just (it dies at " in reason_sentence(reasons[0])
+    assert "young plant" not in reason_sentence(reasons[0])
+
+
+def test_what_stands_beyond_the_reckoning_is_said() -> None:
+    """Garlic set so long after the first sowing that the days that are reckoned end before it is ripe; set in the first autumn it
+    is ripe in time."""
+    radish = planting("radish", name="radish", start=OnDate("03-20"))
+    garlic = planting("garlic", name="garlic", establish="clove", count=10, start=OnDate("10-25"))
+    assert scored(radish, garlic).season.planting_kg()[:, 1].min() > 0.1
+    garlic = replace(garlic, start=After(planting="radish", event="start", wait_days=500.0))
+    reasons = [r for r in said(scored(radish, garlic), "timing") if r.plantings == ("garlic",)]
+    assert [r.cause for r in reasons] == ["cut off"]
+    assert "a recipe of its own" in reason_sentence(reasons[0])
+
+
+def test_pieces_planted_in_autumn_are_not_lost_when_they_rest_until_spring() -> None:
+    mint = planting("mint", name="mint", establish="division", count=3, start=OnDate("10-01"))
+    assert not any("too cold" in reason_sentence(r) for r in said(scored(mint), "timing"))
+
+
+def test_a_good_date_has_nothing_to_say() -> None:
+    result = scored(planting("carrot-maincrop", start=OnDate("05-01")))
+    assert said(result, "timing") == []
+    assert result.part("timing").score == pytest.approx(100.0)
+    assert part_summary(result.part("timing")) == "no planting at risk"
+
+
+def test_fleece_over_flowers() -> None:
+    fleece = CoverUse("fleece", AtEvent("start"), OnDay("08-31"))
+    courgette = planting(
+        "courgette", name="courgette", establish="module", count=2, start=OnDate("05-20"), covers=(fleece,)
+    )
+    bare = replace(courgette, covers=())
+    assert any("keeps pollinating insects off" in reason_sentence(r) for r in said(scored(courgette), "timing"))
+    assert not any("pollinating" in reason_sentence(r) for r in said(scored(bare), "timing"))
+    assert scored(courgette).part("timing").score < scored(bare).part("timing").score
+
+
+def test_a_cover_too_low() -> None:
+    cloche = CoverUse("low-tunnel", AtEvent("start"), OnDay("09-30"))
+    start = OnDate("05-05")
+    corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=start, covers=(cloche,))
+    assert any("corn: grows to" in reason_sentence(r) for r in said(scored(corn), "timing"))
+
+
+# yield
+
+
+def test_a_crop_that_earns_nothing_is_named() -> None:
+    corn = planting("sweet-corn", name="corn", establish="drills", density_per_m2=3.0, start=OnDate("09-01"))
+    result = scored(corn, planting("radish", name="radish"))
+    assert "corn: no harvest in most years." in [reason_sentence(r) for r in said(result, "yield")]
+    few = planting("radish", name="few", density_per_m2=1.0)
+    result = scored(few, planting("carrot-maincrop", name="carrot"))
+    assert [r.plantings for r in said(result, "yield") if r.cause == "idle"] == [("few",)]
+
+
+def test_one_crop_at_its_best_density_is_its_own_sole_crop() -> None:
+    """Alone over the whole bed at the density that counts as best, the land equivalent ratio is one."""
+    result = scored(planting("carrot-maincrop"))
+    assert result.ler.middle == pytest.approx(1.0, abs=1e-6)
+    assert result.partial_ler["maincrop carrot"] == pytest.approx(1.0, abs=1e-6)
+    assert growth_kept(result.season) == pytest.approx(1.0)
+
+
+# cautions and notes
+
+
+def test_cautions() -> None:
+    beans = planting("bean-climbing", name="beans", where=AtTrellis(), establish="stations", count=6)
+    result = scored(beans, one=trellis_bed())
+    assert "trellis-load" in result.cautions
+    assert set(result.cautions) <= set(cautions())
+    assert len(result.cautions) == len(set(result.cautions))
+    plain = scored(planting("radish"))
+    assert "trellis-load" not in plain.cautions
+    tops = scored(planting("carrot-maincrop", harvest=(HarvestUse("root"), HarvestUse("carrot tops"))))
+    assert set(plain.cautions) < set(tops.cautions) | set(plain.cautions)
+    assert len(tops.cautions) > len(scored(planting("carrot-maincrop")).cautions)
+
+
+def test_notes_are_those_of_the_plan() -> None:
+    drawn = recipe(planting("radish"))
+    result = score(grow(plan(drawn, garden(bed(3.0, 1.0)), "bed"), 1, 1, voxels=False))
+    assert any("fitted to 3 x 1 m" in note for note in result.notes)
+
+
+# words
+
+
+@pytest.mark.parametrize(
+    ("date", "words"),
+    [("2001-06-01", "early June"), ("2001-06-10", "early June"), ("2001-06-11", "mid-June"), ("2001-06-21", "late June"),
+     ("2001-12-31", "late December")],
+)  # fmt: skip
+def test_dates(date: str, words: str) -> None:
+    assert date_words(np.datetime64(date)) == words
+
+
+def test_other_words() -> None:
+    june, august = np.datetime64("2001-06-25"), np.datetime64("2001-08-02")
+    assert span_words(june, august) == "from late June to early August"
+    assert span_words(june, june + 2) == "in late June"
+    assert percent(0.256) == "26 %"
+    assert (weeks_words(1), weeks_words(3)) == ("1 week", "3 weeks")
+    assert [cover_words(kind) for kind in ("fleece", "fleece-light", "fleece-heavy", "low-tunnel", "mesh")] == [
+        "fleece", "light fleece", "heavy fleece", "low tunnel", "insect mesh",
+    ]  # fmt: skip
+    assert [grams(kg) for kg in (0.045, 0.3549, 1.0, 2.34, 12.4, 126.0, 1e6)] == [
+        "45 g", "350 g", "1 kg", "2.3 kg", "12 kg", "130 kg", "1000000 kg",
+    ]  # fmt: skip
+    assert listed([]) == ""
+    assert listed(["a"]) == "a"
+    assert listed(["a", "b"]) == "a and b"
+    assert listed(["a", "b", "c"]) == "a, b and c"
+
+
+def test_a_strip_of_the_bed_can_be_scored() -> None:
+    where = Strip(x=(Span(0.0, True), Span(0.3, True)))
+    assert 0.0 < scored(planting("radish", where=where)).overall < 100.0
