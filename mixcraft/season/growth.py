@@ -77,13 +77,14 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     state = State(years, 3 * p)
     given = _Given(setting, traits)
     crowd = _Crowd(traits, overlap)
+    climb = _Climb(setting, overlap)
     takers = np.zeros((p, p))
     for day in range(days):
         _start(state, given, traits, day)
         if not np.count_nonzero(state.alive):
             trace.picked_kg[day] = harvest.pick(day, state)
             continue
-        height = given.height[day] * _cut_back(state, harvest)
+        height = climb(given.height[day] * _cut_back(state, harvest))
         shared = share_light(day, state.leaf, height)
         light = shared.absorbed
         if shared.takers is not None:
@@ -108,7 +109,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         thinnest = state.grown * traits.sla * given.most_thin
         state.leaf = np.minimum(state.leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
         state.leaf = np.where(state.alive, state.leaf, 0.0)
-        most = np.maximum(traits.lai_max, beside)
+        most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
         state.leaf = state.leaf * np.minimum(1.0, safe(most, crowd.beside(state.leaf, height), 1.0))
         if given.died_back[day]:
             _die_back(state, given, traits, day)
@@ -209,6 +210,34 @@ class _Crowd:
         crowding = lai.copy()
         crowding[:, :p] += (others @ lai[:, :p, None])[:, :, 0]
         return np.asarray(crowding)
+
+
+class _Climb:
+    """How high climbers come that have no support of their own: as high as a sturdy neighbour holds them, else they sprawl, and
+    carry no more leaf than there is room for."""
+
+    def __init__(self, setting: Setting, overlap: Floats | None) -> None:
+        plantings = setting.plan.plantings
+        p = len(plantings)
+        crops = [x.planting.crop for x in plantings]
+        free = np.array([c.form == "climber" and not x.support_m for c, x in zip(crops, plantings, strict=True)])
+        sturdy = np.array([c.form == "upright" and c["canopy.height"] >= constant("pole_height") for c in crops])
+        self.free = np.concatenate([free, free, np.zeros(p, dtype=bool)])
+        self.hold = np.zeros((p, p)) if overlap is None else np.where((overlap > 0.0) & free[:, None] & sturdy, 1.0, 0.0)
+        self.p = p
+
+    def __call__(self, height: Floats) -> Floats:
+        if not self.free.any():
+            return height
+        held = np.full_like(height, constant("sprawl_height"))
+        pole = (self.hold[None] * height[:, None, : self.p]).max(axis=2)
+        held[:, : self.p] = np.maximum(held[:, : self.p], pole)
+        return np.where(self.free, np.minimum(height, held), height)
+
+    def most_leaf(self, height: Floats, lai_max: Floats) -> Floats:
+        """Greatest leaf area index, (Y, C)."""
+        room = np.where(self.free, constant("climber_leaf_density") * height, np.inf)
+        return np.asarray(np.minimum(lai_max, np.maximum(room, 0.75)))
 
 
 def _start(state: State, given: _Given, traits: Traits, day: int) -> None:

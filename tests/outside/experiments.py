@@ -63,11 +63,11 @@ def way_of(crop: str) -> str:
     return next((w for w in wanted if w in found.establish), found.establish[0])
 
 
-def stand(crop: str, share: float, start: str, where: Where = WholeBed(), density: float | None = None) -> Planting:
+def stand(crop: str, share: float, start: str, where: Where = WholeBed(), density: float | None = None, free: bool = False) -> Planting:
     """A crop at a density, or at a share of its best."""
     found = load_crop(crop)
     density = share * found["spacing.density"] if density is None else density
-    support = {"support": "trellis", "support_height_m": 2.0} if found.form == "climber" else {}
+    support = {"support": "trellis", "support_height_m": 2.0} if found.form == "climber" and not free else {}
     return planting(crop, crop, where, OnDate(start), establish=way_of(crop), density_per_m2=density, **support)
 
 
@@ -99,7 +99,7 @@ def mixture(name: str) -> Grown:
     length, places = _places(spec)
     plantings = []
     for c, where in zip(spec["crops"], places, strict=True):
-        one = stand(c["crop"], c.get("share", 1.0), c["start"], where, c.get("density"))
+        one = stand(c["crop"], c.get("share", 1.0), c["start"], where, c.get("density"), c.get("free", False))
         if isinstance(where, Rows):
             count = max(1, round(c["share"] * one.crop["spacing.density"] * length * SIDE_M))
             one = replace(one, amount=Count(count))
