@@ -78,6 +78,10 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     given = _Given(setting, traits)
     crowd = _Crowd(traits, overlap)
     climb = _Climb(setting, overlap)
+    from .nitrogen_loop import SeasonNitrogen
+    import os
+    fk = os.environ.get("FEED", "usual")
+    feed = SeasonNitrogen(setting, traits, overlap, fk if fk != "fed" else "compost", 10000.0 if fk == "fed" else 0.0)
     takers = np.zeros((p, p))
     for day in range(days):
         _start(state, given, traits, day)
@@ -91,6 +95,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
             takers = shared.takers[0] if len(shared.takers) == 1 else shared.takers.mean(axis=0)
         stress = 1.0 if water is None else water(day, state.leaf)
         growth = given.potential[day] * shared.used * stress
+        growth = growth * feed(day, state, growth)
         to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
         to_leaf = traits.leaf_share * (growth - to_organ) - harvest.divert(day, growth)
         crowding = crowd(state.leaf, height)
