@@ -133,6 +133,7 @@ def _closed(trace: Trace, par: Floats) -> Trace:
     """The trace with light in megajoules and what was lost to whom; raises `BalanceError` where growth is no number."""
     p = trace.alone_mj.shape[2]
     trace.absorbed_mj *= par
+    trace.picked_kg *= constant("attained")
     trace.alone_mj *= par[:, :, :p]
     kept = np.minimum(1.0, safe(trace.absorbed_mj[:, :, :p], trace.alone_mj, 1.0))
     trace.taken_mj *= (np.median(1.0 - kept, axis=1) * np.median(trace.alone_mj, axis=1))[:, :, None]
@@ -149,7 +150,7 @@ class _Given:
             return np.concatenate([a, a, a], axis=-1)
 
         self.par: Floats = setting.par_mj[:, :, None] * three(setting.clear)
-        self.potential: Floats = constant("attained") * traits.rue * self.par * three(setting.warmth) / three(setting.reference_use)
+        self.potential: Floats = traits.rue * self.par * three(setting.warmth) / three(setting.reference_use)
         self.sky: Floats = three(setting.clear)
         self.young_lai = constant("young_lai")
         self.thin_power = constant("shade_thinness_power")

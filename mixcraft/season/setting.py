@@ -91,11 +91,11 @@ def settle(plan: Plan, weather: Weather) -> Setting:
         _by_day(warmths), _by_day(clears), _by_day(heights), _by_day(organs), _by_day(unripe),
         thermal > constant("age_death_from") * life, _by_day([c.dieback for c in clocks]),
         np.stack([c.emergence for c in clocks], axis=1), np.stack([c.death for c in clocks], axis=1), ends, opens, closes,
-        tuple(clocks), *_brightness(plan, weather, _by_day(clears)),
+        tuple(clocks), *_brightness(plan, weather, _by_day(clears), _by_day(warmths)),
     )  # fmt: skip
 
 
-def _brightness(plan: Plan, weather: Weather, clear: Floats) -> tuple[Floats, Floats]:
+def _brightness(plan: Plan, weather: Weather, clear: Floats, warmth: Floats) -> tuple[Floats, Floats]:
     """Light on a leaf under open sky over the light that half saturates it (D, Y, P), and the use of light in the canopy and
     the weather in which published light use is measured (P,)."""
     b = BEFORE_DAYS
@@ -108,7 +108,7 @@ def _brightness(plan: Plan, weather: Weather, clear: Floats) -> tuple[Floats, Fl
     usual = constant("sine_course") * 1e6 * constant("reference_par") / (3600.0 * constant("reference_daylength")) * k / half
     depth = k * constant("reference_lai")
     use = np.log((1.0 + usual) / (1.0 + usual * np.exp(-depth))) / usual / -np.expm1(-depth)
-    return k / half * light * clear / dry, use
+    return k / half * light * clear / dry / np.maximum(warmth, constant("dry_air_least")), use
 
 
 def half_saturation(crop: Crop) -> float:
