@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from mixcraft.season.result import Season
 
 __version__ = "0.1.0"
-__all__ = ["grow", "interactions", "load_garden", "load_recipe", "press_card", "score"]
+__all__ = ["grow", "interactions", "load_garden", "load_recipe", "press_card", "save_recipe", "score"]
 
 
 def load_recipe(path: str | Path) -> Recipe:
@@ -27,6 +27,17 @@ def load_recipe(path: str | Path) -> Recipe:
     from mixcraft.recipe.reading import load_recipe as load
 
     return load(path)
+
+
+def save_recipe(recipe: Recipe, path: str | Path) -> None:
+    """Write `recipe` to the file at `path`, whole or not at all.
+
+    A recipe that was read from a file keeps that file's comments and order.  Raises `mixcraft.files.FileFaults` for a recipe
+    that breaks a rule, `mixcraft.files.UsageError` for a path that cannot be written.
+    """
+    from mixcraft.recipe.saving import save_recipe as save
+
+    save(recipe, path)
 
 
 def load_garden(path: str | Path) -> Garden:

@@ -15,7 +15,7 @@ from mixcraft.crops.clock import PIECES, PLANTED, SOWN
 from mixcraft.crops.model import Crop
 from mixcraft.place import Place
 from mixcraft.place.places import place_from_normals
-from mixcraft.recipe.model import Bed, CoverUse, Garden, Moment, Planting, Recipe, Rule, Where
+from mixcraft.recipe.model import AtEvent, Bed, CoverUse, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
@@ -72,7 +72,7 @@ def grow_alone(
     crop: Crop, place: Place, how: str, starts: Sequence[str], years: int = 4, seed: int = 7, cover: str = ""
 ) -> Alone:
     """Grow `crop` alone, established `how`, from month-days `starts` under a cover of some kind or none."""
-    covers = (CoverUse(cover, Moment("start"), Moment("start", 600.0)),) if cover else ()
+    covers = (CoverUse(cover, AtEvent("start"), AtEvent("start", 600.0)),) if cover else ()
     plantings = tuple(planting(crop, way(crop, how), start, f"start {i}", covers) for i, start in enumerate(starts))
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
     season = grow(
@@ -86,8 +86,8 @@ def planting(crop: Crop, establish: str, start: str, name: str, covers: tuple[Co
     cutting = crop.main_part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
     climbs = crop.form == "climber"
     return Planting(
-        name=name, crop=crop, establish=establish, where=Where("whole"), start=Rule("date", month_day=start),
-        end=Rule("harvested"), density_per_m2=crop["spacing.cutting_density" if cutting else "spacing.density"], covers=covers,
+        name=name, crop=crop, establish=establish, where=WholeBed(), start=OnDate(start),
+        amount=Density(crop["spacing.cutting_density" if cutting else "spacing.density"]), covers=covers,
         support="trellis" if climbs else "", support_height_m=2.0 if climbs else None,
     )  # fmt: skip
 

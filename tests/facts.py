@@ -99,14 +99,14 @@ def _thick(one, share):  # type: ignore[no-untyped-def]
     """A planting at a share of its density, eaten as it is thinned where the crop has thinnings."""
     from dataclasses import replace
 
-    from mixcraft.recipe.model import HarvestUse
+    from mixcraft.recipe.model import Density, HarvestUse
 
     thinned = next((p for p in one.crop.parts if "thin" in p.methods), None)
     main = one.crop.main_part
     uses = (HarvestUse(main.name, main.methods[0]),)
     if thinned is not None:
         uses = (HarvestUse(thinned.name, "thin"), *uses)
-    return replace(one, density_per_m2=one.density_per_m2 * share, harvest=uses)
+    return replace(one, amount=Density(one.amount.per_m2 * share), harvest=uses)
 
 
 def _any_first(row: Row) -> float:

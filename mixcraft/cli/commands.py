@@ -11,6 +11,7 @@ from mixcraft.files import (
     Fault,
     FileFaults,
     UsageError,
+    check_output,
     check_schema,
     did_you_mean,
     kind_of,
@@ -96,10 +97,14 @@ def _season(args: Namespace) -> Season:
     return grow(settled, args.years, SEED if args.seed is None else args.seed)
 
 
-def _ending(output: str | None, *endings: str) -> None:
-    """Refuse a file to write whose name says that it is of another kind, before anything is computed."""
-    if output is not None and not output.lower().endswith(endings):
-        raise UsageError(f"{output}: write a file ending in {' or '.join(endings)}")
+def _output(args: Namespace, *endings: str) -> None:
+    """Refuse a file to write whose name says that it is of another kind, that is read as well, or that cannot be written, before
+    anything is computed."""
+    if args.output is None:
+        return
+    if not args.output.lower().endswith(endings):
+        raise UsageError(f"{args.output}: write a file ending in {' or '.join(endings)}")
+    check_output(args.output, (args.recipe, args.garden, args.weather))
 
 
 def score(args: Namespace) -> int:
@@ -127,7 +132,7 @@ def graph(args: Namespace) -> int:
 
     from .show import graph_text
 
-    _ending(args.output, ".json", ".graphml")
+    _output(args, ".json", ".graphml")
     made = interactions(_season(args))
     if args.output is None:
         print(graph_text(made))
@@ -148,7 +153,7 @@ def light(args: Namespace) -> int:
 
     from .show import light_text
 
-    _ending(args.output, ".svg")
+    _output(args, ".svg")
     season = _season(args)
     months = light_by_month(season)
     print(light_text(season, months))
@@ -163,7 +168,7 @@ def card(args: Namespace) -> int:
     from mixcraft.press import press_card
     from mixcraft.scoring import score as build
 
-    _ending(args.output, ".pdf")
+    _output(args, ".pdf")
     season = _season(args)
     data = press_card(season, build(season), paper=args.paper, units=args.units)
     write_atomically(args.output, data)
@@ -225,33 +230,13 @@ def _crops_many(args: Namespace, name: str) -> int:
     return 0
 
 
-def places(args: Namespace) -> int:
-    """List the built-in places or show one."""
-    from mixcraft.place import UnknownPlace, reference_place, reference_places
-
-    from .show import place_text
-
-    if args.name:
-        try:
-            print(place_text(reference_place(args.name)))
-        except UnknownPlace as error:
-            raise UsageError(str(error)) from None
-        return 0
-    for name in reference_places():
-        place = reference_place(name)
-        ns, ew = ("N" if place.latitude_deg >= 0 else "S"), ("E" if place.longitude_deg >= 0 else "W")
-        where = f"{abs(place.latitude_deg):5.1f} {ns} {abs(place.longitude_deg):6.1f} {ew}"
-        print(f"{name:28s} {where} {place.elevation_m:6.0f} m  {place.climate}")
-    return 0
-
-
 def new(args: Namespace) -> int:
     """Write a first file of a kind."""
     text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")
     if args.output is None:
         print(text, end="")
         return 0
-    if Path(args.output).exists():
+    if check_output(args.output).exists():
         raise UsageError(f"{args.output} is there already; give another name, nothing was changed")
     write_atomically(args.output, text)
     print(f"{args.output}: a first {args.kind}; change what you like, then run mixcraft check {args.output}")

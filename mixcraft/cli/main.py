@@ -7,16 +7,15 @@ from __future__ import annotations
 
 import argparse
 import gc
-import io
 import math
-import os
 import sys
 from collections.abc import Callable, Sequence
 
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 
-from . import commands
+from . import commands, places
+from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
 
@@ -94,9 +93,10 @@ def build_parser() -> argparse.ArgumentParser:
     crops.add_argument("--trial", action="store_true", help="grow the crop alone at several places, beside its published ranges")
     crops.set_defaults(run=commands.crops)
 
-    places = sub.add_parser("places", help="list the built-in places, or show one")
-    places.add_argument("name", nargs="?", help="place")
-    places.set_defaults(run=commands.places)
+    near = sub.add_parser("places", help="list the built-in places, or show one, the nearest to a spot, or that of a garden")
+    near.add_argument("name", nargs="?", help="place, country or garden file")
+    near.add_argument("--near", nargs="+", metavar="WHERE", help="latitude and longitude, such as 44.9 N 93.2 W 260 m")
+    near.set_defaults(run=places.places)
 
     new = sub.add_parser("new", help="write a first recipe or garden file, commented and valid as it stands")
     new.add_argument("kind", choices=["recipe", "garden", "crop"], help="kind of file")
@@ -121,11 +121,21 @@ def entry() -> None:
     """
     gc.disable()
     sys.modules.setdefault("scipy", None)  # type: ignore[arg-type]
-    sys.exit(main())
+    prepare()
+    try:
+        code = main()
+    finally:
+        finish()
+    sys.exit(code)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
+    with guarded():
+        return _run(argv)
+
+
+def _run(argv: Sequence[str] | None) -> int:
     try:
         args = build_parser().parse_args(argv)
         code = int(args.run(args))
@@ -140,13 +150,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"mixcraft: {error}", file=sys.stderr)
         return 2
     except BrokenPipeError:
-        sys.stdout = open(os.devnull, "w")  # noqa: SIM115 - the reader has gone; nothing more may be written
-        return 0
+        return 0  # the reader has seen enough
     except OSError as error:
-        if error.filename is not None:
-            raise
-        sys.stdout = io.StringIO()  # what is left to write has nowhere to go
-        print(f"mixcraft: cannot write the output: {(error.strerror or str(error)).lower()}", file=sys.stderr)
+        what = "cannot write the output" if error.filename is None else f"cannot use {error.filename}"
+        print(f"mixcraft: {what}: {(error.strerror or str(error)).lower()}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("mixcraft: stopped; nothing was written.", file=sys.stderr)

@@ -13,7 +13,6 @@ from mixcraft import __version__
 from mixcraft.crops.coverage import Coverage, coverage
 from mixcraft.crops.model import Crop, Record
 from mixcraft.files.constants import QUALITIES
-from mixcraft.place import Place
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.scoring.model import Reason, Repair, Score, StripWeek
 from mixcraft.scoring.strip import plate_of
@@ -395,25 +394,4 @@ def trial_text(crop: Crop, most: int = 9) -> str:
     return "\n".join(lines)
 
 
-def place_text(place: Place) -> str:
-    """A place with its normals and frost dates."""
-    from mixcraft.recipe.calendar import almanac
-
-    n, sky = place.normals, almanac(place)
-    lines = [f"{place.name}  {place.latitude_deg:.2f}, {place.longitude_deg:.2f}, {place.elevation_m:.0f} m  {place.climate}"]
-    lines.append("              " + "".join(f"{m[:3]:>7s}" for m in MONTHS))
-    rows = (("tmax C", n.tmax_c), ("tmin C", n.tmin_c), ("rain mm", n.rain_mm), ("wet days", n.wet_days),
-            ("sunshine h", n.sunshine_h_per_day), ("radiation MJ", n.radiation_mj))  # fmt: skip
-    for label, values in rows:
-        if values is not None:
-            lines.append(f"  {label:12s}" + "".join(f"{v:7.1f}" for v in values))
-    if sky.last_spring_frost is None:
-        lines.append("  no frost expected in most years")
-    else:
-        autumn = sky.words(sky.first_autumn_frost) if sky.first_autumn_frost is not None else "-"
-        lines.append(f"  last spring frost about {sky.words(sky.last_spring_frost)}, first autumn frost about {autumn}")
-    lines.append(f"  sources: {', '.join(n.sources)}")
-    return "\n".join(lines)
-
-
-__all__ = ["crop_text", "place_text", "score_json", "score_text"]
+__all__ = ["crop_text", "score_json", "score_text"]

@@ -22,6 +22,7 @@ CropKey = Literal[
 """A value of a crop."""
 
 PartKey = Literal[
-    "after", "hold", "interval", "dry_matter", "take", "share", "cut_height", "cuts", "portion", "keeps", "market_least", "stands",
+    "after", "hold", "interval", "dry_matter", "take", "share", "cut_height", "cuts", "portion", "keeps", "market_least",
+    "stands",
 ]  # fmt: skip
 """A value of an edible part."""

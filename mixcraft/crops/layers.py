@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from pathlib import Path
 
 from mixcraft.files.constants import load_numbers
@@ -13,6 +14,7 @@ HEIGHT_LAYERS = ("ground", "low", "middle", "tall", "very tall")
 ROOT_CLASSES = ("shallow", "medium", "deep")
 
 
+@lru_cache(maxsize=1)
 def _constants() -> Mapping[str, float]:
     return load_numbers(CONSTANTS_FILE)
 

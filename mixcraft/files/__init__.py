@@ -9,7 +9,7 @@ from mixcraft.files.near import did_you_mean
 from mixcraft.files.quantity import Quantity, QuantityError, format_quantity, parse_quantity
 from mixcraft.files.schema import check_schema, kind_of, load_schema, resource, schema_text
 from mixcraft.files.units import convert
-from mixcraft.files.write import REMOVE, edit_document, write_atomically
+from mixcraft.files.write import REMOVE, check_output, edit_document, write_atomically
 
 __all__ = [
     "REMOVE",
@@ -20,6 +20,7 @@ __all__ = [
     "Quantity",
     "QuantityError",
     "UsageError",
+    "check_output",
     "check_schema",
     "convert",
     "did_you_mean",

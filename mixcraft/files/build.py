@@ -8,6 +8,7 @@ from typing import Any, NamedTuple, NoReturn
 from mixcraft.files.document import LINE_END, NOTHING, Place, Spot
 from mixcraft.files.faults import Fault, FileFaults, shorten
 from mixcraft.files.scalars import LongNumberError, plain_scalar, tagged_scalar
+from mixcraft.files.text import unseen_character
 
 MAX_DEPTH = 40  # of lists and mappings inside one another
 MAX_NODES = 200_000  # values, keys and items, each alias counted as what it stands for
@@ -176,6 +177,7 @@ class Builder:
         if event.anchor is not None:
             self.anchors[event.anchor] = _Anchored(event.value, self.scalar_spot(event), 1, 0)
         key: str = event.value
+        self.check_characters(event)
         if key in keys:
             line = keys[key][0]
             self.fault(
@@ -199,6 +201,7 @@ class Builder:
     def scalar(self, event: Any) -> Any:
         """A plain, quoted or tagged scalar as its YAML 1.2 core value."""
         tag = event.tag
+        self.check_characters(event)
         try:
             if tag is None:
                 return plain_scalar(event.value) if event.implicit[0] else event.value
@@ -218,6 +221,14 @@ class Builder:
                 event.value,
             )
         return event.value
+
+    def check_characters(self, event: Any) -> None:
+        """Note a fault for a control or direction character that an escape such as ``\\e`` stands for."""
+        unseen = unseen_character(event.value)
+        if unseen:
+            self.fault(
+                event.start_mark, "character", "the text holds a control or direction character", "delete the escape", unseen
+            )
 
     def check_tag(self, event: Any, kind: str) -> None:
         """Note a fault for a tag that a mixcraft file may not have."""

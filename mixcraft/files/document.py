@@ -66,6 +66,16 @@ class Document:
             return parent.keys[str(path[-1])]
         return self.mark(path)
 
+    def written(self, path: PathTuple) -> str:
+        """The scalar at a path as text; nothing for lists, mappings and what is not there."""
+        node = self.data
+        for part in path:
+            inside = part in node if isinstance(node, dict) else isinstance(node, list) and part in range(len(node))
+            if not inside:
+                return ""
+            node = node[part]
+        return "" if isinstance(node, dict | list) or node is None else str(node)
+
     def fault(
         self,
         path: PathTuple,

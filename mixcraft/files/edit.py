@@ -39,6 +39,9 @@ _SAFE = re.compile(rf"[^\W_]([^{_UNSAFE}]*[^\s{_UNSAFE}])?")
 _OLD_WORDS = frozenset(["y", "n", "yes", "no", "on", "off", "true", "false", "null"])  # YAML 1.1 values
 _OLD_NUMBER = re.compile(r"[0-9][0-9a-fA-FxXoO_:.+-]*|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}.*")  # such as 12:30, 1_000, 0x_
 
+_MONTH_DAY = re.compile(r"[01][0-9]-[0-3][0-9]")  # a text in every version of YAML
+_PLAIN_KEYS = frozenset(["on", "off", "y"])  # keys of these formats
+
 
 def edit_document(text: str, changes: Sequence[Change]) -> str:
     """Return a YAML text with some values changed, and comments, order and layout kept.
@@ -60,7 +63,7 @@ def edit_document(text: str, changes: Sequence[Change]) -> str:
 
 def _candidates(document: Document, path: PathTuple, value: Any) -> Iterator[str]:
     """Ways to make the change, the one that keeps most first."""
-    for way in (_replace_scalar, _append, _take_away):
+    for way in (_replace_scalar, _replace_flow, _append, _take_away):
         made = way(document, path, value)
         if made is not None:
             yield made
@@ -128,6 +131,16 @@ def _replace_scalar(document: Document, path: PathTuple, value: Any) -> str | No
     return document.text[: spot.start] + new + document.text[spot.end :]
 
 
+def _replace_flow(document: Document, path: PathTuple, value: Any) -> str | None:
+    """Put a mapping or list in the place of one that stands on one line in { } or [ ]."""
+    spot = document.spot(path[:-1]).parts.get(path[-1]) if path else None
+    if spot is None or not isinstance(value, (dict, list)) or spot.style not in ("flow mapping", "flow list"):
+        return None
+    if LINE_END.search(document.text[spot.start : spot.end]):
+        return None
+    return document.text[: spot.start] + flow_text(value) + document.text[spot.end :]
+
+
 def _append(document: Document, path: PathTuple, value: Any) -> str | None:
     """Add a last key or item to a block mapping or list, right under what is there."""
     parent = document.spot(path[:-1])
@@ -146,7 +159,7 @@ def _append(document: Document, path: PathTuple, value: Any) -> str | None:
 
 def _append_in_flow(document: Document, parent: Spot, key: str | int, value: Any) -> str:
     """Add a last key or item inside { } or [ ]."""
-    new = flow_text(value) if parent.style == "flow list" else f"{scalar_text(str(key))}: {flow_text(value)}"
+    new = flow_text(value) if parent.style == "flow list" else f"{_key_text(str(key))}: {flow_text(value)}"
     at = max((part.end for part in parent.parts.values()), default=parent.end - 1)
     return document.text[:at] + (", " if parent.parts else "") + new + document.text[at:]
 
@@ -216,7 +229,12 @@ def _is_safe(text: str) -> bool:
     """True if a text can stand without quotes, in block or flow, for this reader and older ones."""
     if not _SAFE.fullmatch(text) or not text.isprintable() or text.casefold() in _OLD_WORDS:
         return False
-    return plain_scalar(text) == text and not _OLD_NUMBER.fullmatch(text)
+    return plain_scalar(text) == text and (not _OLD_NUMBER.fullmatch(text) or bool(_MONTH_DAY.fullmatch(text)))
+
+
+def _key_text(key: str) -> str:
+    """Write a key; one that a YAML 1.1 reader takes for true or false (`on`) needs no quotes here."""
+    return key if key in _PLAIN_KEYS else scalar_text(key)
 
 
 def block_lines(value: Any) -> list[str]:
@@ -224,7 +242,7 @@ def block_lines(value: Any) -> list[str]:
     if isinstance(value, dict) and value:
         lines = []
         for key, item in value.items():
-            name = scalar_text(str(key))
+            name = _key_text(str(key))
             inline = _inline(item)
             if inline is not None:
                 lines.append(f"{name}: {inline}")
@@ -243,7 +261,7 @@ def block_lines(value: Any) -> list[str]:
 def flow_text(value: Any) -> str:
     """Write data on one line, as it can stand inside { } or [ ]."""
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{scalar_text(str(key))}: {flow_text(item)}" for key, item in value.items()) + "}"
+        return "{" + ", ".join(f"{_key_text(str(key))}: {flow_text(item)}" for key, item in value.items()) + "}"
     if isinstance(value, list):
         return "[" + ", ".join(flow_text(item) for item in value) + "]"
     return scalar_text(value)

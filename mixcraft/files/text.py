@@ -17,6 +17,19 @@ _NOT_PRINTABLE = re.compile(  # what YAML 1.2.2 [1] c-printable leaves out
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]"
 )
 
+_UNSEEN = re.compile(  # control characters and those that turn the direction of writing (Unicode bidi class controls)
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
+)
+
+
+def unseen_character(text: str) -> str:
+    """The first control, escape or direction character of a text, as ``U+202E``; nothing if there is none.
+
+    Such characters are invisible, and they make a terminal or a printed page show something else than what is written.
+    """
+    found = _UNSEEN.search(text)
+    return f"U+{ord(found.group()):04X}" if found else ""
+
 
 def read_text(path: Path, name: str) -> str:
     """Read a file as text. Raises FileFaults if it is missing, no file, too large, or not UTF-8."""
@@ -135,7 +148,7 @@ def check_text(text: str, name: str) -> None:
     """Refuse a text that is too long, empty, or holds characters that YAML does not allow."""
     if len(text) > MAX_BYTES:
         _too_large(name, len(text))
-    bad = _NOT_PRINTABLE.search(text)
+    bad = _NOT_PRINTABLE.search(text) or _UNSEEN.search(text)
     if bad:
         _bad_character(text, bad.start(), name)
     if not text.strip():
@@ -148,6 +161,6 @@ def _bad_character(text: str, at: int, name: str) -> NoReturn:
         _file_fault(name, "not-text", "this is not a text file", "name the .yaml file")
     rest = LINE_END.split(text[at : at + 400])[0]
     _spot_fault(
-        name, lines, "character", "a control character stands here", f"U+{ord(text[at]):04X}",
+        name, lines, "character", "a control character (or one of direction) stands here", f"U+{ord(text[at]):04X}",
         "delete the character (it may be invisible)", lines[-1] + rest,
     )  # fmt: skip

@@ -14,7 +14,7 @@ from mixcraft.season.setting import days_shut, needs_pollinators
 from mixcraft.season.sharing import bed_overlaps
 
 from .constants import constants
-from .traits import flowering_days, ground_cover, growing, root_shares, schoener_overlaps
+from .traits import flowering_days, ground_cover, growing, middle_of_years, root_shares, schoener_overlaps
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -46,9 +46,12 @@ class Edge:
     names: Names = field(default_factory=Facts)
 
 
-def edges(season: Season) -> list[Edge]:
-    """All edges of the season, strongest first within each kind, kinds in the order of `KINDS`."""
-    share = bed_overlaps(season.plan)
+def edges(season: Season, overlaps: Floats | None = None) -> list[Edge]:
+    """All edges of the season, strongest first within each kind, kinds in the order of `KINDS`.
+
+    `overlaps` (P, P) is `bed_overlaps(season.plan)`, if it is at hand.
+    """
+    share = bed_overlaps(season.plan) if overlaps is None else overlaps
     alive = growing(season)
     found = [
         *_light(season), *_roots(season, share, alive), *_families(season, alive), *_relays(season, share, alive),
@@ -62,6 +65,12 @@ def _pairs(wanted: Bools) -> list[tuple[int, int]]:
     return [(int(i), int(j)) for i, j in zip(*np.nonzero(wanted), strict=True) if i != j]
 
 
+def _ground_in_common(share: Floats) -> Bools:
+    """Whether a planting i stands on enough of j's ground for a relay or for cover, (P, P)."""
+    least = constants()["same_ground_least"]
+    return np.asarray(share.T >= least)
+
+
 def _span(days: Bools) -> tuple[int, int]:
     """First and last true day of (D,)."""
     return int(days.argmax()), int(len(days) - 1 - days[::-1].argmax())
@@ -71,7 +80,7 @@ def _light(season: Season) -> list[Edge]:
     """Light that i loses to j over the season, as a share of what it would absorb without the others."""
     c = constants()
     lost = weekly(season.taken_mj)
-    alone = weekly(np.median(season.alone_mj, axis=1))
+    alone = weekly(middle_of_years(season.alone_mj))
     total = alone.sum(axis=0)[:, None]
     strength = np.divide(lost.sum(axis=0), total, out=np.zeros(lost.shape[1:]), where=total > 0)
     found = []
@@ -81,7 +90,7 @@ def _light(season: Season) -> list[Edge]:
         heavy = np.nonzero((by_week >= least) & (alone[:, i] > 0))[0]
         if heavy.size == 0:
             continue
-        days = (int(heavy[0]) * 7, min(int(heavy[-1]) * 7 + 6, season.days - 1))
+        days = (int(heavy[0]) * 7, min((int(heavy[-1]) + 1) * 7, season.days) - 1)
         share = lost[heavy, i, j].sum() / alone[heavy, i].sum()
         found.append(Edge(j, i, "takes light", float(strength[i, j]), days, "computed", float(share)))
     return found
@@ -89,20 +98,19 @@ def _light(season: Season) -> list[Edge]:
 
 def _roots(season: Season, share: Floats, alive: Bools) -> list[Edge]:
     """Niche overlap of root profiles, on the days and on the ground that two have in common."""
-    profiles, lived = root_shares(season, alive), alive.sum(axis=0)
+    profiles, lived, least = root_shares(season, alive), np.maximum(alive.sum(axis=0), 1), constants()["least_overlap"]
+    living = alive.astype(float)
+    together = living.T @ living
+    most = share * together / lived[:, None]
     found = []
-    for i, j in _pairs(share > 0.0):
-        if i > j and share[j, i] > 0.0:
-            continue
+    for i, j in _pairs(np.triu(np.maximum(most, most.T) >= least)):
         both = alive[:, i] & alive[:, j]
-        if not both.any():
-            continue
         overlap = schoener_overlaps(profiles[both, i], profiles[both, j])
         mean, days, numbers = float(overlap.mean()), _span(both), Facts(overlap=float(overlap.mean()))
         for a, b in ((i, j), (j, i)):
-            strength = mean * share[a, b] * overlap.size / max(lived[a], 1)
-            if share[a, b] > 0.0 and strength >= constants()["least_overlap"]:
-                found.append(Edge(b, a, "shares root space", float(strength), days, "computed", float(overlap.max()), numbers))
+            strength = mean * float(most[a, b])
+            if strength >= least:
+                found.append(Edge(b, a, "shares root space", strength, days, "computed", float(overlap.max()), numbers))
     return found
 
 
@@ -139,13 +147,14 @@ def _family(a: Planned, b: Planned, open_share: float, together: float, days: tu
 
 def _relays(season: Season, share: Floats, alive: Bools) -> list[Edge]:
     """Plantings that are gone before another on the same ground makes much of its growth."""
-    c, growth = constants(), season.growth_g.mean(axis=1)
-    total = growth.sum(axis=0)
+    c, growth = constants(), season.growth_g.sum(axis=1)
+    before = np.concatenate([np.zeros((1, growth.shape[1])), np.cumsum(growth, axis=0)])
+    total, lived, shared = before[-1], alive.any(axis=0), _ground_in_common(share)
+    lasts = (len(alive) - 1 - alive[::-1].argmax(axis=0)).tolist()
     found = []
-    lived, shared = alive.any(axis=0), c["same_ground_least"] <= share.T
     for i, j in _pairs(shared & (total > 0) & np.outer(lived, lived)):
-        gone, last = _span(alive[:, i])[1] + 1, _span(alive[:, j])[1]
-        later = growth[gone:, j].sum() / total[j]
+        gone, last = lasts[i] + 1, lasts[j]
+        later = 1.0 - before[gone, j] / total[j]
         if later >= c["relay_least"] and last > gone:
             found.append(Edge(i, j, "leaves room in time", float(later * min(1.0, share[j, i])), (gone, last), "computed"))
     return found
@@ -182,14 +191,17 @@ def _nitrogen(season: Season, share: Floats) -> list[Edge]:
 
 def _covers(season: Season, share: Floats, alive: Bools) -> list[Edge]:
     """Plantings that cover the ground under a taller one."""
-    c, cover, tall = constants(), ground_cover(season), season.height_m.mean(axis=1)
-    covering = alive & (cover >= c["ground_cover_least"])
+    c, tall = constants(), season.height_m.sum(axis=1)
+    pairs = _pairs(_ground_in_common(share))
+    low = {(i, j): alive[:, i] & alive[:, j] & (tall[:, i] < tall[:, j]) for i, j in pairs}
+    low = {pair: days for pair, days in low.items() if np.count_nonzero(days) >= c["cover_least_days"]}
+    covers = {i: ground_cover(season, i) for i in {i for i, _ in low}}
     found = []
-    for i, j in _pairs(c["same_ground_least"] <= share.T):
-        under = covering[:, i] & alive[:, j] & (tall[:, i] < tall[:, j])
-        days = int(under.sum())
-        if days >= c["cover_least_days"]:
-            strength = float(cover[under, i].mean() * share[j, i] * min(1.0, days / c["cover_full_days"]))
+    for (i, j), days in low.items():
+        under = days & (covers[i] >= c["ground_cover_least"])
+        count = np.count_nonzero(under)
+        if count >= c["cover_least_days"]:
+            strength = float(covers[i][under].mean() * share[j, i] * min(1.0, count / c["cover_full_days"]))
             found.append(Edge(i, j, "covers ground for", strength, _span(under), "computed"))
     return found
 

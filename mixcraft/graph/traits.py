@@ -15,16 +15,23 @@ from .constants import constants
 Floats = NDArray[np.float64]
 
 
+def middle_of_years(values: Floats, axis: int = 1) -> Floats:
+    """Medians over the few years of a season, by sorting: what `numpy.median` gives, in a fraction of its time."""
+    ordered, count = np.sort(values, axis=axis), values.shape[axis]
+    low, high = (ordered[(*[slice(None)] * axis, k)] for k in ((count - 1) // 2, count // 2))
+    return np.asarray(0.5 * (low + high))
+
+
 def growing(season: Season) -> NDArray[np.bool_]:
     """Whether each planting has leaves in at least half of the years, (D, P)."""
-    return np.asarray((season.leaf_m2 > 0.0).mean(axis=1) >= 0.5)
+    return np.asarray(2 * np.count_nonzero(season.leaf_m2, axis=1) >= season.years)
 
 
-def ground_cover(season: Season) -> Floats:
-    """Share of its own ground that each planting's leaves cover, mean over years, (D, P): 1 - exp(-k L)."""
-    k = np.array([p.planting.crop["canopy.k"] for p in season.plan.plantings])
-    area = np.array([p.stand.area_m2 for p in season.plan.plantings])
-    return np.asarray(-np.expm1(-k * season.leaf_m2 / area).mean(axis=1))
+def ground_cover(season: Season, index: int) -> Floats:
+    """Share of its own ground that the leaves of planting `index` cover, mean over years, (D,): 1 - exp(-k L)."""
+    planned = season.plan.plantings[index]
+    k, area = planned.planting.crop["canopy.k"], planned.stand.area_m2
+    return np.asarray(-np.expm1(-k * season.leaf_m2[:, :, index] / area).mean(axis=1))
 
 
 def flowering_days(season: Season, index: int, alive: NDArray[np.bool_] | None = None) -> NDArray[np.bool_]:
@@ -59,14 +66,17 @@ def root_shares(season: Season, alive: NDArray[np.bool_] | None = None) -> Float
     ready = np.array([p.planting.crop["development.ready"] for p in plan.plantings])
     layers = int(constants()["root_layers"])
     bounds = np.linspace(depth.max() / layers, depth.max(), layers)
-    thermal = np.median(np.stack([clock.thermal for clock in season.clocks]), axis=1)
+    thermal = middle_of_years(np.stack([clock.thermal for clock in season.clocks]))
     grown = np.maximum(roots_grown(thermal, ready[:, None]), constants()["least_grown"])
-    return root_layers((depth[:, None] * grown).T, bounds) * alive[:, :, None]
+    profiles = np.zeros((*alive.shape, layers))
+    profiles[alive] = root_layers((depth[:, None] * grown).T[alive], bounds)
+    return profiles
 
 
 def schoener_overlaps(a: Floats, b: Floats) -> Floats:
-    """Niche overlap of profiles (..., L) that sum to 1: 1 - half the sum of their differences (Schoener 1970, eq. 1)."""
-    return np.asarray(1.0 - 0.5 * np.abs(a - b).sum(axis=-1))
+    """Niche overlap of profiles (..., L) that sum to 1: 1 - half the sum of their differences (Schoener 1970, eq. 1),
+    which is the sum of what both have."""
+    return np.asarray(np.minimum(a, b) @ np.ones(a.shape[-1]))
 
 
 def schoener_overlap(a: Floats, b: Floats) -> float:

@@ -8,7 +8,7 @@ source.
 from __future__ import annotations
 
 from mixcraft.place.coordinates import NoPosition, parse_latitude, parse_longitude, parse_position
-from mixcraft.place.covers import Cover, UnknownCover, apply_covers, cover, cover_kinds
+from mixcraft.place.covers import Cover, UnknownCover, apply_covers, combined, cover, cover_kinds, covers_together
 from mixcraft.place.model import Normals, Place, StatedFrost
 from mixcraft.place.near import NearPlace, nearest_places
 from mixcraft.place.places import UnknownPlace, place_at, place_from_normals, reference_place, reference_places
@@ -37,8 +37,10 @@ __all__ = [
     "Weather",
     "apply_covers",
     "bare_surface_temperature",
+    "combined",
     "cover",
     "cover_kinds",
+    "covers_together",
     "daily_from_normals",
     "frost_dates",
     "ground_frost_dates",

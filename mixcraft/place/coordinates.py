@@ -75,11 +75,11 @@ def _halves(text: str) -> tuple[list[str], list[str]]:
     """Tokens of the two coordinates of a text."""
     plain = _DECIMAL_COMMA.sub(".", text.lower())
     parts = [_tokens(part) for part in re.split(r"[,;/]", plain) if part.strip()]
-    if len(parts) == 2:  # noqa: PLR2004 -- a pair
+    if len(parts) == 2:
         return parts[0], parts[1]
     tokens = [t for part in parts for t in part]
     at = [i for i, t in enumerate(tokens) if t in _SIGNS]
-    if len(at) == 2:  # noqa: PLR2004 -- a pair
+    if len(at) == 2:
         cut = at[0] + 1 if at[0] > 0 else at[1]
         return tokens[:cut], tokens[cut:]
     if at or len(tokens) % 2:

@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from mixcraft.place._constants import constant
+from mixcraft.place.climate_key import ClimateKey
 from mixcraft.place.generator import weather_years
 from mixcraft.place.minima import IntArray, chance_without_frost, daily_minima
 from mixcraft.place.model import DAYS, FloatArray, Place, StatedFrost
@@ -60,7 +61,7 @@ def frost_dates(place: Place, threshold_c: float = 0.0, years: int | None = None
     """
     if years is not None:
         return _counted(place, threshold_c, years, seed)
-    found = _exact(_Key(place), threshold_c)
+    found = _exact(ClimateKey(place), threshold_c)
     if threshold_c != 0.0:
         return found
     return replace(
@@ -78,25 +79,8 @@ def ground_frost_dates(place: Place) -> FrostDates:
     return frost_dates(place, constant("ground_frost_depression"))
 
 
-class _Key:
-    """A place that may be looked up: two are the same where their frost dates are."""
-
-    def __init__(self, place: Place) -> None:
-        n = place.normals
-        series = (n.tmin_c, n.tmax_c, n.rain_mm, n.wet_days, n.tmin_sd_c)
-        where = (place.latitude_deg, str(place.longitude_deg), place.elevation_m)
-        stated = (place.last_spring_frost, place.first_autumn_frost)
-        self.place, self.key = place, (where, stated, tuple(None if s is None else s.tobytes() for s in series))
-
-    def __hash__(self) -> int:
-        return hash(self.key)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Key) and self.key == other.key
-
-
 @lru_cache(maxsize=256)
-def _exact(key: _Key, threshold_c: float) -> FrostDates:
+def _exact(key: ClimateKey, threshold_c: float) -> FrostDates:
     place = key.place
     minima = daily_minima(place, temperature_spread(place).tmin_c)
     spring, autumn = minima.spring, minima.autumn

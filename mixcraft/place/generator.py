@@ -19,8 +19,8 @@ import numpy.typing as npt
 
 from mixcraft.place._constants import constant
 from mixcraft.place.climate import DailyClimate, climate_et0, daily_climate, wet_dry_contrast, within_states
-from mixcraft.place.model import FloatArray, Place
 from mixcraft.place.minima import normal_cdf
+from mixcraft.place.model import FloatArray, Place
 from mixcraft.place.monthly import curve_for_dates
 from mixcraft.place.series import Day, Weather
 from mixcraft.place.spread import temperature_spread

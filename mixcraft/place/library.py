@@ -85,10 +85,11 @@ def _loaded() -> tuple[dict[str, list[Any]], bytes | None]:
 @lru_cache(maxsize=1)
 def entries() -> Mapping[str, Entry]:
     """All reference places by key."""
-    return {
-        key: Entry(key, tuple(names), country, climate, *map(float, where), tuple(ratio) if ratio else None)
-        for key, (names, country, climate, where, ratio, _, _) in _loaded()[0].items()
-    }
+    found = {}
+    for key, (names, country, climate, where, ratio, _, _) in _loaded()[0].items():
+        latitude, longitude, elevation = map(float, where)
+        found[key] = Entry(key, tuple(names), country, climate, latitude, longitude, elevation, tuple(ratio) if ratio else None)
+    return found
 
 
 def record(key: str) -> dict[str, Any]:

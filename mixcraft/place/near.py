@@ -50,7 +50,10 @@ def nearest_places(
 
 
 def spread_ratio(latitude_deg: float, longitude_deg: float, elevation_m: float) -> FloatArray:
-    """Spread of daily minima round a spot over the one that the annual range alone gives (12,) [-]; 1 where it lies nowhere."""
+    """Spread of daily minima round a spot over the one that the annual range alone gives (12,) [-].
+
+    The weighted geometric mean of the nearest reference places; 1 where the longitude is not known.
+    """
     where, found = ratios()
     if np.isnan(longitude_deg) or not len(found):
         return np.ones(MONTHS)
@@ -58,4 +61,4 @@ def spread_ratio(latitude_deg: float, longitude_deg: float, elevation_m: float) 
     off = km + constant("near_km_per_m") * np.abs(where[2] - elevation_m)
     nearest = np.argsort(off, kind="stable")[: int(constant("spread_neighbours"))]
     weight = 1 / (off[nearest] + constant("spread_offset_km")) ** 2
-    return np.asarray(weight @ found[nearest] / weight.sum())
+    return np.asarray(np.exp(weight @ np.log(found[nearest]) / weight.sum()))

@@ -130,8 +130,12 @@ def place_at(latitude_deg: float, longitude_deg: float, elevation_m: float | Non
     base = _place(near.key)
     cooler = constant("temperature_lapse") * near.rise_m
     normals = replace(
-        base.normals, tmax_c=base.normals.tmax_c - cooler, tmin_c=base.normals.tmin_c - cooler, tmin_sd_c=None,
-    )  # fmt: skip
+        base.normals,
+        tmax_c=base.normals.tmax_c - cooler,
+        tmin_c=base.normals.tmin_c - cooler,
+        tmin_sd_c=None,
+        sources=tuple(line for line in base.normals.sources if not line.startswith("tmin_sd_c")),
+    )
     return replace(
         base,
         name=name or f"{latitude_deg:.2f}, {longitude_deg:.2f}",

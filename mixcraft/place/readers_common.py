@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
+import stat
 
 import numpy as np
 
@@ -15,17 +15,28 @@ MAX_FAULTS = 200
 
 
 def read_lines(path: str | os.PathLike[str]) -> list[str]:
-    """Lines of a text file without their ends. Raises ``FileFaults`` if it cannot be read as text."""
+    """Lines of a text file without their ends; its kind and size are looked at before it is opened.
+
+    Raises ``FileFaults`` if it is no ordinary file, too large, or cannot be read as text.
+    """
     name = os.fspath(path)
     try:
-        size = Path(path).stat().st_size
-        if size > MAX_BYTES:
-            raise file_fault(name, 0, "too-large", f"the weather file has {size / 1e6:.0f} MB", "cut it into years")
-        return Path(path).read_bytes().decode("utf-8-sig").splitlines()
+        status = os.stat(path)
+        if not stat.S_ISREG(status.st_mode):
+            kind = "a folder" if stat.S_ISDIR(status.st_mode) else "not an ordinary file"
+            raise file_fault(name, 0, "not-a-file", f"the weather file is {kind}", "name a .csv or .epw file on the disk")
+        with open(path, "rb") as stream:
+            data = stream.read(MAX_BYTES + 1) if status.st_size <= MAX_BYTES else b""
+        if max(status.st_size, len(data)) > MAX_BYTES:
+            megabytes = f"{status.st_size / 1e6:.0f} MB"
+            raise file_fault(
+                name, 0, "too-large", f"the weather file has {megabytes}, allowed are {MAX_BYTES // 10**6} MB", "cut it into years"
+            )
+        return data.decode("utf-8-sig").splitlines()
     except UnicodeDecodeError as error:
         raise file_fault(name, 0, "encoding", f"byte {error.start + 1} is not UTF-8 text", "save the file as UTF-8") from None
-    except OSError as error:
-        said = error.strerror or str(error)
+    except (OSError, ValueError) as error:
+        said = getattr(error, "strerror", None) or str(error)
         raise file_fault(
             name, 0, "unreadable", f"the weather file cannot be read ({said})", "check the name and its folder"
         ) from None

@@ -84,9 +84,7 @@ def fit_annual_wave(tmean_c: FloatArray, days: npt.ArrayLike) -> AnnualWave:
     return AnnualWave(float(mean), float(math.hypot(cosine, sine)), float(top % constant("days_per_year")))
 
 
-def bare_surface_temperature(
-    tmean_c: FloatArray, tmin_c: FloatArray, tmax_c: FloatArray, radiation_mj: FloatArray
-) -> FloatArray:
+def bare_surface_temperature(tmean_c: FloatArray, tmin_c: FloatArray, tmax_c: FloatArray, radiation_mj: FloatArray) -> FloatArray:
     """Daily mean temperature of bare soil's surface [C], any shape: the air's, moved towards its maximum by strong sun and
     towards its minimum by weak sun (Neitsch et al. 2011, Eqs 1:1.3.9 and 1:1.3.10 of the SWAT theory).
 

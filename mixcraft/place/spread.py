@@ -12,8 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from mixcraft.place._constants import constant
+from mixcraft.place.climate_key import ClimateKey
 from mixcraft.place.model import FloatArray, Normals, Place
 from mixcraft.place.near import spread_ratio
+from mixcraft.place.stated import fitted_minima
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,4 @@ def temperature_spread(place: Place) -> Spread:
     spread = plain_spread(place)
     if place.last_spring_frost is None and place.first_autumn_frost is None:
         return spread
-    from mixcraft.place.stated import fitted_minima
-
-    return Spread(spread.tmax_c, fitted_minima(place, spread.tmin_c))
+    return Spread(spread.tmax_c, fitted_minima(ClimateKey(place), tuple(spread.tmin_c.tolist())))

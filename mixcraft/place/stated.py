@@ -6,14 +6,16 @@ mean minima stay those of the normals. Weather years, almanac and printed dates 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from mixcraft.place._constants import constant
-from mixcraft.place.minima import Minima, chance_without_frost, daily_minima
-from mixcraft.place.model import DAYS, MONTHS, FloatArray, Place
-from mixcraft.place.monthly import month_of_day
+from mixcraft.place.climate_key import ClimateKey
+from mixcraft.place.minima import chance_without_frost, daily_minima
+from mixcraft.place.model import DAYS, MONTHS, FloatArray, Place, frozen_array
+from mixcraft.place.monthly import daily_curve, month_of_day
 
 _HALVINGS = 9  # of the factors' span: about 0.003
 _ROUNDS = 2  # spring and autumn share the two turning months
@@ -24,36 +26,53 @@ class FrostOutOfReach(ValueError):  # noqa: N818 -- reads as what happened
     """A stated frost date that no spread within reason can make of the place's normals."""
 
 
-def month_factors(minima: Minima, spring: float, autumn: float) -> FloatArray:
+def turning_months(tmin_c: FloatArray) -> tuple[int, int]:
+    """Months 0-11 of the coldest and of the warmest day of mean minima (12,)."""
+    curve, months = daily_curve(tmin_c), month_of_day()
+    return int(months[np.argmin(curve)]), int(months[np.argmax(curve)])
+
+
+def month_factors(turning: tuple[int, int], spring: float, autumn: float) -> FloatArray:
     """Factors (12,): ``spring`` from the coldest month to the warmest, then ``autumn``; their mean in both of these."""
-    months = month_of_day()
-    cold, warm = int(months[minima.coldest]), int(months[minima.warmest])
+    cold, warm = turning
     since = (np.arange(MONTHS) - cold) % MONTHS
     factors = np.where(since < (warm - cold) % MONTHS, spring, autumn)
     factors[[cold, warm]] = (spring + autumn) / 2
     return factors
 
 
-def _left_at(place: Place, sd_c: FloatArray, spring: float, autumn: float, day: int, *, late: bool) -> float:
-    """Share of years without frost from the stated ``day`` (0-364) to the warmest (``late``: last frosts), or back from it."""
-    plain = daily_minima(place, sd_c)
-    minima = daily_minima(place, sd_c * month_factors(plain, spring, autumn))
-    days = minima.spring if late else minima.autumn
-    steps = (minima.warmest - day) % DAYS if late else (day - minima.warmest) % DAYS
-    if steps >= len(days):
-        raise FrostOutOfReach(f"day {day + 1} lies in the other half of the year")
-    return float(chance_without_frost(minima, days[: steps + 1], 0.0)[-1])
+@dataclass(frozen=True)
+class _Half:
+    """One half of the year and the day, 0-364, of its stated frost: spring's last or autumn's first."""
 
+    place: Place
+    sd_c: FloatArray
+    day: int
+    spring: bool
 
-def _factor(left: Callable[[float], float]) -> float:
-    """The factor at which half of the years are left without frost; the wider the spread, the fewer."""
-    low, high = constant("stated_spread_least"), constant("stated_spread_most")
-    if left(high) > _HALF or left(low) < _HALF:
-        raise FrostOutOfReach("no spread of the minima within reason has frost then in every other year")
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        low, high = (low, middle) if left(middle) < _HALF else (middle, high)
-    return high
+    def left(self, spring: float, autumn: float) -> float:
+        """Share of years without frost between the stated day, itself counted in, and the warmest."""
+        turning = turning_months(self.place.normals.tmin_c)
+        minima = daily_minima(self.place, self.sd_c * month_factors(turning, spring, autumn))
+        days = minima.spring if self.spring else minima.autumn
+        steps = (minima.warmest - self.day if self.spring else self.day - minima.warmest) % DAYS
+        if steps >= len(days):
+            raise FrostOutOfReach(f"day {self.day + 1} of the year lies in the other half of it")
+        return float(chance_without_frost(minima, days[: steps + 1], 0.0)[-1])
+
+    def factor(self, other: float | None) -> float:
+        """The factor at which half of the years are left; ``other`` that of the other half, None the same."""
+        low, high = constant("stated_spread_least"), constant("stated_spread_most")
+        if self._left_with(high, other) > _HALF or self._left_with(low, other) < _HALF:
+            raise FrostOutOfReach("no spread of the minima within reason has its frost then in every other year")
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            low, high = (low, middle) if self._left_with(middle, other) < _HALF else (middle, high)
+        return high
+
+    def _left_with(self, own: float, other: float | None) -> float:
+        beside = own if other is None else other
+        return self.left(own, beside) if self.spring else self.left(beside, own)
 
 
 def frost_factors(place: Place, sd_c: FloatArray) -> tuple[float, float]:
@@ -62,17 +81,22 @@ def frost_factors(place: Place, sd_c: FloatArray) -> tuple[float, float]:
     One alone stated holds for both halves. Raises :class:`FrostOutOfReach`, a ``ValueError``.
     """
     last, first = place.last_spring_frost, place.first_autumn_frost
-    spring = autumn = 1.0
-    for _ in range(_ROUNDS if last and first else 1):
-        if last is not None:
-            at, other = last.median - 1, autumn
-            spring = _factor(lambda f: _left_at(place, sd_c, f, other if first else f, at, late=True))
-        if first is not None:
-            on, before = first.median - 1, spring
-            autumn = _factor(lambda f: _left_at(place, sd_c, before if last else f, f, on, late=False))
-    return (spring if last else autumn), (autumn if first else spring)
+    spring = None if last is None else _Half(place, sd_c, last.median - 1, spring=True)
+    autumn = None if first is None else _Half(place, sd_c, first.median - 1, spring=False)
+    if spring is None or autumn is None:
+        one = spring or autumn
+        both = 1.0 if one is None else one.factor(None)
+        return both, both
+    in_spring = in_autumn = 1.0
+    for _ in range(_ROUNDS):
+        in_spring = spring.factor(in_autumn)
+        in_autumn = autumn.factor(in_spring)
+    return in_spring, in_autumn
 
 
-def fitted_minima(place: Place, sd_c: FloatArray) -> FloatArray:
-    """Spread of minima (12,) [C] with which frost falls as the place states."""
-    return np.asarray(sd_c * month_factors(daily_minima(place, sd_c), *frost_factors(place, sd_c)))
+@lru_cache(maxsize=64)
+def fitted_minima(key: ClimateKey, sd_c: tuple[float, ...]) -> FloatArray:
+    """Spread of minima (12,) [C] with which frost falls as the place of the key states, from that it has otherwise."""
+    place, plain = key.place, np.array(sd_c)
+    factors = month_factors(turning_months(place.normals.tmin_c), *frost_factors(place, plain))
+    return frozen_array(plain * factors)

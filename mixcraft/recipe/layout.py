@@ -41,6 +41,8 @@ Ints = NDArray[np.int64]
 
 CELL_M = 0.1
 """Aimed side of a cell [m]; the light model's voxels have the same side."""
+MOST_CELLS = 5000
+"""No more cells than this, 50 m2 of the aimed size: in a larger bed they are larger, so that time and memory stay bounded."""
 TRELLIS_DEPTH_M = 0.3
 """Depth of the strip that a row of climbers fills at the foot of its trellis [m].  Common practice, no source."""
 WIDEST_TRELLIS_ROW_M = 0.8
@@ -102,8 +104,10 @@ class Stand:
 
 
 def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M) -> Grid:
-    """The grid of a bed, with cells as near to `cell_m` as fits."""
-    nx, ny = max(2, round(length_m / cell_m)), max(2, round(width_m / cell_m))
+    """The grid of a bed, with cells as near to `cell_m` as fits; larger ones where they would be more than `MOST_CELLS`."""
+    aimed = max(cell_m, math.sqrt(length_m * width_m / MOST_CELLS))
+    nx = max(2, min(round(length_m / aimed), MOST_CELLS // 2))
+    ny = max(2, min(round(width_m / aimed), MOST_CELLS // nx))
     return Grid(nx, ny, length_m / nx, width_m / ny)
 
 

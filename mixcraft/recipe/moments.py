@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 
 from .model import AtEvent, Moment, OnDay
 
@@ -11,6 +12,10 @@ _MONTH_DAY = re.compile(r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")
 _EVENT = re.compile(r"^(?P<event>[a-z][a-z ]*?)\s*(?:(?P<sign>[+-])\s*(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>[a-z]+))?$")
 _DAYS = {"d": 1.0, "day": 1.0, "days": 1.0, "wk": 7.0, "week": 7.0, "weeks": 7.0}
 _DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+
+
+FARTHEST_DAYS = 800.0
+"""A moment lies at most so many days from its event: longer than any season is followed."""
 
 
 class MomentError(ValueError):
@@ -34,8 +39,31 @@ def parse_moment(text: str) -> Moment:
     raise MomentError(f"{text!r} is no moment; write one of {', '.join(EVENTS)}, with '+ 3 weeks' if wanted, or '10-15'")
 
 
+def moment_text(moment: Moment) -> str:
+    """A moment as it is written in a recipe; `parse_moment` gives it back."""
+    if isinstance(moment, OnDay):
+        return moment.month_day
+    if not moment.days:
+        return moment.event
+    sign, size = ("-" if moment.days < 0 else "+"), abs(moment.days)
+    weeks = size % 7 == 0
+    number = plain_number(size / 7 if weeks else size)
+    unit = ("week" if weeks else "day") + ("" if number == "1" else "s")
+    return f"{moment.event} {sign} {number} {unit}"
+
+
+def plain_number(value: float) -> str:
+    """The shortest decimal without an exponent that reads as exactly this number."""
+    text = repr(float(value))
+    if "e" in text or "E" in text:
+        text = format(Decimal(text), "f")
+    return text.removesuffix(".0")
+
+
 def check_month_day(text: str) -> tuple[int, int]:
     """Month and day of ``MM-DD``; raises `MomentError` for a day that the month does not have (29 February too)."""
+    if not isinstance(text, str) or not _MONTH_DAY.match(text):
+        raise MomentError(f"{text!r} is no month-day; month-day such as '04-15'")
     month, day = int(text[:2]), int(text[3:])
     if not (1 <= month <= 12 and 1 <= day <= _DAYS_IN_MONTH[month - 1]):
         raise MomentError(f"{text!r} is no day of every year; month-day such as '04-15'")

@@ -19,6 +19,8 @@ from mixcraft.place import Place, Weather, cover, soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
 from .layout import (
+    CELL_M,
+    MOST_CELLS,
     Grid,
     Stand,
     grid_of,
@@ -38,7 +40,8 @@ from .model import (
     Recipe,
     SpringFrost,
 )
-from .stands import planting_fault, stands_of
+from .rules import Breach, check, fault_at
+from .stands import stands_of
 from .starts import StartError, start_day
 
 Floats = NDArray[np.float64]
@@ -148,6 +151,7 @@ def plan(
     Raises `FileFaults` with every planting that does not fit, climbs nothing, or whose start never comes; KeyError for an
     unknown bed.
     """
+    check(recipe)
     bed = garden.bed(bed_name)
     grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
@@ -161,11 +165,26 @@ def plan(
         _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(recipe.plantings)
     ]  # fmt: skip
     planned = [_planned(i, recipe, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
+    _check_ends(recipe, planned, sky)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
     return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, sky, starts))
+
+
+def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
+    """Refuse a planting that is cleared, by its own rule, before it starts."""
+    faults = []
+    for i, item in enumerate(planned):
+        rule = item.planting.end
+        ruled = isinstance(rule, OnDate | AtAge) or (isinstance(rule, AutumnFrost) and sky.first_autumn_frost is not None)
+        if ruled and item.end <= item.start:
+            said = f"{item.name} is cleared on {sky.words(item.end)}, but starts on {sky.words(item.start)}"
+            breach = Breach(("plantings", i, "end"), "end.before_start", said, repair="give a later end, or an earlier start")
+            faults.append(fault_at(recipe, breach))
+    if faults:
+        raise FileFaults(faults)
 
 
 def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tuple[list[int], list[Clock]]:
@@ -177,15 +196,15 @@ def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tup
     todo = list(recipe.plantings)
     while todo:
         ready = [p for p in todo if not isinstance(p.start, After) or p.start.planting in starts]
-        assert ready, "reading refuses circles"
+        if not ready:
+            raise ValueError(f"{todo[0].name} waits for a planting that never starts")
         for planting in ready:
             todo.remove(planting)
             try:
                 day = start_day(planting, sky, starts, clocks, windows)
             except StartError as error:
-                faults.append(
-                    planting_fault(recipe, planting, ("start", *error.where), str(error), "start.never", error.repair)
-                )
+                path = ("plantings", names.index(planting.name), "start", *error.where)
+                faults.append(fault_at(recipe, Breach(path, "start.never", str(error), repair=error.repair)))
                 day = 100
             starts[planting.name] = day
             clocks[planting.name] = clock = _clock(planting, day, sky, ())
@@ -415,6 +434,12 @@ def _shifted_clock(clock: Clock, first: int) -> Clock:
 
 def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
     notes = []
+    grid = grid_of(bed.length_m, bed.width_m)
+    if bed.length_m * bed.width_m > MOST_CELLS * CELL_M**2:
+        notes.append(
+            f"The bed is large: light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
+            f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
+        )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
         notes.append(
             f"Drawn for a bed of {recipe.length_m:g} x {recipe.width_m:g} m; places and numbers are fitted to "

@@ -7,7 +7,7 @@ from typing import Any
 
 from mixcraft.files import Document, Fault, FileFaults, check_schema, kind_of, parse_quantity
 
-from .model import AtEvent, Moment, Span
+from .model import Moment, OnDay, Span
 from .moments import MomentError, check_month_day, parse_moment
 
 PathTuple = tuple[str | int, ...]
@@ -49,7 +49,7 @@ class Reader:
             return parse_moment(text)
         except MomentError as error:
             self.fault(path, str(error), "moment.unreadable", found=text, repair='for example "emergence + 3 weeks"')
-            return AtEvent()
+            return OnDay("01-01")
 
     def month_day(self, text: str, path: PathTuple) -> str:
         """A month-day that every year has."""

@@ -16,6 +16,11 @@ from mixcraft.place import Normals, Place, UnknownPlace, reference_place
 from .model import PARTS, Bed, Garden, Obstacle, Plate, Trellis, Watering
 from .reader import PathTuple, Reader, checked
 
+SHORTEST_M, LONGEST_M = 0.2, 60.0
+"""Sides of a bed that can be laid out."""
+LARGEST_M2 = 500.0
+"""Largest bed: a plot of 20 x 25 m. Larger ground is a field; a slip of the point (60 m for 6) ends here too."""
+
 
 def read_garden(document: Document) -> Garden:
     """The `Garden` of a document; raises `FileFaults` with all its faults."""
@@ -105,11 +110,17 @@ def _elevation(reader: Reader, data: Mapping[str, Any]) -> float:
 def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
     length, width = parse_quantity(data["length"], "length"), parse_quantity(data["width"], "length")
     for key, value in (("length", length), ("width", width)):
-        if not 0.2 <= value <= 60.0:
+        if not SHORTEST_M <= value <= LONGEST_M:
             reader.fault(
                 (*path, key), f"a bed {value:g} m {'long' if key == 'length' else 'wide'} cannot be laid out",
-                "bed.size", found=str(data[key]), allowed="0.2 m to 60 m", repair="check the unit",
+                "bed.size", found=str(data[key]), allowed=f"{SHORTEST_M:g} m to {LONGEST_M:g} m", repair="check the unit",
             )  # fmt: skip
+    if length <= LONGEST_M and width <= LONGEST_M and length * width > LARGEST_M2:
+        reader.fault(
+            (*path, "length"), f"a bed of {length:g} x {width:g} m has {length * width:.0f} m2", "bed.size",
+            found=str(data["length"]), allowed=f"{LARGEST_M2:.0f} m2",
+            repair="check the unit and the point (6 m, 60 cm), or divide the ground into beds that are reached from their paths",
+        )  # fmt: skip
     watering = data.get("watering") or {"kind": "watered"}
     history = tuple(
         (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j))))

@@ -31,6 +31,7 @@ from .layout import (
     trellis_row_m,
 )
 from .model import AtTrellis, Bed, Border, Planting, Points, Recipe, Rows, Strip, WholeBed, Zone
+from .rules import Breach, fault_at
 
 Floats = NDArray[np.float64]
 
@@ -38,7 +39,7 @@ Floats = NDArray[np.float64]
 def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True) -> list[Stand]:
     """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought."""
     stands: list[Stand] = []
-    for planting in recipe.plantings:
+    for index, planting in enumerate(recipe.plantings):
         try:
             cells, edge = place_cells(planting, recipe, bed, grid)
             area = max(float(cells.sum()) * grid.cell_m2, 1e-4)
@@ -48,7 +49,8 @@ def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw
             check_fit(planting, stand)
             stand = _on_its_ground(planting, stand)
         except LayoutError as error:
-            faults.append(planting_fault(recipe, planting, error.where, str(error), "layout.fit", error.repair))
+            breach = Breach(("plantings", index, *error.where), "layout.fit", str(error), repair=error.repair)
+            faults.append(fault_at(recipe, breach))
             stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
         stands.append(stand)
     return _with_positions(recipe, bed, grid, stands) if draw and not faults else stands
@@ -149,12 +151,3 @@ def _drills(
     n = max(1, round((x1 - x0) / gap))
     offsets = x0 + (np.arange(n) + 0.5) * (x1 - x0) / n
     return tuple(((float(o), float(y0)), (float(o), float(y1))) for o in offsets)
-
-
-def planting_fault(
-    recipe: Recipe, planting: Planting, where: tuple[str | int, ...], message: str, rule: str, repair: str
-) -> Fault:
-    """A fault at `where` in a planting of the recipe's file, or of the recipe alone if it was not read from one."""
-    if recipe.document is not None:
-        return recipe.document.fault((*planting.path, *where), message, rule=rule, repair=repair)
-    return Fault(recipe.name, 0, 0, planting.name, rule, message, repair=repair)

@@ -10,10 +10,10 @@ from mixcraft.recipe.cautions import caution_codes
 from mixcraft.season.result import Band, Season
 
 from .constants import WEIGHT, constants
-from .evidence import Evidence, middles
-from .measures import geometric, season_ater
+from .evidence import Evidence, known_middles
+from .fates import chances
+from .measures import bands, geometric, geometric_means
 from .model import PartScore, Reason, Score
-from .parts.timing import chances
 from .registry import registry
 from .strip import crop_yields
 
@@ -31,8 +31,8 @@ def score(season: Season) -> Score:
     return Score(
         season=season, overall=geometric([p.score for p in parts], [p.weight for p in parts]),
         overall_band=_yearly(evidence, parts), parts=parts, reasons=_ranked(parts), strip=evidence.strip, gaps=evidence.gaps,
-        yields=crop_yields(season), ler=evidence.ler, ater=season_ater(season), partial_ler=dict(evidence.partial_ler),
-        kept=dict(zip(evidence.names, middles(evidence.kept), strict=True)), chances=chances(season),
+        yields=crop_yields(season), ler=evidence.ler, ater=evidence.ater, partial_ler=dict(evidence.partial_ler),
+        kept=dict(zip(evidence.names, known_middles(evidence.kept), strict=True)), chances=chances(season, evidence.fates),
         cautions=tuple(caution_codes(season.plan)), notes=season.plan.notes,
     )  # fmt: skip
 
@@ -60,7 +60,7 @@ def _yearly(evidence: Evidence, scored: tuple[PartScore, ...]) -> Band:
     for i, part in enumerate(registry()):
         if part.by_year is not None:
             points[i] = part.by_year(evidence)
-    return Band.of(np.array([geometric(year, weights) for year in points.T]))
+    return bands(geometric_means(points.T, weights)[:, None])[0]
 
 
 def _ranked(scored: Iterable[PartScore]) -> tuple[Reason, ...]:

@@ -12,9 +12,11 @@ from numpy.typing import NDArray
 from mixcraft.graph import Edge, edges
 from mixcraft.recipe.model import Plate
 from mixcraft.season.result import Band, Season
+from mixcraft.season.sharing import bed_overlaps
 
 from .constants import constants
-from .measures import growth_kept, land_equivalent_ratio
+from .fates import Fates, fates
+from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, middles
 from .model import Gap, StripWeek
 from .strip import harvest_strip, plate_of, strip_gaps, wanted_window
 
@@ -30,7 +32,12 @@ class Evidence:
     @cached_property
     def edges(self) -> tuple[Edge, ...]:
         """Edges of the interaction graph."""
-        return tuple(edges(self.season))
+        return tuple(edges(self.season, self.overlaps))
+
+    @cached_property
+    def overlaps(self) -> Floats:
+        """Share of its ground that each planting has in common with each other, (P, P)."""
+        return bed_overlaps(self.season.plan)
 
     def edge_dates(self, edge: Edge) -> tuple[np.datetime64, np.datetime64]:
         """First and last calendar day of an edge."""
@@ -39,6 +46,11 @@ class Evidence:
     def edge_key(self, edge: Edge) -> tuple[str, str, str]:
         """An edge by the names of its plantings: from, to, kind."""
         return self.names[edge.source], self.names[edge.target], edge.kind
+
+    @cached_property
+    def fates(self) -> Fates:
+        """What undoes each planting in which years."""
+        return fates(self.season)
 
     @cached_property
     def kept(self) -> Floats:
@@ -76,6 +88,11 @@ class Evidence:
         return self.season.planting_kg(), self.season.planting_kg("sole")
 
     @cached_property
+    def growth_g(self) -> Floats:
+        """Dry matter that each planting makes over the season, mean of the years, (P,)."""
+        return np.asarray(self.season.growth_g.sum(axis=0).mean(axis=0))
+
+    @cached_property
     def ler_by_year(self) -> Floats:
         """Land equivalent ratio, (Y,)."""
         return land_equivalent_ratio(*self.planting_kg)
@@ -83,14 +100,19 @@ class Evidence:
     @cached_property
     def ler(self) -> Band:
         """Band of the land equivalent ratio."""
-        return Band.of(self.ler_by_year)
+        return bands(self.ler_by_year[:, None])[0]
+
+    @cached_property
+    def ater(self) -> Band:
+        """Band of the area-time equivalence ratio; every planting's sole twin keeps its own dates."""
+        return ater_band(self.season, *self.planting_kg)
 
     @cached_property
     def partial_ler(self) -> Mapping[str, float]:
         """Partial land equivalent ratio of each planting, middle of the years; nan for what gives nothing alone."""
         mixture, sole = self.planting_kg
         partial = np.divide(mixture, sole, out=np.full_like(mixture, np.nan), where=sole > 1e-6)
-        return dict(zip(self.names, middles(partial), strict=True))
+        return dict(zip(self.names, known_middles(partial), strict=True))
 
     @cached_property
     def names(self) -> tuple[str, ...]:
@@ -98,10 +120,10 @@ class Evidence:
         return tuple(p.name for p in self.season.plan.plantings)
 
 
-def middles(values: Floats) -> list[float]:
+def known_middles(values: Floats) -> list[float]:
     """Middle of the years of each column of (Y, P), years without a value left out; nan where none has one."""
-    found = []
-    for column in values.T:
-        known = column[~np.isnan(column)]
-        found.append(float(np.median(known)) if known.size else float("nan"))
-    return found
+    whole = middles(values).tolist()
+    for i in np.nonzero(np.isnan(values).any(axis=0))[0]:
+        known = values[~np.isnan(values[:, i]), i]
+        whole[i] = float(middles(known)) if known.size else float("nan")
+    return [float(value) for value in whole]

@@ -7,20 +7,50 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.season.result import Band, Season
+from mixcraft.season.result import BAND, Band, Season
 
 from .constants import constants
 
 Floats = NDArray[np.float64]
 
 
+def geometric_means(points: Floats, weights: Sequence[float] | None = None) -> Floats:
+    """Weighted geometric means over the last axis of points 0-100, (..., N), none counting less than the floor."""
+    values = np.maximum(points, constants()["floor"])
+    w = np.ones(values.shape[-1]) if weights is None else np.asarray(weights, dtype=float)
+    if w.sum() <= 0.0:
+        return np.full(values.shape[:-1], 100.0)
+    return np.asarray(np.exp((w * np.log(values)).sum(axis=-1) / w.sum()))
+
+
 def geometric(points: Sequence[float] | Floats, weights: Sequence[float] | None = None) -> float:
-    """Weighted geometric mean of points 0-100, none counting less than the floor."""
-    values = np.maximum(np.asarray(points, dtype=float), constants()["floor"])
-    w = np.ones(len(values)) if weights is None else np.asarray(weights, dtype=float)
-    if values.size == 0 or w.sum() <= 0.0:
-        return 100.0
-    return float(np.exp((w * np.log(values)).sum() / w.sum()))
+    """`geometric_means` of points (N,)."""
+    return float(geometric_means(np.asarray(points, dtype=float), weights))
+
+
+def middles(values: Floats, axis: int = 0) -> Floats:
+    """Medians along an axis, as `numpy.median` gives them, for the few years of a season; nan where one of them is nan."""
+    ordered = np.sort(values, axis=axis)
+    count = values.shape[axis]
+    low, high, last = (ordered[(*[slice(None)] * axis, k)] for k in ((count - 1) // 2, count // 2, -1))
+    return np.asarray(np.where(np.isnan(last), np.nan, 0.5 * (low + high)))
+
+
+def quantile(ordered: Sequence[float], share: float) -> float:
+    """A quantile of values in order, by linear interpolation as `numpy.quantile`."""
+    place = share * (len(ordered) - 1)
+    low = int(place)
+    high = min(low + 1, len(ordered) - 1)
+    return ordered[low] + (ordered[high] - ordered[low]) * (place - low)
+
+
+def bands(values: Floats) -> list[Band]:
+    """Bands over the first axis, the years, of (Y, N)."""
+    ordered, place = np.sort(values, axis=0), np.array(BAND) * (len(values) - 1)
+    low = place.astype(int)
+    high = np.minimum(low + 1, len(values) - 1)
+    found = ordered[low] + (ordered[high] - ordered[low]) * (place - low)[:, None]
+    return [Band(*row) for row in found.T.tolist()]
 
 
 def growth_kept(season: Season) -> Floats:
@@ -40,12 +70,17 @@ def effective_number(weights: Floats) -> float:
 
 def evenness(amounts: Floats) -> float:
     """Pielou's evenness: entropy over its greatest possible value, 0..1; 1 for a single class, 0 for none."""
-    p = np.asarray(amounts, dtype=float)
-    if p.size == 0 or p.sum() <= 0.0:
-        return 0.0
-    if p.size == 1:
-        return 1.0
-    return float(np.log(effective_number(p)) / np.log(p.size))
+    return float(evennesses(np.asarray(amounts, dtype=float)))
+
+
+def evennesses(amounts: Floats) -> Floats:
+    """`evenness` over the first axis of (N, ...)."""
+    total = amounts.sum(axis=0)
+    if len(amounts) <= 1:
+        return np.asarray((total > 0.0).astype(float))
+    p = amounts / np.where(total > 0.0, total, 1.0)
+    entropy = -(p * np.log(np.where(p > 0.0, p, 1.0))).sum(axis=0)
+    return np.asarray(entropy / np.log(len(amounts)))
 
 
 def land_equivalent_ratio(mixture: Floats, sole: Floats) -> Floats:
@@ -73,7 +108,12 @@ def season_ler(season: Season) -> Band:
 
 def season_ater(season: Season) -> Band:
     """Band of the season's area-time equivalence ratio; every planting's sole twin keeps its own dates."""
+    return ater_band(season, season.planting_kg(), season.planting_kg("sole"))
+
+
+def ater_band(season: Season, mixture: Floats, sole: Floats) -> Band:
+    """`season_ater` from the kilograms by planting, (Y, P), of the mixture and of the sole crops."""
     days = season.field_days()
     start = np.array([p.start for p in season.plan.plantings])
     whole = (start + days).max(axis=1)
-    return Band.of(area_time_equivalence_ratio(season.planting_kg(), season.planting_kg("sole"), days, whole))
+    return bands(area_time_equivalence_ratio(mixture, sole, days, whole)[:, None])[0]

@@ -48,7 +48,13 @@ from .model import Changes, Reason, Repair, Score
 TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""
 TRIAL_SEED = 20260401
+TRIAL_DAYS = 260
+"""Days of weather beyond the plan's that a changed recipe may need."""
+MONTH_DAY = slice(5, 10)
+"""Where the month and day stand in an ISO date."""
 MOST_REASONS = 3
+EARLIER_WEEKS, LATER_WEEKS = (-2, -4), (2, 4, 6)
+"""Weeks by which a start is moved.  Common practice, no source."""
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
 
@@ -92,7 +98,7 @@ class _Trial:
         self.plan = season.plan
         self.known: dict[str, float | None] = {}
         start = season.plan.start - np.timedelta64(90, "D")
-        self.weather = weather_years(season.plan.place, start, season.plan.days + 260, TRIAL_YEARS, TRIAL_SEED)
+        self.weather = weather_years(season.plan.place, start, season.plan.days + TRIAL_DAYS, TRIAL_YEARS, TRIAL_SEED)
 
     def overall(self, recipe: Recipe, changes: Changes = (), *, voxels: bool) -> float | None:
         """Overall score of a recipe in the same bed; None if it does not fit."""
@@ -165,7 +171,7 @@ def _thin_taker(reason: Reason, season: Season) -> Iterator[Candidate]:
     if found is None:
         return
     i, taker = found
-    for share in (0.6, 0.4):
+    for share in (constants()["thin_first"], constants()["thin_second"]):
         amount = taker.amount
         if isinstance(amount, Density):
             value = float(f"{amount.per_m2 * share:.2g}")
@@ -211,7 +217,7 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     i, planting = found
     early = reason.cause in ("short season", "late frost")
-    for weeks in (-2, -4) if early else (2, 4, 6):
+    for weeks in EARLIER_WEEKS if early else LATER_WEEKS:
         moved = _moved(planting, weeks, season, i)
         if moved is None:
             return
@@ -229,7 +235,7 @@ def _moved(planting: Planting, weeks: int, season: Season, i: int) -> tuple[Star
         number = rule.weeks + weeks
         return replace(rule, weeks=number), {"kind": rule.kind, "weeks": int(number) if number == int(number) else number}
     if isinstance(rule, OnDate | WarmSoil):
-        date = str(season.plan.date(season.plan.plantings[i].start + 7 * weeks))[5:10]
+        date = str(season.plan.date(season.plan.plantings[i].start + 7 * weeks))[MONTH_DAY]
         date = "02-28" if date == "02-29" else date
         return OnDate(date), {"kind": "date", "on": date}
     if rule.wait_days + 7 * weeks >= 0:
@@ -255,12 +261,12 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
             if reason.cause == "pollinators out":
                 when, text = {}, "flower"
             elif reason.cause == "low cover" and reason.weeks is not None:
-                date = str(reason.weeks[0])[5:10]
+                date = str(reason.weeks[0])[MONTH_DAY]
                 off, when, text = OnDay(date), {"date": (str(reason.weeks[0]),)}, date
             else:
                 continue
             if planned.name != reason.plantings[0] and reason.weeks is not None:
-                text = str(reason.weeks[0])[5:10]
+                text = str(reason.weeks[0])[MONTH_DAY]
                 off = OnDay(text)
             covers = list(planned.planting.covers)
             covers[n] = replace(use, off=off)
@@ -279,11 +285,12 @@ def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
     if found is None or found[1].covers:
         return
     i, planting = found
+    weeks = constants()["cover_weeks"]
     for kind in ("fleece", "cloche"):
-        use = CoverUse(kind, AtEvent("start"), AtEvent("start", 42.0))
-        change = [{"kind": kind, "on": "start", "off": "start + 6 weeks"}]
+        use = CoverUse(kind, AtEvent("start"), AtEvent("start", 7.0 * weeks))
+        change = [{"kind": kind, "on": "start", "off": f"start + {weeks:g} weeks"}]
         yield Candidate(
-            _changed(recipe, i, replace(planting, covers=(use,))), "cover", (planting.name,), Facts(weeks=6.0),
+            _changed(recipe, i, replace(planting, covers=(use,))), "cover", (planting.name,), Facts(weeks=weeks),
             Facts(cover=(kind,)), ((("plantings", i, "cover"), change),),
         )  # fmt: skip
 
@@ -298,13 +305,13 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
         if key not in index():
             continue
         crop = load_crop(key)
-        lead = int(crop["development.days_to_harvest"]) + 7
+        lead = int(crop["development.days_to_harvest"] + constants()["bridge_lead_days"])
         date = reason.weeks[0] - np.timedelta64(lead, "D")
-        on = str(date)[5:10]
+        on = str(date)[MONTH_DAY]
         if date < season.plan.start or on == "02-29":
             continue
         method = crop.main_part.methods[0]
-        density = max(1.0, float(f"{0.25 * crop['spacing.density']:.2g}"))
+        density = max(1.0, float(f"{constants()['bridge_share'] * crop['spacing.density']:.2g}"))
         name = f"{crop.name} again" if crop.name in [p.name for p in recipe.plantings] else crop.name
         planting = Planting(
             name=name, crop=crop, establish="broadcast", where=place, start=OnDate(on),

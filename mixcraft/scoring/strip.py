@@ -7,14 +7,18 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import Plate
 from mixcraft.recipe.plan import Plan
-from mixcraft.season.result import BAND, LEAST_PICKING_KG, Band, Season
+from mixcraft.season.result import BAND, LEAST_PICKING_KG, Season
 
 from .constants import constants
+from .measures import bands, middles, quantile
 from .model import CropYield, Gap, StripWeek
 
 Floats = NDArray[np.float64]
+LAST_DAY = np.timedelta64(1, "W") - np.timedelta64(1, "D")
+"""From the first day of a week to its last."""
 
 
 def plate_of(plan: Plan) -> Plate:
@@ -56,18 +60,18 @@ def harvest_strip(season: Season, window: tuple[int, int], weekly_kg: Floats | N
     total = weekly.sum(axis=2)
     amount = plate_of(season.plan).weekly_kg
     names = [p.name for p in season.plan.plantings]
-    by_planting = np.zeros((len(weekly), len(names)))
+    by_planting, middle = np.zeros((len(weekly), len(names))), middles(weekly, axis=1)
     for h, harvest in enumerate(season.harvests):
-        by_planting[:, harvest.planting] += np.median(weekly[:, :, h], axis=1)
-    order = np.argsort(-by_planting, axis=1)
-    named = by_planting >= LEAST_PICKING_KG * constants()["picked_named_share"]
-    bands = np.quantile(total, BAND, axis=1)
-    chance = (total >= LEAST_PICKING_KG).mean(axis=1)
+        by_planting[:, harvest.planting] += middle[:, h]
+    order = np.argsort(-by_planting, axis=1).tolist()
+    named = (by_planting >= LEAST_PICKING_KG * constants()["picked_named_share"]).tolist()
+    kg = bands(total.T)
+    chance = (total >= LEAST_PICKING_KG).mean(axis=1).tolist()
+    starts = list(season.plan.start + 7 * np.arange(len(weekly)))
     served = np.minimum(total / amount, 1.0).mean(axis=1) if amount > 0.0 else None
     return tuple(
         StripWeek(
-            season.plan.date(w * 7), Band(*map(float, bands[:, w])), float(chance[w]),
-            tuple(names[i] for i in order[w] if named[w, i]), window[0] <= w * 7 + 3 <= window[1],
+            starts[w], kg[w], chance[w], tuple(names[i] for i in order[w] if named[w][i]), window[0] <= w * 7 + 3 <= window[1],
             None if served is None else float(served[w]),
         )
         for w in range(len(weekly))
@@ -83,30 +87,30 @@ def strip_gaps(strip: tuple[StripWeek, ...]) -> tuple[Gap, ...]:
             run.append(week)
             continue
         if run:
-            gaps.append(Gap(run[0].start, run[-1].start + np.timedelta64(6, "D"), len(run)))
+            gaps.append(Gap(run[0].start, run[-1].start + LAST_DAY, len(run)))
         run = []
     return tuple(gaps)
 
 
 def crop_yields(season: Season) -> tuple[CropYield, ...]:
     """Fresh kilograms by harvest with first and last picking days (middle of the years that pick)."""
+    picked, total = season.picked_kg > 0.0, season.picked_kg.sum(axis=0)
+    years = total > 0.0
+    firsts = np.sort(np.where(years, picked.argmax(axis=0), NEVER), axis=0).T.tolist()
+    lasts = np.sort(np.where(years, season.days - 1 - picked[::-1].argmax(axis=0), NEVER), axis=0).T.tolist()
+    kg, counts = bands(total), years.sum(axis=0).tolist()
     found = []
     for h, harvest in enumerate(season.harvests):
-        kg = season.picked_kg[:, :, h]
-        picked = kg > 0.0
-        years = picked.any(axis=0)
         name = season.plan.plantings[harvest.planting].name
-        item = CropYield(name, harvest.part.name, harvest.method, Band.of(kg.sum(axis=0)), None, None)
-        if years.mean() >= 0.5:
-            firsts = picked[:, years].argmax(axis=0)
-            lasts = season.days - 1 - picked[::-1][:, years].argmax(axis=0)
-            (a0, a, a1), (b0, b, b1) = (_days(season, days) for days in (firsts, lasts))
+        item = CropYield(name, harvest.part.name, harvest.method, kg[h], None, None)
+        if 2 * counts[h] >= season.years:
+            (a0, a, a1), (b0, b, b1) = (_days(season, days[h][: counts[h]]) for days in (firsts, lasts))
             item = replace(item, first=a, last=b, first_band=(a0, a1), last_band=(b0, b1))
         found.append(item)
     return tuple(found)
 
 
-def _days(season: Season, days: NDArray[np.int64]) -> tuple[np.datetime64, np.datetime64, np.datetime64]:
-    """Dates of the band of day indices."""
-    low, middle, high = (season.plan.date(round(float(q))) for q in np.quantile(days, BAND))
+def _days(season: Season, ordered: list[int]) -> tuple[np.datetime64, np.datetime64, np.datetime64]:
+    """Dates of the band of day indices in order."""
+    low, middle, high = (season.plan.date(round(quantile(ordered, share))) for share in BAND)
     return low, middle, high

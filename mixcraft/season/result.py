@@ -115,9 +115,9 @@ class Season:
         return self._by_planting({"mixture": self.picked_kg, "lone": self.lone_kg}[kind])
 
     def _by_planting(self, source: Floats) -> Floats:
-        result = np.zeros((self.years, len(self.plan.plantings)))
+        result, total = np.zeros((self.years, len(self.plan.plantings))), source.sum(axis=0)
         for h, harvest in enumerate(self.harvests):
-            result[:, harvest.planting] += source[:, :, h].sum(axis=0)
+            result[:, harvest.planting] += total[:, h]
         return result
 
     def partial_ler(self) -> Floats:
@@ -130,12 +130,11 @@ class Season:
 
     def field_days(self) -> Floats:
         """Days that each planting holds its ground, from sowing to its last leaf or picking, (Y, P)."""
-        held = self.leaf_m2 > 0.0
+        held, picked = self.leaf_m2 > 0.0, self.picked_kg > 0.0
         last = np.where(held.any(axis=0), self.days - 1 - held[::-1].argmax(axis=0), 0)
+        day = np.where(picked.any(axis=0), self.days - 1 - picked[::-1].argmax(axis=0), 0)
         for h, harvest in enumerate(self.harvests):
-            picked = self.picked_kg[:, :, h] > 0.0
-            day = np.where(picked.any(axis=0), self.days - 1 - picked[::-1].argmax(axis=0), 0)
-            last[:, harvest.planting] = np.maximum(last[:, harvest.planting], day)
+            last[:, harvest.planting] = np.maximum(last[:, harvest.planting], day[:, h])
         start = np.array([p.start for p in self.plan.plantings])
         return np.asarray(np.clip(last - start + 1.0, 1.0, None))
 

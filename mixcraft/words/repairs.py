@@ -61,7 +61,9 @@ def _uncover(r: Repair, t: Catalogue) -> str:
 def _cover(r: Repair, t: Catalogue) -> str:
     kind = r.names["cover"][0]
     cover = t.gettext("a cloche") if kind == "cloche" else cover_words(kind, t)
-    return t.gettext("cover {planting} with {cover} for its first six weeks.").format(planting=r.plantings[0], cover=cover)
+    return t.gettext("cover {planting} with {cover} for its first {weeks}.").format(
+        planting=r.plantings[0], cover=cover, weeks=weeks_words(int(r.numbers["weeks"]), t)
+    )
 
 
 def _sow(r: Repair, t: Catalogue) -> str:

@@ -265,6 +265,6 @@ def test_root_profiles_fall_from_the_surface_and_sum_to_one() -> None:
 
 def test_ground_cover_is_a_share() -> None:
     season = grown(planting("spinach"), one=bed(), years=YEARS)
-    cover = ground_cover(season)
+    cover = ground_cover(season, 0)
     assert cover.min() == 0.0
     assert 0.3 < cover.max() < 1.0

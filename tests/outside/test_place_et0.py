@@ -36,15 +36,9 @@ def test_example_2_pressure_and_psychrometric_constant() -> None:
 
 
 def test_example_3_saturation_vapour_pressure() -> None:
-    assert et0.saturation_vapour_pressure(24.5) == pytest.approx(
-        fao("example 3", "saturation vapour pressure at 24"), abs=0.0006
-    )
-    assert et0.saturation_vapour_pressure(15.0) == pytest.approx(
-        fao("example 3", "saturation vapour pressure at 15"), abs=0.0006
-    )
-    assert et0.mean_saturation_vapour_pressure(24.5, 15.0) == pytest.approx(
-        fao("example 3", "mean saturation"), abs=HUNDREDTH
-    )
+    assert et0.saturation_vapour_pressure(24.5) == pytest.approx(fao("example 3", "saturation vapour pressure at 24"), abs=0.0006)
+    assert et0.saturation_vapour_pressure(15.0) == pytest.approx(fao("example 3", "saturation vapour pressure at 15"), abs=0.0006)
+    assert et0.mean_saturation_vapour_pressure(24.5, 15.0) == pytest.approx(fao("example 3", "mean saturation"), abs=HUNDREDTH)
 
 
 def test_example_5_actual_vapour_pressure() -> None:
@@ -70,9 +64,7 @@ def test_example_12_net_radiation() -> None:
 
 
 def test_example_13_soil_heat_and_14_wind() -> None:
-    assert et0.monthly_soil_heat_flux(14.1, 18.8) == pytest.approx(
-        fao("example 13", "monthly soil heat"), abs=HUNDREDTH
-    )
+    assert et0.monthly_soil_heat_flux(14.1, 18.8) == pytest.approx(fao("example 13", "monthly soil heat"), abs=HUNDREDTH)
     assert et0.wind_at_2m(3.2, 10) == pytest.approx(fao("example 14", "wind speed"), abs=0.05)
 
 
@@ -110,9 +102,7 @@ def test_example_18_uccle_on_6_july() -> None:
     tmax, tmin = fao(item, "input Tmax"), fao(item, "input Tmin")
     ea = et0.vapour_pressure_from_humidity(tmax, tmin, fao(item, "input RHmax"), fao(item, "input RHmin"))
     assert ea == pytest.approx(fao(item, "intermediate ea"), abs=ONE_THOUSANDTH)
-    assert et0.slope_vapour_pressure((tmax + tmin) / 2) == pytest.approx(
-        fao(item, "intermediate slope"), abs=ONE_THOUSANDTH
-    )
+    assert et0.slope_vapour_pressure((tmax + tmin) / 2) == pytest.approx(fao(item, "intermediate slope"), abs=ONE_THOUSANDTH)
     wind = et0.wind_at_2m(fao(item, "input wind at 10 m"), 10)
     assert wind == pytest.approx(fao(item, "input u2"), abs=HUNDREDTH)
     result = et0.et0_penman_monteith(

@@ -34,9 +34,7 @@ def table(name: str) -> list[dict[str, str]]:
 
 
 def example(item: str, quantity: str) -> float:
-    return next(
-        float(r["value"]) for r in table("place_soil_wave.csv") if r["item"] == item and r["quantity"] == quantity
-    )
+    return next(float(r["value"]) for r in table("place_soil_wave.csv") if r["item"] == item and r["quantity"] == quantity)
 
 
 def rothamsted(quantity: str) -> np.ndarray:
@@ -62,9 +60,7 @@ def test_published_annual_wave() -> None:
     wave = soil.damped_wave(days, float(annual), 0.0, 1.0, 365.0, DIFFUSIVITY)
     assert 100 * wave.max() == pytest.approx(example("any", "amplitude at depth d relative to surface"), abs=0.5)
     metre = soil.damped_wave(days, 1.0, 0.0, 1.0, 365.0, DIFFUSIVITY)
-    assert days[metre.argmax()] - 365 / 4 == pytest.approx(
-        example("annual wave", "phase lag at 1 m, d=2.24 m"), abs=0.1
-    )
+    assert days[metre.argmax()] - 365 / 4 == pytest.approx(example("annual wave", "phase lag at 1 m, d=2.24 m"), abs=0.1)
 
 
 def test_published_exercise_depth_of_five_percent() -> None:
@@ -104,9 +100,7 @@ def conducted(surface: np.ndarray, start: np.ndarray, dz: float, steps: int, dep
     r = DIFFUSIVITY * DAY_S / steps / dz**2 / 2
     laplace = np.diag(np.full(n, -2.0)) + np.diag(np.ones(n - 1), 1) + np.diag(np.ones(n - 1), -1)
     laplace[-1, -1] = -1.0  # no flow through the bottom
-    forward = np.linalg.solve(
-        np.eye(n) - r * laplace, np.column_stack([np.eye(n) + r * laplace, 2 * r * np.eye(n)[:, 0]])
-    )
+    forward = np.linalg.solve(np.eye(n) - r * laplace, np.column_stack([np.eye(n) + r * laplace, 2 * r * np.eye(n)[:, 0]]))
     state, nodes = start.copy(), [round(depth / dz) - 1 for depth in depths]
     out = np.empty((len(depths), surface.size))
     for day, top in enumerate(surface):

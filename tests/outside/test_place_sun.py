@@ -68,16 +68,12 @@ def test_fao56_example_8_extraterrestrial_radiation() -> None:
 
 def test_fao56_example_9_daylight_hours() -> None:
     assert sun.daylight_hours(-20, 246) == pytest.approx(fao("example 9", "daylight hours N"), abs=LAST_DIGIT_HOURS)
-    assert sun.daylight_hours(-20, 246) == pytest.approx(
-        fao("example 9", "daylight hours N (unrounded)"), abs=LAST_DIGIT_1000TH
-    )
+    assert sun.daylight_hours(-20, 246) == pytest.approx(fao("example 9", "daylight hours N (unrounded)"), abs=LAST_DIGIT_1000TH)
 
 
 def test_fao56_example_10_radiation_from_sunshine() -> None:
     # Rio de Janeiro in May: N 10.9 h, n 7.1 h, Ra 25.1
-    assert sun.solar_radiation_from_sunshine(7.1, 10.9, 25.1) == pytest.approx(
-        fao("example 10", "solar radiation Rs"), abs=0.01
-    )
+    assert sun.solar_radiation_from_sunshine(7.1, 10.9, 25.1) == pytest.approx(fao("example 10", "solar radiation Rs"), abs=0.01)
 
 
 def test_fao56_example_15_radiation_from_temperature() -> None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from mixcraft.place import daily_from_normals, place_from_normals, reference_place, weather_years
+from mixcraft.place import daily_from_normals, library, place_from_normals, reference_place, weather_years
 from mixcraft.place.climate import daily_climate, monthly_wet_days
-from mixcraft.place.generator import correlated_noise, default_temperature_sd, latent_mean, noise_matrices, wet_states
+from mixcraft.place.generator import correlated_noise, latent_mean, noise_matrices, wet_states
 from mixcraft.place.monthly import curve_for_dates, month_of_day, monthly_means
+from mixcraft.place.near import spread_ratio
+from mixcraft.place.spread import about_the_season, default_temperature_sd, temperature_spread
 
 YEARS = 400
 STANDARD_ERRORS = 4.5  # some 240 comparisons: one in 600 000 would go past by chance
@@ -137,6 +139,27 @@ def test_polar_night_and_dry_season_do_no_harm() -> None:
     assert (weather.rain_mm[:, 200:360] == 0).all()
     assert weather.daylength_h.min() == 0
     assert weather.daylength_h.max() == 24
+
+
+def test_published_spread_does_not_count_the_season_twice() -> None:
+    """Within a month the values of a year spread as published, the season's rise included (Richardson 1981 adds it)."""
+    place = reference_place("Chernihiv")
+    published = np.array(library.record("chernihiv")["series"]["tmin_sd_c"]["values"])
+    minima = weather_years(place, "2023-01-01", 365, YEARS, seed=7).tmin_c
+    within = np.array([minima[:, month_of_day() == month].std() for month in range(12)])
+    assert np.abs(within / published - 1).max() < SPREAD + 0.04  # tmax is held above tmin, which takes from winter spread
+    spread = temperature_spread(place).tmin_c
+    assert spread == pytest.approx(about_the_season(published, place.normals.tmin_c))
+    assert (spread[[2, 3, 9, 10]] < 0.97 * published[[2, 3, 9, 10]]).all()  # spring and autumn, when a month warms by 7 C
+
+
+def test_spread_is_taken_from_places_near_by_where_it_is_not_stated() -> None:
+    guess = default_temperature_sd(reference_place("Oxford").normals)[1]
+    own = temperature_spread(reference_place("Oxford")).tmin_c
+    assert own / guess == pytest.approx(spread_ratio(51.76, -1.26, 63.0))
+    assert (own / guess).mean() > 1.05  # the annual range alone makes British minima too calm
+    mediterranean = reference_place("Rome")
+    assert (temperature_spread(mediterranean).tmin_c < default_temperature_sd(mediterranean.normals)[1]).all()
 
 
 def test_default_spread_grows_with_the_seasons() -> None:

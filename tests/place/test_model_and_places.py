@@ -4,64 +4,98 @@ from __future__ import annotations
 
 import re
 from dataclasses import FrozenInstanceError
-from pathlib import Path
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 import pytest
-import yaml
 
-from mixcraft.place import Normals, UnknownPlace, place_from_normals, reference_place, reference_places
+from mixcraft.place import Normals, Place, UnknownPlace, nearest_places, place_from_normals, reference_place, reference_places
 from mixcraft.place.climate import monthly_radiation
+from mixcraft.place.library import INDEX, RECORDS, build_index, file_sizes, read_files
 from mixcraft.place.monthly import monthly_means
 from mixcraft.place.sun import extraterrestrial_radiation
 
-PACKAGE = Path(__file__).parents[2] / "mixcraft" / "place"
 QUALITIES = {"published", "derived", "memory"}
 MONTHS = 12
 
 
-def records() -> dict[str, dict[str, object]]:
-    loaded: dict[str, dict[str, object]] = yaml.safe_load((PACKAGE / "data" / "places.yaml").read_text("utf-8"))
-    return loaded
+@lru_cache(maxsize=1)
+def records() -> dict[str, dict[str, Any]]:
+    return read_files()
 
 
-def test_there_are_thirty_places_on_both_hemispheres_and_in_all_climates() -> None:
+def test_there_are_hundreds_of_places_on_both_hemispheres_and_in_all_climates() -> None:
     places = [reference_place(name) for name in reference_places()]
-    assert len(places) >= 30
+    assert len(places) >= 600
     assert len({place.name for place in places}) == len(places)
-    assert sum(place.southern for place in places) >= 6
-    letters = {re.findall(r"\(([A-D])", place.climate)[0] for place in places}
-    assert letters == {"A", "B", "C", "D"}
+    assert sum(place.southern for place in places) >= 100
+    letters = {re.findall(r"\(([A-E])", place.climate)[0] for place in places}
+    assert letters == {"A", "B", "C", "D", "E"}
 
 
-@pytest.mark.parametrize("key", sorted(records()))
-def test_every_series_has_source_period_and_quality(key: str) -> None:
-    series = records()[key]["series"]
-    assert isinstance(series, dict)
-    for name, entry in series.items():
-        assert len(entry["values"]) == MONTHS, name
-        assert entry["quality"] in QUALITIES, name
-        for field in ("source", "at", "period", "unit"):
-            assert str(entry[field]).strip(), (name, field)
-        if entry["source"] == "memory":
-            assert entry["quality"] == "memory"
+# where askers live and a bed lies at most so far from a reference place [km]
+CITIES = {
+    "Boston": (42.36, -71.06), "New York": (40.71, -74.01), "Buffalo": (42.89, -78.88), "Chicago": (41.88, -87.63),
+    "Minneapolis": (44.98, -93.27), "Atlanta": (33.75, -84.39), "Raleigh": (35.78, -78.64), "Portland, Oregon": (45.52, -122.68),
+    "Toronto": (43.65, -79.38), "Trento": (46.07, 11.12), "Zurich": (47.37, 8.54), "Manchester": (53.48, -2.24),
+    "Lyon": (45.76, 4.84), "Warsaw": (52.23, 21.01), "Istanbul": (41.01, 28.98), "Seoul": (37.57, 126.98),
+    "Perth": (-31.95, 115.86),
+    "Sydney": (-33.87, 151.21), "Auckland": (-36.85, 174.76), "Santiago": (-33.45, -70.67), "Durban": (-29.86, 31.02),
+    "Nairobi": (-1.29, 36.82), "Quito": (-0.18, -78.47), "Bogota": (4.71, -74.07),
+}  # fmt: skip
+FARTHEST_KM = 160.0
 
 
-@pytest.mark.parametrize("name", reference_places())
-def test_normals_hold_together(name: str) -> None:
-    place = reference_place(name)
-    normals = place.normals
+def test_cities_of_all_continents_lie_near_a_reference_place() -> None:
+    far = {name: round(nearest_places(*where, count=1)[0].distance_km) for name, where in CITIES.items()}
+    assert {name: km for name, km in far.items() if km > FARTHEST_KM} == {}
+
+
+def faults_of(name: str, entry: dict[str, Any]) -> list[str]:
+    """What a series lacks: months, source, place in it, period, unit, quality."""
+    lacks = [field for field in ("source", "at", "period", "unit") if not str(entry[field]).strip()]
+    lacks += ["values"] if len(entry["values"]) != MONTHS else []
+    lacks += ["quality"] if entry["quality"] not in QUALITIES else []
+    lacks += ["quality"] if entry["source"] == "memory" and entry["quality"] != "memory" else []
+    return [f"{name}: {field}" for field in lacks]
+
+
+def test_every_series_has_source_period_and_quality() -> None:
+    wrong = {key: [f for name, e in record["series"].items() for f in faults_of(name, e)] for key, record in records().items()}
+    assert {key: found for key, found in wrong.items() if found} == {}
+    ratios = [record["spread_ratio"] for record in records().values() if "spread_ratio" in record]
+    assert len(ratios) > 400
+    assert all(len(r["values"]) == MONTHS and r["source"] and r["quality"] == "derived" for r in ratios)
+
+
+def unsound(place: Place) -> list[str]:
+    """What cannot be in a place's normals: seasons of the other hemisphere, no range of the day, light beyond the sun's."""
+    normals, found = place.normals, []
     warm, cold = int(normals.tmean_c.argmax()), int(normals.tmean_c.argmin())
-    if abs(place.latitude_deg) > 30:  # beyond the tropics the warm half of the year is the hemisphere's
-        summer = {11, 0, 1} if place.southern else {5, 6, 7, 8}
-        assert warm in summer
-        assert cold not in summer
-    assert (normals.tmax_c - normals.tmin_c > 1).all()
+    summer = {11, 0, 1, 2} if place.southern else {5, 6, 7, 8}
+    if abs(place.latitude_deg) > 30 and (warm not in summer or cold in summer):
+        found.append(f"warmest month {warm}, coldest {cold}")
+    if (normals.tmax_c - normals.tmin_c <= 1).any():
+        found.append("range of the day under 1 C")
     radiation, _ = monthly_radiation(place)
     above = monthly_means(extraterrestrial_radiation(place.latitude_deg, np.arange(1, 366)))
-    assert ((radiation > 0.2 * above) & (radiation < 0.8 * above)).all()
-    assert len(normals.sources) >= 3
+    lit = above > 0.5  # MJ/(m2 d): not the polar night
+    if not ((radiation > 0.18 * above) & (radiation < 0.82 * above))[lit].all():
+        found.append("radiation")
+    return found
+
+
+def test_normals_hold_together() -> None:
+    wrong = {name: unsound(reference_place(name)) for name in reference_places()}
+    assert {name: found for name, found in wrong.items() if found} == {}
+
+
+def test_index_is_that_of_the_files() -> None:
+    """`python -m mixcraft.place` rebuilds it; a stale index hides new places."""
+    index, lines = build_index(read_files(), file_sizes())
+    assert INDEX.read_text("utf-8") == index
+    assert RECORDS.read_text("utf-8") == lines
 
 
 def test_look_up_is_free_of_case_and_knows_other_names() -> None:
@@ -71,13 +105,28 @@ def test_look_up_is_free_of_case_and_knows_other_names() -> None:
 
 
 def test_near_miss_names_the_place_meant() -> None:
-    with pytest.raises(UnknownPlace, match=r"'Wageninen'.*did you mean Wageningen\?"):
+    with pytest.raises(UnknownPlace, match=r"'Wageninen'.*did you mean Wageningen, Netherlands\?"):
         reference_place("Wageninen")
 
 
-def test_a_name_like_nothing_lists_all() -> None:
-    with pytest.raises(UnknownPlace, match="known are Lerwick"):
+def test_a_name_like_nothing_says_where_to_look() -> None:
+    with pytest.raises(UnknownPlace, match="`mixcraft places` lists them"):
         reference_place("zzzzqqq")
+
+
+def test_a_name_of_two_places_asks_which() -> None:
+    with pytest.raises(UnknownPlace, match="2 reference places are called 'la paz'; write La Paz, Mexico or La Paz, Bolivia"):
+        reference_place("la paz")
+    assert reference_place("La Paz, Bolivia").southern
+    assert not reference_place("La Paz, Mexico").southern
+
+
+def test_a_town_of_many_states_is_not_taken_for_the_only_one_known() -> None:
+    with pytest.raises(UnknownPlace, match=r"did you mean Portland, ME, United States\?"):
+        reference_place("Portland")
+    assert reference_place("Portland, ME").name == "Portland, ME"
+    assert reference_place("Chicago").name == "Chicago, IL"
+    assert reference_place("MÜNCHEN").name == reference_place("Munich").name == "Munich"
 
 
 FLAT: dict[str, Any] = {"tmax_c": [12.0] * 12, "tmin_c": [6.0] * 12, "rain_mm": [50.0] * 12}

@@ -27,6 +27,7 @@ from mixcraft.recipe.model import (
     Span,
     Strip,
     Trellis,
+    Usual,
     Where,
     WholeBed,
     Zone,
@@ -155,8 +156,9 @@ def test_a_plant_with_room_has_the_same_ground_wherever_it_is_drawn(crop: str) -
     point = Points(at=(metres(2.0, 1.5),))  # type: ignore[arg-type]
     places = (WholeBed(), point, Rows(along="length", at=metres(1.5)))
     ground = [
-        planned(planting(crop, where=where, establish="module", count=1), one=wide).plantings[0].stand.area_m2 for where in places
-    ]  # fmt: skip
+        planned(planting(crop, where=where, establish="module", amount=given), one=wide).plantings[0].stand.area_m2
+        for where, given in zip(places, (Count(1), Usual(), Count(1)), strict=True)
+    ]
     assert ground == pytest.approx([ground_m2(load_crop(crop))] * 3, rel=0.1)
     drawn = planting(crop, establish="module", count=1)
     undrawn = plan(recipe(drawn, length_m=4.0, width_m=3.0), garden(wide), "bed", draw=False)

@@ -34,7 +34,7 @@ def test_cover_from_emergence_to_a_date() -> None:
 
 
 def test_a_cover_that_ends_before_it_begins_is_left_out() -> None:
-    use = CoverUse("fleece", AtEvent("start", 30.0), AtEvent("start", 10.0))
+    use = CoverUse("fleece", AtEvent("emergence", 30.0), OnDay("04-20"))
     assert planned(planting("radish", covers=(use,))).plantings[0].covers == ()
 
 

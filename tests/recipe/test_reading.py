@@ -12,6 +12,7 @@ import pytest
 
 import mixcraft.recipe.plan
 import mixcraft.recipe.reading
+import mixcraft.recipe.stands
 from mixcraft.files import Fault, FileFaults, parse_document
 from mixcraft.recipe.model import PARTS, Garden, Recipe
 from mixcraft.recipe.plan import plan
@@ -61,11 +62,8 @@ RECIPES = {
     "override.unit": (
         HEAD + planting() + "    overrides:\n      canopy.height: 20 C  # HERE\n", "write the number with its unit",
     ),
-    "override.positive": (
+    "override.bounds": (
         HEAD + planting() + "    overrides:\n      seed.per_gram: 0  # HERE\n", "mend the number or leave it out",
-    ),
-    "amount.one (none)": (
-        HEAD + planting(density="").replace("crop: radish", "crop: radish  # HERE"), "keep one, for example",
     ),
     "amount.one (two)": (
         HEAD + planting(count="5").replace("crop: radish", "crop: radish  # HERE"), "keep one, for example",
@@ -137,6 +135,9 @@ GARDENS = {
 }  # fmt: skip
 
 PLANS = {
+    "end.before_start": (
+        HEAD + planting(start="{kind: frost, weeks: 20}", end="{kind: autumn-frost, weeks: -20}  # HERE"), "a later end",
+    ),
     "layout.fit": (HEAD + planting(count="5000  # HERE", density=""), "plant at most"),
     "start.never": (HEAD + planting(start="{kind: soil, at_least: 40 C}  # HERE"), "ask for at most"),
 }
@@ -192,7 +193,7 @@ def test_rules_of_plans(rule: str) -> None:
 def test_every_rule_in_the_code_has_its_case() -> None:
     """Rule names are read off the source, so that a new rule without a case here is noticed."""
     names = set()
-    for module in (mixcraft.recipe.reading, mixcraft.recipe.plan):
+    for module in (mixcraft.recipe.reading, mixcraft.recipe.plan, mixcraft.recipe.stands):
         for node in ast.walk(ast.parse(Path(module.__file__).read_text("utf-8"))):
             if isinstance(node, ast.Call):
                 words = [*node.args, *(k.value for k in node.keywords if k.arg == "rule")]
@@ -233,7 +234,7 @@ def test_waiting_for_a_planting_in_a_circle_is_no_endless_loop() -> None:
 
 
 def test_all_faults_at_once_in_the_order_of_the_file() -> None:
-    text = HEAD + planting(crop="radsh") + planting(establish="tuber") + planting(density="", name="none")
+    text = HEAD + planting(crop="radsh") + planting(establish="tuber") + planting(count="5", name="both")
     with pytest.raises(FileFaults) as caught:
         a_recipe(text)
     assert [f.rule for f in caught.value.faults] == ["crop.unknown", "establish.way", "amount.one"]

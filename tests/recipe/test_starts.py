@@ -172,7 +172,7 @@ def test_every_fault_of_a_plan_is_reported_at_once() -> None:
     cold = WarmSoil(30.0)
     with pytest.raises(FileFaults) as caught:
         settled(planting("radish", name="one", start=cold), planting("beetroot", name="two", start=cold))
-    assert [fault.path for fault in caught.value.faults] == ["one", "two"]
+    assert [fault.path for fault in caught.value.faults] == [f"plantings[{i}].start.at_least" for i in (0, 1)]
 
 
 def test_an_unknown_bed_is_a_key_error() -> None:

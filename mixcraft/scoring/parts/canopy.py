@@ -10,7 +10,7 @@ from mixcraft.recipe.model import AtTrellis
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.measures import geometric
+from mixcraft.scoring.measures import geometric, geometric_means, middles
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.sharing import bed_overlaps
@@ -18,14 +18,14 @@ from mixcraft.season.sharing import bed_overlaps
 Floats = NDArray[np.float64]
 
 
-def kept_full(plan: Plan) -> Floats:
+def kept_full(plan: Plan, overlap: Floats | None = None) -> Floats:
     """Growth kept that earns full points, (P,): less is asked of plantings by the share of their ground and of their days that
-    they share with others."""
+    they share with others.  `overlap` (P, P) is `bed_overlaps(plan)`, if it is at hand."""
     c = constants()
     start, end = (np.array([getattr(p, name) for p in plan.plantings], dtype=float) for name in ("start", "end"))
     together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
     days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)
-    others = np.where(np.eye(len(start), dtype=bool), 0.0, bed_overlaps(plan) * days)
+    others = np.where(np.eye(len(start), dtype=bool), 0.0, (bed_overlaps(plan) if overlap is None else overlap) * days)
     return np.asarray(c["kept_apart"] - (c["kept_apart"] - c["kept_full"]) * np.minimum(others.sum(axis=1), 1.0))
 
 
@@ -37,8 +37,8 @@ def canopy_points(kept: Floats, full: Floats) -> Floats:
 def canopy(evidence: Evidence) -> Judged:
     """A geometric mean over plantings, so that one that is smothered cannot hide."""
     plan = evidence.season.plan
-    middle = np.median(evidence.kept, axis=0)
-    points = canopy_points(middle, kept_full(plan))
+    middle = middles(evidence.kept)
+    points = canopy_points(middle, kept_full(plan, evidence.overlaps))
     score = geometric(points)
     reasons = []
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
@@ -46,7 +46,7 @@ def canopy(evidence: Evidence) -> Judged:
         mended[i] = 100.0
         reasons.append(_smothered(evidence, int(i), float(middle[i]), geometric(mended) - score))
     least = int(np.argmin(middle))
-    numbers = Facts(middle=float(np.median(middle)), least=float(middle[least]))
+    numbers = Facts(middle=float(middles(middle)), least=float(middle[least]))
     return Judged(score, numbers, Facts(least=(evidence.names[least],)), tuple(reasons))
 
 
@@ -68,8 +68,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    points = canopy_points(evidence.kept, kept_full(evidence.season.plan))
-    return np.array([geometric(year) for year in points])
+    return geometric_means(canopy_points(evidence.kept, kept_full(evidence.season.plan, evidence.overlaps)))
 
 
 PART = Part("canopy", canopy, _by_year)

@@ -11,7 +11,7 @@ from mixcraft.files.facts import Facts
 from mixcraft.recipe.model import Plate
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.measures import evenness
+from mixcraft.scoring.measures import evenness, evennesses
 from mixcraft.scoring.model import Gap, Reason, StripWeek
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import LEAST_PICKING_KG
@@ -19,32 +19,33 @@ from mixcraft.season.result import LEAST_PICKING_KG
 Floats = NDArray[np.float64]
 
 
-def _points(share: float, longest: float, even: float) -> float:
+def _points(share: Floats | float, longest: NDArray[np.int64] | int, even: Floats | float) -> Floats:
     c = constants()
-    return 100.0 * (c["share_of_weeks"] * share + c["longest_gap"] * _gap_part(longest) + c["evenness"] * even)
+    return np.asarray(100.0 * (c["share_of_weeks"] * share + c["longest_gap"] * _gap_part(longest) + c["evenness"] * even))
 
 
-def _gap_part(longest: float) -> float:
+def _gap_part(longest: NDArray[np.int64] | int) -> Floats:
     """What the longest gap [weeks] leaves of the points for gaps, 0..1."""
-    return 1.0 - min(1.0, longest / constants()["gap_worst_weeks"])
+    return np.asarray(1.0 - np.minimum(1.0, longest / constants()["gap_worst_weeks"]))
 
 
-def continuity_points(weekly_kg: Floats, wanted_kg: float = 0.0) -> float:
-    """Points of one year's wanted weeks, (W,) [kg]: weeks with a picking, longest gap, evenness.
+def continuity_points(weekly_kg: Floats, wanted_kg: float = 0.0) -> Floats:
+    """Points of single years' wanted weeks, (W, ...) [kg] to (...): weeks with a picking, longest gap, evenness.
 
     Where the household wants `wanted_kg` a week, a week counts by the share of it that it gives.
     """
-    if weekly_kg.size == 0:
-        return 0.0
+    if len(weekly_kg) == 0:
+        return np.zeros(weekly_kg.shape[1:])
     picked = weekly_kg >= LEAST_PICKING_KG
     served = np.minimum(weekly_kg / wanted_kg, 1.0) if wanted_kg > 0.0 else picked
-    return _points(float(served.mean()), longest_run(~picked), evenness(weekly_kg))
+    return _points(served.mean(axis=0), longest_run(~picked), evennesses(weekly_kg))
 
 
-def longest_run(empty: NDArray[np.bool_]) -> int:
-    """Length of the longest run of true values in (W,)."""
-    edges = np.nonzero(np.diff(np.concatenate([[False], empty, [False]]).astype(np.int8)))[0]
-    return int((edges[1::2] - edges[::2]).max()) if edges.size else 0
+def longest_run(empty: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Length of the longest run of true values along the first axis of (W, ...)."""
+    place = np.arange(1, len(empty) + 1).reshape(-1, *([1] * (empty.ndim - 1)))
+    stopped = np.maximum.accumulate(np.where(empty, 0, place), axis=0)
+    return np.asarray((place - stopped).max(axis=0, initial=0))
 
 
 def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], plate: Plate | None = None) -> Judged:
@@ -64,7 +65,7 @@ def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], plate: Plate | N
         picked=float(sum(week.picked for week in wanted)), wanted=float(len(wanted)), longest=float(longest), wanted_kg=amount,
         people=float(people), enough=float(sum(week.kg.middle >= amount for week in wanted)),
     )  # fmt: skip
-    return Judged(_points(chance, longest, even), numbers, Facts(), tuple(reasons))
+    return Judged(float(_points(chance, longest, even)), numbers, Facts(), tuple(reasons))
 
 
 def _gap(gap: Gap, weeks: int, longest: int) -> Reason:
@@ -72,7 +73,7 @@ def _gap(gap: Gap, weeks: int, longest: int) -> Reason:
     c = constants()
     points = 100.0 * c["share_of_weeks"] * gap.weeks / weeks
     if gap.weeks == longest:
-        points += 100.0 * c["longest_gap"] * (1.0 - _gap_part(longest))
+        points += 100.0 * c["longest_gap"] * (1.0 - float(_gap_part(longest)))
     return Reason("continuity", "gap", points, (), (gap.start, gap.end), Facts(weeks=float(gap.weeks)))
 
 
@@ -109,7 +110,7 @@ def wanted_weeks(weeks: int, window: tuple[int, int]) -> NDArray[np.bool_]:
 def _by_year(evidence: Evidence) -> Floats:
     weekly = evidence.weekly_kg.sum(axis=2)
     wanted = weekly[wanted_weeks(len(weekly), evidence.window)]
-    return np.array([continuity_points(year, evidence.plate.weekly_kg) for year in wanted.T])
+    return continuity_points(wanted, evidence.plate.weekly_kg)
 
 
 PART = Part("continuity", _judge, _by_year)

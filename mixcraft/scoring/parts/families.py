@@ -18,9 +18,8 @@ from mixcraft.scoring.registry import Judged, Part
 def families(evidence: Evidence) -> Judged:
     """Effective number of families by growth, pests shared in the mixture, and the bed's own history."""
     plan = evidence.season.plan
-    growth = evidence.season.growth_g.mean(axis=1).sum(axis=0)
     made: dict[str, float] = {}
-    for planned, amount in zip(plan.plantings, growth, strict=True):
+    for planned, amount in zip(plan.plantings, evidence.growth_g, strict=True):
         family = planned.planting.crop.family
         made[family] = made.get(family, 0.0) + float(amount)
     number = effective_number(np.array(list(made.values())))

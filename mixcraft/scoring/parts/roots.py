@@ -20,8 +20,7 @@ def roots(evidence: Evidence) -> Judged:
     """Mean root niche overlap between plantings that grow together, weighted by their growth; and drought."""
     c, season = constants(), evidence.season
     shared = [e for e in evidence.edges if e.kind == "shares root space"]
-    growth = season.growth_g.mean(axis=1).sum(axis=0)
-    share = growth / max(growth.sum(), 1e-9)
+    share = evidence.growth_g / max(evidence.growth_g.sum(), 1e-9)
     pair = np.outer(share, share) * (1.0 - np.eye(len(share)))
     weights = {e: float(pair[e.target, e.source] * e.strength) for e in shared}
     mean = sum(weights.values()) / float(pair.sum()) if pair.sum() > 0.0 else 0.0
@@ -56,7 +55,9 @@ def _pairs(evidence: Evidence, weights: dict[Edge, float], loss: float) -> list[
 def _drought(season: Season) -> tuple[float, list[Reason]]:
     """Share of growth lost to dry soil in the whole mixture, and a reason for each planting that loses a tenth or more."""
     c, plan = constants(), season.plan
-    factor = np.maximum(season.water, 1e-3)
+    if season.water.min() >= 1.0:
+        return 0.0, []
+    factor = np.maximum(season.water, c["drought_least_factor"])
     lost = (season.growth_g * (1.0 / factor - 1.0)).clip(0.0).mean(axis=1)
     made = season.growth_g.mean(axis=1)
     could = made.sum(axis=0) + lost.sum(axis=0)

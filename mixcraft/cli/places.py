@@ -1,0 +1,152 @@
+"""`mixcraft places`: the built-in places, one of them, those near a spot, or the place of a garden, with frost dates."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mixcraft.files import UsageError
+from mixcraft.recipe.calendar import MONTHS
+
+if TYPE_CHECKING:
+    from mixcraft.place import NearPlace, Place
+    from mixcraft.place.frost import FrostDate, FrostDates
+    from mixcraft.place.library import Entry
+
+NEAREST = 5
+FAR_KM = 150
+MANY = 60
+
+
+def places(args: Namespace) -> int:
+    """List the built-in places, or show one, those near a spot, those of a country, or the place of a garden file."""
+    from mixcraft.place.library import entries
+
+    if args.near:
+        print(near_text(" ".join(args.near)))
+    elif not args.name:
+        print(list_text(list(entries().values())))
+    elif args.name.endswith((".yaml", ".yml")):
+        print(garden_text(args.name))
+    else:
+        of_country = [e for e in entries().values() if e.country.casefold() == args.name.strip().casefold()]
+        print(list_text(of_country) if len(of_country) > 1 else place_text(_named(args.name)))
+    return 0
+
+
+def _named(name: str) -> Place:
+    from mixcraft.place import UnknownPlace, reference_place
+
+    try:
+        return reference_place(name)
+    except UnknownPlace as error:
+        raise UsageError(str(error)) from None
+
+
+def list_text(found: list[Entry]) -> str:
+    """One line a place: name, country, where it lies, climate."""
+    lines = [
+        f"{e.names[0]:32s} {e.country:22s} {where_text(e.latitude_deg, e.longitude_deg):>18s} {e.elevation_m:5.0f} m  {e.climate}"
+        for e in found
+    ]
+    hint = "mixcraft places NAME shows one, COUNTRY those of a country, --near 44.9 N 93.2 W the nearest, FILE that of a garden"
+    return "\n".join([*lines, f"{len(found)} places; {hint}"])
+
+
+def where_text(latitude_deg: float, longitude_deg: float) -> str:
+    """Degrees with their letters; a longitude that is not known (NaN) is left out."""
+    north = f"{abs(latitude_deg):.2f} {'N' if latitude_deg >= 0 else 'S'}"
+    if longitude_deg != longitude_deg:  # NaN
+        return north
+    return f"{north} {abs(longitude_deg):.2f} {'E' if longitude_deg >= 0 else 'W'}"
+
+
+def near_text(text: str) -> str:
+    """The nearest built-in places to a spot, and what the spot takes from the nearest."""
+    from mixcraft.place import NoPosition, nearest_places, parse_position, place_at
+
+    try:
+        latitude, longitude, height = parse_position(text)
+    except NoPosition as error:
+        raise UsageError(f"--near: {error}") from None
+    near = nearest_places(latitude, longitude, height, NEAREST)
+    lines = [f"nearest to {where_text(latitude, longitude)}" + (f", {height:.0f} m" if height is not None else "")]
+    lines += [_near_line(n, height) for n in near]
+    if near[0].distance_km > FAR_KM:
+        lines.append(
+            "  none lies near: if you have normals of your own, write them into the garden (place: {kind: normals, ...})"
+        )
+    if height is None:
+        lines.append(f"  height not given, that of {near[0].name} is taken; add it behind, such as --near {text} 250 m")
+    return "\n".join([*lines, "", place_text(place_at(latitude, longitude, height))])
+
+
+def _near_line(near: NearPlace, height: float | None) -> str:
+    rise = f", {abs(near.rise_m):.0f} m {'lower' if near.rise_m > 0 else 'higher'}" if height is not None else ""
+    return f"  {near.name:32s} {near.country:22s} {near.distance_km:5.0f} km{rise}"
+
+
+def garden_text(path: str) -> str:
+    """The place of a garden file."""
+    from mixcraft import load_garden
+
+    if not Path(path).exists():
+        raise UsageError(f"{path}: no such file")
+    return place_text(load_garden(path).place)
+
+
+def place_text(place: Place) -> str:
+    """A place with its normals, frost dates and sources."""
+    n = place.normals
+    where = f"{where_text(place.latitude_deg, place.longitude_deg)}, {place.elevation_m:.0f} m"
+    lines = [f"{place.name}  {where}  {place.climate}".rstrip(), *(f"  {note}" for note in place.notes)]
+    lines.append("              " + "".join(f"{m[:3]:>7s}" for m in MONTHS))
+    rows = (("tmax C", n.tmax_c), ("tmin C", n.tmin_c), ("rain mm", n.rain_mm), ("wet days", n.wet_days),
+            ("sunshine h", n.sunshine_h_per_day), ("radiation MJ", n.radiation_mj))  # fmt: skip
+    for label, values in rows:
+        if values is not None:
+            lines.append(f"  {label:12s}" + "".join(f"{v:7.1f}" for v in values))
+    lines += [*frost_lines(place), f"  sources: {'; '.join(n.sources)}"]
+    return "\n".join(lines)
+
+
+def frost_lines(place: Place) -> list[str]:
+    """Last and first frosts in air and on the ground: middle year, and the dates passed in one year of ten."""
+    from mixcraft.place import frost_dates, ground_frost_dates
+
+    air, ground = frost_dates(place), ground_frost_dates(place)
+    if ground.last_spring is None and ground.first_autumn is None:
+        return [f"  no frost in most years; air frost in {_share(air)}, ground frost in {_share(ground)}"]
+    stated = place.last_spring_frost is not None or place.first_autumn_frost is not None
+    lines = [f"  {'frost':32s}{'1 year in 10':>16s}{'middle year':>16s}{'1 year in 10':>16s}"]
+    for label, dates in (("last of spring, in air", air.last_spring), ("last of spring, on the ground", ground.last_spring)):
+        lines.append(f"  {label:32s}{_dates(dates, ('before', 'after'))}")
+    for label, dates in (("first of autumn, on the ground", ground.first_autumn), ("first of autumn, in air", air.first_autumn)):
+        lines.append(f"  {label:32s}{_dates(dates, ('before', 'after'))}")
+    lines.append(f"  air frost in {_share(air)}, ground frost in {_share(ground)}")
+    return [*lines, "  air frost dates as the garden states them"] if stated else lines
+
+
+def _dates(dates: FrostDate | None, words: tuple[str, str]) -> str:
+    if dates is None:
+        return f"{'-':>16s}{'none':>16s}{'-':>16s}"
+    before, after = words
+    early, late = f"{before} {_day(dates.early)}", f"{after} {_day(dates.late)}"
+    return f"{early:>16s}{_day(dates.median):>16s}{late:>16s}"
+
+
+def _day(doy: int) -> str:
+    """A day of a common year, such as ``4 Mar``."""
+    import numpy as np
+
+    text = str(np.datetime64("2001-01-01") + (doy - 1))
+    return f"{int(text[8:10])} {MONTHS[int(text[5:7]) - 1][:3]}"
+
+
+def _share(dates: FrostDates) -> str:
+    """Share of years with frost in words."""
+    share = dates.frost_share
+    if share > 0.995:
+        return "every year"
+    return "hardly any year" if dates.frost_free else f"{share:.0%} of years"

@@ -1,0 +1,146 @@
+"""The score by hand where a slip would not show: the band of a year, rotation, the planting most at risk, who takes light."""
+
+from __future__ import annotations
+
+import pickle
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from strategies import bed, garden, grown, planned, planting
+
+from mixcraft.crops import load_crop
+from mixcraft.graph import edges
+from mixcraft.recipe.model import OnDate, Plate, Span, Strip
+from mixcraft.scoring import score
+from mixcraft.scoring.constants import constants
+from mixcraft.scoring.parts.continuity import continuity_points, longest_run, wanted_weeks
+from mixcraft.scoring.parts.families import rotation_reasons
+from mixcraft.scoring.registry import registry
+from mixcraft.season.grow import grow
+
+ROUNDING = 1e-9
+CORN = planting("sweet-corn", "corn", start=OnDate("05-05"), establish="stations", density_per_m2=6.0)
+LETTUCE = planting("lettuce-cos", "lettuce", start=OnDate("06-15"), establish="module", count=16)
+MIXTURES = {
+    "one sowing": (planting("radish"),),
+    "two sowings": (planting("radish", "first"), planting("radish", "second", start=OnDate("06-20"))),
+    "shaded": (CORN, LETTUCE),
+}
+
+
+@pytest.mark.parametrize("name", sorted(MIXTURES))
+@pytest.mark.parametrize("plate", [Plate(), Plate("05-10", "08-31", 0.3)], ids=["any", "plate"])
+def test_the_band_of_a_single_year_is_the_score(name: str, plate: Plate) -> None:
+    """With one weather year its own points are the points, week for week."""
+    result = score(grow(planned(*MIXTURES[name], one=bed(plate=plate)), 1, 5, voxels=False))
+    band = result.overall_band
+    assert (band.low, band.middle, band.high) == pytest.approx((result.overall,) * 3, abs=1e-6)
+
+
+def test_wanted_weeks_are_those_of_the_strip() -> None:
+    """A week is wanted if its fourth day lies in the window: of days 10 to 30 those that begin on day 7, 14 and 21."""
+    assert np.nonzero(wanted_weeks(8, (10, 30)))[0].tolist() == [1, 2, 3]
+    assert np.nonzero(wanted_weeks(8, (11, 23)))[0].tolist() == [2]
+    result = score(grown(*MIXTURES["two sowings"], one=bed(plate=Plate("05-20", "08-31"))))
+    window = [week.wanted for week in result.strip]
+    days = [str(w.start + 3)[5:10] for w in result.strip if w.wanted]
+    assert any(window)
+    assert days[0] >= "05-20"
+    assert days[-1] <= "08-31"
+
+
+def test_runs_of_empty_weeks() -> None:
+    assert longest_run(np.array([True, True, False, True, True, True, False])) == 3
+    assert longest_run(np.array([False, False])) == 0
+    assert longest_run(np.array([], dtype=bool)) == 0
+    c = constants()
+    kg = np.array([1.0, 0.0, 0.0, 1.0])
+    expected = 100 * (c["share_of_weeks"] / 2 + c["longest_gap"] * (1 - 2 / c["gap_worst_weeks"]) + c["evenness"] / 2)
+    assert continuity_points(kg) == pytest.approx(expected)  # evenness of two in four weeks: ln 2 / ln 4
+
+
+def after(crop: str, *history: tuple[int, str]) -> list[tuple[str, float, float]]:
+    """Cause, points and years of the rotation reasons of `crop` in a bed with this history."""
+    one = bed(history=tuple((ago, (name,)) for ago, name in history))
+    found = rotation_reasons(planned(planting(crop, establish=load_crop(crop).establish[0]), one=one))
+    return [(r.cause, r.points, r.numbers.get("years", 0.0)) for r in found]
+
+
+def test_rotation_ends_with_the_published_interval() -> None:
+    """Kale after cabbage: the longest interval of the diseases they share, to the year; then nothing."""
+    kale, cabbage = load_crop("kale"), load_crop("cabbage-winter")
+    soil_borne = {d.name: d.years or 0.0 for d in kale.diseases if d.soil_borne}
+    years = max(max(soil_borne[d.name], d.years or 0.0) for d in cabbage.diseases if d.name in soil_borne)
+    assert years >= 4  # clubroot
+    loss = constants()["rotation_loss"]
+    last = int(np.ceil(years)) - 1
+    assert after("kale", (last, "cabbage-winter")) == [("rotation", pytest.approx(loss * (1 - last / (years + 1))), years)]
+    assert after("kale", (1, "cabbage-winter")) == [("rotation", pytest.approx(loss * (1 - 1 / (years + 1))), years)]
+    assert after("kale", (int(np.ceil(years)), "cabbage-winter")) == []
+
+
+def test_rotation_of_a_family_ends_with_the_usual_interval() -> None:
+    """Two crops of a family without a soil-borne disease in common: three years, half the loss."""
+    c = constants()
+    assert c["rotation_family_years"] == 3
+    first, second = "amaranth-grain", "amaranth-leaf"
+    assert load_crop(first).family == load_crop(second).family
+    assert not any(d.soil_borne for d in load_crop(second).diseases)
+    found = {ago: after(second, (ago, first)) for ago in (1, 2, 3)}
+    for ago in (1, 2):
+        points = 0.5 * c["rotation_loss"] * (1 - ago / 4)
+        assert found[ago] == [("family again", pytest.approx(points), 0.0)]
+    assert found[3] == []
+
+
+def test_the_planting_most_at_risk_has_half_of_the_timing() -> None:
+    """Tomatoes planted out in March beside carrots at no risk: half the mean of both and half the tomatoes."""
+    tomatoes = planting("tomato-cordon", "tomatoes", start=OnDate("03-20"), establish="module", count=4)
+    result = score(grown(tomatoes, planting("carrot-maincrop", "carrots", start=OnDate("05-01")), years=6))
+    reasons = result.part("timing").reasons
+    assert {r.plantings[0] for r in reasons} == {"tomatoes"}
+    left = 100.0 * float(np.prod([1.0 - min(r.numbers["share"], 1.0) for r in reasons]))
+    assert left < 60.0
+    share = constants()["timing_worst_share"]
+    assert share == 0.5
+    assert result.part("timing").score == pytest.approx((1 - share) * (left + 100.0) / 2 + share * left)
+    worst = max(reasons, key=lambda r: r.points)
+    assert worst.points == pytest.approx(100.0 * worst.numbers["share"] * ((1 - share) / 2 + share))
+
+
+def test_light_in_voxels_goes_to_whoever_stands_in_the_way() -> None:
+    """From south to north: corn, then lettuce, then radish.  What the lettuce loses goes to the corn, not to the radish."""
+    thirds = [Strip(x=(Span(i / 3, True), Span((i + 1) / 3, True))) for i in range(3)]
+    mixture = (
+        replace(CORN, where=thirds[0]), replace(LETTUCE, where=thirds[1]),
+        planting("radish", "radish", thirds[2], OnDate("06-20")),
+    )  # fmt: skip
+    season = grown(*mixture, one=bed(1.5, 1.2, heading_deg=0.0), voxels=True)
+    lost = season.taken_mj.sum(axis=0)
+    assert lost[1, 0] > 3.0 * lost[1, 2] > 0.0
+    assert lost[1, 0] > 5.0 * lost[0, 1]
+    takers = {(e.source, e.target) for e in edges(season) if e.kind == "takes light"}
+    assert (0, 1) in takers
+    assert (2, 1) not in takers
+
+
+def test_every_part_is_a_module_with_a_weight_and_the_garden_may_name_it() -> None:
+    from mixcraft.recipe.model import PARTS
+
+    assert tuple(part.name for part in registry()) == PARTS
+    season = grown(planting("radish"))
+    for name in PARTS:
+        own = replace(garden(), weights={p: float(p == name) for p in PARTS})
+        alone = score(replace(season, plan=replace(season.plan, garden=own)))
+        assert alone.overall == pytest.approx(max(alone.part(name).score, constants()["floor"]))
+        assert {r.part for r in alone.reasons} <= {name}
+
+
+def test_facts_travel() -> None:
+    """A score's parts and reasons can be hashed and pickled, and come back the same."""
+    result = score(grown(*MIXTURES["shaded"]))
+    assert result.reasons
+    for fact in (*result.reasons, *result.parts, *edges(result.season)):
+        assert pickle.loads(pickle.dumps(fact)) == fact
+        assert hash(pickle.loads(pickle.dumps(fact))) == hash(fact)
