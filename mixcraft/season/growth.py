@@ -102,7 +102,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         beside = crowd.beside(state.leaf, height)
         wanted = state.leaf * given.leaf_rate[day] * stress
         thin = given.thin(day, shared.top)
-        supply = np.where(crowding < given.young_lai, np.inf, np.maximum(to_leaf, 0.0) * given.leaf_area[day] * thin)
+        supply = np.where(np.maximum(crowding, state.leaf / given.young_ground) < given.young_lai, np.inf, np.maximum(to_leaf, 0.0) * given.leaf_area[day] * thin)
         leaf_gain = np.minimum(wanted, supply)
         death_rate = given.death_rate(crowding, day)
         # states
@@ -153,6 +153,7 @@ class _Given:
         self.potential: Floats = traits.rue * self.par * three(setting.warmth) / three(setting.reference_use)
         self.sky: Floats = three(setting.clear)
         self.young_lai = constant("young_lai")
+        self.young_ground = np.minimum(traits.area, traits.plants / traits.best)
         self.thin_power = constant("shade_thinness_power")
         self.critical = np.maximum(traits.lai_max, constant("shade_death_depth") / traits.k)
         self.leaf_rate: Floats = np.expm1(traits.rgr * three(setting.rate))
