@@ -7,19 +7,18 @@ plant's height.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.recipe.layout import Grid, edge_of_side, reach_m
-from mixcraft.recipe.model import AtTrellis, Bed, Border
+from mixcraft.recipe.model import Bed
 from mixcraft.recipe.plan import Planned
 
 from .directions import Directions, leaf_projection
+from .march import COMPILED, march, march_is_kept
 from .march_arrays import Scene, Sums, march_numpy, scene_of
 
 Floats = NDArray[np.float64]
@@ -79,7 +78,6 @@ class Spreader:
         self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
         crop = planned.planting.crop
         self.radius = reach_m(crop) if planned.stand.edge == "" else crop["canopy.spread"] / 2.0
-        self.radius = planned.stand.reach_m or self.radius
         x, y = (a.ravel() for a in grid.centres())
         stand = planned.stand
         self.mask = np.ones_like(x)
@@ -88,7 +86,7 @@ class Spreader:
             self.distance = np.hypot(px[:, None] - x, py[:, None] - y)
         elif stand.rows:
             self.distance = _row_distance(x, y, np.array(stand.rows))
-        if isinstance(planned.planting.where, AtTrellis | Border):
+        if planned.planting.where.kind in ("trellis", "edge"):
             self.mask = (stand.cells.ravel() > 0.0).astype(float)
 
     def shares(self, grown: float) -> Floats:
@@ -110,26 +108,13 @@ class Spreader:
 _asked, _before = [0], [False]
 
 
-def compiled_before(source: Path) -> bool:
-    """Whether numba has put a compiled march, newer than its `source`, into the cache beside it."""
-    version = "".join(map(str, sys.version_info[:2]))
-    made = [p.stat().st_mtime for p in source.with_name("__pycache__").glob(f"{source.stem}.*.py{version}.nbi")]
-    return bool(made) and max(made) > source.stat().st_mtime
-
-
 def _kernel() -> Callable[[Scene], Sums]:
-    """The march to use: the compiled one where numba is loaded already or has compiled the march before; else arrays for the
-    first seasons of a process, since a compiler takes longer than they do, and the compiled one from then on; arrays always
-    where there is no numba."""
+    """The march to use: the compiled one where it has been compiled before; else arrays for the first seasons of a process,
+    since a compiler takes longer than they do, and the compiled one from then on; arrays always where there is no numba."""
     _asked[0] += 1
     if _asked[0] == 1:
-        _before[0] = compiled_before(Path(__file__).with_name("march.py"))
-    if _before[0] or "numba" in sys.modules or _asked[0] > COMPILE_AFTER:
-        from .march import COMPILED, march
-
-        if COMPILED:
-            return march
-    return march_numpy
+        _before[0] = march_is_kept()
+    return march if COMPILED and (_before[0] or _asked[0] > COMPILE_AFTER) else march_numpy
 
 
 def _row_distance(x: Floats, y: Floats, rows: Floats) -> Floats:
@@ -187,13 +172,12 @@ def voxel_alone(
     directions: Directions,
     walls: Walls = NO_WALLS,
     *,
-    cyclic: bool = False,
     layer_m: float = LAYER_M,
     kernel: Callable[[Scene], Sums] | None = None,
 ) -> Floats:
     """Light [m2 of open sky], (P,), that each planting of a bed would absorb without the others: `voxel_light(..).alone` at a
     fraction of the cost.  Parameters as there."""
-    scene, present = _scene(grid, shares, leaf_m2, height_m, _projection(k, None), directions, walls, layer_m, cyclic, False)
+    scene, present = _scene(grid, shares, leaf_m2, height_m, _projection(k, None), directions, walls, layer_m, False, False)
     alone = np.zeros(len(leaf_m2))
     alone[present] = (kernel or _kernel())(scene).alone
     return alone

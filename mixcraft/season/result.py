@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,9 @@ from mixcraft.crops.clock import Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Weather
 from mixcraft.recipe.plan import HarvestPlan, Plan
+
+if TYPE_CHECKING:
+    from .sharing import Corrections
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -57,7 +60,7 @@ class Season:
     ``sole_kg`` fresh mass (D, Y, H) of the mixture, of each planting without the others, and of each crop alone on the
     whole bed at its best density; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows (Y, H) are
     day indices, `NEVER` for what does not happen; `clocks` by planting; `ground` holds (day, share of open sky on the soil
-    (nx, ny)) of the days on which the voxel model was asked.
+    (nx, ny)) of the days on which the voxel model was asked; `corrections` are what it said, for a neighbouring recipe.
     """
 
     plan: Plan
@@ -80,6 +83,7 @@ class Season:
     light_model: str
     clocks: tuple[Clock, ...] = ()
     ground: tuple[tuple[int, Floats], ...] = ()
+    corrections: Corrections | None = None
 
     @property
     def days(self) -> int:

@@ -1,4 +1,4 @@
-"""The day loop: light, growth, leaf, organ, and picking.  All rates of a day first, then all states.
+"""The reference day loop, with arrays over years and columns: light, growth, leaf, organ, and picking.  All rates of a day first, then all states.
 
 The loop runs over days only; years and plantings are array axes.  The plantings of the mixture come first and are followed
 by two twins of each: the same plants without the others (`lone`), and the crop alone on the whole bed at its own best
@@ -12,15 +12,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.season.constants import constant
+from mixcraft.season.setting import Setting
+from mixcraft.season.stand import BalanceError
+
 from .columns import State, Traits, safe, traits_of
-from .constants import constant
 from .harvest import Harvest
-from .setting import Setting
 
 Floats = NDArray[np.float64]
 
@@ -28,24 +29,17 @@ Floats = NDArray[np.float64]
 @dataclass(frozen=True)
 class Light:
     """Light of all columns (Y, 3P) and of the mixture's leaves without the others, `alone` (Y, P), in square metres of open sky;
-    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last; `used`
-    (Y, 3P) what of it was used as well as weak light is [m2]; `top` (Y, 3P) the share of open sky at the columns' own tops."""
+    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last."""
 
     absorbed: Floats
     alone: Floats
     takers: Floats | None
-    used: Floats
-    top: Floats
 
 
 ShareLight = Callable[[int, Floats, Floats], Light]
 """(day, leaf area [m2] (Y, 3P), height [m] (Y, 3P)) -> `Light`."""
 WaterFactor = Callable[[int, Floats], Floats]
 """(day, leaf area [m2] (Y, 3P)) -> factor (Y, 3P) by which drought slows growth."""
-
-
-class BalanceError(RuntimeError):
-    """A light, water or mass balance does not close: a fault of the engine, not of the recipe."""
 
 
 @dataclass
@@ -70,52 +64,41 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     planting i's ground that j stands on (`light_layers.overlaps`), None where plantings do not meet.
     """
     traits = traits_of(setting)
-    days, years = setting.par_mj.shape
+    days, years = setting.plan.days, setting.weather.years
     p = len(setting.plan.plantings)
     harvest = Harvest(setting, traits)
     trace = _empty_trace(days, years, 3 * p, len(harvest.column), p)
     state = State(years, 3 * p)
     given = _Given(setting, traits)
     crowd = _Crowd(traits, overlap)
-    climb = _Climb(setting, overlap)
-    from .nitrogen_loop import SeasonNitrogen
-    import os
-    fk = os.environ.get("FEED", "usual")
-    feed = SeasonNitrogen(setting, traits, overlap, fk if fk != "fed" else "compost", 10000.0 if fk == "fed" else 0.0)
     takers = np.zeros((p, p))
     for day in range(days):
         _start(state, given, traits, day)
         if not np.count_nonzero(state.alive):
             trace.picked_kg[day] = harvest.pick(day, state)
             continue
-        height = climb(given.height[day] * _cut_back(state, harvest))
+        height = given.height[day] * _cut_back(state, harvest)
         shared = share_light(day, state.leaf, height)
         light = shared.absorbed
         if shared.takers is not None:
             takers = shared.takers[0] if len(shared.takers) == 1 else shared.takers.mean(axis=0)
         stress = 1.0 if water is None else water(day, state.leaf)
-        growth = given.potential[day] * shared.used * stress
-        growth = growth * feed(day, state, growth)
+        growth = given.potential[day] * light * stress
         to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
         to_leaf = traits.leaf_share * (growth - to_organ) - harvest.divert(day, growth)
-        crowding = crowd(state.leaf, height)
-        beside = crowd.beside(state.leaf, height)
+        lai, crowding = crowd(state.leaf, height)
         wanted = state.leaf * given.leaf_rate[day] * stress
-        thin = given.thin(day, shared.top)
-        supply = np.where(np.maximum(crowding, state.leaf / given.young_ground) < given.young_lai, np.inf, np.maximum(to_leaf, 0.0) * given.leaf_area[day] * thin)
-        leaf_gain = np.minimum(wanted, supply)
-        death_rate = given.death_rate(crowding, day)
+        room = np.maximum(traits.lai_max - crowding, 0.0) * traits.area * safe(lai, crowding)
+        leaf_gain = np.minimum(np.minimum(wanted, np.maximum(to_leaf, 0.0) * given.leaf_area[day]), room)
+        death_rate = given.death_rate(crowding, traits.lai_max, day)
         # states
         state.grown = state.grown + growth
         state.organ_made = state.organ_made + to_organ
         state.organ = state.organ + to_organ
         state.leaf_mass = np.maximum(state.leaf_mass * (1.0 - death_rate) + to_leaf, 0.0)
         state.leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
-        thinnest = state.grown * traits.sla * given.most_thin
-        state.leaf = np.minimum(state.leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
+        state.leaf = np.minimum(state.leaf, np.maximum(state.leaf_mass * traits.sla * given.thinnest, traits.leaf0 * 0.5))
         state.leaf = np.where(state.alive, state.leaf, 0.0)
-        most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
-        state.leaf = state.leaf * np.minimum(1.0, safe(most, crowd.beside(state.leaf, height), 1.0))
         if given.died_back[day]:
             _die_back(state, given, traits, day)
         trace.picked_kg[day] = harvest.thin(day, state) + harvest.pick(day, state)
@@ -133,7 +116,6 @@ def _closed(trace: Trace, par: Floats) -> Trace:
     """The trace with light in megajoules and what was lost to whom; raises `BalanceError` where growth is no number."""
     p = trace.alone_mj.shape[2]
     trace.absorbed_mj *= par
-    trace.picked_kg *= constant("attained")
     trace.alone_mj *= par[:, :, :p]
     kept = np.minimum(1.0, safe(trace.absorbed_mj[:, :, :p], trace.alone_mj, 1.0))
     trace.taken_mj *= (np.median(1.0 - kept, axis=1) * np.median(trace.alone_mj, axis=1))[:, :, None]
@@ -146,40 +128,30 @@ class _Given:
     """What every day brings to every column, whatever has grown so far: the setting's arrays repeated for the twins."""
 
     def __init__(self, setting: Setting, traits: Traits) -> None:
-        def three(a: Any) -> Any:
-            return np.concatenate([a, a, a], axis=-1)
+        def three(name: str) -> Floats:
+            """A driver of all plantings, (D, Y, 3P)."""
+            one = np.stack([course.daily[name] for course in setting.courses], axis=-1).transpose(1, 0, 2)
+            return np.concatenate([one, one, one], axis=-1)
 
-        self.par: Floats = setting.par_mj[:, :, None] * three(setting.clear)
-        self.potential: Floats = traits.rue * self.par * three(setting.warmth) / three(setting.reference_use)
-        self.sky: Floats = three(setting.clear)
-        self.young_lai = constant("young_lai")
-        self.young_ground = np.minimum(traits.area, traits.plants / traits.best)
-        self.thin_power = constant("shade_thinness_power")
-        self.critical = np.maximum(traits.lai_max, constant("shade_death_depth") / traits.k)
-        self.leaf_rate: Floats = np.expm1(traits.rgr * three(setting.rate))
-        self.height: Floats = traits.height * three(setting.height_share)
-        self.organ_share: Floats = three(setting.organ_share)
-        self.ages: Floats = np.where(three(setting.ageing), constant("age_death_rate"), 0.0)
-        self.emergence = three(setting.emergence)
-        self.last = np.minimum(three(setting.death), three(setting.end))
-        self.dieback = three(setting.dieback)
+        self.par: Floats = three("par")
+        self.potential: Floats = three("potential")
+        self.leaf_rate: Floats = three("leaf_rate")
+        self.height: Floats = three("height")
+        self.organ_share: Floats = three("organ_share")
+        self.ages: Floats = three("ageing")
+        self.leaf_area: Floats = three("leaf_area")
+        self.dieback = three("dies_back") > 0.0
+        self.emergence = np.tile(setting.by_planting("emergence"), 3)
+        end = np.stack([course.end for course in setting.courses], axis=1)
+        self.last = np.tile(np.minimum(setting.by_planting("death"), end), 3)
         self.died_back = self.dieback.any(axis=(1, 2))
         self.starts = set(np.unique(self.emergence).tolist())
         self.most_death = constant("shade_death_rate")
         self.thinnest = constant("young_leaf_thinness")
-        self.most_thin = constant("leaf_thinnest")
-        age = three(setting.height_share) ** (1.0 / constant("height_power"))
-        young = np.maximum(1.0 - age / constant("young_until"), 0.0)
-        self.leaf_area: Floats = traits.sla * (1.0 + (self.thinnest - 1.0) * young)
 
-    def thin(self, day: int, top: Floats) -> Floats:
-        """Specific leaf area over the crop's usual one, by the light at the plants' tops."""
-        light = np.clip(self.sky[day] * top, 0.1, 2.0)
-        return np.asarray(light**-self.thin_power)
-
-    def death_rate(self, lai: Floats, day: int) -> Floats:
-        """Share of the leaf that dies today [1/d]: of shade at its foot and of age."""
-        crowded = self.most_death * np.minimum(np.maximum(lai / self.critical - 1.0, 0.0), 1.0)
+    def death_rate(self, lai: Floats, lai_max: Floats, day: int) -> Floats:
+        """Share of the leaf that dies today [1/d]: of crowding above `lai_max` and of age."""
+        crowded = self.most_death * np.minimum(np.maximum(lai / lai_max - 1.0, 0.0), 1.0)
         return np.asarray(crowded + self.ages[day])
 
 
@@ -199,52 +171,16 @@ class _Crowd:
             weight = np.where(np.eye(self.p, dtype=bool), 0.0, overlap) * k / k[:, None]
             self.weight = weight if weight.any() else None
 
-    def __call__(self, leaf_m2: Floats, height_m: Floats) -> Floats:
-        """Leaf above or beside the foot of a column."""
-        return self._with(leaf_m2, height_m, lambda reach: np.minimum(1.0, reach))
-
-    def beside(self, leaf_m2: Floats, height_m: Floats) -> Floats:
-        """Leaf that stands where the column's own does: a neighbour's counts by the height that the two share."""
-        return self._with(leaf_m2, height_m, lambda reach: np.minimum(reach, 1.0 / reach))
-
-    def _with(self, leaf_m2: Floats, height_m: Floats, count: Callable[[Floats], Floats]) -> Floats:
+    def __call__(self, leaf_m2: Floats, height_m: Floats) -> tuple[Floats, Floats]:
         lai = leaf_m2 / self.area
         if self.weight is None:
-            return np.asarray(lai)
+            return lai, lai
         p = self.p
         height = np.maximum(height_m[:, :p], 1e-6)
-        others = self.weight * count(height[:, None, :] / height[:, :, None])
+        beside = self.weight * np.minimum(1.0, height[:, None, :] / height[:, :, None])
         crowding = lai.copy()
-        crowding[:, :p] += (others @ lai[:, :p, None])[:, :, 0]
-        return np.asarray(crowding)
-
-
-class _Climb:
-    """How high climbers come that have no support of their own: as high as a sturdy neighbour holds them, else they sprawl, and
-    carry no more leaf than there is room for."""
-
-    def __init__(self, setting: Setting, overlap: Floats | None) -> None:
-        plantings = setting.plan.plantings
-        p = len(plantings)
-        crops = [x.planting.crop for x in plantings]
-        free = np.array([c.form == "climber" and not x.support_m for c, x in zip(crops, plantings, strict=True)])
-        sturdy = np.array([c.form == "upright" and c["canopy.height"] >= constant("pole_height") for c in crops])
-        self.free = np.concatenate([free, free, np.zeros(p, dtype=bool)])
-        self.hold = np.zeros((p, p)) if overlap is None else np.where((overlap > 0.0) & free[:, None] & sturdy, 1.0, 0.0)
-        self.p = p
-
-    def __call__(self, height: Floats) -> Floats:
-        if not self.free.any():
-            return height
-        held = np.full_like(height, constant("sprawl_height"))
-        pole = (self.hold[None] * height[:, None, : self.p]).max(axis=2)
-        held[:, : self.p] = np.maximum(held[:, : self.p], pole)
-        return np.where(self.free, np.minimum(height, held), height)
-
-    def most_leaf(self, height: Floats, lai_max: Floats) -> Floats:
-        """Greatest leaf area index, (Y, C)."""
-        room = np.where(self.free, constant("climber_leaf_density") * height, np.inf)
-        return np.asarray(np.minimum(lai_max, np.maximum(room, 0.75)))
+        crowding[:, :p] += (beside @ lai[:, :p, None])[:, :, 0]
+        return lai, crowding
 
 
 def _start(state: State, given: _Given, traits: Traits, day: int) -> None:
