@@ -68,7 +68,7 @@ def _pairs(wanted: Bools) -> list[tuple[int, int]]:
 def _ground_in_common(share: Floats) -> Bools:
     """Whether a planting i stands on enough of j's ground for a relay or for cover, (P, P)."""
     least = constants()["same_ground_least"]
-    return np.asarray(share.T >= least)
+    return np.asarray(share.transpose() >= least)
 
 
 def _span(days: Bools) -> tuple[int, int]:

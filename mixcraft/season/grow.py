@@ -34,37 +34,41 @@ def grow(
     corrections: Corrections | None = None,
     keep: Shelf | None = None,
     normal: Shelf | None = None,
+    cyclic: bool = False,
+    light: float = 1.0,
 ) -> Season:
     """Grow `plan` over `years` stochastic weather years (or the given weather, with 30 days before the first sowing).
 
     With `voxels` the light is shared in three dimensions (see `sharing`): asked in the season itself where it is one year, in a
-    scouting season where there are more, or taken from the `corrections` of a neighbouring recipe where they still hold.
-    Without, by the layered canopy alone, which is faster and blind to place; `apart`, plantings do not see one another at all,
-    as in a trial of crops side by side.  `keep` and `normal` hold what was made for other plans in the same weather, and in the
-    normal year.  Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of the
-    engine).
+    scouting season where there are more, or taken from the `corrections` of a neighbouring recipe where they still hold.  Without,
+    by the layered canopy alone, which is faster and blind to place; `apart`, plantings do not see one another at all, as in a trial
+    of crops side by side.  `keep` and `normal` hold what was made for other plans in the same weather, and in the normal year.
+    `cyclic`, the bed goes on for ever at its sides, as in a large field; `light` is the share of the open sky's light that reaches it.
+    Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of the engine).
     """
     keep = Shelf() if keep is None else keep
-    setting = settle(plan, season_weather(plan, years, seed) if weather is None else weather, keep)
-    light = light_of(setting, corrections, keep, normal) if voxels and not apart else None
-    mixture = day_loop(setting, light, keep, apart=apart)
-    return collect(setting, mixture, twins(setting, light, keep), light, apart=apart)
+    setting = settle(plan, season_weather(plan, years, seed) if weather is None else weather, keep, light)
+    shared = light_of(setting, corrections, keep, normal, cyclic) if voxels and not apart else None
+    mixture = day_loop(setting, shared, keep, apart=apart)
+    return collect(setting, mixture, twins(setting, shared, keep), shared, apart=apart)
 
 
-def light_of(setting: Setting, known: Corrections | None, keep: Shelf, normal: Shelf | None) -> Corrections:
+def light_of(
+    setting: Setting, known: Corrections | None, keep: Shelf, normal: Shelf | None, cyclic: bool = False
+) -> Corrections:
     """Corrections of the layered canopy for a setting: those `known` where they still hold, else asked."""
-    scouting, shelf = (setting, keep) if setting.weather.years == 1 else normal_year(setting.plan, normal)
+    scouting, shelf = (setting, keep) if setting.weather.years == 1 else normal_year(setting.plan, normal, setting.light)
     if known is not None and still_hold(known, scouting, shelf):
         return known
-    return scout(scouting, shelf)
+    return scout(scouting, shelf, cyclic)
 
 
-def normal_year(plan: Plan, keep: Shelf | None = None) -> tuple[Setting, Shelf]:
+def normal_year(plan: Plan, keep: Shelf | None = None, light: float = 1.0) -> tuple[Setting, Shelf]:
     """A plan in the place's normal year, with the shelf of that year."""
     start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
     keep = Shelf() if keep is None else keep
     weather = keep(("normal", start, plan.days), lambda: daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
-    return settle(plan, weather, keep), keep
+    return settle(plan, weather, keep, light), keep
 
 
 def day_loop(setting: Setting, light: Corrections | None, keep: Shelf, *, apart: bool = False) -> Trace:

@@ -76,13 +76,14 @@ class Course:
 
 @dataclass(frozen=True)
 class Setting:
-    """What the day loop is given: a plan, the weather over it, day 0 of the plan among its days (`offset`), and the plantings'
-    courses."""
+    """What the day loop is given: a plan, the weather over it, day 0 of the plan among its days (`offset`), the plantings' courses,
+    and the share of the open sky's light on the bed."""
 
     plan: Plan
     weather: Weather
     offset: int
     courses: tuple[Course, ...]
+    light: float = 1.0
 
     @property
     def days(self) -> slice:
@@ -109,27 +110,27 @@ def season_weather(plan: Plan, years: int, seed: int) -> Weather:
     return weather_years(plan.place, start, plan.days + BEFORE_DAYS, years, seed)
 
 
-def settle(plan: Plan, weather: Weather, keep: Shelf | None = None) -> Setting:
+def settle(plan: Plan, weather: Weather, keep: Shelf | None = None, light: float = 1.0) -> Setting:
     """Lay weather (Y, W) over the plan; it has to hold the plan's days, and days before them that the soil remembers.
 
-    What lies on the shelf `keep` must be of the same weather.  Raises `ValueError` for weather of other days.
+    What lies on the shelf `keep` must be of the same weather.  `light` is the share of the open sky's light on the bed.  Raises `ValueError` for weather of other days.
     """
     offset = int((plan.start - weather.dates[0]).astype(int))
     if offset < 0 or offset + plan.days > weather.days:
         raise ValueError(f"weather from {weather.dates[0]} on {weather.days} days does not hold the plan's {plan.days} days")
     keep = Shelf() if keep is None else keep
-    return Setting(plan, weather, offset, tuple(course(p, plan, weather, offset, keep) for p in plan.plantings))
+    return Setting(plan, weather, offset, tuple(course(p, plan, weather, offset, keep, light) for p in plan.plantings), light)
 
 
-def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf) -> Course:
+def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0) -> Course:
     """The course of a planting on the days of the plan."""
-    life = life_key(planned, offset)
+    life = (life_key(planned, offset), light)
     harvests = tuple((h.part.name, h.method, h.interval_days, h.take, h.cuts, h.start, h.until) for h in planned.harvests)
     cleared = planned.planting.end.kind != "harvested"
     key = (life, offset, plan.days, harvests, planned.end if cleared else None, planned.thin_day, planned.sown_factor > 1.0)
 
     def made() -> Course:
-        clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep))
+        clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
         here = cut(clock, offset, plan.days)
         opens, closes = windows(planned, here, plan.days)
         days = slice(offset, offset + plan.days)
@@ -148,7 +149,9 @@ def life_key(planned: Planned, offset: int) -> Hashable:
     return Same(planting.crop), planting.establish, planned.start + offset, planned.depth_m, covers, reached_m(planned)
 
 
-def lived(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf) -> tuple[Clock, Table, Floats]:
+def lived(
+    planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0
+) -> tuple[Clock, Table, Floats]:
     """Clock, drivers and grown height of a planting on all days of the weather."""
     planting, crop = planned.planting, planned.planting.crop
     spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)
@@ -158,7 +161,7 @@ def lived(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: She
     clock = run_clock(crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h)
     grown = height_share(crop, clock.thermal)
     shut = over.pollinators_out if needs_pollinators(crop) else None
-    par = weather.radiation_mj * constant("par_share") * over.light
+    par = weather.radiation_mj * constant("par_share") * over.light * light
     return clock, drivers(planned, clock, par, mean, grown, shut), grown
 
 

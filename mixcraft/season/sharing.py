@@ -26,7 +26,7 @@ from mixcraft.recipe.stands import even_stand
 from .columns import MIXTURE, SOLE, columns_of, safe, sole_density
 from .directions import Directions, day_directions, diffuse_shares
 from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_DAYS
-from .light_voxels import Spreader, voxel_alone, voxel_light, walls_of
+from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import Same, Setting
 from .shelf import Shelf
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
@@ -70,7 +70,7 @@ class Scout:
     own has.
     """
 
-    def __init__(self, setting: Setting, keep: Shelf) -> None:
+    def __init__(self, setting: Setting, keep: Shelf, cyclic: bool = False) -> None:
         plan = setting.plan
         p = len(plan.plantings)
         self.setting, self.count = setting, p
@@ -81,7 +81,7 @@ class Scout:
             np.full(1, NO_DAY), np.zeros(3 * p),
         )  # fmt: skip
         self.loop = Loop(stand_of(setting, columns, ground, keep), asking)
-        self.walls = walls_of(plan.bed)
+        self.cyclic, self.walls = cyclic, NO_WALLS if cyclic else walls_of(plan.bed)
         self.spreaders = [_spreader(keep, _place_key(x, plan), x, plan) for x in plan.plantings]
         self.sole_spreaders = [_spreader(keep, _sole_key(x, plan), sole_twin(x, plan), plan) for x in plan.plantings]
         diffuse = keep("diffuse", lambda: diffuse_shares(setting.weather, plan.place.latitude_deg))
@@ -115,7 +115,7 @@ class Scout:
         if due[p:].any():
             alone = np.where(due[p:], leaf[p:], 0.0)
             shares = self._shares(self.sole_spreaders, day, alone > 0.0)
-            sole = voxel_alone(plan.grid, shares, alone, height[p:], k, directions, self.walls)
+            sole = voxel_alone(plan.grid, shares, alone, height[p:], k, directions, self.walls, cyclic=self.cyclic)
             self._correct(slice(2 * p, 3 * p), sole, raw[p : 2 * p])
         factor = self.loop.stand.ground.factor
         factor[day:, :p], factor[day:, p : 2 * p], factor[day:, 2 * p :] = (
@@ -147,9 +147,9 @@ class Scout:
         return Corrections(np.stack(factors)[index], np.stack(takers)[index], tuple(self.ground), asked)
 
 
-def scout(setting: Setting, keep: Shelf | None = None) -> Corrections:
+def scout(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) -> Corrections:
     """Corrections of the layered canopy by the voxel model, from a season of one year."""
-    return Scout(setting, Shelf() if keep is None else keep).run()
+    return Scout(setting, Shelf() if keep is None else keep, cyclic).run()
 
 
 def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:

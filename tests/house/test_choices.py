@@ -370,12 +370,28 @@ def test_places_of_gardens(kind: str) -> None:
     if kind == "normals":
         place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {MONTHS}, tmin: {LOW}, rain: {MONTHS}}}"
         garden = GARDEN.replace("place: {kind: reference, name: Oxford}", place)
+    if kind == "coordinates":
+        place = "place: {kind: coordinates, latitude: 50.8 N, longitude: 4.4 E}"
+        garden = GARDEN.replace("place: {kind: reference, name: Oxford}", place)
     run(planting(), garden)
+
+
+IN_F = "[46, 48, 52, 55, 63, 68, 72, 72, 66, 59, 52, 46]"
+
+
+@pytest.mark.parametrize("units", next(
+    branch for branch in at("garden", "place")["oneOf"] if "units" in branch["properties"]
+)["properties"]["units"]["enum"])  # fmt: skip
+def test_units_of_normals(units: str) -> None:
+    high = IN_F if units == "us" else MONTHS
+    place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {high}, tmin: {LOW}, rain: {MONTHS}, units: {units}}}"
+    run(planting(), GARDEN.replace("place: {kind: reference, name: Oxford}", place))
 
 
 def test_normals_in_full() -> None:
     more = (
-        f"longitude: 3, elevation: 200 m, wet_days: {MONTHS}, sunshine: [1, 2, 3, 4, 5, 6, 6, 6, 5, 3, 2, 1], humidity: "
+        f"longitude: 3 E, elevation: 200 m, tmin_spread: {MONTHS}, frost: {{last_spring: 05-01}}, "
+        f"wet_days: {MONTHS}, sunshine: [1, 2, 3, 4, 5, 6, 6, 6, 5, 3, 2, 1], humidity: "
         "[80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80], wind: [3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3], source: here"
     )
     place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {MONTHS}, tmin: {LOW}, rain: {MONTHS}, {more}}}"

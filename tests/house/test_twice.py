@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,13 @@ from .sources import PACKAGE, ROOT
 DEMO = ROOT / "recipes_demo"
 
 
+def saved(recipe: Any) -> str:
+    """The text that saving a recipe writes."""
+    with tempfile.TemporaryDirectory() as folder:
+        mixcraft.save_recipe(recipe, Path(folder) / "saved.yaml")
+        return (Path(folder) / "saved.yaml").read_text("utf-8")
+
+
 def calls() -> dict[str, Callable[[], Any]]:
     """A call of every public function."""
     recipe = mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml")
@@ -22,6 +30,7 @@ def calls() -> dict[str, Callable[[], Any]]:
     season = mixcraft.grow(recipe, garden, "long bed", years=2)
     return {
         "load_recipe": lambda: mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml").name,
+        "save_recipe": lambda: saved(recipe),
         "load_garden": lambda: mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml").name,
         "grow": lambda: mixcraft.grow(recipe, garden, "long bed", years=2).picked_kg.sum(),
         "interactions": lambda: sorted(mixcraft.interactions(season).edges(keys=True)),

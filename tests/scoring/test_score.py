@@ -352,8 +352,9 @@ def test_what_stands_beyond_the_reckoning_is_said() -> None:
     radish = planting("radish", name="radish", start=OnDate("03-20"))
     garlic = planting("garlic", name="garlic", establish="clove", count=10, start=OnDate("10-25"))
     assert scored(radish, garlic).season.planting_kg()[:, 1].min() > 0.1
-    garlic = replace(garlic, start=After(planting="radish", event="start", wait_days=500.0))
-    reasons = [r for r in said(scored(radish, garlic), "timing") if r.plantings == ("garlic",)]
+    between = planting("radish", name="between", start=After(planting="radish", event="start", wait_days=250.0))
+    garlic = replace(garlic, start=After(planting="between", event="start", wait_days=250.0))
+    reasons = [r for r in said(scored(radish, between, garlic), "timing") if r.plantings == ("garlic",)]
     assert [r.cause for r in reasons] == ["cut off"]
     assert "a recipe of its own" in reason_sentence(reasons[0])
 

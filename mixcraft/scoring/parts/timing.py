@@ -75,9 +75,8 @@ def frost(season: Season, known: Fates) -> Iterable[Risk]:
         middle = int(np.median(season.death[:, index][known.killed[:, index]]))
         young = middle - planned.start < constants()["grown_days"]
         limit = planned.planting.crop["frost.seedling" if young else "frost.grown"]
-        cause = "frost" if young else "late frost"
-        numbers = Facts(share=risk, limit_c=limit)
-        yield _risk(season, index, cause, risk, _day(season, middle), numbers, _part(season, known, index))
+        day, numbers, part = _day(season, middle), Facts(share=risk, limit_c=limit), _part(season, known, index)
+        yield _risk(season, index, "frost" if young else "late frost", risk, day, numbers, part)
 
 
 def _part(season: Season, known: Fates, index: int) -> Names:
