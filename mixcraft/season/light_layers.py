@@ -63,7 +63,7 @@ def absorb_layers(
     `area_m2` (P,) own areas, `overlap` (P, P) from `overlaps`.  Result: `LightShares` [m2 of open sky].
     """
     years, plants = lai.shape
-    room = np.zeros((years, 8, plants))
+    room = np.zeros((years, 11, plants))
     for row, values in ((LEAVES, lai * area_m2), (HEIGHT, height_m), (K, k), (AREA, area_m2)):
         room[:, row] = values
     absorbed, alone, taken = np.empty((years, plants)), np.empty((years, plants)), np.zeros((years, plants, plants))

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.recipe.layout import Grid, edge_of_side, reach_m
-from mixcraft.recipe.model import Bed
+from mixcraft.recipe.model import AtTrellis, Bed, Border
 from mixcraft.recipe.plan import Planned
 
 from .directions import Directions, leaf_projection
@@ -78,6 +78,7 @@ class Spreader:
         self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
         crop = planned.planting.crop
         self.radius = reach_m(crop) if planned.stand.edge == "" else crop["canopy.spread"] / 2.0
+        self.radius = planned.stand.reach_m or self.radius
         x, y = (a.ravel() for a in grid.centres())
         stand = planned.stand
         self.mask = np.ones_like(x)
@@ -86,7 +87,7 @@ class Spreader:
             self.distance = np.hypot(px[:, None] - x, py[:, None] - y)
         elif stand.rows:
             self.distance = _row_distance(x, y, np.array(stand.rows))
-        if planned.planting.where.kind in ("trellis", "edge"):
+        if isinstance(planned.planting.where, AtTrellis | Border):
             self.mask = (stand.cells.ravel() > 0.0).astype(float)
 
     def shares(self, grown: float) -> Floats:
@@ -109,8 +110,8 @@ _asked, _before = [0], [False]
 
 
 def _kernel() -> Callable[[Scene], Sums]:
-    """The march to use: the compiled one where it has been compiled before; else arrays for the first seasons of a process,
-    since a compiler takes longer than they do, and the compiled one from then on; arrays always where there is no numba."""
+    """The march to use: the compiled one where it has been compiled before; else arrays for the first seasons of a process, since a
+    compiler takes longer than they do, and the compiled one from then on; arrays always where there is no numba."""
     _asked[0] += 1
     if _asked[0] == 1:
         _before[0] = march_is_kept()
@@ -172,12 +173,13 @@ def voxel_alone(
     directions: Directions,
     walls: Walls = NO_WALLS,
     *,
+    cyclic: bool = False,
     layer_m: float = LAYER_M,
     kernel: Callable[[Scene], Sums] | None = None,
 ) -> Floats:
     """Light [m2 of open sky], (P,), that each planting of a bed would absorb without the others: `voxel_light(..).alone` at a
     fraction of the cost.  Parameters as there."""
-    scene, present = _scene(grid, shares, leaf_m2, height_m, _projection(k, None), directions, walls, layer_m, False, False)
+    scene, present = _scene(grid, shares, leaf_m2, height_m, _projection(k, None), directions, walls, layer_m, cyclic, False)
     alone = np.zeros(len(leaf_m2))
     alone[present] = (kernel or _kernel())(scene).alone
     return alone

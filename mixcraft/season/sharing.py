@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.place.series import day_of_year
-from mixcraft.recipe.model import Where
+from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.stands import even_stand
 
@@ -75,7 +75,7 @@ class Scout:
         p = len(plan.plantings)
         self.setting, self.count = setting, p
         columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
-        ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)))
+        ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)), keep)
         asking = Asking(
             1, np.arange(2 * p), np.zeros(2 * p), np.full(2 * p, -LONGEST_DAYS), np.zeros(2 * p, dtype=bool),
             np.full(1, NO_DAY), np.zeros(3 * p),
@@ -106,7 +106,7 @@ class Scout:
         k = self.loop.stand.traits.k[:p].copy()
         if due[0]:
             shares = self._shares(self.spreaders, day, leaf[:p] > 0.0)
-            mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls)
+            mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls, cyclic=self.cyclic)
             self.takers = safe(mixture.taken, mixture.taken.sum(axis=1, keepdims=True))
             self.ground.append((day, mixture.ground))
             self._correct(slice(0, p), mixture.absorbed, raw[:p])
@@ -166,7 +166,7 @@ def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
         return False
     columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
     factor = corrections.factor[:, [*range(p), *range(2 * p, 4 * p)]]
-    stand = stand_of(setting, columns, ground_of(setting, columns, factor), keep)
+    stand = stand_of(setting, columns, ground_of(setting, columns, factor, keep), keep)
     trace, before = run(stand), np.maximum(asked.days - 1, 0)
     cover = -np.expm1(-stand.traits.k * trace.leaf_m2[before, 0] / stand.traits.area)
     height = trace.height_m[asked.days, 0]
@@ -197,8 +197,8 @@ def _spreader(keep: Shelf, key: Hashable, planned: Planned, plan: Plan) -> Sprea
 
 def sole_twin(planned: Planned, plan: Plan) -> Planned:
     """The planting alone on the whole bed at its best density, laid out in its own way; climbers in an even stand."""
-    planting = replace(planned.planting, where=Where("whole"))
-    climbs = planned.planting.where.kind in ("trellis", "edge")
+    planting = replace(planned.planting, where=WholeBed())
+    climbs = isinstance(planned.planting.where, AtTrellis | Border)
     establish = "broadcast" if climbs else planting.establish
     return replace(planned, planting=planting, stand=even_stand(planting.crop, establish, sole_density(planned), plan.grid))
 
