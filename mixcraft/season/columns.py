@@ -71,7 +71,7 @@ def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]
     planned = plantings[column.planting]
     crop = planned.planting.crop
     critical = max(crop["canopy.lai_max"], constant("shade_death_depth") / crop["canopy.k"])
-    ground = min(column.area_m2, column.plants / sole_density(planned))
+    ground = min(column.area_m2, column.plants / crop["spacing.density"])
     return float(column.kind != SOLE and climbs_free(planned)), critical, ground
 
 

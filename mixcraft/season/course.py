@@ -16,7 +16,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.place import Weather
 from mixcraft.place.et0 import saturation_vapour_pressure
-from mixcraft.recipe.covering import Shelter, shelter
+from mixcraft.recipe.covering import shelter
 from mixcraft.recipe.plan import Planned
 
 from .columns import reached_m
@@ -31,9 +31,10 @@ Bools = NDArray[np.bool_]
 
 
 def drivers(
-    planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: Floats, shut: Bools | None, air: Weather, over: Shelter
+    planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: Floats, shut: Bools | None, air: Weather, passed: Floats
 ) -> Table:
-    """What the days bring to a planting, a table (Y, D) of `tables.DRIVERS`; `par` and `mean_c` are those under its covers."""
+    """What the days bring to a planting, a table (Y, D) of `tables.DRIVERS`; `par` and `mean_c` are those under its covers,
+    which let the share `passed` of the light through."""
     crop = planned.planting.crop
     daily = table(DRIVERS, *par.shape)
     daily.par = par
@@ -50,7 +51,7 @@ def drivers(
     daily.roots = root_depth(crop, clock.thermal)
     moist = dry_air(air) * np.maximum(warm, constant("leaf_least"))
     daily.bright = brightness(crop, par, air.daylength_h) / moist
-    daily.thin = over.light ** -constant("shade_thinness_power")
+    daily.thin = passed ** -constant("shade_thinness_power")
     return daily
 
 
