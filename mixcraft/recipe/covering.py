@@ -52,20 +52,26 @@ def _cover(kind: str) -> Cover:
 
 
 def shelter(spans: Sequence[Span], days: int, first: int = 0) -> Shelter:
-    """What `spans` do on `days` days from day index `first`.  Where several lie at once, the warmest, the darkest, the driest,
-    the tightest and the lowest counts.  Raises `mixcraft.place.UnknownCover`."""
+    """What `spans` do on `days` days from day index `first`.
+
+    Covers of different kinds lie one inside the other (`mixcraft.place.combined`): gains add, light and rain pass through all,
+    the tightest and the lowest counts.  Two of one kind at once are one.  Raises `mixcraft.place.UnknownCover`.
+    """
     found = Shelter(
         np.zeros(days), np.zeros(days), np.ones(days), np.ones(days), np.zeros(days, dtype=bool), np.zeros(days, dtype=bool),
         np.full(days, np.inf),
     )  # fmt: skip
-    for span in spans:
-        kind, over = _cover(span.kind), slice(max(span.on - first, 0), max(span.off - first, 0))
-        np.maximum(found.mean_gain_c[over], kind.mean_gain_c, out=found.mean_gain_c[over])
-        np.maximum(found.min_gain_c[over], kind.min_gain_c, out=found.min_gain_c[over])
-        np.minimum(found.light[over], kind.light, out=found.light[over])
-        np.minimum(found.rain[over], kind.rain, out=found.rain[over])
+    for name in dict.fromkeys(span.kind for span in spans):
+        kind, over = _cover(name), np.zeros(days, dtype=bool)
+        for span in spans:
+            if span.kind == name:
+                over[max(span.on - first, 0) : max(span.off - first, 0)] = True
+        found.mean_gain_c[over] += kind.mean_gain_c
+        found.min_gain_c[over] += kind.min_gain_c
+        found.light[over] *= kind.light
+        found.rain[over] *= kind.rain
         found.pests_out[over] |= kind.pests_out
         found.pollinators_out[over] |= kind.pollinators_out
         if kind.height_m > 0.0:
-            np.minimum(found.height_m[over], kind.height_m, out=found.height_m[over])
+            found.height_m[over] = np.minimum(found.height_m[over], kind.height_m)
     return found

@@ -164,6 +164,26 @@ End = Harvested | OnDate | AtAge | AutumnFrost
 
 
 @dataclass(frozen=True, slots=True)
+class Times:
+    """So many sowings in all, the first one counted."""
+
+    kind: ClassVar[str] = "times"
+    sowings: int
+
+
+Until = OnDate | AutumnFrost | Times
+"""How long a planting is sown again: no sowing comes after that day, or so many in all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """Sown or planted again every so many days, each time the same amount in the same place."""
+
+    every_days: float
+    until: Until
+
+
+@dataclass(frozen=True, slots=True)
 class AtEvent:
     """An event in the life of a planting (start, emergence, first harvest, flower, last harvest, end), so many days off."""
 
@@ -258,6 +278,7 @@ class Planting:
     start: Start
     end: End = Harvested()
     amount: Amount = Usual()
+    again: Again | None = None
     cultivar: str = ""
     thin: Thinning | None = None
     covers: tuple[CoverUse, ...] = ()

@@ -17,8 +17,10 @@ from mixcraft.crops.model import Crop
 from mixcraft.files.edit import Change
 
 from .edits import changes_between
+from .layout import usual_density
 from .model import (
     After,
+    Again,
     Amount,
     AutumnFrost,
     Count,
@@ -33,6 +35,7 @@ from .model import (
     SeedRate,
     SpringFrost,
     Start,
+    Times,
     Usual,
     WarmSoil,
     Where,
@@ -335,6 +338,40 @@ class DropPlanting(Move):
         if waiting:
             raise MoveError(f"{' and '.join(waiting)} wait for {self.planting}; give them a start of their own first")
         return replace(recipe, plantings=tuple(p for p in recipe.plantings if p is not old))
+
+
+@dataclass(frozen=True, slots=True)
+class SplitIntoSuccessions(Move):
+    """The same amount in so many sowings, each so many days after the one before."""
+
+    planting: str
+    sowings: int
+    every_days: float
+
+    def changed(self, recipe: Recipe) -> Recipe:
+        """The changed recipe; raises `MoveError`."""
+        old = planting_called(recipe, self.planting)
+        if isinstance(old.where, Points):
+            raise MoveError(f"{self.planting} stands at drawn points, which cannot be shared out; move it to another place first")
+        if self.sowings < 2 or old.again is not None:
+            raise MoveError(f"{self.planting} can be split once, into two sowings or more")
+        amount: Amount = old.amount
+        if isinstance(amount, Usual):
+            amount = Density(usual_density(old.crop, old.establish))
+        shared, again = share_of(amount, 1.0 / self.sowings), Again(self.every_days, Times(self.sowings))
+        return _with(recipe, self.planting, lambda p: replace(p, amount=shared, again=again))
+
+
+@dataclass(frozen=True, slots=True)
+class SetAgain(Move):
+    """Sown again and again in another rhythm, or only once."""
+
+    planting: str
+    again: Again | None
+
+    def changed(self, recipe: Recipe) -> Recipe:
+        """The changed recipe; raises `MoveError`."""
+        return _with(recipe, self.planting, lambda p: replace(p, again=self.again))
 
 
 def share_of(amount: Amount, share: float) -> Amount:

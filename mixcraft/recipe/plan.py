@@ -43,6 +43,7 @@ from .model import (
 from .rules import Breach, check, fault_at
 from .stands import stands_of
 from .starts import StartError, start_day
+from .successions import with_sowings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -115,7 +116,10 @@ class Planned:
 
 @dataclass(frozen=True)
 class Plan:
-    """A recipe in a bed with everything settled.  Day 0 is `start`; `days` days are followed."""
+    """A recipe in a bed with everything settled.  Day 0 is `start`; `days` days are followed.
+
+    `plantings` are those of the recipe in its order, then the later sowings of its successions.
+    """
 
     recipe: Recipe
     garden: Garden
@@ -155,22 +159,23 @@ def plan(
     bed = garden.bed(bed_name)
     grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
-    stands = stands_of(recipe, bed, grid, faults, draw=draw)
     sky = almanac(garden.place)
-    starts, clocks = _starts_and_clocks(recipe, sky, faults)
+    sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults)[0])
+    stands = stands_of(sown, bed, grid, faults, draw=draw)
+    starts, clocks = _starts_and_clocks(sown, sky, faults)
     if faults:
         raise FileFaults(faults)
-    covers = _cover_spans(recipe, stands, clocks, sky)
+    covers = _cover_spans(sown, stands, clocks, sky)
     clocks = [
-        _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(recipe.plantings)
+        _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
     ]  # fmt: skip
-    planned = [_planned(i, recipe, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
-    _check_ends(recipe, planned, sky)
+    planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
+    _check_ends(sown, planned, sky)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(recipe, bed, sky, starts))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, sky, starts))
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
@@ -216,7 +221,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
     mean, low = covered_air(sky.weather, covers)
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = soil_temperature(bare_soil(sky.weather, mean), depth)
-    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h)
+    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c)
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
@@ -417,18 +422,7 @@ def _shift(planned: Planned, first: int) -> Planned:
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),
         thin_day=None if planned.thin_day is None else move(planned.thin_day),
-        clock=_shifted_clock(planned.clock, first),
-    )  # fmt: skip
-
-
-def _shifted_clock(clock: Clock, first: int) -> Clock:
-    def move(days: Ints) -> Ints:
-        return np.where(days >= NEVER, NEVER, days - first)
-
-    return Clock(
-        clock.start - first, move(clock.emergence), move(clock.organ), move(clock.ready), move(clock.flower),
-        move(clock.bolt), move(clock.end), move(clock.death), clock.thermal[:, first:], clock.rate[:, first:],
-        clock.dieback[:, first:],
+        clock=planned.clock.moved(first),
     )  # fmt: skip
 
 

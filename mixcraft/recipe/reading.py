@@ -21,6 +21,7 @@ from mixcraft.files.near import did_you_mean
 
 from .model import (
     After,
+    Again,
     Amount,
     AtAge,
     AtTrellis,
@@ -43,6 +44,8 @@ from .model import (
     Start,
     Strip,
     Thinning,
+    Times,
+    Until,
     Usual,
     WarmSoil,
     Where,
@@ -152,7 +155,7 @@ def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Map
         name=data.get("name") or crop.name, crop=crop, cultivar=data.get("cultivar", ""),
         establish=data["establish"], where=_where(reader, data["place"], (*path, "place")),
         start=_start(reader, data["start"], (*path, "start")), end=_end(reader, data.get("end"), (*path, "end")),
-        amount=_amount(reader, data),
+        amount=_amount(reader, data), again=_again(reader, data.get("again"), (*path, "again")),
         thin=_thinning(reader, data.get("thin"), (*path, "thin")),
         covers=tuple(_cover(reader, c, (*path, "cover", i)) for i, c in enumerate(data.get("cover", ()))),
         support=(data.get("support") or {}).get("kind", ""),
@@ -172,6 +175,17 @@ def _amount(reader: Reader, data: Mapping[str, Any]) -> Amount:
     if "density" in data:
         return Density(reader.quantity(data, "density", "density"))
     return SeedRate(reader.quantity(data, "seed_rate", "seed_rate")) if "seed_rate" in data else Usual()
+
+
+def _again(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> Again | None:
+    if data is None:
+        return None
+    until = data["until"]
+    build: dict[str, Callable[[], Until]] = {
+        "times": lambda: Times(until["times"]), "date": lambda: _date(reader, until, (*path, "until")),
+        "autumn-frost": lambda: AutumnFrost(float(until["weeks"])),
+    }  # fmt: skip
+    return Again(reader.quantity(data, "every", "duration"), build[until["kind"]]())
 
 
 def _one_amount(reader: Reader, data: Mapping[str, Any], name: str, path: PathTuple) -> None:

@@ -39,6 +39,7 @@ SERIES = {
 """Keys of a garden's normals and the series they are."""
 HALVES = ("last_spring", "first_autumn")
 HOTTEST_C = 55.0
+"""A mean maximum above this was never known for a month on Earth; the bound of `Normals`."""
 
 
 def read_place(reader: Reader, data: Mapping[str, Any]) -> Place | None:

@@ -18,6 +18,7 @@ from mixcraft.files.edit import block_lines, flow_text
 
 from .model import (
     After,
+    Again,
     Amount,
     AtAge,
     AtTrellis,
@@ -40,6 +41,7 @@ from .model import (
     Start,
     Strip,
     Thinning,
+    Times,
     WarmSoil,
     Where,
     WholeBed,
@@ -176,6 +178,7 @@ def planting_data(planting: Planting, own: Mapping[Crop, str]) -> dict[str, Any]
     data |= {"cultivar": planting.cultivar} if planting.cultivar else {}
     data |= {"establish": planting.establish, **amount_data(planting.amount), **thinning_data(planting.thin)}
     data |= {"place": where_data(planting.where), "start": start_data(planting.start), **end_data(planting.end)}
+    data |= again_data(planting.again)
     data |= {"cover": [cover_data(use) for use in planting.covers]} if planting.covers else {}
     data |= support_data(planting)
     data |= {"harvest": [harvest_data(use) for use in planting.harvest]} if planting.harvest else {}
@@ -266,6 +269,21 @@ def end_data(end: End) -> dict[str, Any]:
             return {"end": {"kind": end.kind, "time": quantity_text(days, "duration")}}
         case AutumnFrost(weeks):
             return {"end": {"kind": end.kind, "weeks": plain(weeks)}}
+
+
+def again_data(again: Again | None) -> dict[str, Any]:
+    """The key `again`, if there is a succession."""
+    if again is None:
+        return {}
+    until: dict[str, Any] = {"kind": again.until.kind}
+    match again.until:
+        case Times(sowings):
+            until |= {"times": sowings}
+        case OnDate():
+            until |= _date_data(again.until)
+        case AutumnFrost(weeks):
+            until |= {"weeks": plain(weeks)}
+    return {"again": {"every": quantity_text(again.every_days, "duration"), "until": until}}
 
 
 def _date_data(date: OnDate) -> dict[str, str]:

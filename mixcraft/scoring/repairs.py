@@ -250,7 +250,7 @@ def _moved(planting: Planting, weeks: int, season: Season, i: int) -> tuple[Star
 def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
     """The cover off before flowering or before the crop outgrows it."""
     recipe = season.plan.recipe
-    for planned in season.plan.plantings:
+    for planned in season.plan.plantings[: len(recipe.plantings)]:  # the later sowings of a succession are not written
         for n, use in enumerate(planned.planting.covers):
             if planned.name not in reason.plantings and not any(
                 c.owner == planned.name for p in season.plan.plantings if p.name in reason.plantings for c in p.covers

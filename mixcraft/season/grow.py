@@ -40,11 +40,12 @@ def grow(
     """Grow `plan` over `years` stochastic weather years (or the given weather, with 30 days before the first sowing).
 
     With `voxels` the light is shared in three dimensions (see `sharing`): asked in the season itself where it is one year, in a
-    scouting season where there are more, or taken from the `corrections` of a neighbouring recipe where they still hold.  Without,
-    by the layered canopy alone, which is faster and blind to place; `apart`, plantings do not see one another at all, as in a trial
-    of crops side by side.  `keep` and `normal` hold what was made for other plans in the same weather, and in the normal year.
-    `cyclic`, the bed goes on for ever at its sides, as in a large field; `light` is the share of the open sky's light that reaches it.
-    Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of the engine).
+    scouting season where there are more, or taken from the `corrections` of a neighbouring recipe where they still hold.
+    Without, by the layered canopy alone, which is faster and blind to place; `apart`, plantings do not see one another at all,
+    as in a trial of crops side by side.  `keep` and `normal` hold what was made for other plans in the same weather, and in the
+    normal year.  `cyclic`, the bed goes on for ever at its sides, as in a large field; `light` is the share of the open sky's
+    light that reaches it.  Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of
+    the engine).
     """
     keep = Shelf() if keep is None else keep
     setting = settle(plan, season_weather(plan, years, seed) if weather is None else weather, keep, light)

@@ -11,7 +11,7 @@ from mixcraft.recipe.calendar import day_words
 from .catalogue import ENGLISH, Catalogue
 
 _COMMON_YEAR = np.datetime64("2001-01-01", "D")
-_LEVEL_M = 1.0
+_LEVEL_M = 1.0  # less height than this is not worth a word
 
 
 def taken_from_words(taken: TakenFrom, t: Catalogue = ENGLISH) -> str:

@@ -16,6 +16,7 @@ from mixcraft.recipe import moves
 from mixcraft.recipe.edits import recipe_text, without_document
 from mixcraft.recipe.model import (
     After,
+    Again,
     AtEvent,
     AtTrellis,
     AutumnFrost,
@@ -47,6 +48,7 @@ from mixcraft.recipe.moves import (
     MoveError,
     Moves,
     RemoveCover,
+    SetAgain,
     SetAmount,
     SetCover,
     SetEnd,
@@ -55,6 +57,7 @@ from mixcraft.recipe.moves import (
     SetPlace,
     SetStart,
     ShiftStart,
+    SplitIntoSuccessions,
     SwapCrop,
 )
 from mixcraft.recipe.reading import load_recipe, read_recipe
@@ -134,7 +137,8 @@ def any_move(draw: st.DrawFn, recipe: Recipe) -> Move:
             SetStart(name, start), ShiftStart(name, 2.0), ShiftStart(name, -1.0), SetEnd(name, AutumnFrost(-1.0)),
             SetEnd(name, Harvested()), AddCover(name, cover), SetCover(name, 0, cover), RemoveCover(name, 0),
             SetHarvest(name, HarvestUse(part, every_days=9.0)), SwapCrop(name, crop), SwapCrop(name, special, amount=amount),
-            AddPlanting(more), DropPlanting(name),
+            AddPlanting(more), DropPlanting(name), SplitIntoSuccessions(name, 3, 14.0), SetAgain(name, None),
+            SetAgain(name, Again(21.0, OnDate("08-15"))),
         ])
     )  # fmt: skip
 
