@@ -1,4 +1,4 @@
-"""Constants of recipes and plans, read once from ``constants.yaml``."""
+"""Constants by which a recipe is settled in a bed, read once from ``constants.yaml``."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from pathlib import Path
 from mixcraft.files.constants import load_numbers
 
 FILE = Path(__file__).with_name("constants.yaml")
+_numbers = load_numbers(FILE)
 
 
 def constant(name: str) -> float:
-    """Value of a constant of recipes and plans."""
-    return load_numbers(FILE)[name]
+    """Value of a constant of recipes in beds."""
+    return _numbers[name]

@@ -13,8 +13,8 @@ from mixcraft.graph import Edge, edges
 from mixcraft.recipe.collisions import Collision, collisions
 from mixcraft.recipe.density import densest, standing_density
 from mixcraft.recipe.model import Plate
+from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Band, Season
-from mixcraft.season.sharing import bed_overlaps
 
 from .constants import constants
 from .fates import Fates, fates
