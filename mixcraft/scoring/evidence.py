@@ -23,6 +23,7 @@ from .model import Gap, StripWeek
 from .plate import Eaten, Wanted, eat
 from .portions import Kind, kinds_of, portions_of, wanted_of
 from .reference import Reference, references
+from .shadow import Shadows, noon_shadows
 from .strip import Weeks, harvest_strip, judged_weeks, plate_of, strip_gaps, wanted_windows
 
 Floats = NDArray[np.float64]
@@ -204,7 +205,26 @@ class Evidence:
     def crowded(self) -> Floats:
         """Share of its good size that a plant keeps in a stand of its own density, (P,): 1 up to the densest that is usual."""
         most = np.array([densest(p) for p in self.season.plan.plantings])
-        return np.minimum(1.0, most / self.density)
+        return np.minimum(1.0, most / self.density) ** constants()["crowding_power"]
+
+    @cached_property
+    def shadows(self) -> Shadows:
+        """Noon shadows of tall plantings on low ones beside them."""
+        return noon_shadows(self.season, self.overlaps)
+
+    @cached_property
+    def placing(self) -> float:
+        """What tall plantings on the sunny side of low ones leave of the canopy's points, 0..1."""
+        c = constants()
+        shaded = float(self.weight @ np.minimum(self.shadows.share.sum(axis=1), 1.0))
+        return 1.0 - min(c["sunny_side_times"] * shaded, c["sunny_side_most"])
+
+    @cached_property
+    def weight(self) -> Floats:
+        """What each planting weighs, (P,), summing to 1: in part by the ground that it takes, in part alike."""
+        ground = np.array([p.stand.area_m2 for p in self.season.plan.plantings])
+        alike = constants()["weight_alike"]
+        return np.asarray((1.0 - alike) * ground / ground.sum() + alike / len(ground))
 
     @cached_property
     def density(self) -> Floats:

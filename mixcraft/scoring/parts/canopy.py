@@ -41,12 +41,12 @@ def canopy(evidence: Evidence) -> Judged:
     plan = evidence.season.plan
     middle = middles(evidence.kept)
     points = canopy_points(middle, kept_full(plan, evidence.overlaps)) * evidence.crowded * evidence.unspoilt
-    score = geometric(points)
-    reasons = []
+    score = geometric(points) * evidence.placing
+    reasons = [*_sunny_side(evidence, geometric(points) - score)]
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
         mended = points.copy()
         mended[i] = 100.0
-        lost, whole = geometric(mended) - score, np.log(max(points[i], 1e-6) / 100.0)
+        lost, whole = geometric(mended) * evidence.placing - score, np.log(max(points[i], 1e-6) / 100.0)
         thick, hit = (float(np.log(max(a[i], 1e-6)) / whole) for a in (evidence.crowded, evidence.unspoilt))
         if thick > 0.0:
             reasons.append(_thick(evidence, int(i), thick * lost))
@@ -63,6 +63,19 @@ def _thick(evidence: Evidence, index: int, points: float) -> Reason:
     planned = evidence.season.plan.plantings[index]
     numbers = Facts(density=float(evidence.density[index]), usual=densest(planned), size=float(evidence.crowded[index]))
     return Reason("canopy", "too thick", points, (planned.name,), None, numbers)
+
+
+def _sunny_side(evidence: Evidence, points: float) -> list[Reason]:
+    """Tall plantings on the sunny side of low ones: each pair with its part of the points lost."""
+    plan, shadows = evidence.season.plan, evidence.shadows
+    if points < constants()["sunny_side_named"]:
+        return []
+    total, reasons = float(shadows.share.sum()), []
+    for j, i in zip(*np.nonzero(shadows.share > constants()["sunny_side_least"]), strict=True):
+        days = (plan.date(int(shadows.days[j, i, 0])), plan.date(int(shadows.days[j, i, 1])))
+        numbers, names = Facts(share=float(shadows.share[j, i])), (evidence.names[j], evidence.names[i])
+        reasons.append(Reason("canopy", "sunny side", points * float(shadows.share[j, i]) / total, names, days, numbers))
+    return reasons
 
 
 def _collision(evidence: Evidence, hit: Collision, points: float) -> Reason:
@@ -92,7 +105,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 def _by_year(evidence: Evidence) -> Floats:
     points = canopy_points(evidence.kept, kept_full(evidence.season.plan, evidence.overlaps))
-    return geometric_means(points * evidence.crowded * evidence.unspoilt)
+    return geometric_means(points * evidence.crowded * evidence.unspoilt) * evidence.placing
 
 
 PART = Part("canopy", canopy, _by_year)

@@ -42,7 +42,7 @@ def timing(evidence: Evidence) -> Judged:
             points[index] *= 1.0 - min(risk, 1.0)
             reasons.append(reason)
     least = float(np.min(points))
-    score = geometric(points, list(_weights(season)))
+    score = geometric(points, list(evidence.weight))
     worst = season.plan.plantings[int(np.argmin(points))].name
     return Judged(score, Facts(least=least), Facts(worst=(worst,)), tuple(reasons))
 
@@ -54,13 +54,6 @@ def _risk(
     left = max(1.0 - risk, constants()["floor"] / 100.0)
     points = 100.0 * (1.0 - left ** float(_weights(season)[index]))
     return index, risk, Reason("timing", cause, points, (season.plan.plantings[index].name,), days, numbers, names)
-
-
-def _weights(season: Season) -> NDArray[np.float64]:
-    """What each planting weighs in the part, (P,), summing to 1: half by the ground that it takes, half alike."""
-    ground = np.array([p.stand.area_m2 for p in season.plan.plantings])
-    alike = constants()["timing_alike"]
-    return np.asarray((1.0 - alike) * ground / ground.sum() + alike / len(ground))
 
 
 def _day(season: Season, day: float) -> Days:
