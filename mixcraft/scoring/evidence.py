@@ -18,7 +18,7 @@ from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .fates import Fates, fates
-from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, middles
+from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, middles, planting_weights
 from .model import Gap, StripWeek
 from .plate import Eaten, Wanted, eat
 from .portions import Kind, kinds_of, portions_of, wanted_of
@@ -221,10 +221,8 @@ class Evidence:
 
     @cached_property
     def weight(self) -> Floats:
-        """What each planting weighs, (P,), summing to 1: in part by the ground that it takes, in part alike."""
-        ground = np.array([p.stand.area_m2 for p in self.season.plan.plantings])
-        alike = constants()["weight_alike"]
-        return np.asarray((1.0 - alike) * ground / ground.sum() + alike / len(ground))
+        """What each planting weighs, (P,)."""
+        return planting_weights(self.season.plan)
 
     @cached_property
     def density(self) -> Floats:

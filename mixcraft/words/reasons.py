@@ -220,8 +220,8 @@ def _too_thick(r: Reason, t: Catalogue) -> str:
 
 def _sunny_side(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "{tall} stands on the sunny side of {low}: its shadow at noon lies on {share} of its ground, taken over its life, {span}; the "
-        "tall belong at the end away from the sun."
+        "{tall} stands on the sunny side of {low}: its shadow at noon lies on {share} of its ground, taken over its life, "
+        "{span}; the tall belong at the end away from the sun."
     ).format(tall=r.plantings[1], low=r.plantings[0], share=_share(r, t), span=_span(r, t))
 
 
@@ -259,7 +259,8 @@ def _ground_half_used(r: Reason, t: Catalogue) -> str:
 
 
 SENTENCES: dict[tuple[str, str], Sentence] = {
-    ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick, ("canopy", "sunny side"): _sunny_side,
+    ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
+    ("canopy", "sunny side"): _sunny_side,
     ("canopy", "one spot"): _one_spot,
     ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "few kinds"): _few_kinds,
     ("continuity", "glut"): _glut,

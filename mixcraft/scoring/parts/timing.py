@@ -15,7 +15,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.fates import Fates, usual_days
-from mixcraft.scoring.measures import geometric, middles
+from mixcraft.scoring.measures import geometric, middles, planting_weights
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import Season
@@ -52,7 +52,7 @@ def _risk(
 ) -> Risk:
     """A risk to a planting with the points of the part that it costs, in the mean and as the worst."""
     left = max(1.0 - risk, constants()["floor"] / 100.0)
-    points = 100.0 * (1.0 - left ** float(_weights(season)[index]))
+    points = 100.0 * (1.0 - left ** float(planting_weights(season.plan)[index]))
     return index, risk, Reason("timing", cause, points, (season.plan.plantings[index].name,), days, numbers, names)
 
 
