@@ -57,7 +57,7 @@ def bands(values: Floats) -> list[Band]:
 def planting_weights(plan: Plan) -> Floats:
     """What each planting weighs among all, (P,), summing to 1: in part by the ground that it takes, in part alike."""
     ground = np.array([p.stand.area_m2 for p in plan.plantings])
-    alike = constants()["weight_alike"]
+    alike = constants()["alike_share"]
     return np.asarray((1.0 - alike) * ground / ground.sum() + alike / len(ground))
 
 
