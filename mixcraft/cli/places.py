@@ -98,9 +98,12 @@ def garden_text(path: str) -> str:
 
 def place_text(place: Place) -> str:
     """A place with its normals, frost dates and sources."""
+    from mixcraft.words.climate import taken_from_words
+
     n = place.normals
+    notes = [*([taken_from_words(place.taken_from)] if place.taken_from else []), *place.notes]
     where = f"{where_text(place.latitude_deg, place.longitude_deg)}, {place.elevation_m:.0f} m"
-    lines = [f"{place.name}  {where}  {place.climate}".rstrip(), *(f"  {note}" for note in place.notes)]
+    lines = [f"{place.name}  {where}  {place.climate}".rstrip(), *(f"  {note}" for note in notes)]
     lines.append("              " + "".join(f"{m[:3]:>7s}" for m in MONTHS))
     rows = (("tmax C", n.tmax_c), ("tmin C", n.tmin_c), ("rain mm", n.rain_mm), ("wet days", n.wet_days),
             ("sunshine h", n.sunshine_h_per_day), ("radiation MJ", n.radiation_mj))  # fmt: skip

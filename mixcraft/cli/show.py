@@ -11,7 +11,8 @@ import numpy as np
 
 from mixcraft import __version__
 from mixcraft.crops.coverage import Coverage, coverage
-from mixcraft.crops.model import Crop, Record
+from mixcraft.crops.model import Crop
+from mixcraft.crops.records import Record
 from mixcraft.files import REMOVE
 from mixcraft.files.constants import QUALITIES
 from mixcraft.recipe.calendar import MONTHS

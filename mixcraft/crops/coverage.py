@@ -25,7 +25,7 @@ DECIDES: Mapping[str, tuple[str, ...]] = {
     "deaths": ("frost",),
     "bolting": ("development.bolting", "development.bulbing", "development"),
     "yields": (
-        "harvest", "canopy.rue", "canopy.leaf_share", "parts.dry_matter", "parts.share", "parts.take",
+        "harvest", "canopy.rue", "canopy.leaf_share", "parts.dry_matter", "parts.share",
     ),
     "portions": ("parts.portion", "parts.keeps", "parts.market_least"),
     "picking": ("parts",),

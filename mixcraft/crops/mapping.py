@@ -53,9 +53,11 @@ def _record(record: Record) -> dict[str, Any]:
 
 
 def _part(part: Part) -> dict[str, Any]:
+    food = {} if part.food else {"food": False}
     return {
         "part": part.name, "role": part.role, "pool": part.pool, "methods": list(part.methods), "opens": part.opens,
-        "closes": part.closes, **{key: _record(record) for key, record in part.records.items()}, "cautions": list(part.cautions),
+        "closes": part.closes, **{key: _record(record) for key, record in part.records.items()},
+        "cautions": list(part.cautions), **food,
     }  # fmt: skip
 
 

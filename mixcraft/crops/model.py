@@ -1,6 +1,6 @@
 """The crop: identity, numbers with their sources, and edible parts.
 
-Every number of a crop is a `Record`; a crop holds them under dotted names such as ``canopy.k``.  The model never
+Every number of a crop is a `Record` (`mixcraft.crops.records`), its own or one of a habit that it shares (`mixcraft.crops.habits`); a crop holds them under dotted names such as ``canopy.k``.  The model never
 keeps a bare number without its source, so that a card or a report can always say where a value came from.
 """
 
@@ -13,25 +13,11 @@ from typing import Any, cast
 
 from mixcraft.files.frozen import FrozenMap
 
+from .habits import habit_records
 from .keys import CropKey, PartKey
+from .records import Record, record_from
 
 SECTIONS = ("emergence", "development", "canopy", "root", "frost", "seed", "spacing", "harvest", "nutrition")
-
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """One number with its unit, range and source.
-
-    ``quality`` is one of `QUALITIES`; ``source`` is a key of the bibliography, ``at`` the table, field or page.
-    """
-
-    value: float
-    unit: str
-    source: str
-    at: str
-    quality: str
-    low: float | None = None
-    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,14 +145,6 @@ def _plain_part(name: str) -> str:
     return " ".join(word.removesuffix("s") for word in words)
 
 
-def record_from(data: Mapping[str, Any]) -> Record:
-    """A `Record` from its mapping in a crop file."""
-    low, high = data.get("range", (None, None))
-    return Record(
-        float(data["value"]), str(data["unit"]), str(data["source"]), str(data["at"]), str(data["quality"]), low, high
-    )
-
-
 def _records(data: Mapping[str, Any]) -> Mapping[CropKey, Record]:
     found: dict[str, Record] = {}
     for section in SECTIONS:
@@ -179,7 +157,24 @@ def _records(data: Mapping[str, Any]) -> Mapping[CropKey, Record]:
                 for inner, value in entry.items():
                     if isinstance(value, Mapping):
                         found[f"{section}.{key}.{inner}"] = record_from(value)
+    for name, record in habit_records(str(data["id"]), str(data["botanical"])).items():
+        found.setdefault(name, record)
+    _bear_their_warmest_month(found)
     return FrozenMap(cast(dict[CropKey, Record], found))
+
+
+def _bear_their_warmest_month(found: dict[str, Record]) -> None:
+    """A crop that grows well in a month grows in a warmer one yet: its ceiling lies `CEILING_ABOVE_C` above its warmest month."""
+    warmest, ceiling = found.get("development.heat_above"), found.get("development.t_ceiling")
+    if warmest is None or ceiling is None or ceiling.value >= warmest.value + CEILING_ABOVE_C:
+        return
+    found["development.t_ceiling"] = replace(
+        warmest, value=warmest.value + CEILING_ABOVE_C, at=f"{CEILING_ABOVE_C:g} C above: {warmest.at}", quality="derived"
+    )
+
+
+CEILING_ABOVE_C = 6.0
+"""Degrees by which growth ends at the least above the warmest month in which a crop grows well.  Common practice, no source."""
 
 
 def _part(data: Mapping[str, Any]) -> Part:

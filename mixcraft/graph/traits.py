@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Planned
 from mixcraft.season.result import Season
-from mixcraft.season.water import root_layers, roots_grown
+from mixcraft.season.roots import root_layers, roots_grown
 
 from .constants import constants
 

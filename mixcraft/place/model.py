@@ -122,6 +122,17 @@ class StatedFrost:
 
 
 @dataclass(frozen=True)
+class TakenFrom:
+    """The reference place that a spot has its normals of: how far off [km], and how much higher the spot lies [m]."""
+
+    name: str
+    country: str
+    distance_km: float
+    rise_m: float
+    cooler_c: float
+
+
+@dataclass(frozen=True)
 class Place:
     """A spot on Earth with its climate.
 
@@ -131,6 +142,7 @@ class Place:
     ``coastal``: at or near a sea whose air it breathes; matters only where radiation is guessed from
     temperature.
     ``last_spring_frost``, ``first_autumn_frost``: air frost dates known of this spot, which go before computed ones.
+    ``taken_from``: where its normals are from when they are not its own.
     """
 
     name: str
@@ -143,6 +155,7 @@ class Place:
     coastal: bool = False
     last_spring_frost: StatedFrost | None = None
     first_autumn_frost: StatedFrost | None = None
+    taken_from: TakenFrom | None = None
 
     def __post_init__(self) -> None:
         for label, value, low, high in (

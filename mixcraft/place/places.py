@@ -14,8 +14,8 @@ import numpy.typing as npt
 from mixcraft.files.near import did_you_mean
 from mixcraft.place._constants import constant
 from mixcraft.place.library import Entry, entries, record
-from mixcraft.place.model import Normals, Place
-from mixcraft.place.near import NearPlace, nearest_places
+from mixcraft.place.model import Normals, Place, TakenFrom
+from mixcraft.place.near import nearest_places
 from mixcraft.place.spread import about_the_season
 
 _SERIES_OF_SPREAD = {"tmax_sd_c": "tmax_c", "tmin_sd_c": "tmin_c"}
@@ -122,7 +122,7 @@ def reference_place(name: str) -> Place:
 def place_at(latitude_deg: float, longitude_deg: float, elevation_m: float | None = None, name: str = "") -> Place:
     """A spot with the normals of the nearest reference place, its temperatures brought to the spot's height.
 
-    ``elevation_m`` None takes the height of that place. The place's notes say which it is and how far. Raises
+    ``elevation_m`` None takes the height of that place; ``taken_from`` of the result says which it is and how far. Raises
     ``ValueError`` for coordinates that are none.
     """
     checked_position(latitude_deg, longitude_deg)
@@ -143,17 +143,8 @@ def place_at(latitude_deg: float, longitude_deg: float, elevation_m: float | Non
         longitude_deg=longitude_deg,
         elevation_m=base.elevation_m if elevation_m is None else elevation_m,
         normals=normals,
-        notes=(_taken_from(near, cooler), *base.notes),
+        taken_from=TakenFrom(near.name, near.country, near.distance_km, near.rise_m, cooler),
     )
-
-
-def _taken_from(near: NearPlace, cooler_c: float) -> str:
-    """One line on where normals come from."""
-    said = f"normals of {near.name} ({near.country}), {near.distance_km:.0f} km away"
-    if abs(near.rise_m) < 1:
-        return said
-    higher, colder = ("lower", "lowered") if near.rise_m > 0 else ("higher", "raised")
-    return f"{said} and {abs(near.rise_m):.0f} m {higher}; temperatures {colder} by {abs(cooler_c):.1f} C for it"
 
 
 def checked_position(latitude_deg: float, longitude_deg: float) -> None:

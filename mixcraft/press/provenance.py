@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -12,9 +13,11 @@ import yaml
 
 import mixcraft
 from mixcraft.crops.library import DATA
+from mixcraft.place import Place, frost_dates
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words
+from mixcraft.words.climate import frost_words, taken_from_words
 
 BIBLIOGRAPHY = DATA.parent / "bibliography.yaml"
 HASH_LENGTH = 12
@@ -66,9 +69,9 @@ def assumptions(season: Season, units: Units) -> tuple[str, ...]:
     place = plan.place
     water = WATERING[bed.watering.kind].format(amount=_water(bed.watering.mm_per_week, units))
     said = [
-        f"Dates are for the normal year of {place.name} ({_degrees(place.latitude_deg, 'N', 'S')}, "
-        f"{_degrees(place.longitude_deg, 'E', 'W')}, {_elevation(place.elevation_m, units)} above the sea); "
-        f"normals from {_normals(plan)}. A late or early spring moves them: go by the soil and the sky.",
+        f"Dates are for the normal year of {place.name} ({_where(place, units)}); "
+        + (f"{taken_from_words(place.taken_from)}, " if place.taken_from else "normals ")
+        + f"from {_normals(plan)}. A late or early spring moves them: go by the soil and the sky.",
         _frost_words(plan),
         f"Amounts are the middle of {season.years} weather years"
         + (", with the range of eight years in ten" if season.years >= 5 else "")
@@ -91,13 +94,16 @@ def _water(millimetres: float, units: Units) -> str:
 
 
 def _frost_words(plan: Plan) -> str:
-    sky = plan.almanac
-    if sky.last_spring_frost is None or sky.first_autumn_frost is None:
+    dates = frost_dates(plan.place)
+    if dates.last_spring is None or dates.first_autumn is None:
         return "No frost is expected in a normal year."
-    return (
-        f"Middle last frost of spring {sky.words(sky.last_spring_frost)}, first of autumn "
-        f"{sky.words(sky.first_autumn_frost)}."
-    )
+    return frost_words(dates.last_spring, dates.first_autumn)
+
+
+def _where(place: Place, units: Units) -> str:
+    """Where a place lies; a longitude that is not known (NaN) is left out."""
+    east = "" if math.isnan(place.longitude_deg) else f"{_degrees(place.longitude_deg, 'E', 'W')}, "
+    return f"{_degrees(place.latitude_deg, 'N', 'S')}, {east}{_elevation(place.elevation_m, units)} above the sea"
 
 
 def _normals(plan: Plan) -> str:

@@ -19,6 +19,7 @@ from mixcraft.files.faults import PathTuple
 from .model import After, Planting, Recipe
 from .reading import read_recipe
 from .writing import (
+    again_data,
     amount_data,
     canonical_text,
     cover_data,
@@ -205,6 +206,7 @@ def fields_of(planting: Planting, own: dict[Crop, str]) -> dict[str, Any]:
     data = {**crop_data(planting.crop, own), "cultivar": planting.cultivar, "establish": planting.establish}
     data |= amount_data(planting.amount) | thinning_data(planting.thin)
     data |= {"place": where_data(planting.where), "start": start_data(planting.start), **end_data(planting.end)}
+    data |= again_data(planting.again)
     data |= {"cover": [cover_data(use) for use in planting.covers], **support_data(planting)}
     data |= {"harvest": [harvest_data(use) for use in planting.harvest], "note": planting.note}
     data |= {} if planting.depth_m is None else {"depth": quantity_text(planting.depth_m, "length")}

@@ -14,6 +14,8 @@ from mixcraft.files.frozen import FrozenMap
 from mixcraft.files.load import Document
 from mixcraft.place.model import Place
 
+from .constants import constant
+
 EDGES = ("north", "east", "south", "west")
 EDGE_BEARING_DEG: Mapping[str, float] = {"north": 0.0, "east": 90.0, "south": 180.0, "west": 270.0}
 
@@ -80,7 +82,7 @@ class Border:
 
     kind: ClassVar[str] = "edge"
     edge: str
-    depth_m: float = 0.3
+    depth_m: float = constant("border_depth")
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +163,26 @@ Start = OnDate | WarmSoil | SpringFrost | AutumnFrost | After
 """When a planting is sown or planted."""
 End = Harvested | OnDate | AtAge | AutumnFrost
 """When a planting is cleared."""
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """So many sowings in all, the first one counted."""
+
+    kind: ClassVar[str] = "times"
+    sowings: int
+
+
+Until = OnDate | AutumnFrost | Times
+"""How long a planting is sown again: no sowing comes after that day, or so many in all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """Sown or planted again every so many days, each time the same amount in the same place."""
+
+    every_days: float
+    until: Until
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,6 +280,7 @@ class Planting:
     start: Start
     end: End = Harvested()
     amount: Amount = Usual()
+    again: Again | None = None
     cultivar: str = ""
     thin: Thinning | None = None
     covers: tuple[CoverUse, ...] = ()

@@ -19,8 +19,10 @@ from mixcraft.crops.model import Crop
 from mixcraft.files import Document, Fault, FileFaults, check_schema, load_document, parse_quantity
 from mixcraft.files.near import did_you_mean
 
+from .constants import constant
 from .model import (
     After,
+    Again,
     Amount,
     AtAge,
     AtTrellis,
@@ -43,6 +45,8 @@ from .model import (
     Start,
     Strip,
     Thinning,
+    Times,
+    Until,
     Usual,
     WarmSoil,
     Where,
@@ -152,7 +156,7 @@ def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Map
         name=data.get("name") or crop.name, crop=crop, cultivar=data.get("cultivar", ""),
         establish=data["establish"], where=_where(reader, data["place"], (*path, "place")),
         start=_start(reader, data["start"], (*path, "start")), end=_end(reader, data.get("end"), (*path, "end")),
-        amount=_amount(reader, data),
+        amount=_amount(reader, data), again=_again(reader, data.get("again"), (*path, "again")),
         thin=_thinning(reader, data.get("thin"), (*path, "thin")),
         covers=tuple(_cover(reader, c, (*path, "cover", i)) for i, c in enumerate(data.get("cover", ()))),
         support=(data.get("support") or {}).get("kind", ""),
@@ -172,6 +176,17 @@ def _amount(reader: Reader, data: Mapping[str, Any]) -> Amount:
     if "density" in data:
         return Density(reader.quantity(data, "density", "density"))
     return SeedRate(reader.quantity(data, "seed_rate", "seed_rate")) if "seed_rate" in data else Usual()
+
+
+def _again(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> Again | None:
+    if data is None:
+        return None
+    until = data["until"]
+    build: dict[str, Callable[[], Until]] = {
+        "times": lambda: Times(until["times"]), "date": lambda: _date(reader, until, (*path, "until")),
+        "autumn-frost": lambda: AutumnFrost(float(until["weeks"])),
+    }  # fmt: skip
+    return Again(reader.quantity(data, "every", "duration"), build[until["kind"]]())
 
 
 def _one_amount(reader: Reader, data: Mapping[str, Any], name: str, path: PathTuple) -> None:
@@ -214,7 +229,7 @@ def _where(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Where:
         ),
         "row": lambda: Rows(data["along"], tuple(reader.span(at, (*path, "at", i)) for i, at in enumerate(data["at"]))),
         "points": lambda: Points(tuple(pair(("at", i, 0), p[0], ("at", i, 1), p[1]) for i, p in enumerate(data["at"]))),
-        "edge": lambda: Border(data["edge"], parse_quantity(data.get("depth", "30 cm"), "length")),
+        "edge": lambda: Border(data["edge"], reader.quantity(data, "depth", "length", constant("border_depth"))),
         "trellis": lambda: AtTrellis(data.get("edge", "any")),
     }  # fmt: skip
     return build[kind]()

@@ -6,15 +6,13 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from mixcraft.crops import UnknownCrop, find_crop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.files.frozen import FrozenMap
-from mixcraft.place import Normals, Place, UnknownPlace, reference_place
 
 from .model import PARTS, Bed, Garden, Obstacle, Plate, Trellis, Watering
 from .reader import PathTuple, Reader, checked
+from .reading_place import read_place
 
 SHORTEST_M, LONGEST_M = 0.2, 60.0
 """Sides of a bed that can be laid out."""
@@ -26,7 +24,7 @@ def read_garden(document: Document) -> Garden:
     """The `Garden` of a document; raises `FileFaults` with all its faults."""
     data = checked(document, "garden").data
     reader = Reader(document)
-    place = _place(reader, data["place"])
+    place = read_place(reader, data["place"])
     beds = tuple(_bed(reader, entry, ("beds", i)) for i, entry in enumerate(data["beds"]))
     names = [bed.name.casefold() for bed in beds]
     for i, name in enumerate(names):
@@ -57,54 +55,6 @@ def _plate(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> P
             repair="add the other one, such as `until: 10-31`",
         )  # fmt: skip
     return Plate(start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0))
-
-
-def _place(reader: Reader, data: Mapping[str, Any]) -> Place | None:
-    if data["kind"] == "reference":
-        try:
-            return reference_place(data["name"])
-        except UnknownPlace as error:
-            reader.fault(
-                ("place", "name"), str(error), "place.unknown", found=data["name"], allowed="a built-in place",
-                repair="`mixcraft places` lists them; or write kind: normals with twelve monthly values each",
-            )  # fmt: skip
-            return None
-    for month, (high, low) in enumerate(zip(data["tmax"], data["tmin"], strict=True)):
-        if low > high:
-            reader.fault(
-                ("place", "tmin", month), f"the mean minimum {low:g} C is above the mean maximum {high:g} C",
-                "place.normals", found=f"{low:g}", allowed=f"below {high:g}", repair="swap the two values",
-            )  # fmt: skip
-    if reader.faults:
-        return None
-    def months(key: str) -> Any:
-        return np.array(data[key], dtype=float) if key in data else None
-
-    normals = Normals(
-        tmax_c=months("tmax"), tmin_c=months("tmin"), rain_mm=months("rain"), wet_days=months("wet_days"),
-        sunshine_h_per_day=months("sunshine"), radiation_mj=months("radiation"), humidity_pct=months("humidity"),
-        wind_m_s=months("wind"), sources=(data.get("source", "the garden file"),),
-    )  # fmt: skip
-    return Place(
-        data["name"], float(data["latitude"]), float(data.get("longitude", 0.0)),
-        _elevation(reader, data), normals,
-    )  # fmt: skip
-
-
-def _elevation(reader: Reader, data: Mapping[str, Any]) -> float:
-    """Height above the sea [m]; some gardens lie below it."""
-    text = str(data.get("elevation", "0 m")).strip()
-    try:
-        height = parse_quantity(text.removeprefix("-"), "length") * (-1.0 if text.startswith("-") else 1.0)
-        if -430.0 <= height <= 5500.0:
-            return height
-    except ValueError:
-        pass
-    reader.fault(
-        ("place", "elevation"), f"{text!r} is no height of a garden above the sea", "place.elevation", found=text,
-        allowed="-430 m to 5500 m", repair='write it like "450 m" or "-5 m"',
-    )  # fmt: skip
-    return 0.0
 
 
 def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:

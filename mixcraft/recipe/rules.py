@@ -61,16 +61,17 @@ def fault_at(recipe: Recipe, breach: Breach) -> Fault:
     document = recipe.document
     if len(path) > 1 and path[0] == "plantings" and isinstance(path[1], int):
         origin = recipe.plantings[path[1]].path
-        path = (*origin, *path[2:])
+        path = (*(origin or path[:2]), *path[2:])
         document = document if origin else None
     if document is not None:
         return document.fault(
             path, breach.message, rule=breach.rule, found=breach.found and (document.written(path) or breach.found),
             allowed=breach.allowed, repair=breach.repair,
         )  # fmt: skip
+    where = path_text(path)
     return Fault(
-        recipe.file or recipe.name or "recipe", 0, 0, path_text(breach.path), breach.rule,
-        f"{path_text(breach.path)}: {breach.message}", breach.found, breach.allowed, breach.repair,
+        recipe.file or recipe.name or "recipe", 0, 0, where, breach.rule, f"{where}: {breach.message}", breach.found,
+        breach.allowed, breach.repair,
     )  # fmt: skip
 
 

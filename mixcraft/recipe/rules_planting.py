@@ -15,6 +15,7 @@ from mixcraft.files import format_quantity
 from mixcraft.files.faults import PathTuple
 from mixcraft.files.near import did_you_mean
 
+from .constants import constant
 from .limits import Limits, crop_limits, limits
 from .model import (
     EDGES,
@@ -40,6 +41,7 @@ from .model import (
     SpringFrost,
     Start,
     Strip,
+    Times,
     WarmSoil,
     Where,
     Zone,
@@ -47,7 +49,7 @@ from .model import (
 from .moments import EVENTS, FARTHEST_DAYS, MomentError, check_month_day, moment_text
 from .rules import Breach, PlantingRule, text_breach
 
-ABSURD = 10.0
+ABSURD = constant("absurd_times")
 """A stand of so many times the crop's densest usual one is a slip of the pen.  Common practice, no source."""
 
 
@@ -341,6 +343,28 @@ def end_after_start(planting: Planting, path: PathTuple) -> Iterator[Breach]:
         )
 
 
+def again(planting: Planting, path: PathTuple) -> Iterator[Breach]:
+    """Sown again after a time that makes sense, until a date or a number of times."""
+    rule, at = planting.again, (*path, "again")
+    if rule is None:
+        return
+    yield from number(rule.every_days, (*at, "every"), limits("plantings", "again", "every"))
+    until = rule.until
+    if isinstance(until, Times):
+        yield from number(
+            until.sowings, (*at, "until", "times"), limits("plantings", "again", "until:times", "times"), whole=True
+        )  # fmt: skip
+    elif isinstance(until, OnDate):
+        yield from month_day(until.month_day, (*at, "until", "on"))
+        if until.hemisphere:
+            allowed = limits("plantings", "again", "until:date", "hemisphere").words
+            yield from word(until.hemisphere, (*at, "until", "hemisphere"), allowed)
+    elif isinstance(until, AutumnFrost):
+        yield from number(until.weeks, (*at, "until", "weeks"), limits("plantings", "again", "until:autumn-frost", "weeks"))
+    else:
+        yield _no_kind((*at, "until"), until, "an end of a succession")
+
+
 def covers(planting: Planting, path: PathTuple) -> Iterator[Breach]:
     """Covers that there are, each put on before it comes off."""
     most = limits("plantings", "cover").most
@@ -408,5 +432,6 @@ def _picking(crop: Crop, use: HarvestUse, path: PathTuple) -> Iterator[Breach]:
 
 
 PLANTING_RULES: tuple[PlantingRule, ...] = (
-    texts, crop_values, establishing, amount, thinning, place, start, end, end_after_start, covers, support, depth, harvest,
+    texts, crop_values, establishing, amount, thinning, place, start, end, end_after_start, again, covers, support, depth,
+    harvest,
 )  # fmt: skip

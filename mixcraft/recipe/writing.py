@@ -16,8 +16,10 @@ from mixcraft.crops.model import Crop, Record
 from mixcraft.files import format_quantity, parse_quantity
 from mixcraft.files.edit import block_lines, flow_text
 
+from .constants import constant
 from .model import (
     After,
+    Again,
     Amount,
     AtAge,
     AtTrellis,
@@ -40,6 +42,7 @@ from .model import (
     Start,
     Strip,
     Thinning,
+    Times,
     WarmSoil,
     Where,
     WholeBed,
@@ -53,7 +56,7 @@ _BASE = {
     "length": "m", "density": "plants/m2", "seed_rate": "g/m2", "temperature": "C", "duration": "days",
 }  # fmt: skip
 """How the base unit of a dimension is written."""
-BORDER_M = 0.3
+BORDER_M = constant("border_depth")
 """Depth of a border that a recipe does not give [m]."""
 
 
@@ -176,6 +179,7 @@ def planting_data(planting: Planting, own: Mapping[Crop, str]) -> dict[str, Any]
     data |= {"cultivar": planting.cultivar} if planting.cultivar else {}
     data |= {"establish": planting.establish, **amount_data(planting.amount), **thinning_data(planting.thin)}
     data |= {"place": where_data(planting.where), "start": start_data(planting.start), **end_data(planting.end)}
+    data |= again_data(planting.again)
     data |= {"cover": [cover_data(use) for use in planting.covers]} if planting.covers else {}
     data |= support_data(planting)
     data |= {"harvest": [harvest_data(use) for use in planting.harvest]} if planting.harvest else {}
@@ -266,6 +270,21 @@ def end_data(end: End) -> dict[str, Any]:
             return {"end": {"kind": end.kind, "time": quantity_text(days, "duration")}}
         case AutumnFrost(weeks):
             return {"end": {"kind": end.kind, "weeks": plain(weeks)}}
+
+
+def again_data(again: Again | None) -> dict[str, Any]:
+    """The key `again`, if there is a succession."""
+    if again is None:
+        return {}
+    until: dict[str, Any] = {"kind": again.until.kind}
+    match again.until:
+        case Times(sowings):
+            until |= {"times": sowings}
+        case OnDate():
+            until |= _date_data(again.until)
+        case AutumnFrost(weeks):
+            until |= {"weeks": plain(weeks)}
+    return {"again": {"every": quantity_text(again.every_days, "duration"), "until": until}}
 
 
 def _date_data(date: OnDate) -> dict[str, str]:

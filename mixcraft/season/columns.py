@@ -1,4 +1,4 @@
-"""The columns of the day loop: what is constant of every planting, and the state that it is in.
+"""The columns of the day loop: what is constant of every planting.
 
 The plantings of the mixture come first and are followed by two twins of each: the same plants without the others (`lone`), and
 the crop alone on the whole bed at its own best density (`sole`), so that what a mixture costs or gains is computed in the same
@@ -7,71 +7,73 @@ weather.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import BURIED
-from mixcraft.crops.keys import CropKey
+from mixcraft.crops.clock import BURIED, PIECES, PLANTED, head_start
+from mixcraft.crops.model import Crop
 from mixcraft.recipe.plan import Planned
 
-from .setting import Setting, start_leaf_m2
+from .constants import constant
+from .tables import TRAITS, Table, table
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+
+MIXTURE, LONE, SOLE = "mixture", "lone", "sole"
 
 
-@dataclass(frozen=True)
-class Traits:
-    """Parameters by column (mixture, lone and sole plantings side by side), each (C,)."""
+class Column(NamedTuple):
+    """One column of the day loop: the planting it grows (an index), as what, on how much ground [m2], and its plants."""
 
-    k: Floats
-    rue: Floats
-    sla: Floats
-    rgr: Floats
-    leaf_share: Floats
-    lai_max: Floats
-    height: Floats
-    area: Floats
-    plants: Floats
-    best: Floats
-    sown: Floats
-    leaf0: Floats
-    buried: NDArray[np.bool_]
-    resprouts: NDArray[np.bool_]
-
-    def cover(self, leaf_m2: Floats) -> Floats:
-        """Share of a column's own ground that its leaves (..., C) [m2] cover, in light of Beer's law."""
-        return np.asarray(-np.expm1(-self.k * leaf_m2 / self.area))
+    planting: int
+    kind: str
+    area_m2: float
+    plants: float
 
 
-def traits_of(setting: Setting) -> Traits:
-    """Columns of the mixture, its lone twins and its sole twins."""
-    plan = setting.plan
-    crops = [p.planting.crop for p in plan.plantings]
+def columns_of(plantings: Sequence[Planned], kind: str, bed_m2: float) -> list[Column]:
+    """Columns of all plantings of a plan, as mixture or twins of one kind."""
+    if kind == SOLE:
+        return [Column(i, kind, bed_m2, sole_density(p) * bed_m2) for i, p in enumerate(plantings)]
+    return [Column(i, kind, p.stand.area_m2, p.stand.plants) for i, p in enumerate(plantings)]
 
-    def column(name: CropKey) -> Floats:
-        return np.tile([crop[name] for crop in crops], 3)
 
-    area = np.array([p.stand.area_m2 for p in plan.plantings])
-    plants = np.array([p.stand.plants for p in plan.plantings])
-    best = np.array([sole_density(p) for p in plan.plantings])
-    sole = best * plan.bed.area_m2
-    reach = [
-        min(c["canopy.height"], p.support_m) if c.form == "climber" and p.support_m else c["canopy.height"]
-        for c, p in zip(crops, plan.plantings, strict=True)
-    ]
-    return Traits(
-        column("canopy.k"), column("canopy.rue"), column("canopy.sla") / 1000.0, column("canopy.rgr"),
-        column("canopy.leaf_share"), column("canopy.lai_max"), np.tile(reach, 3),
-        np.concatenate([area, area, np.full(len(crops), plan.bed.area_m2)]), np.concatenate([plants, plants, sole]),
-        np.tile(best, 3),
-        np.tile([p.sown_factor for p in plan.plantings], 3),
-        np.tile([start_leaf_m2(p) for p in plan.plantings], 3),
-        np.tile([c.main_part.pool == "organ" and c.root_form in BURIED for c in crops], 3),
-        np.tile(["frost.crown" in c.records for c in crops], 3),
+def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Table:
+    """Numbers of columns, a table of `tables.TRAITS`."""
+    grown = sorted({column.planting for column in columns})
+    rows = {i: _own(plantings[i]) for i in grown}
+    made = table(TRAITS, len(columns))
+    for c, column in enumerate(columns):
+        own = rows[column.planting]
+        made[c] = (grown.index(column.planting), *own[:4], column.area_m2, column.plants, *own[4:])
+    return made
+
+
+def _own(planned: Planned) -> tuple[float, ...]:
+    """Numbers of one planting, whichever column it stands in, in the order of `tables.TRAITS`."""
+    crop = planned.planting.crop
+    resprouts = "frost.crown" in crop.records
+    return (
+        crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"], sole_density(planned),
+        planned.sown_factor, start_leaf_m2(planned), in_soil(crop), resprouts,
+        resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests),
+        crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"],
     )  # fmt: skip
+
+
+def in_soil(crop: Crop) -> bool:
+    """Whether a crop's main part is an organ that sits in the soil and outlives the tops."""
+    return crop.main_part.pool == "organ" and crop.root_form in BURIED
+
+
+def reached_m(planned: Planned) -> float:
+    """Height [m] that a planting can reach: the crop's, or that of the support of a climber."""
+    crop = planned.planting.crop
+    full = crop["canopy.height"]
+    return min(full, planned.support_m) if crop.form == "climber" and planned.support_m else full
 
 
 def sole_density(planned: Planned) -> float:
@@ -84,19 +86,24 @@ def sole_density(planned: Planned) -> float:
     return crop["spacing.density"]
 
 
-class State:
-    """Running state by (Y, C)."""
+def start_leaf_m2(planned: Planned) -> float:
+    """Leaf area of one plant [m2] at emergence or planting out.
 
-    def __init__(self, years: int, columns: int) -> None:
-        shape = (years, columns)
-        self.alive = np.zeros(shape, dtype=bool)
-        self.done = np.zeros(shape, dtype=bool)
-        self.leaf = np.zeros(shape)
-        self.leaf_mass = np.zeros(shape)
-        self.leaf_peak = np.zeros(shape)
-        self.grown = np.zeros(shape)
-        self.organ = np.zeros(shape)
-        self.organ_made = np.zeros(shape)
+    A seedling's leaf is half the seed's mass; a module has grown at the crop's young rate through its nursery weeks; a
+    planted piece sprouts leaf in proportion to its mass.
+    """
+    planting = planned.planting
+    crop = planting.crop
+    sla = crop["canopy.sla"] / 1000.0
+    pieces = planting.establish == "plant" and "seed.per_gram" not in crop.records
+    if pieces or planting.establish in PIECES:
+        return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla
+    seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
+    leaf = seed_g * constant("seed_to_leaf") * sla
+    if planting.establish in PLANTED:
+        grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
+        return float(min(grown, max(constant("module_leaf_max"), leaf)))
+    return leaf
 
 
 def safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:

@@ -1,22 +1,26 @@
-"""From a plan to a season: weather, setting, light, day loop, result."""
+"""From a plan to a season, in one line: settle, light, day loop, collect."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
 from mixcraft.place import Weather, daily_from_normals
 from mixcraft.recipe.plan import Plan
 
-from .growth import BalanceError, ShareLight, Trace, run
+from .columns import LONE, MIXTURE, SOLE, columns_of
 from .result import Season
 from .setting import BEFORE_DAYS, Setting, season_weather, settle
-from .sharing import Apart, Corrections, Layered, Scout
-from .water import SeasonWater
+from .sharing import Corrections, asked_of, still_hold
+from .shelf import Shelf
+from .stand import BalanceError, ground_of, run, stand_of
+from .tables import Floats, Trace
+from .twins import Twin, twins
 
 YEARS = 30
 SEED = 20260401
+WEEK = 7
 
 
 def grow(
@@ -27,65 +31,102 @@ def grow(
     *,
     voxels: bool = True,
     apart: bool = False,
+    corrections: Corrections | None = None,
+    keep: Shelf | None = None,
+    normal: Shelf | None = None,
     cyclic: bool = False,
     light: float = 1.0,
 ) -> Season:
     """Grow `plan` over `years` stochastic weather years (or the given weather, with 30 days before the first sowing).
 
     With `voxels` the light is shared in three dimensions (see `sharing`): asked in the season itself where it is one year, in a
-    scouting season where there are more.  Without, by the layered canopy alone, which is faster and blind to place; `apart`,
-    plantings do not see one another at all, as in a trial of crops side by side.  Same plan, years and seed: same season.
-    Raises `BalanceError` if a balance does not close (a fault of the engine).
+    scouting season where there are more, or taken from the `corrections` of a neighbouring recipe where they still hold.
+    Without, by the layered canopy alone, which is faster and blind to place; `apart`, plantings do not see one another at all,
+    as in a trial of crops side by side.  `keep` and `normal` hold what was made for other plans in the same weather, and in the
+    normal year.  `cyclic`, the bed goes on for ever at its sides, as in a large field; `light` is the share of the open sky's
+    light that reaches it.  Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of
+    the engine).
     """
-    weather = season_weather(plan, years, seed) if weather is None else weather
-    setting = _shaded(settle(plan, weather), light)
-    if apart:
-        return _season(setting, run(setting, Apart(setting), _water(setting)), "apart", None)
-    if voxels and setting.par_mj.shape[1] == 1:
-        return _season(setting, *_asked(setting, cyclic))
-    corrections = scout(plan, cyclic, light) if voxels else None
-    layered = Layered(setting, corrections)
-    return _season(setting, _run(setting, layered, layered), "voxels" if voxels else "layers", corrections)
+    keep = Shelf() if keep is None else keep
+    setting = settle(plan, season_weather(plan, years, seed) if weather is None else weather, keep, light)
+    shared = light_of(setting, corrections, keep, normal, cyclic) if voxels and not apart else None
+    mixture = day_loop(setting, shared, keep, apart=apart)
+    return collect(setting, mixture, twins(setting, shared, keep), shared, apart=apart)
 
 
-def _shaded(setting: Setting, light: float) -> Setting:
-    """The setting with a share of the open sky's light."""
-    return setting if light == 1.0 else replace(setting, clear=setting.clear * light)
+def light_of(
+    setting: Setting, known: Corrections | None, keep: Shelf, normal: Shelf | None, cyclic: bool = False
+) -> Corrections:
+    """Corrections of the layered canopy for a setting: those `known` where they still hold, else asked."""
+    scouting, shelf = (setting, keep) if setting.weather.years == 1 else normal_year(setting.plan, normal, setting.light)
+    if known is not None and still_hold(known, scouting, shelf):
+        return known
+    return asked_of(scouting, shelf, cyclic)
 
 
-def scout(plan: Plan, cyclic: bool = False, light: float = 1.0) -> Corrections:
+def scout(plan: Plan) -> Corrections:
     """Corrections of the layered canopy by the voxel model, from a season grown in the place's normal year."""
+    return asked_of(*normal_year(plan))
+
+
+def normal_year(plan: Plan, keep: Shelf | None = None, light: float = 1.0) -> tuple[Setting, Shelf]:
+    """A plan in the place's normal year, with the shelf of that year."""
     start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
-    setting = settle(plan, daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
-    return _asked(_shaded(setting, light), cyclic)[2]
+    keep = Shelf() if keep is None else keep
+    weather = keep(("normal", start, plan.days), lambda: daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
+    return settle(plan, weather, keep, light), keep
 
 
-def _asked(setting: Setting, cyclic: bool) -> tuple[Trace, str, Corrections]:
-    """A season in which the voxel model is asked as it grows, the light model's name, and the corrections that it gave."""
-    ask = Scout(setting, Layered(setting), cyclic)
-    return _run(setting, ask, ask.layered), "voxels", ask.corrections()
-
-
-def _run(setting: Setting, share_light: ShareLight, layered: Layered) -> Trace:
-    return run(setting, share_light, _water(setting), layered.overlap)
-
-
-def _water(setting: Setting) -> SeasonWater | None:
-    """The soil water of a bed that is not always watered, and of its twins."""
-    return None if setting.plan.bed.watering.kind == "watered" else SeasonWater(setting)
-
-
-def _season(setting: Setting, trace: Trace, light_model: str, corrections: Corrections | None) -> Season:
+def day_loop(setting: Setting, light: Corrections | None, keep: Shelf, *, apart: bool = False) -> Trace:
+    """The mixture through all days of all years."""
     plan = setting.plan
-    p, h = len(plan.plantings), len(plan.harvests)
-    if (trace.absorbed_mj[:, :, :p] > trace.alone_mj + 1e-6).any():
+    p = len(plan.plantings)
+    columns = columns_of(plan.plantings, MIXTURE, plan.bed.area_m2)
+    factor = None if light is None else light.factor[:, [*range(p), *range(3 * p, 4 * p)]]
+    return run(stand_of(setting, columns, ground_of(setting, columns, factor, apart=apart), keep))
+
+
+def collect(
+    setting: Setting, trace: Trace, others: dict[tuple[str, int], Twin], light: Corrections | None, *, apart: bool = False
+) -> Season:
+    """The season: the mixture's trace beside the twins'."""
+    plan = setting.plan
+    alone = trace.absorbed_mj if apart else trace.alone_mj
+    if (trace.absorbed_mj > alone + 1e-6).any():
         raise BalanceError("a planting absorbs more light among others than alone")
+    p = range(len(plan.plantings))
+    rows = [(i, row) for i in p for row in setting.courses[i].rows]
+    order = np.argsort([first + row.harvest for i, row in rows for first in [_first(setting, i)]])
     return Season(
-        plan=plan, weather=setting.weather, leaf_m2=trace.leaf_m2[:, :, :p], height_m=trace.height_m[:, :, :p],
-        absorbed_mj=trace.absorbed_mj[:, :, :p], alone_mj=trace.alone_mj, taken_mj=trace.taken_mj,
-        growth_g=trace.growth_g[:, :, :p], lone_growth_g=trace.growth_g[:, :, p : 2 * p],
-        picked_kg=trace.picked_kg[:, :, :h], lone_kg=trace.picked_kg[:, :, h : 2 * h],
-        sole_kg=trace.picked_kg[:, :, 2 * h :], water=trace.water, emergence=setting.emergence, death=setting.death,
-        opens=setting.opens, closes=setting.closes, light_model=light_model,
-        clocks=setting.clocks, ground=() if corrections is None else corrections.ground,
+        plan=plan, weather=setting.weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
+        alone_mj=alone, taken_mj=_taken(trace, alone, others, light), growth_g=trace.growth_g,
+        lone_growth_g=np.stack([others[LONE, i].growth_g for i in p], axis=-1), picked_kg=trace.picked_kg[:, :, order],
+        small_kg=trace.small_kg[:, :, order],
+        lone_kg=np.concatenate([others[LONE, i].picked_kg for i in p], axis=-1),
+        sole_kg=np.concatenate([others[SOLE, i].picked_kg for i in p], axis=-1), water=trace.water,
+        emergence=setting.by_planting("emergence"), death=setting.by_planting("death"), opens=setting.by_harvest("opens"),
+        closes=setting.by_harvest("closes"), light_model="apart" if apart else "layers" if light is None else "voxels",
+        clocks=setting.clocks, ground=() if light is None else light.ground, corrections=light,
     )  # fmt: skip
+
+
+def _first(setting: Setting, index: int) -> int:
+    """Index of a planting's first harvest among all."""
+    return sum(len(course.rows) for course in setting.courses[:index])
+
+
+def _taken(trace: Trace, alone: Floats, others: dict[tuple[str, int], Twin], light: Corrections | None) -> Floats:
+    """Light that each planting lost to each other in the middle year [MJ], (D, P, P)."""
+    takers = held(trace, others) if light is None else light.takers
+    lost: Any = 1.0 - np.minimum(np.divide(trace.absorbed_mj, alone, out=np.ones_like(alone), where=alone > 0.0), 1.0)
+    return np.asarray(takers * (np.median(lost, axis=1) * np.median(alone, axis=1))[:, :, None])
+
+
+def held(trace: Trace, others: dict[tuple[str, int], Twin]) -> Floats:
+    """Who takes whose light, (D, P, P), found every week, held till the next day on which it was found and anything lived."""
+    if not trace.takers.size:
+        return np.zeros((*trace.takers.shape[:1], trace.leaf_m2.shape[2], trace.leaf_m2.shape[2]))
+    lived = trace.anything | np.any([twin.anything for twin in others.values()], axis=0)
+    found = np.arange(len(lived))
+    found = np.maximum.accumulate(np.where(lived & (found % WEEK == 0), found, -1))
+    return np.where((lived & (found >= 0))[:, None, None], trace.takers[found], 0.0)

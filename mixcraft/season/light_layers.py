@@ -1,11 +1,6 @@
-"""Light in a layered canopy: who absorbs what when several crops share the ground.
+"""The layered canopy as seen from outside the day loop: the light of given leaves.
 
-Each planting's leaf area is spread evenly over its own area and from the ground to its height.  In a layer the light
-falls off after Beer and Lambert with the sum of k x leaf area of all plantings in it, and what the layer absorbs is
-split in that proportion; this is exact for a horizontally uniform mixture (Sinoquet & Bonhomme 1992; Keating & Carberry
-1993).  Where plantings overlap in part, each sees the others thinned to the share of its own ground they stand on.
-
-Shapes: years, plantings, layers (Y, P, L); layers run from the top down, one between each two neighbouring heights.
+The model itself stands in `kernel_light`.
 """
 
 from __future__ import annotations
@@ -15,13 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.recipe.layout import DISC_OVER_SQUARE
+from .kernel_light import AREA, HEIGHT, LEAVES, K, canopy_light
+from .overlaps import overlaps
+from .tables import CANOPY_ROWS
+
+__all__ = ["LightShares", "absorb_layers", "overlaps"]
 
 Floats = NDArray[np.float64]
-
-TINY = 1e-12
-LEAST_M = 1e-3
-"""Lowest height of a canopy [m], so that a seedling's leaves have somewhere to be."""
 
 
 @dataclass(frozen=True)
@@ -37,30 +32,6 @@ class LightShares:
     taken: Floats | None
 
 
-def overlaps(cells: Floats, taken: Floats | None = None) -> Floats:
-    """Share of planting i's ground that planting j stands on, (P, P), from cell shares (P, nx, ny).
-
-    `taken` (P,) is how much of its place a planting's plants take (`Stand.taken`), 1 if not given.  Plants keep apart as far as
-    there is room.  Where those of a place take no more than all of it, their discs cover it F times and each stands under F - 1
-    of the others if F is above 1 and under none if not, so that the mixture lies on its place in an even depth: a crop mixed
-    with itself is then the crop alone.  Plants for which the others leave no place stand among them wherever they are, so that
-    few in a full stand see all of it.
-    """
-    flat = cells.reshape(len(cells), -1)
-    shared = np.minimum(flat[:, None, :], flat[None, :, :]).sum(axis=-1) / flat.sum(axis=1)[:, None]
-    if taken is None:
-        return np.asarray(shared)
-    own = np.eye(len(cells), dtype=bool)
-    beside = np.where(own, 0.0, shared)
-    fill = np.minimum(DISC_OVER_SQUARE * taken, 1.0)
-    others = beside @ taken
-    discs = DISC_OVER_SQUARE * others
-    under = np.divide(fill + discs - 1.0, discs, out=np.zeros_like(fill), where=discs > 0.0)
-    without_place = (taken + others - 1.0) / taken
-    among = np.clip(np.maximum(under, without_place), 0.0, 1.0)
-    return np.asarray(np.where(own, 1.0, beside * fill * among[:, None]))
-
-
 def absorb_layers(
     lai: Floats, height_m: Floats, k: Floats, area_m2: Floats, overlap: Floats, *, attribute: bool = False
 ) -> LightShares:
@@ -69,31 +40,10 @@ def absorb_layers(
     Parameters: `lai` (Y, P) on each planting's own area [m2/m2], `height_m` (Y, P), `k` (P,) extinction coefficients,
     `area_m2` (P,) own areas, `overlap` (P, P) from `overlaps`.  Result: `LightShares` [m2 of open sky].
     """
-    height = np.maximum(height_m, LEAST_M)
-    tops = -np.sort(-height, axis=-1)
-    bottoms = np.zeros_like(tops)
-    bottoms[..., :-1] = tops[..., 1:]
-    reach = np.maximum(np.minimum(height[..., :, None], tops[..., None, :]) - bottoms[..., None, :], 0.0)
-    depth = (k * lai / height)[..., None] * reach
-    seen = np.maximum(overlap @ depth, TINY)
-    passed = np.exp(seen - np.cumsum(seen, axis=-1))
-    caught = passed * -np.expm1(-seen) * (depth / seen)
-    alone = -np.expm1(-k * lai) * area_m2
-    absorbed = caught.sum(axis=-1) * area_m2
-    taken = _attributed(depth, overlap, passed, seen, alone, absorbed) if attribute else None
-    return LightShares(absorbed, alone, taken)
-
-
-def _attributed(
-    depth: Floats, overlap: Floats, passed: Floats, seen: Floats, alone: Floats, absorbed: Floats
-) -> Floats:
-    """What each planting lost, split over those that absorbed above or beside its leaves, (Y, P, P)."""
-    caught_by = passed * -np.expm1(-seen) / np.maximum(seen, TINY)
-    per_other = overlap[None, :, :, None] * depth[:, None, :, :] * caught_by[:, :, None, :]
-    above = np.cumsum(per_other, axis=-1) - 0.5 * per_other
-    weight = (above * depth[:, :, None, :]).sum(axis=-1)
-    own = np.eye(depth.shape[1], dtype=bool)
-    weight = np.where(own[None], 0.0, weight)
-    total = weight.sum(axis=-1, keepdims=True)
-    lost = np.clip(alone - absorbed, 0.0, None)[..., None]
-    return np.asarray(np.where(total > TINY, lost * weight / np.maximum(total, TINY), 0.0))
+    years, plants = lai.shape
+    room = np.zeros((years, CANOPY_ROWS, plants))
+    for row, values in ((LEAVES, lai * area_m2), (HEIGHT, height_m), (K, k), (AREA, area_m2)):
+        room[:, row] = values
+    absorbed, alone, taken = np.empty((years, plants)), np.empty((years, plants)), np.zeros((years, plants, plants))
+    canopy_light(room, np.array(overlap, order="C", dtype=float), alone, absorbed, taken, attribute)
+    return LightShares(absorbed, alone, taken if attribute else None)

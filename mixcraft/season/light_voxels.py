@@ -7,10 +7,8 @@ plant's height.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +18,7 @@ from mixcraft.recipe.model import AtTrellis, Bed, Border
 from mixcraft.recipe.plan import Planned
 
 from .directions import Directions, leaf_projection
+from .march import COMPILED, march, march_is_kept
 from .march_arrays import Scene, Sums, march_numpy, scene_of
 
 Floats = NDArray[np.float64]
@@ -109,26 +108,13 @@ class Spreader:
 _asked, _before = [0], [False]
 
 
-def compiled_before(source: Path) -> bool:
-    """Whether numba has put a compiled march, newer than its `source`, into the cache beside it."""
-    version = "".join(map(str, sys.version_info[:2]))
-    made = [p.stat().st_mtime for p in source.with_name("__pycache__").glob(f"{source.stem}.*.py{version}.nbi")]
-    return bool(made) and max(made) > source.stat().st_mtime
-
-
 def _kernel() -> Callable[[Scene], Sums]:
-    """The march to use: the compiled one where numba is loaded already or has compiled the march before; else arrays for the
-    first seasons of a process, since a compiler takes longer than they do, and the compiled one from then on; arrays always
-    where there is no numba."""
+    """The march to use: the compiled one where it has been compiled before; else arrays for the first seasons of a process,
+    since a compiler takes longer than they do, and the compiled one from then on; arrays always where there is no numba."""
     _asked[0] += 1
     if _asked[0] == 1:
-        _before[0] = compiled_before(Path(__file__).with_name("march.py"))
-    if _before[0] or "numba" in sys.modules or _asked[0] > COMPILE_AFTER:
-        from .march import COMPILED, march
-
-        if COMPILED:
-            return march
-    return march_numpy
+        _before[0] = march_is_kept()
+    return march if COMPILED and (_before[0] or _asked[0] > COMPILE_AFTER) else march_numpy
 
 
 def _row_distance(x: Floats, y: Floats, rows: Floats) -> Floats:

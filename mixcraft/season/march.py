@@ -10,31 +10,13 @@ the bed is cyclic.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from typing import Any, TypeVar, cast
 
 import numpy as np
 
+from .compiled import COMPILED, fast, is_kept, kept
 from .march_arrays import NEVER, PATH, SHARE, SHIFT_X, SHIFT_Y, STEP_X, STEP_Y, TAN, UX, UY, Scene, Sums, march_numpy, no_sums
 
-__all__ = ["COMPILED", "march", "march_numpy"]
-
-F = TypeVar("F", bound=Callable[..., Any])
-
-try:
-    import numba
-
-    COMPILED = True
-
-    def _compiled(function: F) -> F:
-        made: Any = numba.njit(cache=True, fastmath=True, nogil=True, error_model="numpy")(function)
-        return cast("F", made)
-except ImportError:
-    COMPILED = False
-
-    def _compiled(function: F) -> F:
-        return function
-
+__all__ = ["COMPILED", "march", "march_is_kept", "march_numpy"]
 
 TERMS, HALVINGS = 7, 5
 """Terms of the Taylor series of an exponential and how often its argument is halved first: exp(-t) to 4e-12, as measured."""
@@ -53,7 +35,7 @@ LIGHT, FRESH, DEPTH = range(3)
 """Rows of a field of rays: light left, light it came in with, then optical depth of each planting, then what each caught."""
 
 
-@_compiled
+@fast
 def _growth(t):  # type: ignore[no-untyped-def]
     """exp(t) for t >= 0, without a branch."""
     part = min(t, DARK) * SCALE
@@ -65,7 +47,7 @@ def _growth(t):  # type: ignore[no-untyped-def]
     return value
 
 
-@_compiled
+@fast
 def _wall_factor(x, y, z, ux, uy, tan, length, width, walls):  # type: ignore[no-untyped-def]
     """Share of light that the walls beside the bed let through to the point (x, y, z) from the direction it comes from."""
     factor = 1.0
@@ -84,7 +66,7 @@ def _wall_factor(x, y, z, ux, uy, tan, length, width, walls):  # type: ignore[no
     return factor
 
 
-@_compiled
+@fast
 def _enter(state, met, mixed, to, stride, n, x, y, along_x, along_y, z, beam, length, width, walls):  # type: ignore[no-untyped-def]
     """Start `n` rays, the first at (x, y, z), with fresh light; the light that they bring."""
     brought = 0.0
@@ -106,7 +88,7 @@ def _enter(state, met, mixed, to, stride, n, x, y, along_x, along_y, z, beam, le
     return brought
 
 
-@_compiled
+@fast
 def _leave(state, met, mixed, at, stride, n, ended, over, gain):  # type: ignore[no-untyped-def]
     """Book `n` rays that leave the bed as items `over` and on of `ended`; the light that they take along."""
     light = 0.0
@@ -126,7 +108,7 @@ def _leave(state, met, mixed, at, stride, n, ended, over, gain):  # type: ignore
     return light
 
 
-@_compiled
+@fast
 def _turn(state, at, to, stride, n, last_first):  # type: ignore[no-untyped-def]
     """Carry `n` rays over to the other side of a cyclic bed."""
     for row in range(state.shape[0]):
@@ -135,7 +117,7 @@ def _turn(state, at, to, stride, n, last_first):  # type: ignore[no-untyped-def]
             state[row, to + m] = state[row, at + m]
 
 
-@_compiled
+@fast
 def _dim(light, dense, path, per):  # type: ignore[no-untyped-def]
     """Absorb one step's light; `per` becomes what is caught per projected leaf area and volume [m]."""
     for i in range(light.shape[0]):
@@ -148,7 +130,7 @@ def _dim(light, dense, path, per):  # type: ignore[no-untyped-def]
         per[i] = (before - after) * (inverse * grown) * path
 
 
-@_compiled
+@fast
 def _catch(depth, caught, dense, part, path, per, seen):  # type: ignore[no-untyped-def]
     """Book one planting's part of a step."""
     for i in range(dense.shape[0]):
@@ -160,14 +142,14 @@ def _catch(depth, caught, dense, part, path, per, seen):  # type: ignore[no-unty
         depth[i] += here * path
 
 
-@_compiled
+@fast
 def _deepen(depth, dense, path):  # type: ignore[no-untyped-def]
     """Add one planting's leaves on a step to the optical depth along each ray."""
     for i in range(dense.shape[0]):
         depth[i] += dense[i] * path
 
 
-@_compiled
+@fast
 def _book(lost, met, dense, seen, scale):  # type: ignore[no-untyped-def]
     """Add what one planting sees of the catch of the first `met` to its row of losses."""
     for q in range(met):
@@ -177,7 +159,7 @@ def _book(lost, met, dense, seen, scale):  # type: ignore[no-untyped-def]
         lost[q] += scale * total
 
 
-@_compiled
+@fast
 def _stopped(depth, fresh):  # type: ignore[no-untyped-def]
     """Light of rays that would stop at these optical depths."""
     total = 0.0
@@ -186,7 +168,7 @@ def _stopped(depth, fresh):  # type: ignore[no-untyped-def]
     return total
 
 
-@_compiled
+@fast
 def _step(state, place, met, new, dense, above, part, path, weight, mixed, work, seen, lost):  # type: ignore[no-untyped-def]
     """One step of all rays through `met` plantings, the last `new` of which have their tops in it."""
     plants, cells = dense.shape
@@ -213,7 +195,7 @@ def _step(state, place, met, new, dense, above, part, path, weight, mixed, work,
         _book(lost[k], met, dense[k], seen, (part[k] - 1.0) * weight)
 
 
-@_compiled
+@fast
 def _move(n, last, beam, size, top, cyclic, mixed, walls, state, ended, at, gain, flow):  # type: ignore[no-untyped-def]
     """Carry the rays to where they are on step `n`, or on the ground when it is the `last`: over one edge after the other."""
     nx, ny, dx, dy = size
@@ -247,7 +229,7 @@ def _move(n, last, beam, size, top, cyclic, mixed, walls, state, ended, at, gain
         )
 
 
-@_compiled
+@fast
 def _start(last, beam, size, top, mixed, walls, state, seen, at, gain, flow):  # type: ignore[no-untyped-def]
     """Fresh rays over all columns, and everything that is counted by direction at nought."""
     nx, ny, dx, dy = size
@@ -268,7 +250,7 @@ def _start(last, beam, size, top, mixed, walls, state, seen, at, gain, flow):  #
         )
 
 
-@_compiled
+@fast
 def _finish(  # type: ignore[no-untyped-def]
     beam, dense, mixed, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance
 ):  # fmt: skip
@@ -288,7 +270,7 @@ def _finish(  # type: ignore[no-untyped-def]
         balance[i] += flow[i] * share
 
 
-@_compiled
+@kept("march", "march_arrays", fastmath=True)
 def _rays(  # type: ignore[no-untyped-def]
     beams, steps, dense, above, entry, part, size, layers, top, cyclic, mixed, walls, state, ended, work, seen, at, first, gain,
     flow, absorbed, alone, lost, ground, balance,
@@ -316,6 +298,11 @@ def _rays(  # type: ignore[no-untyped-def]
                     seen, lost,
                 )  # fmt: skip
         _finish(beam, dense, mixed, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance)
+
+
+def march_is_kept() -> bool:
+    """Whether the march has been compiled before."""
+    return is_kept(_rays)
 
 
 def march(scene: Scene) -> Sums:

@@ -1,60 +1,107 @@
-"""The setting of a season: weather years laid over a plan, and every planting's clock, covers and windows in them.
+"""The setting of a season: weather years laid over a plan, and every planting's own course through them.
 
-Shapes: Y years, D days, P plantings, H harvests.  Everything that does not depend on growth is made here, once, so that the
-day loop only grows and picks.
+Shapes: Y years, D days, P plantings, H harvests.  Everything that does not depend on growth is made here, once, so that the day
+loop only grows and picks.  Weather may begin any number of days before the plan; what is made from it is made on the days of
+the weather, and cut to the days of the plan in one place (`cut`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import PIECES, PLANTED, Clock, head_start, part_window, run_clock
-from mixcraft.crops.development import NEVER
-from mixcraft.crops.model import Crop
-from mixcraft.place import Weather, cover, soil_temperature, weather_years
+from mixcraft.crops.clock import PLANTED, Clock, run_clock
+from mixcraft.crops.cold import snow_depth
+from mixcraft.place import Weather, soil_temperature, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
 from mixcraft.recipe.calendar import YEAR, bare_soil
-from mixcraft.recipe.model import Harvested
-from mixcraft.recipe.plan import Plan, Planned, covered_air
+from mixcraft.recipe.covering import Shelter, shelter
+from mixcraft.recipe.plan import CoverSpan, Plan, Planned
 
+from .columns import reached_m, start_leaf_m2
 from .constants import constant
+from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows
+from .harvest import PickRow, Windows, pick_rows, thinning_days
+from .shelf import Shelf
+from .tables import Table
+
+__all__ = [
+    "BEFORE_DAYS", "Course", "Setting", "days_shut", "height_share", "needs_pollinators", "season_weather", "settle",
+    "start_leaf_m2", "warmth_factor",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-
 BEFORE_DAYS = 30
 """Days of weather before the first sowing that the soil remembers."""
 
 
+class Same:
+    """A key that is equal to itself alone: of an object that does not change and that cannot be compared quickly."""
+
+    __slots__ = ("it",)
+
+    def __init__(self, it: object) -> None:
+        self.it = it
+
+    def __hash__(self) -> int:
+        return id(self.it)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and other.it is self.it
+
+
+@dataclass(frozen=True)
+class Course:
+    """One planting's own course through the weather on the days of the plan, whatever stands beside it.
+
+    `clock` (Y, D); `daily` (Y, D) a table of `tables.DRIVERS`; `grown` (Y, D) height as a share; `windows` of its harvests and
+    their `rows`; `end` (Y,) day after which it is cleared.
+    """
+
+    clock: Clock
+    daily: Table
+    grown: Floats
+    windows: Windows
+    rows: tuple[PickRow, ...]
+    end: Ints
+    key: Hashable
+
+
 @dataclass(frozen=True)
 class Setting:
-    """What the day loop is given.  Arrays by planting are (Y, P) or (D, Y, P); by harvest (Y, H)."""
+    """What the day loop is given: a plan, the weather over it, day 0 of the plan among its days (`offset`), the plantings'
+    courses, and the share of the open sky's light on the bed."""
 
     plan: Plan
     weather: Weather
-    par_mj: Floats
-    rate: Floats
-    thermal: Floats
-    warmth: Floats
-    clear: Floats
-    height_share: Floats
-    organ_share: Floats
-    unripe: Floats
-    ageing: Bools
-    dieback: Bools
-    emergence: Ints
-    death: Ints
-    end: Ints
-    opens: Ints
-    closes: Ints
-    clocks: tuple[Clock, ...]
+    offset: int
+    courses: tuple[Course, ...]
+    light: float = 1.0
+
+    @property
+    def days(self) -> slice:
+        """The days of the plan among those of the weather."""
+        return slice(self.offset, self.offset + self.plan.days)
+
+    @property
+    def clocks(self) -> tuple[Clock, ...]:
+        """Clocks of the plantings."""
+        return tuple(course.clock for course in self.courses)
+
+    def by_planting(self, field: Literal["emergence", "death"]) -> Ints:
+        """Days of an event, (Y, P)."""
+        return np.stack([getattr(clock, field) for clock in self.clocks], axis=1)
+
+    def by_harvest(self, field: Literal["opens", "closes"]) -> Ints:
+        """First or last days of all harvests, (Y, H)."""
+        return np.concatenate([getattr(course.windows, field) for course in self.courses], axis=1)
 
 
 def season_weather(plan: Plan, years: int, seed: int) -> Weather:
@@ -63,66 +110,73 @@ def season_weather(plan: Plan, years: int, seed: int) -> Weather:
     return weather_years(plan.place, start, plan.days + BEFORE_DAYS, years, seed)
 
 
-def settle(plan: Plan, weather: Weather) -> Setting:
-    """Lay weather (Y, `BEFORE_DAYS` + D) over the plan."""
-    days, before = plan.days, BEFORE_DAYS
-    soils = _Soils(plan, weather)
-    clocks, rates, thermals, warmths, clears, heights, organs, unripe = [], [], [], [], [], [], [], []
-    for planned in plan.plantings:
-        mean, low = _air(planned, weather)
-        clock = _clock(planned, weather, mean, low, soils.under(planned, mean))
-        clocks.append(clock)
-        rates.append(clock.rate)
-        thermals.append(clock.thermal)
-        warmths.append(warmth_factor(planned.planting.crop, mean[:, before:]))
-        clears.append(np.broadcast_to(_light_passed(planned, days), clock.rate.shape))
-        heights.append(height_share(planned.planting.crop, clock.thermal))
-        shut = shut_days(planned, days)
-        organs.append(organ_share(planned.planting.crop, clock, shut))
-        unripe.append(unripe_share(planned.planting.crop, clock, shut))
-    opens, closes = _windows(plan, clocks)
-    ends = _ends(plan, clocks, opens, closes)
-    life = np.array([p.planting.crop["development.end"] for p in plan.plantings])
-    thermal = _by_day(thermals)
-    return Setting(
-        plan, weather, weather.radiation_mj[:, before:].T * constant("par_share"), _by_day(rates), thermal,
-        _by_day(warmths), _by_day(clears), _by_day(heights), _by_day(organs), _by_day(unripe),
-        thermal > constant("age_death_from") * life, _by_day([c.dieback for c in clocks]),
-        np.stack([c.emergence for c in clocks], axis=1), np.stack([c.death for c in clocks], axis=1), ends, opens, closes,
-        tuple(clocks),
+def settle(plan: Plan, weather: Weather, keep: Shelf | None = None, light: float = 1.0) -> Setting:
+    """Lay weather (Y, W) over the plan; it has to hold the plan's days, and days before them that the soil remembers.
+
+    What lies on the shelf `keep` must be of the same weather.  `light` is the share of the open sky's light on the bed.  Raises `ValueError` for weather of other days.
+    """
+    offset = int((plan.start - weather.dates[0]).astype(int))
+    if offset < 0 or offset + plan.days > weather.days:
+        raise ValueError(f"weather from {weather.dates[0]} on {weather.days} days does not hold the plan's {plan.days} days")
+    keep = Shelf() if keep is None else keep
+    return Setting(plan, weather, offset, tuple(course(p, plan, weather, offset, keep, light) for p in plan.plantings), light)
+
+
+def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0) -> Course:
+    """The course of a planting on the days of the plan."""
+    life = (life_key(planned, offset), light)
+    harvests = tuple((h.part.name, h.method, h.interval_days, h.take, h.cuts, h.start, h.until) for h in planned.harvests)
+    cleared = planned.planting.end.kind != "harvested"
+    key = (life, offset, plan.days, harvests, planned.end if cleared else None, planned.thin_day, planned.sown_factor > 1.0)
+
+    def made() -> Course:
+        clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
+        here = clock.moved(offset, plan.days)
+        opens, closes = windows(planned, here, plan.days)
+        days = slice(offset, offset + plan.days)
+        thin = thinning_days(planned, opens)
+        end = last_day(planned, here, opens, closes)
+        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, thin), pick_rows(planned), end, key)
+
+    found: Course = keep(("course", key), made)
+    return found
+
+
+def life_key(planned: Planned, offset: int) -> Hashable:
+    """What the life of a planting depends on in given weather: crop, way, start, depth, covers, support."""
+    covers = tuple((c.kind, c.on + offset, c.off + offset) for c in planned.covers)
+    planting = planned.planting
+    return Same(planting.crop), planting.establish, planned.start + offset, planned.depth_m, covers, reached_m(planned)
+
+
+def lived(
+    planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0
+) -> tuple[Clock, Table, Floats]:
+    """Clock, drivers and grown height of a planting on all days of the weather."""
+    planting, crop = planned.planting, planned.planting.crop
+    spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)
+    over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
+    mean, low = weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c
+    soil = mean if planting.establish in PLANTED else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
+    snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
+    clock = run_clock(
+        crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c
     )  # fmt: skip
+    grown = height_share(crop, clock.thermal)
+    shut = over.pollinators_out if needs_pollinators(crop) else None
+    par = weather.radiation_mj * constant("par_share") * over.light * light
+    return clock, drivers(planned, clock, par, mean, grown, shut), grown
 
 
-def _by_day(arrays: Sequence[NDArray[Any]]) -> Any:
-    return np.ascontiguousarray(np.stack(arrays, axis=-1).transpose(1, 0, 2))
-
-
-def _air(planned: Planned, weather: Weather) -> tuple[Floats, Floats]:
-    spans = [replace(c, on=c.on + BEFORE_DAYS, off=c.off + BEFORE_DAYS) for c in planned.covers]
-    return covered_air(weather, spans)
-
-
-def _clock(planned: Planned, weather: Weather, mean: Floats, low: Floats, soil: Floats) -> Clock:
-    b, planting = BEFORE_DAYS, planned.planting
-    return run_clock(
-        planting.crop, planting.establish, planned.start, mean[:, b:], low[:, b:], soil[:, b:], weather.daylength_h[b:]
-    )  # fmt: skip
-
-
-class _Soils:
-    """Soil temperatures (Y, D) of a season by sowing depth and covers, each computed once."""
-
-    def __init__(self, plan: Plan, weather: Weather) -> None:
-        self.weather, self.past = weather, _soil_past(plan)
-        self.known: dict[tuple[float, int], Floats] = {}
-
-    def under(self, planned: Planned, mean_c: Floats) -> Floats:
-        """Temperature at the planting's sowing depth under its covers, where the air's mean is `mean_c` [C]."""
-        key = (planned.depth_m, hash(planned.covers))
-        if key not in self.known:
-            surface = bare_soil(self.weather, mean_c)
-            self.known[key] = soil_temperature(surface, planned.depth_m, dates=self.weather.dates, annual=self.past)
-        return self.known[key]
+def soil_under(
+    plan: Plan, weather: Weather, spans: tuple[CoverSpan, ...], mean_c: Floats, depth_m: float, keep: Shelf
+) -> Floats:
+    """Soil temperature (Y, W) at a depth under covers, where the air's mean is `mean_c` [C]."""
+    past = keep("past", lambda: _soil_past(plan))
+    return keep(  # type: ignore[no-any-return]
+        ("soil", depth_m, spans),
+        lambda: soil_temperature(bare_soil(weather, mean_c), depth_m, dates=weather.dates, annual=past),
+    )
 
 
 def _soil_past(plan: Plan) -> AnnualWave:
@@ -130,157 +184,3 @@ def _soil_past(plan: Plan) -> AnnualWave:
     sky = plan.almanac
     surface = bare_soil(sky.weather, sky.weather.tmean_c)[0, :YEAR]
     return fit_annual_wave(surface, day_of_year(sky.weather.dates[:YEAR]))
-
-
-def _light_passed(planned: Planned, days: int) -> Floats:
-    """Share of light that the planting's covers let through, (D,)."""
-    passed = np.ones(days)
-    for span in planned.covers:
-        window = slice(max(span.on, 0), max(span.off, 0))
-        passed[window] = np.minimum(passed[window], cover(span.kind).light)
-    return passed
-
-
-def warmth_factor(crop: Crop, mean_c: Floats) -> Floats:
-    """Temperature factor 0..1 on light use: a sine from base to optimum as in EPIC (Williams et al. 1989), then a
-    straight fall to the ceiling.  Shape of `mean_c`.
-
-    The optimum for growth is the cooler end of the crop's optimum range where the range is known.
-    """
-    base, top = crop["development.t_base"], crop["development.t_ceiling"]
-    record = crop.records["development.t_optimum"]
-    best = record.low if record.low is not None and record.low > base + 4.0 else record.value
-    warmest = max(record.value, record.high or record.value)
-    warmest = min(warmest, top - 1.0)
-    rising = np.sin(0.5 * np.pi * np.clip((mean_c - base) / (best - base), 0.0, 1.0))
-    falling = np.clip((top - mean_c) / (top - warmest), 0.0, 1.0)
-    return np.asarray(rising * falling)
-
-
-def full_height_at(crop: Crop) -> float:
-    """Thermal time [C d] at which a crop has reached its height: ripeness, or flowering if its fruit follows it; later if it
-    goes on growing while it is picked, but not on a support, whose top it has reached by then."""
-    if "development.flower" in crop.records and crop.main_part.opens != "ready":
-        return crop["development.flower"]
-    grows_on = crop.main_part.methods[0] == "pick" and crop.form != "climber"
-    return crop["development.ready"] * (constant("picked_growth") if grows_on else 1.0)
-
-
-def height_share(crop: Crop, thermal: Floats) -> Floats:
-    """Height as a share of full height, growing with the square root of relative thermal time (as canopies do in SWAT)."""
-    share = np.clip(thermal / full_height_at(crop), 0.0, 1.0)
-    return np.asarray(share ** constant("height_power"))
-
-
-def shut_days(planned: Planned, days: int) -> Bools:
-    """Days on which a cover keeps pollinators from a crop whose fruit needs them, (D,)."""
-    if needs_pollinators(planned.planting.crop):
-        return days_shut(planned, days, "pollinators_out")
-    return np.zeros(days, dtype=bool)
-
-
-def days_shut(planned: Planned, days: int, what: Literal["pests_out", "pollinators_out"]) -> Bools:
-    """Days on which a cover over the planting keeps pests or pollinators out, (D,)."""
-    shut = np.zeros(days, dtype=bool)
-    for span in planned.covers:
-        if getattr(cover(span.kind), what):
-            shut[max(span.on, 0) : max(span.off, 0)] = True
-    return shut
-
-
-def needs_pollinators(crop: Crop) -> bool:
-    """Whether the main part is a fruit or pod that insects must set."""
-    return crop.pollination == "insect" and crop.main_part.pool == "organ" and bool({"fruit", "pod"} & set(crop.kinds))
-
-
-def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
-    """Harvest index reached, (Y, D): 0 before the organ starts, rising in a straight line with thermal time.
-
-    As in EPIC and SWAT; the span is organ start to ripeness for roots, bulbs, heads and ears, `fruit_span` for fruit and
-    pods that are picked again and again.  On `shut` days (D,) no fruit sets: the rise waits, and of what grows in all the organ
-    gets the share of the days on which it could set.
-    """
-    if "harvest.harvest_index" not in crop.records:
-        return np.zeros_like(clock.thermal)
-    picked = crop.main_part.methods[0] == "pick"
-    least = max(crop["development.ready"] - crop["harvest.organ_start"], constant("organ_span_least"))
-    span = constant("fruit_span") if picked else least
-    setting, whole = _setting(clock, shut)
-    share = np.minimum(setting / span, 1.0) * np.divide(setting, whole, out=np.ones_like(whole), where=whole > 0.0)
-    return np.asarray(share * crop["harvest.harvest_index"])
-
-
-def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
-    """Share of all fruit made so far that is not ripe yet, (Y, D); 0 where nothing ripens one by one.
-
-    Fruit sets evenly from the start of the organ, grows evenly for as long as the first takes to ripen (thermal time L), and is
-    then ripe: at thermal time u > L of setting, ripe fruit is u - L and growing fruit L / 2 of what u - L / 2 in all.
-    """
-    if "harvest.harvest_index" not in crop.records or crop.main_part.pool != "organ" or crop.main_part.methods[0] != "pick":
-        return np.zeros_like(clock.thermal)
-    ripens = max(crop["development.ready"] - crop["harvest.organ_start"], 0.0)
-    u, _ = _setting(clock, shut)
-    growing, grown = 0.5 * ripens, np.maximum(u - ripens, 0.0)
-    return np.asarray(np.divide(growing, grown + growing, out=np.zeros_like(u), where=grown + growing > 0.0))
-
-
-def _setting(clock: Clock, shut: Bools | None) -> tuple[Floats, Floats]:
-    """Thermal time [C d] since the organ started, on days when fruit can set and on all, (Y, D) each."""
-    days = np.arange(clock.thermal.shape[1])
-    rate = np.where(days > clock.organ[:, None], np.diff(clock.thermal, axis=1, prepend=0.0), 0.0)
-    whole = np.cumsum(rate, axis=1)
-    return (whole, whole) if shut is None or not shut.any() else (np.cumsum(np.where(shut, 0.0, rate), axis=1), whole)
-
-
-def _ends(plan: Plan, clocks: Sequence[Clock], opens: Ints, closes: Ints) -> Ints:
-    """Day after which a planting is cleared, (Y, P): its end rule, else the close of its last window, else its life."""
-    ends = []
-    for index, (planned, clock) in enumerate(zip(plan.plantings, clocks, strict=True)):
-        if not isinstance(planned.planting.end, Harvested):
-            ends.append(np.minimum(clock.end, planned.end))
-            continue
-        mine = [h for h, harvest in enumerate(plan.harvests) if harvest.planting == index]
-        last = np.where(opens[:, mine] < NEVER, closes[:, mine], -1).max(axis=1, initial=-1)
-        ends.append(np.where(last >= 0, np.minimum(last, clock.end), clock.end))
-    return np.stack(ends, axis=1)
-
-
-def _windows(plan: Plan, clocks: Sequence[Clock]) -> tuple[Ints, Ints]:
-    opens, closes = [], []
-    for harvest in plan.harvests:
-        planned, clock = plan.plantings[harvest.planting], clocks[harvest.planting]
-        first, last = part_window(planned.planting.crop, harvest.part, clock)
-        if harvest.start is not None:
-            first = np.where(first < NEVER, np.maximum(first, harvest.start), NEVER)
-        limit = plan.days - 1
-        if harvest.until is not None:
-            limit = min(limit, harvest.until)
-        if not isinstance(planned.planting.end, Harvested):
-            limit = min(limit, planned.end)
-        last = np.minimum(last, limit)
-        opens.append(np.where(first <= last, first, NEVER))
-        closes.append(last)
-    if not opens:
-        empty = np.zeros((clocks[0].emergence.shape[0], 0), dtype=np.int64)
-        return empty, empty
-    return np.stack(opens, axis=1), np.stack(closes, axis=1)
-
-
-def start_leaf_m2(planned: Planned) -> float:
-    """Leaf area of one plant [m2] at emergence or planting out.
-
-    A seedling's leaf is half the seed's mass; a module has grown at the crop's young rate through its nursery weeks; a
-    planted piece sprouts leaf in proportion to its mass.
-    """
-    planting = planned.planting
-    crop = planting.crop
-    sla = crop["canopy.sla"] / 1000.0
-    pieces = planting.establish == "plant" and "seed.per_gram" not in crop.records
-    if pieces or planting.establish in PIECES:
-        return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla
-    seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
-    leaf = seed_g * constant("seed_to_leaf") * sla
-    if planting.establish in PLANTED:
-        grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
-        return float(min(grown, max(constant("module_leaf_max"), leaf)))
-    return leaf

@@ -1,14 +1,18 @@
-"""How light is shared through a season: layered canopy day by day, corrected by the voxel model on a scouting season.
+"""How light is shared through a season: the layered canopy day by day, corrected by the voxel model on a scouting season.
 
-A scouting season is grown first in the place's normal year.  Whenever its canopy has changed or a planting has come up, and
-every `LONGEST_DAYS` at least, the voxel model is asked what each planting absorbs among the others, without the others, and
-alone on the whole bed; set against the layered canopy's answer for the same leaves this gives three corrections by day and
-planting.  All weather years are then grown with the layered canopy times these corrections, so that place on the bed, rows,
-trellises, walls and the open sides of the bed count in every year at the cost of one.
+A scouting season is grown first in the place's normal year (a season of one year scouts itself).  Whenever its canopy has
+changed or a planting has come up, and every `LONGEST_DAYS` at least, the voxel model is asked what each planting absorbs among
+the others, without the others, and alone on the whole bed; set against the layered canopy's answer for the same leaves this
+gives three corrections by day and planting.  All weather years are then grown with the layered canopy times these corrections,
+so that place on the bed, rows, trellises, walls and the open sides of the bed count in every year at the cost of one.
+
+The corrections of one recipe serve a neighbouring one as long as the voxel model would say the same: same plantings in the same
+places, and on every day of asking a canopy that the model would not be asked anew for (`still_hold`).
 """
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,147 +23,105 @@ from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.stands import even_stand
 
-from .columns import Traits, safe, sole_density, traits_of
+from .columns import MIXTURE, SOLE, columns_of, safe, sole_density
 from .directions import Directions, day_directions, diffuse_shares
-from .growth import Light
-from .light_layers import absorb_layers, overlaps
+from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_DAYS
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
-from .setting import BEFORE_DAYS, Setting
+from .setting import Same, Setting
+from .shelf import Shelf
+from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
+from .tables import Asking
+
+__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "still_hold"]
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-
-SHORTEST_DAYS, LONGEST_DAYS = 7, 21
-CHANGE = 0.2
-"""The voxel model is asked again when some planting's ground cover has changed by this share, or after `LONGEST_DAYS`."""
-LEAST_COVER = 0.2
-"""Changes of ground covers below this count as those of this cover: small plants take little light."""
 LEAST = 1e-9
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What was asked: `places` of the plantings, days (A,), and by day the mixture's and the crops' covers (A, 2P) and heights
+    [m] (A, 2P)."""
+
+    places: tuple[Hashable, ...]
+    days: Ints
+    cover: Floats
+    height_m: Floats
 
 
 @dataclass(frozen=True)
 class Corrections:
     """Voxel answer over layered answer by day, (D, 4P): mixture, lone and sole columns, then the mixture's leaves without the
-    others; and who takes whose light, (D, P, P), rows summing to 1 (0 where nothing is
-    lost).  `ground` holds (day, share of open sky on the soil (nx, ny))."""
+    others; and who takes whose light, (D, P, P), rows summing to 1 (0 where nothing is lost).  `ground` holds (day, share of open
+    sky on the soil (nx, ny)); `asked` what the model was asked."""
 
     factor: Floats
     takers: Floats
     ground: tuple[tuple[int, Floats], ...]
-
-
-def bed_overlaps(plan: Plan) -> Floats:
-    """`overlaps` of the plantings of a plan, (P, P)."""
-    stands = [p.stand for p in plan.plantings]
-    return overlaps(np.stack([s.cells for s in stands]), np.array([s.taken for s in stands]))
-
-
-class Layered:
-    """Light sharing by the layered canopy, times corrections if there are any."""
-
-    def __init__(self, setting: Setting, corrections: Corrections | None = None) -> None:
-        plan = setting.plan
-        self.traits: Traits = traits_of(setting)
-        self.count = len(plan.plantings)
-        self.overlap = bed_overlaps(plan)
-        self.corrections = corrections
-
-    def raw(self, leaf_m2: Floats, height_m: Floats, *, attribute: bool) -> tuple[Floats, Floats | None]:
-        """Uncorrected light [m2 of open sky] of all columns and of the mixture's leaves alone, (Y, 4P); takers (Y, P, P)."""
-        t, p = self.traits, self.count
-        shares = absorb_layers(
-            leaf_m2[:, :p] / t.area[:p], height_m[:, :p], t.k[:p], t.area[:p], self.overlap, attribute=attribute
-        )
-        own = t.cover(leaf_m2) * t.area
-        return np.concatenate([shares.absorbed, own[:, p:], own[:, :p]], axis=1), shares.taken
-
-    def light(self, raw: Floats, takers: Floats | None) -> Light:
-        """`Light` of (Y, 4P) values, no planting absorbing more among others than its leaves would alone."""
-        p = self.count
-        alone = raw[:, 3 * p :]
-        np.minimum(raw[:, :p], alone, out=raw[:, :p])
-        return Light(raw[:, : 3 * p], alone, takers)
-
-    def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        raw, taken = self.raw(leaf_m2, height_m, attribute=self.corrections is None and day % 7 == 0)
-        if self.corrections is not None:
-            return self.light(raw * self.corrections.factor[day], self.corrections.takers[day][None])
-        if taken is None:
-            return self.light(raw, None)
-        return self.light(raw, safe(taken, taken.sum(axis=2, keepdims=True)))
-
-
-class Apart:
-    """Light of columns that do not see one another: every planting in its own light, by the even canopy alone."""
-
-    def __init__(self, setting: Setting) -> None:
-        self.traits = traits_of(setting)
-        self.count = len(setting.plan.plantings)
-
-    def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        own = self.traits.cover(leaf_m2) * self.traits.area
-        return Light(own, own[:, : self.count].copy(), None)
+    asked: Asked
 
 
 class Scout:
-    """Light sharing of the scouting season: asks the voxel model and remembers its corrections.
+    """A scouting season: asks the voxel model and remembers its corrections.
 
     The mixture is asked when the ground cover of one of its plantings has changed; each crop alone on the whole bed when its
     own has.
     """
 
-    def __init__(self, setting: Setting, layered: Layered, cyclic: bool = False) -> None:
-        plan, p = setting.plan, layered.count
-        self.setting, self.layered = setting, layered
-        self.cyclic = cyclic
-        self.walls = NO_WALLS if cyclic else walls_of(plan.bed)
-        self.spreaders = [Spreader(x, plan.grid) for x in plan.plantings]
-        self.sole_spreaders = [Spreader(sole_twin(x, plan), plan.grid) for x in plan.plantings]
-        self.diffuse = diffuse_shares(setting.weather, plan.place.latitude_deg)[BEFORE_DAYS:]
-        self.cover, self.asked = np.zeros(2 * p), np.full(2 * p, -LONGEST_DAYS)
+    def __init__(self, setting: Setting, keep: Shelf, cyclic: bool = False) -> None:
+        plan = setting.plan
+        p = len(plan.plantings)
+        self.setting, self.count = setting, p
+        columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
+        ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)))
+        asking = Asking(
+            1, np.arange(2 * p), np.zeros(2 * p), np.full(2 * p, -LONGEST_DAYS), np.zeros(2 * p, dtype=bool),
+            np.full(1, NO_DAY), np.zeros(3 * p),
+        )  # fmt: skip
+        self.loop = Loop(stand_of(setting, columns, ground, keep), asking)
+        self.cyclic, self.walls = cyclic, NO_WALLS if cyclic else walls_of(plan.bed)
+        self.spreaders = [_spreader(keep, _place_key(x, plan), x, plan) for x in plan.plantings]
+        self.sole_spreaders = [_spreader(keep, _sole_key(x, plan), sole_twin(x, plan), plan) for x in plan.plantings]
+        diffuse = keep("diffuse", lambda: diffuse_shares(setting.weather, plan.place.latitude_deg))
+        self.diffuse: Floats = diffuse[setting.days]
         self.factor, self.takers = np.ones(4 * p), np.zeros((p, p))
-        self.said: list[tuple[int, Floats, Floats]] = []
+        self.said: list[tuple[int, Floats, Floats, Floats, Floats]] = []
         self.ground: list[tuple[int, Floats]] = []
 
-    def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
-        raw, _ = self.layered.raw(leaf_m2, height_m, attribute=False)
-        if not self.said or day - self.said[-1][0] >= SHORTEST_DAYS:
-            due = self._due(day, leaf_m2[0])
-            if np.count_nonzero(due):
-                self._ask(day, due, leaf_m2[0], height_m[0], raw[0])
-        return self.layered.light(raw * self.factor, self.takers[None])
+    def run(self) -> Corrections:
+        """Grow the season, asking as it grows."""
+        day = 0
+        while (day := self.loop.until_asked(day)) != DONE:
+            self._ask(day)
+        self.loop.done()
+        return self.corrections()
 
-    def _due(self, day: int, leaf: Floats) -> Bools:
-        """Which of the mixture's plantings and of the crops alone have changed enough, been left long enough, or come up since
-        they were last asked for, (2P,)."""
-        p, cover = self.layered.count, self.layered.traits.cover(leaf)
-        cover = np.concatenate([cover[:p], cover[2 * p :]])
-        moved = np.abs(cover - self.cover) > CHANGE * np.maximum(self.cover, LEAST_COVER)
-        due = moved | (day - self.asked >= LONGEST_DAYS) & (cover > 0.0)
-        if np.count_nonzero(due[:p]):
-            due[:p] = True
-        self.cover, self.asked = np.where(due, cover, self.cover), np.where(due & (cover > 0.0), day, self.asked)
-        return np.asarray(due)
-
-    def _ask(self, day: int, due: Bools, leaf: Floats, height: Floats, layered: Floats) -> None:
-        """Ask the voxel model for the columns that are `due` and set its answers against the layered canopy's."""
-        plan, p = self.setting.plan, self.layered.count
+    def _ask(self, day: int) -> None:
+        """Ask the voxel model for the columns that are due and set its answers against the layered canopy's."""
+        plan, p, running, asking = self.setting.plan, self.count, self.loop.running, self.loop.asking
+        leaf, height, due, raw = running.state.leaf.copy(), running.now.height.copy(), asking.due, asking.raw
         directions = plan_directions(plan, day, float(self.diffuse[day]))
-        k = self.layered.traits.k[:p]
+        k = self.loop.stand.traits.k[:p].copy()
         if due[0]:
             shares = self._shares(self.spreaders, day, leaf[:p] > 0.0)
             mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls, cyclic=self.cyclic)
             self.takers = safe(mixture.taken, mixture.taken.sum(axis=1, keepdims=True))
             self.ground.append((day, mixture.ground))
-            self._correct(slice(0, p), mixture.absorbed, layered[:p])
+            self._correct(slice(0, p), mixture.absorbed, raw[:p])
             for which in (slice(p, 2 * p), slice(3 * p, 4 * p)):
-                self._correct(which, mixture.alone, layered[3 * p :])
-        if np.count_nonzero(due[p:]):
-            alone = np.where(due[p:], leaf[2 * p :], 0.0)
+                self._correct(which, mixture.alone, raw[2 * p :])
+        if due[p:].any():
+            alone = np.where(due[p:], leaf[p:], 0.0)
             shares = self._shares(self.sole_spreaders, day, alone > 0.0)
-            sole = voxel_alone(plan.grid, shares, alone, height[2 * p :], k, directions, self.walls, cyclic=self.cyclic)
-            self._correct(slice(2 * p, 3 * p), sole, layered[2 * p : 3 * p])
-        self.said.append((day, self.factor.copy(), self.takers))
+            sole = voxel_alone(plan.grid, shares, alone, height[p:], k, directions, self.walls, cyclic=self.cyclic)
+            self._correct(slice(2 * p, 3 * p), sole, raw[p : 2 * p])
+        factor = self.loop.stand.ground.factor
+        factor[day:, :p], factor[day:, p : 2 * p], factor[day:, 2 * p :] = (
+            self.factor[part] for part in (slice(0, p), slice(2 * p, 3 * p), slice(3 * p, 4 * p))
+        )
+        self.said.append((day, self.factor.copy(), self.takers, asking.cover.copy(), height))
 
     def _correct(self, which: slice, answer: Floats, layered: Floats) -> None:
         good = (layered > LEAST) & (answer > 0.0)
@@ -167,20 +129,70 @@ class Scout:
 
     def _shares(self, spreaders: list[Spreader], day: int, present: Bools) -> Floats:
         """Shares of leaf area by cell, (P, nx * ny), of plants as far grown as on `day`."""
-        grown = self.setting.height_share[day, 0]
         shares = np.zeros((len(spreaders), self.setting.plan.grid.nx * self.setting.plan.grid.ny))
         for i in np.nonzero(present)[0]:
-            shares[i] = spreaders[i].shares(float(grown[i]))
+            shares[i] = spreaders[i].shares(float(self.setting.courses[i].grown[0, day]))
         return shares
 
     def corrections(self) -> Corrections:
         """Corrections for every day of the plan, held from one asking to the next."""
-        total, p = self.setting.plan.days, self.layered.count
+        total, p = self.setting.plan.days, self.count
+        places = tuple(_place_key(x, self.setting.plan) for x in self.setting.plan.plantings)
         if not self.said:
-            return Corrections(np.ones((total, 4 * p)), np.zeros((total, p, p)), ())
-        days, factors, takers = zip(*self.said, strict=True)
+            nothing = Asked(places, np.zeros(0, dtype=np.int64), np.zeros((0, 2 * p)), np.zeros((0, 2 * p)))
+            return Corrections(np.ones((total, 4 * p)), np.zeros((total, p, p)), (), nothing)
+        days, factors, takers, covers, heights = zip(*self.said, strict=True)
         index = np.clip(np.searchsorted(days, np.arange(total), side="right") - 1, 0, None)
-        return Corrections(np.stack(factors)[index], np.stack(takers)[index], tuple(self.ground))
+        asked = Asked(places, np.array(days), np.stack(covers), np.stack(heights))
+        return Corrections(np.stack(factors)[index], np.stack(takers)[index], tuple(self.ground), asked)
+
+
+def asked_of(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) -> Corrections:
+    """Corrections of the layered canopy by the voxel model, from a season of one year."""
+    return Scout(setting, Shelf() if keep is None else keep, cyclic).run()
+
+
+def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
+    """Whether corrections that were found for another recipe are what the voxel model would say for this `setting` (of one year).
+
+    They are where the plantings stand in the same places and where, grown with these corrections, no planting and no crop alone
+    has, on any day on which the model was asked, a ground cover or a height so far from what it was asked for that it would be
+    asked anew.
+    """
+    plan, asked = setting.plan, corrections.asked
+    p = len(plan.plantings)
+    places = tuple(_place_key(x, plan) for x in plan.plantings)
+    if places != asked.places or len(corrections.factor) != plan.days or not len(asked.days):
+        return False
+    columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
+    factor = corrections.factor[:, [*range(p), *range(2 * p, 4 * p)]]
+    stand = stand_of(setting, columns, ground_of(setting, columns, factor), keep)
+    trace, before = run(stand), np.maximum(asked.days - 1, 0)
+    cover = -np.expm1(-stand.traits.k * trace.leaf_m2[before, 0] / stand.traits.area)
+    height = trace.height_m[asked.days, 0]
+    grown = asked.cover > 0.0
+    far = np.abs(cover - asked.cover) > CHANGE * np.maximum(asked.cover, LEAST_COVER)
+    far |= grown & (np.abs(height - asked.height_m) > CHANGE * np.maximum(asked.height_m, LEAST_COVER))
+    return not far.any()
+
+
+def _place_key(planned: Planned, plan: Plan) -> Hashable:
+    """Where a planting stands, for whoever looks at its leaves."""
+    stand = planned.stand
+    points = None if stand.positions is None else stand.positions.tobytes()
+    at = (stand.cells.tobytes(), stand.edge, stand.rows, points, planned.planting.where, plan.grid)
+    return "place", Same(planned.planting.crop), at
+
+
+def _sole_key(planned: Planned, plan: Plan) -> Hashable:
+    """What the layout of a crop alone depends on."""
+    planting = planned.planting
+    return "alone", Same(planting.crop), planting.establish, planting.where, sole_density(planned), plan.grid
+
+
+def _spreader(keep: Shelf, key: Hashable, planned: Planned, plan: Plan) -> Spreader:
+    found: Spreader = keep(key, lambda: Spreader(planned, plan.grid))
+    return found
 
 
 def sole_twin(planned: Planned, plan: Plan) -> Planned:

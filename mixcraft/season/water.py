@@ -8,38 +8,36 @@ ones, or from what the surface layer lacks where rain on dry soil has made that 
 Agronomy Journal 101:438-447); the water is then taken where roots and water are.  Plantings whose roots share a layer share
 its water; their twins, which grow alone, have beds of their own.
 
-Taken as simple: rain and watering wet the whole surface and none runs off; no water rises from below, but a layer that roots
-have entered gives from its whole depth; roots also dry the bare surface (Tew of eq. 77); snow counts as rain;
-the air's dryness and wind are those of FAO-56's standard climate (minimum humidity 45 %, wind 2 m/s) in the greatest crop
-coefficient; ground under leaves or mulch is not followed apart from the bare.  A bed watered whenever it needs it knows no
-stress and is not followed.  A weekly gift falls on the plan's first day and every seventh day after, whatever the weather:
-a gardener's fixed round, neither skipped after rain nor brought forward in drought.
+Taken as simple: rain and watering wet the whole surface and none runs off; rain that a cover keeps out is spread over the bed;
+no water rises from below, but a layer that roots have entered gives from its whole depth; roots also dry the bare surface (Tew
+of eq. 77); snow counts as rain; the air's dryness and wind are those of FAO-56's standard climate (minimum humidity 45 %, wind
+2 m/s) in the greatest crop coefficient; ground under leaves or mulch is not followed apart from the bare.  A bed watered
+whenever it needs it knows no stress and is not followed.  A weekly gift falls on the plan's first day and every seventh day
+after, whatever the weather: a gardener's fixed round, neither skipped after rain nor brought forward in drought.
+
+What happens to a soil on a day stands in `kernel_water`; here is what it begins from and what it is given.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PLANTED
-from mixcraft.files.constants import load_constants
 from mixcraft.place import Place, weather_years
 from mixcraft.place.series import day_of_year
+from mixcraft.recipe.covering import shelter
 from mixcraft.recipe.plan import Plan
 
-from .constants import FILE, constant
-from .growth import BalanceError
+from .columns import MIXTURE, SOLE, Column
+from .constants import constant
+from .kernel_water import lie_fallow
+from .roots import MM_PER_M, layer_bounds, texture
 from .setting import BEFORE_DAYS, Setting
+from .shelf import Shelf
+from .tables import NOW, TRAITS, Floats, Soil, Stand, Wetness, table
 
-Floats = NDArray[np.float64]
-
-_HELD = "available_water_"
-SOILS = tuple(name.removeprefix(_HELD).replace("_", " ") for name in load_constants(FILE) if name.startswith(_HELD))
-"""Soil textures that have records."""
-MM_PER_M = 1000.0
 WEEK = 7
 FALLOW_YEARS = 10
 """Stochastic years over which a bed lies fallow before the season."""
@@ -47,192 +45,37 @@ FALLOW_SEED = 19980101
 NORMAL_YEAR = 365
 KEPT = 16
 """Places and soils whose fallow is kept."""
+BALANCE_MM = 1e-6
+"""What a soil's balance over a season may be out by [mm]: rounding."""
 
 
-@dataclass(frozen=True)
-class Texture:
-    """What a soil holds: `available` between field capacity and wilting point, `wilting` at wilting point [m3/m3], and
-    `readily` [mm], which evaporates from the surface as fast as the air takes it (FAO-56 Table 19)."""
-
-    available: float
-    wilting: float
-    readily: float
-
-    @property
-    def evaporable(self) -> float:
-        """Total evaporable water [mm]: the surface layer dries to half its wilting point (FAO-56 eq. 73)."""
-        below = constant("dried_share") * self.wilting
-        return MM_PER_M * constant("evaporation_depth") * (self.available + below)
+def empty_soil(soil: str, bed_m2: float, years: int = 1) -> Soil:
+    """A `Soil` of a texture that holds all it can and is given nothing, where water is not followed."""
+    held, edges = texture(soil), np.concatenate([[0.0], layer_bounds()])
+    capacity = held.available * MM_PER_M * np.diff(edges)
+    return Soil(
+        0, capacity, edges, held.evaporable, held.readily, bed_m2, np.zeros((1, years, 1)), np.zeros((years, 1)),
+        np.zeros((years, len(capacity))), np.zeros(years),
+    )  # fmt: skip
 
 
-def texture(soil: str) -> Texture:
-    """The `Texture` of a soil of `SOILS`.  Raises ``KeyError``."""
-    names = (f"{kind}{soil.replace(' ', '_')}" for kind in (_HELD, "wilting_point_", "readily_evaporable_"))
-    return Texture(*(constant(name) for name in names))
+def fallow(soil: str, depletion: Floats, surface: Floats, rain_mm: Floats, et0_mm: Floats) -> tuple[Floats, Floats]:
+    """Let soils lie fallow: `depletion` (Y, L) and `surface` (Y,) are changed; each day's, before it, (D, Y, L) and (D, Y) [mm].
 
-
-def available_water_m3_m3() -> Mapping[str, float]:
-    """Water between field capacity and wilting point by soil texture [m3/m3] (FAO-56 Table 19)."""
-    return {soil: texture(soil).available for soil in SOILS}
-
-
-def layer_bounds() -> Floats:
-    """Lower bounds of the soil layers [m] (L,); the first is the layer that evaporation dries."""
-    return np.array([constant("evaporation_depth"), *load_constants(FILE)["soil_layers"].value], dtype=float)
-
-
-def root_layers(depth_m: Floats, bounds_m: Floats) -> Floats:
-    """Share of the roots in each layer, last axis: falling in a straight line from the surface to `depth_m`.
-
-    `depth_m` (...,) [m], `bounds_m` (L,) lower bounds of layers [m]; the result (..., L) sums to 1 if the layers reach deep
-    enough.
+    Weeds and leftovers of a crop are taken as short grass (FAO-56 Tables 17 and 22) over half the ground.  `rain_mm`, `et0_mm`
+    (Y, D).
     """
-    return _roots(depth_m, np.concatenate([[0.0], bounds_m]))[1]
-
-
-def _roots(depth_m: Floats, edges_m: Floats) -> tuple[Floats, Floats]:
-    """Share of the root zone and share of the roots in each layer between `edges_m` (L + 1,), each (..., L)."""
-    inside = np.minimum(edges_m / np.maximum(depth_m, 1e-6)[..., None], 1.0)
-    above, below = inside[..., :-1], inside[..., 1:]
-    zone = below - above
-    return zone, zone * (2.0 - above - below)
-
-
-def roots_grown(thermal: Floats, ready: Floats | float) -> Floats:
-    """How far a root system is grown, 0..1, at a thermal time since emergence [C d]; `ready` is that of ripeness [C d]."""
-    return np.asarray(np.clip(thermal / (constant("root_grown_share") * ready), 0.0, 1.0))
-
-
-def stress(depletion: Floats, available: Floats | float, p: Floats) -> Floats:
-    """Water stress coefficient Ks (FAO-56 eq. 84): 1 while depletion is below p x available water, 0 when all is used."""
-    left = np.maximum(available - depletion, 0.0)
-    return np.asarray(np.minimum(left / np.maximum((1.0 - p) * available, 1e-9), 1.0))
-
-
-def depletion_share(p: Floats, etc_mm: Floats) -> Floats:
-    """Share p of the available water that is taken without stress (FAO-56 Table 22 and its footnote).
-
-    `p` of Table 22, which holds for 5 mm/d; `etc_mm` the day's evapotranspiration without stress [mm/d].
-    """
-    moved = p + constant("depletion_slope") * (constant("depletion_reference") - etc_mm)
-    return np.asarray(np.minimum(np.maximum(moved, constant("depletion_least")), constant("depletion_most")))
-
-
-def evaporation_reduction(surface_mm: Floats, evaporable_mm: float, readily_mm: float) -> Floats:
-    """Evaporation reduction coefficient Kr (FAO-56 eq. 74): 1 until the readily evaporable water is gone, then falling to 0."""
-    left = (evaporable_mm - surface_mm) / (evaporable_mm - readily_mm)
-    return np.asarray(np.minimum(np.maximum(left, 0.0), 1.0))
-
-
-def evaporation_coefficient(kr: Floats, kcb: Floats, bare: Floats, kc_max: Floats) -> Floats:
-    """Soil evaporation coefficient Ke (FAO-56 eq. 71), with `bare` the exposed and wetted share of the ground (eq. 75)."""
-    return np.asarray(np.minimum(kr * (kc_max - kcb), bare * kc_max))
-
-
-def greatest_coefficient(kcb: Floats) -> Floats:
-    """Upper limit Kc max of evaporation and transpiration (FAO-56 eq. 72) in the standard climate."""
-    return np.asarray(np.maximum(constant("kc_max"), kcb + constant("kc_max_over_basal")))
-
-
-def ground_cover(dense_m2: Floats, area_m2: Floats, bed_m2: float) -> tuple[Floats, Floats]:
-    """Ground that leaves cover as a share of the bed: of each planting alone (Y, P), and of all together (Y,).
-
-    `dense_m2` leaf area times extinction coefficient (Y, P), `area_m2` (P,) or (Y, P).  Together is the lesser of side by side
-    (the sum) and mixed evenly over the ground they hold (Beer's law for all leaves): exact for either, and between where they
-    overlap.
-    """
-    each = np.expm1(-dense_m2 / area_m2) * (-area_m2 / bed_m2)
-    ground = np.minimum(area_m2.sum(axis=-1), bed_m2)
-    mixed = np.expm1(-dense_m2.sum(axis=1) / ground) * (-ground / bed_m2)
-    return each, np.minimum(each.sum(axis=1), mixed)
-
-
-@dataclass(frozen=True)
-class _Draw:
-    """What a day takes [mm]: evaporation (Y,), uptake by layer (Y, L), and the stress coefficient of plantings (Y, P)."""
-
-    evaporation: Floats
-    uptake: Floats
-    stress: Floats
-
-
-class Profile:
-    """The water that a soil lacks to field capacity, by year.
-
-    `depletion` (Y, L) by layer and `surface` (Y,) of the surface layer where it lies bare, both [mm].
-    """
-
-    def __init__(self, soil: str, depletion: Floats, surface: Floats) -> None:
-        held = texture(soil)
-        self.depletion, self.surface = depletion, surface
-        self.edges = np.concatenate([[0.0], layer_bounds()])
-        self.capacity = held.available * MM_PER_M * np.diff(self.edges)
-        self.evaporable, self.readily = held.evaporable, held.readily
-
-    def wet(self, water_mm: Floats) -> Floats:
-        """Fill the layers from the top with water (Y,) [mm]; returns what drains away (Y,)."""
-        lacking = np.cumsum(self.depletion, axis=1)
-        left = np.maximum(lacking - water_mm[:, None], 0.0)
-        self.depletion = left.copy()
-        self.depletion[:, 1:] -= left[:, :-1]
-        self.surface = np.maximum(self.surface - water_mm, 0.0)
-        return np.asarray(np.maximum(water_mm - lacking[:, -1], 0.0))
-
-    def bare(self, et0_mm: Floats, kcb: Floats, bare: Floats) -> tuple[Floats, Floats]:
-        """Soil evaporation [mm] (Y,) and evapotranspiration without stress [mm] (Y,)."""
-        kr = evaporation_reduction(self.surface, self.evaporable, self.readily)
-        ke = evaporation_coefficient(kr, kcb, bare, greatest_coefficient(kcb))
-        return np.minimum(ke * et0_mm, bare * (self.evaporable - self.surface)), (kcb + ke) * et0_mm
-
-    def roots(self, depth_m: Floats) -> tuple[Floats, Floats]:
-        """Share of the root zone and of the roots in each layer, (..., L), for root depths (...) [m]."""
-        return _roots(depth_m, self.edges)
-
-    def draw(self, et0_mm: Floats, kcb: Floats, covered: Floats, rooting: tuple[Floats, Floats], p: Floats) -> _Draw:
-        """A day's evaporation and transpiration, taken from the soil.
-
-        `et0_mm` (Y,), basal crop coefficients over the whole bed `kcb` (Y, P), `covered` share of the ground (Y,), `rooting`
-        from `roots` (Y, P, L) and depletion shares of Table 22 `p` (P,) or (Y, P).
-        """
-        zone, roots = rooting
-        exposed = np.maximum(1.0 - covered, constant("exposed_least"))
-        evaporation, etc = self.bare(et0_mm, kcb.sum(axis=1), exposed)
-        used = np.minimum(self.depletion / self.capacity, 1.0)
-        felt = np.minimum((zone @ used[:, :, None])[..., 0], used[:, :1])
-        ks = stress(felt, 1.0, depletion_share(p, etc[:, None]))
-        left = 1.0 - used
-        reach = roots * left[:, None, :]
-        whole = np.maximum(reach.sum(axis=2), 1e-9)
-        uptake = ((kcb * ks * et0_mm[:, None] / whole)[:, None, :] @ reach)[:, 0]
-        most = left * self.capacity
-        if (uptake > most).any():
-            kept = np.minimum(most / np.maximum(uptake, 1e-9), 1.0)
-            ks = ks * (reach @ kept[:, :, None])[..., 0] / whole
-            uptake = uptake * kept
-        evaporation = np.minimum(evaporation, self.evaporable - self.depletion[:, 0] - uptake[:, 0])
-        self._take(evaporation, exposed, uptake)
-        return _Draw(evaporation, uptake, ks)
-
-    def _take(self, evaporation: Floats, exposed: Floats, uptake: Floats) -> None:
-        self.depletion += uptake
-        self.depletion[:, 0] += evaporation
-        self.surface = np.minimum(self.surface + evaporation / exposed + uptake[:, 0], self.evaporable)
-
-
-class _Fallow:
-    """Weeds and leftovers on a bed out of season: a short grass sward over part of the ground (see `fallow_states`)."""
-
-    def __init__(self, years: int) -> None:
-        self.kcb = np.full((years, 1), constant("fallow_kcb") * constant("fallow_cover"))
-        self.covered = np.full(years, constant("fallow_cover"))
-        depth = np.full((years, 1), constant("fallow_root_depth"))
-        self.rooting = _roots(depth, np.concatenate([[0.0], layer_bounds()]))
-        self.p = np.array([constant("fallow_depletion")])
-
-    def day(self, profile: Profile, water_mm: Floats, et0_mm: Floats) -> None:
-        """One day of rain (Y,) and reference evapotranspiration (Y,) [mm]."""
-        profile.wet(water_mm)
-        profile.draw(et0_mm, self.kcb, self.covered, self.rooting, self.p)
+    years, days = rain_mm.shape
+    traits, layers = table(TRAITS, 1), depletion.shape[1]
+    traits.kcb, traits.depletion = constant("fallow_kcb"), constant("fallow_depletion")
+    wetness = Wetness(np.zeros((1, layers)), np.zeros(1), np.zeros((1, layers)), *np.zeros((2, layers)))
+    depletions, surfaces = np.empty((days, *depletion.shape)), np.empty((days, years))
+    lie_fallow(
+        np.array(rain_mm, order="C"), np.array(et0_mm, order="C"), constant("fallow_cover"),
+        np.array([constant("fallow_root_depth")]), depletion, surface, table(NOW, 1), traits, empty_soil(soil, 1.0), wetness,
+        depletions, surfaces,
+    )  # fmt: skip
+    return depletions, surfaces
 
 
 _kept: dict[tuple[int, str], tuple[Place, Floats, Floats]] = {}
@@ -242,151 +85,95 @@ def fallow_states(place: Place, soil: str) -> tuple[Floats, Floats]:
     """How dry a bed that is not gardened lies on each day of the year: depletion (365, `FALLOW_YEARS`, L) and bare surface
     (365, `FALLOW_YEARS`) [mm].
 
-    The bed lies under weeds or the leftovers of a crop, taken as short grass (FAO-56 Tables 17 and 22) over half the ground,
-    in stochastic weather of the place (a smooth normal year would drizzle daily, and lose to the air what real rain puts
-    down); never watered.  The soil begins dry and runs for two years, of which the second counts: wet winters fill it in
-    the first, and where none is wet enough the depth stays dry.  Kept for the places last asked for.
+    The bed lies under weeds in stochastic weather of the place (a smooth normal year would drizzle daily, and lose to the air
+    what real rain puts down); never watered.  The soil begins dry and runs for two years, of which the second counts: wet
+    winters fill it in the first, and where none is wet enough the depth stays dry.  Kept for the places last asked for.
     """
     kept = _kept.get((id(place), soil))
     if kept is not None and kept[0] is place:
         return kept[1], kept[2]
     weather = weather_years(place, "2001-01-01", 2 * NORMAL_YEAR, FALLOW_YEARS, FALLOW_SEED)
-    profile = Profile(soil, np.zeros((FALLOW_YEARS, 1)), np.zeros(FALLOW_YEARS))
-    profile.depletion = np.tile(profile.capacity, (FALLOW_YEARS, 1))
-    profile.surface = np.full(FALLOW_YEARS, profile.evaporable)
-    fallow = _Fallow(FALLOW_YEARS)
-    depletion, surface = [], []
-    for day in range(2 * NORMAL_YEAR):
-        depletion.append(profile.depletion)
-        surface.append(profile.surface)
-        fallow.day(profile, weather.rain_mm[:, day], weather.et0_mm[:, day])
+    like = empty_soil(soil, 1.0)
+    depletion, surface = np.tile(like.capacity, (FALLOW_YEARS, 1)), np.full(FALLOW_YEARS, like.evaporable)
+    depletions, surfaces = fallow(soil, depletion, surface, weather.rain_mm, weather.et0_mm)
     if len(_kept) > KEPT:
         _kept.clear()
-    states = np.array(depletion[NORMAL_YEAR:]), np.array(surface[NORMAL_YEAR:])
+    states = depletions[NORMAL_YEAR:], surfaces[NORMAL_YEAR:]
     _kept[id(place), soil] = (place, *states)
     return states
 
 
-def soil_before(setting: Setting) -> Profile:
-    """The soil on the plan's first day: fallow in the place's climate (`fallow_states`), then `BEFORE_DAYS` of the given
-    weather.
+def soil_before(setting: Setting) -> tuple[Floats, Floats]:
+    """What the soil lacks on the plan's first day, (Y, L), and at the bare surface, (Y,) [mm]: fallow in the place's climate
+    (`fallow_states`), then the given weather of the `BEFORE_DAYS` days before, or of as many as it has.
 
     The fallow years are dealt to the weather years in turn; a single year, such as the normal one, begins from their mean.
     """
     plan, weather = setting.plan, setting.weather
-    day = min(int(day_of_year(weather.dates[0])), NORMAL_YEAR) - 1
+    before = slice(max(setting.offset - BEFORE_DAYS, 0), setting.offset)
+    day = min(int(day_of_year(weather.dates[before.start])), NORMAL_YEAR) - 1
     depletion, surface = (states[day] for states in fallow_states(plan.place, plan.bed.soil))
     if weather.years == 1:
         depletion, surface = depletion.mean(axis=0, keepdims=True), surface.mean(axis=0, keepdims=True)
     dealt = np.arange(weather.years) % len(surface)
-    profile = Profile(plan.bed.soil, depletion[dealt], surface[dealt])
-    fallow = _Fallow(weather.years)
-    for before in range(BEFORE_DAYS):
-        fallow.day(profile, weather.rain_mm[:, before], weather.et0_mm[:, before])
-    return profile
+    depletion, surface = depletion[dealt], surface[dealt]
+    fallow(plan.bed.soil, depletion, surface, weather.rain_mm[:, before], weather.et0_mm[:, before])
+    return depletion, surface
 
 
-def watered_in(plan: Plan, area_m2: Floats) -> Floats:
-    """What plantings on `area_m2` (P,) are given over the whole bed when they are planted out [mm], (D, P)."""
-    gifts = np.zeros((plan.days, len(area_m2)))
-    for i, planned in enumerate(plan.plantings):
+def rain_passed(plan: Plan, column: Column | None = None) -> Floats:
+    """Share of the rain that covers let through to a bed, (D,): of the mixture, or of one planting with a bed to itself.
+
+    A cover keeps rain from the place of its own planting; on the bed of a sole crop it lies over all of it.
+    """
+    if column is not None:
+        planned = plan.plantings[column.planting]
+        under = 1.0 if column.kind == SOLE else float(planned.stand.cells.mean())
+        return np.asarray(1.0 - under * (1.0 - shelter(planned.covers, plan.days).rain))
+    passed: Floats | None = None
+    for planned in plan.plantings:
+        own = [span for span in planned.covers if span.owner == planned.name]
+        kept_out = 1.0 - shelter(own, plan.days).rain
+        if kept_out.any():
+            here = 1.0 - planned.stand.cells.ravel() * kept_out[:, None]
+            passed = here if passed is None else np.minimum(passed, here)
+    return np.ones(plan.days) if passed is None else np.asarray(passed.mean(axis=1))
+
+
+def watered_in(plan: Plan, columns: Sequence[Column]) -> Floats:
+    """What columns are given over the whole bed when they are planted out [mm], (C, D)."""
+    gifts = np.zeros((len(columns), plan.days))
+    for c, column in enumerate(columns):
+        planned = plan.plantings[column.planting]
         if planned.planting.establish in PLANTED and planned.start < plan.days:
-            gifts[planned.start, i] = constant("watering_in") * min(float(area_m2[i]) / plan.bed.area_m2, 1.0)
+            gifts[c, planned.start] = constant("watering_in") * min(column.area_m2 / plan.bed.area_m2, 1.0)
     return gifts
 
 
-class BedWater:
-    """The soil water of a bed through a season; call it once a day, in order.  Days passed over are followed as bare soil.
-    What is planted out is watered in, however the bed is watered.
-
-    ``bed_water(day, leaf_m2)`` takes leaf areas (Y, P) and returns the factor (Y, P) by which drought slows growth: actual
-    over potential transpiration.  `evaporated`, `transpired`, `drained`, `added` are running totals [mm] (Y,), `start` what
-    the soil lacked on the first day (Y, L) [mm]; raises `BalanceError` when they do not close.
-    """
-
-    def __init__(self, setting: Setting) -> None:
-        plan, b = setting.plan, BEFORE_DAYS
-        weather, watering = setting.weather, plan.bed.watering
-        self.et0, self.given = weather.et0_mm[:, b:].T, weather.rain_mm[:, b:].T.copy()
-        self.given[::WEEK] += watering.mm_per_week if watering.kind == "weekly" else 0.0
-        self.profile = soil_before(setting)
-        self.start = self.profile.depletion.copy()
-        crops = [p.planting.crop for p in plan.plantings]
-        self.area = np.array([p.stand.area_m2 for p in plan.plantings])
-        self.bed_m2 = plan.bed.area_m2
-        self.water = self.given + watered_in(plan, self.area).sum(axis=1)[:, None]
-        self.k = np.array([c["canopy.k"] for c in crops])
-        self.kcb = np.array([c["root.kc_mid"] for c in crops]) - constant("basal_less")
-        self.p = np.array([c["root.depletion"] for c in crops])
-        deepest = np.array([min(c["root.depth"], self.profile.edges[-1]) for c in crops])
-        young = np.minimum(deepest, constant("root_depth_least"))
-        grown = roots_grown(setting.thermal, np.array([c["development.ready"] for c in crops]))
-        self.depth = young + (deepest - young) * grown
-        self.next_day = 0
-        self.added, self.drained, self.evaporated, self.transpired = np.zeros((4, weather.years))
-
-    def __call__(self, day: int, leaf_m2: Floats) -> Floats:
-        while self.next_day < day:
-            self._follow(self.next_day, np.zeros_like(leaf_m2))
-        return self._follow(day, leaf_m2)
-
-    def _follow(self, day: int, leaf_m2: Floats) -> Floats:
-        profile, before = self.profile, self.profile.depletion.sum(axis=1)
-        water = self.water[day]
-        drained = profile.wet(water)
-        each, covered = ground_cover(self.k * leaf_m2, self.area, self.bed_m2)
-        together = covered / np.maximum(each.sum(axis=1), 1e-9)
-        kcb = self.kcb * each * together[:, None]
-        drawn = profile.draw(self.et0[day], kcb, covered, profile.roots(self.depth[day]), self.p)
-        transpired = drawn.uptake.sum(axis=1)
-        self.added += water
-        self.drained += drained
-        self.evaporated += drawn.evaporation
-        self.transpired += transpired
-        self.next_day = day + 1
-        change = profile.depletion.sum(axis=1) - before
-        error = np.abs(change - (transpired + drawn.evaporation + drained - water))
-        if error.max() > 1e-6 or profile.depletion.min() < -1e-9:
-            raise BalanceError("soil water does not balance")
-        return np.where(leaf_m2 > 0.0, drawn.stress, 1.0)
+def soil_of(setting: Setting, columns: Sequence[Column], keep: Shelf) -> Soil:
+    """The soils of columns: one that those of the mixture share, and one for each twin.  What is planted out is watered in,
+    however the bed is watered."""
+    plan, bed = setting.plan, setting.plan.bed
+    years = setting.weather.years
+    if bed.watering.kind == "watered":
+        return empty_soil(bed.soil, bed.area_m2, years)
+    depletion, surface = keep(("soil before", setting.offset), lambda: soil_before(setting))
+    rain, et0 = setting.weather.rain_mm[:, setting.days], np.array(setting.weather.et0_mm[:, setting.days], order="C")
+    gifts, mixture = watered_in(plan, columns), [c for c, column in enumerate(columns) if column.kind == MIXTURE]
+    falls = [rain * rain_passed(plan) + gifts[mixture].sum(axis=0)] if mixture else []
+    falls += [rain * rain_passed(plan, columns[c]) + gifts[c] for c in range(len(mixture), len(columns))]
+    water = np.ascontiguousarray(np.stack(falls))
+    if bed.watering.kind == "weekly":
+        water[:, :, ::WEEK] += bed.watering.mm_per_week
+    return empty_soil(bed.soil, bed.area_m2, years)._replace(
+        followed=1, water=water, et0=et0, depletion=np.array(depletion, order="C"), surface=np.array(surface)
+    )
 
 
-class TwinWater(BedWater):
-    """The soil water of beds that have one planting each: all lone twins, then all sole twins; called with leaf areas (Y, 2P).
-
-    The beds are followed side by side as so many years more of one, (2P Y,) in all.
-    """
-
-    def __init__(self, setting: Setting) -> None:
-        super().__init__(setting)
-        plan, years = setting.plan, setting.weather.years
-        whole = np.full_like(self.area, self.bed_m2)
-        gifts = np.concatenate([watered_in(plan, self.area), watered_in(plan, whole)], axis=1)
-        beds = gifts.shape[1]
-
-        def rows(values: Floats) -> Floats:
-            return np.repeat(values, years)[:, None]
-
-        self.water = (self.given[:, None, :] + gifts[:, :, None]).reshape(plan.days, -1)
-        self.et0 = np.tile(self.et0, (1, beds))
-        before = self.profile
-        self.profile = Profile(plan.bed.soil, np.tile(before.depletion, (beds, 1)), np.tile(before.surface, beds))
-        self.start = self.profile.depletion.copy()
-        self.area = rows(np.concatenate([self.area, whole]))
-        self.k, self.kcb, self.p = (rows(np.tile(values, 2)) for values in (self.k, self.kcb, self.p))
-        self.depth = np.tile(self.depth.transpose(0, 2, 1), (1, 2, 1)).reshape(plan.days, -1, 1)
-        self.added, self.drained, self.evaporated, self.transpired = np.zeros((4, beds * years))
-
-    def __call__(self, day: int, leaf_m2: Floats) -> Floats:
-        return super().__call__(day, leaf_m2.T.reshape(-1, 1)).reshape(leaf_m2.shape[::-1]).T
-
-
-class SeasonWater:
-    """The soil water of the mixture's bed and of its twins': ``season_water(day, leaf_m2)`` as `BedWater`, for (Y, 3P)."""
-
-    def __init__(self, setting: Setting) -> None:
-        self.mixture, self.twins = BedWater(setting), TwinWater(setting)
-
-    def __call__(self, day: int, leaf_m2: Floats) -> Floats:
-        p = leaf_m2.shape[1] // 3
-        return np.concatenate([self.mixture(day, leaf_m2[:, :p]), self.twins(day, leaf_m2[:, p:])], axis=1)
+def closes(stand: Stand, sums: Floats) -> bool:
+    """Whether soil water balances: `sums` (Y, B, 5) of `kernel.run_days`."""
+    if stand.soil.followed == 0 or not stand.daily.size:
+        return True
+    gained = stand.soil.depletion.sum(axis=1)[:, None] - sums[:, :, 4]
+    error = np.abs(gained - (sums[:, :, 0] - sums[:, :, 1] - sums[:, :, 2] - sums[:, :, 3]))
+    return bool(error.max(initial=0.0) <= BALANCE_MM and sums[:, :, 4].min(initial=0.0) >= -BALANCE_MM)

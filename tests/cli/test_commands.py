@@ -293,10 +293,34 @@ def test_places(run: Run) -> None:
     assert listed.code == 0
     assert len(listed.out.splitlines()) >= len(reference_places())
     shown = run("places", "Oxford")
-    assert "last of spring, in air" in shown.out
+    assert re.search(r"last of spring, in air +before \d+ \w+ +\d+ Apr +after \d+ \w+", shown.out)
+    assert "first of autumn, on the ground" in shown.out
     missed = run("places", "Oxfrod")
     assert missed.code == 2
     assert "did you mean Oxford" in missed.err
+    assert "Wellington" in run("places", "New Zealand").out
+
+
+def test_places_near_a_spot(run: Run) -> None:
+    for words in (["44.9 N 93.2 W"], ["44.9", "N", "93.2", "W"], ["44.9,-93.2"], ["44°54'N", "93°12'W"]):
+        near = run("places", "--near", *words)
+        assert near.code == 0
+        assert near.out.splitlines()[1].split() == ["Minneapolis,", "MN", "United", "States", "3", "km"]
+        assert "normals of Minneapolis, MN (United States), 3 km away" in near.out
+    high = run("places", "--near", "44.9 N 93.2 W 500 m").out
+    assert "m lower; temperatures lowered by 1.4 C for it" in high
+    refused = run("places", "--near", "Minnesota")
+    assert refused.code == 2
+    assert "write it like 44.9 N 93.2 W" in refused.err
+
+
+def test_places_of_a_garden_file(run: Run, tmp_path: Path) -> None:
+    text = "format: mixcraft-garden/1\nname: g\nbeds:\n  - {name: b, length: 2 m, width: 1 m}\nplace:\n  kind: coordinates\n"
+    (tmp_path / "g.yaml").write_text(text + "  latitude: 12 S\n  longitude: 77 W\n  elevation: 150 m\n", "utf-8")
+    shown = run("places", str(tmp_path / "g.yaml"))
+    assert shown.code == 0
+    assert "normals of Lima (Peru)" in shown.out
+    assert run("places", str(tmp_path / "none.yaml")).code == 2
 
 
 @pytest.mark.parametrize("kind", ["recipe", "garden", "crop"])

@@ -25,6 +25,7 @@ from mixcraft.place.covers import cover_kinds
 from mixcraft.recipe.model import (
     EDGES,
     After,
+    Again,
     AtAge,
     AtTrellis,
     AutumnFrost,
@@ -48,7 +49,9 @@ from mixcraft.recipe.model import (
     Start,
     Strip,
     Thinning,
+    Times,
     Trellis,
+    Until,
     WarmSoil,
     Watering,
     Where,
@@ -58,7 +61,7 @@ from mixcraft.recipe.model import (
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.recipe.reading import read_garden, read_recipe
 from mixcraft.season.grow import grow
-from mixcraft.season.water import available_water_m3_m3
+from mixcraft.season.roots import available_water_m3_m3
 
 from .sources import ROOT
 
@@ -104,7 +107,8 @@ RECIPE_FIELDS = {
 PLANTING_FIELDS = {
     "name": "name", "crop": "crop", "cultivar": "cultivar", "establish": "establish", "count": "amount",
     "density": "amount", "seed_rate": "amount", "thin": "thin", "place": "where", "start": "start",
-    "end": "end", "cover": "covers", "support": "support support_height_m", "harvest": "harvest", "overrides": "crop",
+    "end": "end", "again": "again",
+    "cover": "covers", "support": "support support_height_m", "harvest": "harvest", "overrides": "crop",
     "depth": "depth_m", "note": "note",
 }  # fmt: skip
 KIND_FIELDS: dict[type, dict[str, str]] = {
@@ -112,7 +116,7 @@ KIND_FIELDS: dict[type, dict[str, str]] = {
     Points: {"at": "at"}, Border: {"edge": "edge", "depth": "depth_m"}, AtTrellis: {"edge": "edge"},
     OnDate: {"on": "month_day", "hemisphere": "hemisphere"}, WarmSoil: {"at_least": "at_least_c", "not_before": "not_before"},
     SpringFrost: {"weeks": "weeks"}, AutumnFrost: {"weeks": "weeks"}, Harvested: {}, AtAge: {"time": "days"},
-    After: {"planting": "planting", "event": "event", "wait": "wait_days"},
+    Times: {"times": "sowings"}, After: {"planting": "planting", "event": "event", "wait": "wait_days"},
 }  # fmt: skip
 HARVEST_FIELDS = {
     "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "from": "start", "until": "until",
@@ -133,6 +137,7 @@ BED_FIELDS = {
     [
         ("recipe", (), RECIPE_FIELDS, Recipe, set()),
         ("recipe", PLANTING, PLANTING_FIELDS, Planting, {"path"}),
+        ("recipe", (*PLANTING, "again"), {"every": "every_days", "until": "until"}, Again, set()),
         ("recipe", (*PLANTING, "cover"), {"kind": "kind", "on": "on", "off": "off"}, CoverUse, set()),
         ("recipe", (*PLANTING, "thin"), {"sown": "sown_per_m2", "at": "at"}, Thinning, set()),
         ("recipe", (*PLANTING, "harvest"), HARVEST_FIELDS, HarvestUse, set()),
@@ -158,12 +163,13 @@ def test_schema_and_class_agree(
     assert have - used <= unwritten
 
 
-@pytest.mark.parametrize(("key", "union"), [("place", Where), ("start", Start), ("end", End)])
+@pytest.mark.parametrize(("key", "union"), [("place", Where), ("start", Start), ("end", End), ("again until", Until)])
 def test_each_kind_is_a_class_of_its_own(key: str, union: Any) -> None:
     """Each kind that the schema lists is one class of the union, with the fields that its keys are held by and no others."""
     classes = {cls.kind: cls for cls in get_args(union)}
-    assert set(classes) == set(kinds("recipe", *PLANTING, key))
-    for kind, variant in zip(kinds("recipe", *PLANTING, key), at("recipe", *PLANTING, key)["oneOf"], strict=True):
+    path = (*PLANTING, *key.split())
+    assert set(classes) == set(kinds("recipe", *path))
+    for kind, variant in zip(kinds("recipe", *path), at("recipe", *path)["oneOf"], strict=True):
         table = KIND_FIELDS[classes[kind]]
         assert set(variant["properties"]) == {"kind", *table}, kind
         assert {f.name for f in fields(classes[kind])} == set(table.values()), kind
@@ -370,12 +376,29 @@ def test_places_of_gardens(kind: str) -> None:
     if kind == "normals":
         place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {MONTHS}, tmin: {LOW}, rain: {MONTHS}}}"
         garden = GARDEN.replace("place: {kind: reference, name: Oxford}", place)
+    if kind == "coordinates":
+        place = "place: {kind: coordinates, latitude: 50.8 N, longitude: 4.4 E}"
+        garden = GARDEN.replace("place: {kind: reference, name: Oxford}", place)
     run(planting(), garden)
+
+
+SPREAD = "[4, 4, 4, 4, 3, 3, 3, 3, 3, 4, 4, 4]"
+IN_F = "[46, 48, 52, 55, 63, 68, 72, 72, 66, 59, 52, 46]"
+
+
+@pytest.mark.parametrize("units", next(
+    branch for branch in at("garden", "place")["oneOf"] if "units" in branch["properties"]
+)["properties"]["units"]["enum"])  # fmt: skip
+def test_units_of_normals(units: str) -> None:
+    high = IN_F if units == "us" else MONTHS
+    place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {high}, tmin: {LOW}, rain: {MONTHS}, units: {units}}}"
+    run(planting(), GARDEN.replace("place: {kind: reference, name: Oxford}", place))
 
 
 def test_normals_in_full() -> None:
     more = (
-        f"longitude: 3, elevation: 200 m, wet_days: {MONTHS}, sunshine: [1, 2, 3, 4, 5, 6, 6, 6, 5, 3, 2, 1], humidity: "
+        f"longitude: 3 E, elevation: 200 m, tmin_spread: {SPREAD}, frost: {{last_spring: 05-01}}, "
+        f"wet_days: {MONTHS}, sunshine: [1, 2, 3, 4, 5, 6, 6, 6, 5, 3, 2, 1], humidity: "
         "[80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80, 80], wind: [3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3], source: here"
     )
     place = f"place: {{kind: normals, name: here, latitude: 50, tmax: {MONTHS}, tmin: {LOW}, rain: {MONTHS}, {more}}}"

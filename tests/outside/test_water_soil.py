@@ -23,14 +23,7 @@ import numpy as np
 import pytest
 from looping import each
 from numpy.typing import NDArray
-from strategies import bed, grown, place, planned, planting
-
-from mixcraft.crops import load_crop
-from mixcraft.recipe.model import OnDate, Watering
-from mixcraft.season.constants import constant
-from mixcraft.season.result import Season
-from mixcraft.season.setting import season_weather, settle
-from mixcraft.season.water import (
+from season.oracle.water import (
     SOILS,
     BedWater,
     available_water_m3_m3,
@@ -43,6 +36,13 @@ from mixcraft.season.water import (
     stress,
     texture,
 )
+from strategies import bed, grown, place, planned, planting
+
+from mixcraft.crops import load_crop
+from mixcraft.recipe.model import OnDate, Watering
+from mixcraft.season.constants import constant
+from mixcraft.season.result import Season
+from mixcraft.season.setting import season_weather, settle
 
 Floats = NDArray[np.float64]
 

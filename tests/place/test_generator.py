@@ -159,7 +159,7 @@ def test_spread_is_taken_from_places_near_by_where_it_is_not_stated() -> None:
     assert own / guess == pytest.approx(spread_ratio(51.76, -1.26, 63.0))
     assert (own / guess).mean() > 1.05  # the annual range alone makes British minima too calm
     mediterranean = reference_place("Rome")
-    assert (temperature_spread(mediterranean).tmin_c < default_temperature_sd(mediterranean.normals)[1]).all()
+    assert temperature_spread(mediterranean).tmin_c.mean() < 0.9 * default_temperature_sd(mediterranean.normals)[1].mean()
 
 
 def test_default_spread_grows_with_the_seasons() -> None:

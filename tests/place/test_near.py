@@ -104,10 +104,14 @@ def test_a_spot_takes_the_nearest_normals_at_its_own_height() -> None:
     assert spot.normals.tmin_c == pytest.approx(base.normals.tmin_c - 0.56)  # Rolland 2003: 0.54 to 0.58 C per 100 m
     assert spot.normals.tmax_c == pytest.approx(base.normals.tmax_c - 0.56)
     assert np.array_equal(spot.normals.rain_mm, base.normals.rain_mm)
-    assert spot.notes[0].startswith("normals of Minneapolis, MN (United States), 3 km away and 100 m lower")
+    assert spot.taken_from is not None
+    assert (spot.taken_from.name, spot.taken_from.country) == ("Minneapolis, MN", "United States")
+    assert spot.taken_from.distance_km == pytest.approx(2.7, abs=0.1)
+    assert (spot.taken_from.rise_m, spot.taken_from.cooler_c) == pytest.approx((100.0, 0.56))
     same = place_at(44.9, -93.2)
     assert same.elevation_m == base.elevation_m
-    assert "lowered" not in same.notes[0]
+    assert same.taken_from is not None
+    assert same.taken_from.cooler_c == 0.0
     assert frost_dates(spot).last_spring.median > frost_dates(same).last_spring.median  # type: ignore[union-attr]
 
 

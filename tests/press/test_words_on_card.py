@@ -159,7 +159,7 @@ def test_assumptions_name_place_frost_water_and_years(quiet: Callable[..., Seaso
     season = quiet(planned(planting("radish"), one=bed(watering=Watering("weekly", 25.0))))
     text = " ".join(assumptions(season, "metric"))
     assert "normal year of Oxford (51.76° N, 1.26° W" in text
-    assert "last frost of spring" in text
+    assert "Last air frost of spring" in text
     assert "25 mm a week" in text
     assert "2 weather years" in text
 

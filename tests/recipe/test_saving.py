@@ -17,6 +17,7 @@ from mixcraft.files import FileFaults, UsageError, parse_document
 from mixcraft.recipe.edits import recipe_text, without_document
 from mixcraft.recipe.model import (
     After,
+    Again,
     Amount,
     AtAge,
     AtEvent,
@@ -42,6 +43,8 @@ from mixcraft.recipe.model import (
     Start,
     Strip,
     Thinning,
+    Times,
+    Until,
     Usual,
     WarmSoil,
     Where,
@@ -93,6 +96,10 @@ def ends() -> st.SearchStrategy[End]:
     return st.one_of(st.just(Harvested()), st.builds(OnDate, dates), ages, weeks.map(AutumnFrost))
 
 
+def untils() -> st.SearchStrategy[Until]:
+    return st.one_of(dates.map(OnDate), weeks.map(AutumnFrost), st.integers(2, 20).map(Times))
+
+
 def amounts() -> st.SearchStrategy[Amount]:
     return st.one_of(
         st.integers(1, 500).map(Count), st.floats(0.01, 30.0).map(Density), st.floats(0.001, 9.0).map(SeedRate), st.just(Usual())
@@ -110,7 +117,7 @@ def written(draw: st.DrawFn, name: str) -> Planting:
     part = HarvestUse(crop.main_part.name, None, draw(st.none() | st.floats(1.0, 90.0)), draw(st.none() | st.integers(1, 9)))
     return Planting(
         name=name, crop=crop, establish=draw(st.sampled_from(crop.establish)), where=where, start=draw(starts()),
-        end=draw(ends()),
+        end=draw(ends()), again=draw(st.none() | st.builds(Again, st.floats(3.0, 60.0), untils())),
         amount=Usual() if isinstance(where, Points) else draw(amounts()), cultivar=draw(st.just("") | words),
         thin=draw(st.none() | st.builds(Thinning, st.floats(0.5, 80.0), moments())),
         covers=tuple(draw(st.lists(cover, max_size=2))), support=draw(st.sampled_from(["", "canes"])),

@@ -8,13 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies import bed, grown, place, planned, planting
-
-from mixcraft.place.series import day_of_year
-from mixcraft.recipe.model import OnDate, Span, Strip, Watering
-from mixcraft.season.grow import grow
-from mixcraft.season.setting import BEFORE_DAYS, season_weather, settle
-from mixcraft.season.water import (
+from season.oracle.water import (
     FALLOW_YEARS,
     SOILS,
     BedWater,
@@ -27,6 +21,12 @@ from mixcraft.season.water import (
     soil_before,
     stress,
 )
+from strategies import bed, grown, place, planned, planting
+
+from mixcraft.place.series import day_of_year
+from mixcraft.recipe.model import OnDate, Span, Strip, Watering
+from mixcraft.season.grow import grow
+from mixcraft.season.setting import BEFORE_DAYS, season_weather, settle
 
 YEARS = 3
 A_DAY_MM = 5.0

@@ -1,4 +1,6 @@
-"""The day loop: light, growth, leaf, organ, and picking.  All rates of a day first, then all states.
+"""The reference day loop, with arrays over years and columns.
+
+Light, growth, leaf, organ, and picking.  All rates of a day first, then all states.
 
 The loop runs over days only; years and plantings are array axes.  The plantings of the mixture come first and are followed
 by two twins of each: the same plants without the others (`lone`), and the crop alone on the whole bed at its own best
@@ -12,15 +14,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.season.constants import constant
+from mixcraft.season.setting import Setting
+from mixcraft.season.stand import BalanceError
+
 from .columns import State, Traits, safe, traits_of
-from .constants import constant
 from .harvest import Harvest
-from .setting import Setting
 
 Floats = NDArray[np.float64]
 
@@ -39,10 +42,6 @@ ShareLight = Callable[[int, Floats, Floats], Light]
 """(day, leaf area [m2] (Y, 3P), height [m] (Y, 3P)) -> `Light`."""
 WaterFactor = Callable[[int, Floats], Floats]
 """(day, leaf area [m2] (Y, 3P)) -> factor (Y, 3P) by which drought slows growth."""
-
-
-class BalanceError(RuntimeError):
-    """A light, water or mass balance does not close: a fault of the engine, not of the recipe."""
 
 
 @dataclass
@@ -67,7 +66,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     planting i's ground that j stands on (`light_layers.overlaps`), None where plantings do not meet.
     """
     traits = traits_of(setting)
-    days, years = setting.par_mj.shape
+    days, years = setting.plan.days, setting.weather.years
     p = len(setting.plan.plantings)
     harvest = Harvest(setting, traits)
     trace = _empty_trace(days, years, 3 * p, len(harvest.column), p)
@@ -131,25 +130,26 @@ class _Given:
     """What every day brings to every column, whatever has grown so far: the setting's arrays repeated for the twins."""
 
     def __init__(self, setting: Setting, traits: Traits) -> None:
-        def three(a: Any) -> Any:
-            return np.concatenate([a, a, a], axis=-1)
+        def three(name: str) -> Floats:
+            """A driver of all plantings, (D, Y, 3P)."""
+            one = np.stack([course.daily[name] for course in setting.courses], axis=-1).transpose(1, 0, 2)
+            return np.concatenate([one, one, one], axis=-1)
 
-        self.par: Floats = setting.par_mj[:, :, None] * three(setting.clear)
-        self.potential: Floats = constant("attained") * traits.rue * self.par * three(setting.warmth)
-        self.leaf_rate: Floats = np.expm1(traits.rgr * three(setting.rate))
-        self.height: Floats = traits.height * three(setting.height_share)
-        self.organ_share: Floats = three(setting.organ_share)
-        self.ages: Floats = np.where(three(setting.ageing), constant("age_death_rate"), 0.0)
-        self.emergence = three(setting.emergence)
-        self.last = np.minimum(three(setting.death), three(setting.end))
-        self.dieback = three(setting.dieback)
+        self.par: Floats = three("par")
+        self.potential: Floats = three("potential")
+        self.leaf_rate: Floats = three("leaf_rate")
+        self.height: Floats = three("height")
+        self.organ_share: Floats = three("organ_share")
+        self.ages: Floats = three("ageing")
+        self.leaf_area: Floats = three("leaf_area")
+        self.dieback = three("dies_back") > 0.0
+        self.emergence = np.tile(setting.by_planting("emergence"), 3)
+        end = np.stack([course.end for course in setting.courses], axis=1)
+        self.last = np.tile(np.minimum(setting.by_planting("death"), end), 3)
         self.died_back = self.dieback.any(axis=(1, 2))
         self.starts = set(np.unique(self.emergence).tolist())
         self.most_death = constant("shade_death_rate")
         self.thinnest = constant("young_leaf_thinness")
-        age = three(setting.height_share) ** (1.0 / constant("height_power"))
-        young = np.maximum(1.0 - age / constant("young_until"), 0.0)
-        self.leaf_area: Floats = traits.sla * (1.0 + (self.thinnest - 1.0) * young)
 
     def death_rate(self, lai: Floats, lai_max: Floats, day: int) -> Floats:
         """Share of the leaf that dies today [1/d]: of crowding above `lai_max` and of age."""

@@ -1,0 +1,214 @@
+"""Compiling the kernels, and keeping what was compiled from one run to the next, so that nothing about a cache stops a command.
+
+Kernels are written so that Python runs them as they are, slowly; with numba they are compiled.  Compiled code is kept in the
+first of these folders that can be written: ``__pycache__`` beside the source, the user's cache folder, a folder of the user's own
+among the temporary files.  A file there holds a digest of itself and is named after the sources, so that one that is damaged,
+half written or made from other sources is never loaded: the code is compiled anew and the file replaced, by an atomic rename,
+since others may be doing the same.  Where nothing can be written the code is compiled for this process alone, after one notice.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import logging
+import os
+import pickle
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, TypeVar, cast
+
+F = TypeVar("F", bound=Callable[..., Any])
+HERE = Path(__file__).parent
+FOR_THE_USER, WRITTEN_BY_OTHERS = 0o700, 0o022
+"""Modes of files."""
+DIGEST = hashlib.sha256().digest_size
+NOTICE = logging.getLogger("mixcraft")
+_OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy"}
+
+try:
+    import numba
+    from numba.core import caching
+    from numba.core.serialize import dumps
+
+    COMPILED = not getattr(numba.config, "DISABLE_JIT", False)
+except ImportError:
+    COMPILED = False
+
+
+def compiled(function: F) -> F:
+    """A part of a kernel, compiled together with what calls it; the function itself where there is no numba."""
+    return cast("F", numba.njit(**_OPTIONS)(function)) if COMPILED else function
+
+
+def fast(function: F) -> F:
+    """As `compiled`, where sums may be taken in any order and nothing is infinite or not a number."""
+    return cast("F", numba.njit(fastmath=True, **_OPTIONS)(function)) if COMPILED else function
+
+
+def kept(*sources: str, fastmath: bool = False) -> Callable[[F], F]:
+    """A kernel that is called from Python: compiled on its first call, and kept for the next process.
+
+    `sources` are the modules of this package, by name, that its compiled code is made from.
+    """
+
+    def decorate(function: F) -> F:
+        if not COMPILED:
+            return function
+        made: Any = numba.njit(fastmath=fastmath, **_OPTIONS)(function)
+        try:
+            made._cache = _kept_code(function, sources)
+        except Exception as error:  # a numba that keeps code in another way: compiled in every process, but right
+            _say(f"compiled code cannot be kept with this version of numba ({error})")
+        return cast("F", made)
+
+    return decorate
+
+
+def is_kept(function: Callable[..., Any]) -> bool:
+    """Whether code of a `kept` kernel lies in a folder, made from the present sources, or has been compiled in this process."""
+    cache = getattr(function, "_cache", None)
+    if cache is None or getattr(function, "signatures", None):
+        return COMPILED and bool(getattr(function, "signatures", None))
+    stamp = getattr(getattr(cache, "_cache_file", None), "name", None)
+    return stamp is not None and any(any(folder.glob(f"{stamp}.*.code")) for folder in folders())
+
+
+@lru_cache(maxsize=32)
+def _say(text: str) -> None:
+    """One notice, once."""
+    NOTICE.warning("mixcraft: %s", text)
+
+
+def _own(folder: Path) -> bool:
+    """Whether a folder is the user's own and nobody else can write to it, so that what lies in it can be trusted."""
+    if not hasattr(os, "getuid"):
+        return True
+    found = folder.stat()
+    return found.st_uid == os.getuid() and not found.st_mode & WRITTEN_BY_OTHERS
+
+
+def folders() -> Iterator[Path]:
+    """Folders in which compiled code may be kept, the best first; those of the user are made where that can be done."""
+    yield HERE / "__pycache__"
+    for folder in _user_folders():
+        try:
+            folder.mkdir(mode=FOR_THE_USER, parents=True, exist_ok=True)
+            if _own(folder):
+                yield folder
+        except OSError:
+            continue
+
+
+def _user_folders() -> Iterator[Path]:
+    cache = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
+    with contextlib.suppress(RuntimeError, OSError):
+        yield (Path(cache) if cache else Path.home() / ".cache") / "mixcraft"
+    with contextlib.suppress(OSError):
+        yield Path(tempfile.gettempdir()) / f"mixcraft-{os.getuid() if hasattr(os, 'getuid') else 'cache'}"
+
+
+def _digest(sources: tuple[str, ...]) -> str:
+    """Digest of the sources that code is made from and of what makes it."""
+    found = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
+    for name in ("compiled.py", "constants.yaml", *(f"{source}.py" for source in sorted(sources))):
+        found.update((HERE / name).read_bytes())
+    return found.hexdigest()
+
+
+class _Files:
+    """Compiled code in files, one for each kernel and kind of arguments."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def _file(self, key: object) -> str:
+        return f"{self.name}.{hashlib.sha256(repr(key).encode()).hexdigest()}.code"
+
+    def load(self, key: object) -> Any:
+        """The code kept for `key`, or None if there is none that is whole."""
+        for folder in folders():
+            try:
+                data = (folder / self._file(key)).read_bytes()
+                if hashlib.sha256(data[DIGEST:]).digest() == data[:DIGEST]:
+                    return pickle.loads(data[DIGEST:])
+            except Exception:
+                continue
+        return None
+
+    def save(self, key: object, code: object) -> None:
+        """Keep code for `key` in the first folder that can be written."""
+        data = dumps(code)
+        for folder in folders():
+            try:
+                _write(folder / self._file(key), hashlib.sha256(data).digest() + data)
+                return
+            except OSError:
+                continue
+        _say("compiled code can be kept nowhere, so every run compiles it anew; make the folder ~/.cache writable")
+
+    def flush(self) -> None:
+        """Nothing is thrown away."""
+
+
+def _write(path: Path, data: bytes) -> None:
+    """Write a file as a whole or not at all."""
+    path.parent.mkdir(exist_ok=True)
+    number, name = tempfile.mkstemp(dir=path.parent, prefix=f"{path.name}.")
+    try:
+        with os.fdopen(number, "wb") as file:
+            file.write(data)
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _kept_code(function: Callable[..., Any], sources: tuple[str, ...]) -> Any:
+    """What numba asks for code that is kept, and gives code to keep to; in no case does an error come through."""
+
+    class Locator(caching._CacheLocator):
+        _py_file = __file__
+
+        def get_cache_path(self) -> str:
+            return ""
+
+        def ensure_cache_path(self) -> None:
+            """Folders are tried when something is kept."""
+
+        def get_source_stamp(self) -> str:
+            return ""
+
+        def get_disambiguator(self) -> str:
+            return ""
+
+        @classmethod
+        def from_function(cls, py_func: object, py_file: object) -> Any:
+            return cls()
+
+    class Code(caching.CompileResultCacheImpl):
+        _locator_classes: list[type[object]] = [Locator]  # noqa: RUF012 -- as its base has it
+
+    class Kept(caching.FunctionCache):
+        _impl_class = Code
+
+        def __init__(self, py_func: Callable[..., Any]) -> None:
+            super().__init__(py_func)
+            self._cache_file: Any = _Files(f"{py_func.__name__}.{_digest(sources)}")
+
+        def load_overload(self, sig: Any, target_context: Any) -> Any:
+            try:
+                return super().load_overload(sig, target_context)
+            except Exception:
+                return None
+
+        def save_overload(self, sig: Any, data: Any) -> None:
+            try:
+                super().save_overload(sig, data)
+            except Exception as error:
+                _say(f"compiled code could not be kept ({error})")
+
+    return Kept(function)

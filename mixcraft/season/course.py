@@ -1,0 +1,157 @@
+"""What the days bring to a planting: warmth, growth of leaf and organ, height, roots, windows of its harvests.
+
+Pure functions of a crop, its clock and the weather under its covers; nothing here knows what else grows.  Shapes: Y years, D
+days.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.crops.clock import Clock, part_window
+from mixcraft.crops.development import NEVER
+from mixcraft.crops.model import Crop
+from mixcraft.recipe.covering import shelter
+from mixcraft.recipe.plan import Planned
+
+from .columns import reached_m
+from .constants import constant
+from .roots import root_depth
+from .tables import DRIVERS, Table, table
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+def drivers(planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: Floats, shut: Bools | None) -> Table:
+    """What the days bring to a planting, a table (Y, D) of `tables.DRIVERS`."""
+    crop = planned.planting.crop
+    daily = table(DRIVERS, *par.shape)
+    daily.par = par
+    daily.potential = constant("attained") * crop["canopy.rue"] * par * warmth_factor(crop, mean_c)
+    daily.leaf_rate = np.expm1(crop["canopy.rgr"] * clock.rate)
+    daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(grown)
+    daily.height = reached_m(planned) * grown
+    daily.organ_share = organ_share(crop, clock, shut)
+    daily.unripe = unripe_share(crop, clock, shut)
+    old = np.arange(par.shape[1]) >= clock.old[:, None]
+    daily.ageing = np.where(old, constant("age_death_rate"), 0.0)
+    daily.dies_back = clock.dieback
+    daily.roots = root_depth(crop, clock.thermal)
+    return daily
+
+
+def warmth_factor(crop: Crop, mean_c: Floats) -> Floats:
+    """Temperature factor 0..1 on light use: a sine from base to optimum as in EPIC (Williams et al. 1989), then a
+    straight fall to the ceiling.  Shape of `mean_c`.
+
+    The optimum for growth is the cooler end of the crop's optimum range where the range is known.
+    """
+    base, top = crop["development.t_base"], crop["development.t_ceiling"]
+    record = crop.records["development.t_optimum"]
+    best = record.low if record.low is not None and record.low > base + 4.0 else record.value
+    warmest = max(record.value, record.high or record.value)
+    warmest = min(warmest, top - 1.0)
+    rising = np.sin(0.5 * np.pi * np.clip((mean_c - base) / (best - base), 0.0, 1.0))
+    falling = np.clip((top - mean_c) / (top - warmest), 0.0, 1.0)
+    return np.asarray(rising * falling)
+
+
+def full_height_at(crop: Crop) -> float:
+    """Thermal time [C d] at which a crop has reached its height: ripeness, or flowering if its fruit follows it; later if it
+    goes on growing while it is picked, but not on a support, whose top it has reached by then."""
+    if "development.flower" in crop.records and crop.main_part.opens != "ready":
+        return crop["development.flower"]
+    grows_on = crop.main_part.methods[0] == "pick" and crop.form != "climber"
+    return crop["development.ready"] * (constant("picked_growth") if grows_on else 1.0)
+
+
+def height_share(crop: Crop, thermal: Floats) -> Floats:
+    """Height as a share of full height, growing with the square root of relative thermal time (as canopies do in SWAT)."""
+    share = np.clip(thermal / full_height_at(crop), 0.0, 1.0)
+    return np.asarray(share ** constant("height_power"))
+
+
+def days_shut(planned: Planned, days: int, what: Literal["pests_out", "pollinators_out"]) -> Bools:
+    """Days on which a cover over the planting keeps pests or pollinators out, (D,)."""
+    return np.asarray(getattr(shelter(planned.covers, days), what))
+
+
+def needs_pollinators(crop: Crop) -> bool:
+    """Whether the main part is a fruit or pod that insects must set."""
+    return crop.pollination == "insect" and crop.main_part.pool == "organ" and bool({"fruit", "pod"} & set(crop.kinds))
+
+
+def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
+    """Harvest index reached, (Y, D): 0 before the organ starts, rising in a straight line with thermal time.
+
+    As in EPIC and SWAT; the span is organ start to ripeness for roots, bulbs, heads and ears, `fruit_span` for fruit and
+    pods that are picked again and again.  On `shut` days (D,) no fruit sets: the rise waits, and of what grows in all the organ
+    gets the share of the days on which it could set.
+    """
+    if "harvest.harvest_index" not in crop.records:
+        return np.zeros_like(clock.thermal)
+    picked = crop.main_part.methods[0] == "pick"
+    least = max(crop["development.ready"] - crop["harvest.organ_start"], constant("organ_span_least"))
+    span = constant("fruit_span") if picked else least
+    setting, whole = _setting(clock, shut)
+    share = np.minimum(setting / span, 1.0) * np.divide(setting, whole, out=np.ones_like(whole), where=whole > 0.0)
+    return np.asarray(share * crop["harvest.harvest_index"])
+
+
+def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
+    """Share of all fruit made so far that is not ripe yet, (Y, D); 0 where nothing ripens one by one.
+
+    Fruit sets evenly from the start of the organ, grows evenly for as long as the first takes to ripen (thermal time L), and is
+    then ripe: at thermal time u > L of setting, ripe fruit is u - L and growing fruit L / 2 of what u - L / 2 in all.
+    """
+    if "harvest.harvest_index" not in crop.records or crop.main_part.pool != "organ" or crop.main_part.methods[0] != "pick":
+        return np.zeros_like(clock.thermal)
+    ripens = max(crop["development.ready"] - crop["harvest.organ_start"], 0.0)
+    u, _ = _setting(clock, shut)
+    growing, grown = 0.5 * ripens, np.maximum(u - ripens, 0.0)
+    return np.asarray(np.divide(growing, grown + growing, out=np.zeros_like(u), where=grown + growing > 0.0))
+
+
+def _setting(clock: Clock, shut: Bools | None) -> tuple[Floats, Floats]:
+    """Thermal time [C d] since the organ started, on days when it can set, by the share that sets in the heat, and on all days,
+    (Y, D) each."""
+    days = np.arange(clock.thermal.shape[1])
+    rate = np.where(days > clock.organ[:, None], np.diff(clock.thermal, axis=1, prepend=0.0), 0.0)
+    sets = rate * clock.setting if shut is None else np.where(shut, 0.0, rate * clock.setting)
+    return np.cumsum(sets, axis=1), np.cumsum(rate, axis=1)
+
+
+def thinness(grown: Floats) -> Floats:
+    """Specific leaf area of new leaf over the crop's usual one: thin while young, by relative thermal time."""
+    age = grown ** (1.0 / constant("height_power"))
+    young = np.maximum(1.0 - age / constant("young_until"), 0.0)
+    return np.asarray(1.0 + (constant("young_leaf_thinness") - 1.0) * young)
+
+
+def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints]:
+    """First and last day of each harvest of a planting on `days` days, (Y, H) each; `NEVER` opening if it does not come."""
+    crop, limit = planned.planting.crop, days - 1
+    opens = np.empty((len(clock.emergence), len(planned.harvests)), dtype=np.int64)
+    closes = np.empty_like(opens)
+    if planned.planting.end.kind != "harvested":
+        limit = min(limit, planned.end)
+    for h, harvest in enumerate(planned.harvests):
+        first, last = part_window(crop, harvest.part, clock)
+        if harvest.start is not None:
+            first = np.where(first < NEVER, np.maximum(first, harvest.start), NEVER)
+        last = np.minimum(last, limit if harvest.until is None else min(limit, harvest.until))
+        opens[:, h], closes[:, h] = np.where(first <= last, first, NEVER), last
+    return opens, closes
+
+
+def last_day(planned: Planned, clock: Clock, opens: Ints, closes: Ints) -> Ints:
+    """Day after which a planting is cleared, (Y,): its end rule, else the close of its last window, else its life."""
+    if planned.planting.end.kind != "harvested":
+        return np.minimum(clock.end, planned.end)
+    last = np.where(opens < NEVER, closes, -1).max(axis=1, initial=-1)
+    return np.asarray(np.where(last >= 0, np.minimum(last, clock.end), clock.end))

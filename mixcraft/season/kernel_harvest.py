@@ -1,0 +1,225 @@
+"""Picking: what each harvest takes on a day (how much), what it leaves (what stays) and when it is due again (when next).
+
+Each way of picking is one function that gives the dry mass taken [g] and changes the state; `pick` goes through the table.
+They get the records of one harvest (`row`, `window` of the year, `basket`) and of its column (`state`, `traits`).
+"""
+
+from __future__ import annotations
+
+from .compiled import compiled
+from .constants import constant
+from .tables import CUT, HEAD, LEAVES, ORGAN, RIPE, SIDE, THINNINGS, WHOLE, WITH_MAIN, Record, Table
+
+NEVER = 10**6
+ALL = 1.0 - 1e-9
+"""A share from which on nothing is left."""
+SIDE_LEAD = int(constant("side_lead"))
+FIRST_PICK_WAIT = constant("first_pick_wait")
+FIRST_PICK_LAI = constant("first_pick_lai")
+REGROWN = constant("regrown")
+CANOPY_FLOOR = constant("canopy_floor")
+CLEARING_TAKE = constant("clearing_take")
+RIPE_SHARE = constant("ripe_share")
+G_PER_KG = 1000.0
+
+
+@compiled
+def divert(day: int, year: int, now: Table, picks: Table, windows: Table, baskets: Table) -> None:
+    """Growth of every column that goes to flowers, pods and shoots whose windows are open [g], kept in their pools."""
+    for c in range(len(now)):
+        now[c].to_side = 0.0
+    for h in range(len(picks)):
+        if picks[h].pool == SIDE and windows[h, year].opens - SIDE_LEAD <= day <= windows[h, year].closes:
+            part = now[picks[h].column].growth * picks[h].side_share
+            baskets[h].pool += part
+            now[picks[h].column].to_side += part
+
+
+@compiled
+def standing(row: Record, basket: Record, state: Record) -> float:
+    """Dry mass [g] that a harvest finds."""
+    if row.pool == ORGAN:
+        return state.organ
+    if row.pool == SIDE:
+        return basket.pool
+    return state.leaf_mass * row.take
+
+
+@compiled
+def shrink(c: int, keep: float, state: Table, picks: Table, baskets: Table) -> None:
+    """Leave a share `keep` of a column's plants with all that is on them."""
+    state[c].leaf *= keep
+    state[c].leaf_mass *= keep
+    state[c].peak *= keep
+    state[c].organ *= keep
+    state[c].made *= keep
+    state[c].grown *= keep
+    for h in range(len(picks)):
+        if picks[h].column == c:
+            baskets[h].pool *= keep
+            baskets[h].first_mass *= keep
+
+
+@compiled
+def thin(day: int, c: int, dates: Record, state: Table, traits: Table, picks: Table, baskets: Table) -> None:
+    """Take out a column's surplus seedlings if this is their day; those of a harvest of thinnings are eaten."""
+    if dates.thinned != day or state[c].alive == 0:
+        return
+    keep = 1.0 / traits[c].sown
+    for h in range(len(picks)):
+        if picks[h].column == c and picks[h].way == THINNINGS and picks[h].pool != SIDE:
+            baskets[h].picked += standing(picks[h], baskets[h], state[c]) * (1.0 - keep)
+    shrink(c, keep, state, picks, baskets)
+
+
+@compiled
+def share_pulled(day: int, row: Record, window: Record) -> float:
+    """Share of the plants that are pulled today: all at once, or evenly over what is left of the window, on the last day what is
+    left."""
+    return 1.0 if row.at_once == 1 else 1.0 / max((window.closes - day) // int(row.interval) + 1, 1)
+
+
+@compiled
+def too_small(row: Record, basket: Record, state: Record, traits: Record) -> bool:
+    """Whether the part of a plant that stands is below the least size that counts as a harvest."""
+    return row.least > 0.0 and standing(row, basket, state) < row.least * traits.plants * basket.left
+
+
+@compiled
+def again(day: int, row: Record, basket: Record) -> None:
+    """Count a picking and set the day of the next."""
+    basket.count += 1
+    basket.next = day + int(row.interval)
+
+
+@compiled
+def pick_with_main(
+    h: int, day: int, year: int, state: Table, picks: Table, windows: Table, baskets: Table
+) -> float:
+    """Tops, leaves of roots and the like, of the plants that are pulled for their main part today."""
+    main = picks[h].main
+    if not baskets[main].next <= day <= windows[main, year].closes:
+        return 0.0
+    grams = standing(picks[h], baskets[h], state[picks[h].column])
+    return grams * share_pulled(day, picks[main], windows[main, year])
+
+
+@compiled
+def pick_whole(
+    h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table
+) -> float:
+    """Whole plants; a side part pulled by itself leaves them standing.  What is too small waits, and on the last day is no
+    harvest."""
+    c, share = picks[h].column, share_pulled(day, picks[h], windows[h, year])
+    small = too_small(picks[h], baskets[h], state[c], traits[c])
+    if small and share < ALL and picks[h].at_once == 0:
+        baskets[h].next = day + 1
+        return 0.0
+    if small and picks[h].at_once == 1 and day < windows[h, year].closes:
+        return 0.0
+    grams = standing(picks[h], baskets[h], state[c]) * share
+    again(day, picks[h], baskets[h])
+    baskets[h].left *= 1.0 - share
+    if small:
+        baskets[h].small += grams
+        grams = 0.0
+    if picks[h].pool == SIDE:
+        baskets[h].pool *= 1.0 - share
+        return grams
+    shrink(c, 1.0 - share, state, picks, baskets)
+    if picks[h].ends == 1 and share >= ALL:
+        state[c].done = 1
+    return grams
+
+
+@compiled
+def pick_head(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
+    """A head cut from plants that stay for their side shoots; one that is too small waits, and on the last day is no harvest."""
+    small = too_small(row, basket, state, traits)
+    if small and day < window.closes:
+        return 0.0
+    grams = standing(row, basket, state)
+    if small:
+        basket.small += grams
+        grams = 0.0
+    state.organ = 0.0
+    basket.next = NEVER
+    return grams
+
+
+@compiled
+def big_enough(day: int, window: Record, basket: Record, state: Record, traits: Record) -> bool:
+    """Whether leaf picking or cutting may begin, or has begun: from a leaf area index on the plants' own ground, or in a sparse
+    stand after some weeks."""
+    ground = min(traits.area, traits.plants / traits.best)
+    waited = day >= window.opens + FIRST_PICK_WAIT and traits.resprouts == 0
+    return basket.count > 0 or waited or state.leaf / ground >= FIRST_PICK_LAI
+
+
+@compiled
+def pick_leaves(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
+    """Outer leaves, never below a floor, or a cut, only when regrown and only so often, from a stand that is big enough.
+
+    A stand with time for one picking only is taken whole.
+    """
+    mass = state.leaf_mass
+    if row.way == LEAVES:
+        basket.first_mass = max(basket.first_mass, mass)
+    if not big_enough(day, window, basket, state, traits):
+        return 0.0
+    if row.way == CUT:
+        if mass < REGROWN * basket.first_mass or basket.count >= row.cuts:
+            return 0.0
+        grams = mass * row.take
+        if basket.count == 0:
+            basket.first_mass = mass
+    else:
+        grams = min(mass * row.take, max(mass - CANOPY_FLOOR * basket.first_mass, 0.0))
+    if basket.count == 0 and window.closes - day < row.interval:
+        grams = mass * max(row.take, CLEARING_TAKE)
+    keep = 1.0 - grams / mass if mass > 0.0 else 1.0
+    state.leaf *= keep
+    state.leaf_mass *= keep
+    again(day, row, basket)
+    return grams
+
+
+@compiled
+def pick_ripe(
+    day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record
+) -> float:
+    """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
+    last = window.closes - day < row.interval or day >= dates.death - 1
+    grams = standing(row, basket, state)
+    if row.pool == ORGAN:
+        if not last:
+            grams = max(grams - state.made * given.unripe, 0.0)
+        state.organ -= grams
+    else:
+        if not last:
+            grams *= RIPE_SHARE
+        basket.pool -= grams
+    again(day, row, basket)
+    return grams
+
+
+@compiled
+def pick(
+    day: int, year: int, daily: Table, dates: Table, traits: Table, picks: Table, windows: Table, state: Table, baskets: Table
+) -> None:
+    """Pick what is due on `day`, in the order of the table, from what is not cleared."""
+    for h in range(len(picks)):
+        row, window, basket, c = picks[h], windows[h, year], baskets[h], picks[h].column
+        if not basket.next <= day <= window.closes or state[c].done == 1:
+            continue
+        if row.way == WITH_MAIN:
+            basket.picked += pick_with_main(h, day, year, state, picks, windows, baskets)
+        elif row.way == WHOLE:
+            basket.picked += pick_whole(h, day, year, state, traits, picks, windows, baskets)
+        elif row.way == HEAD:
+            basket.picked += pick_head(day, row, window, basket, state[c], traits[c])
+        elif row.way in (LEAVES, CUT):
+            basket.picked += pick_leaves(day, row, window, basket, state[c], traits[c])
+        elif row.way == RIPE:
+            given = daily[traits[c].planting, year, day]
+            basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c])

@@ -1,0 +1,151 @@
+"""Light in a layered canopy: who absorbs what when several plantings share the ground.
+
+Each planting's leaf area is spread evenly over its own area and from the ground to its height.  In a layer the light falls off
+after Beer and Lambert with the sum of k x leaf area of all plantings in it, and what the layer absorbs is split in that
+proportion; this is exact for a horizontally uniform mixture (Sinoquet & Bonhomme 1992; Keating & Carberry 1993).  Where plantings
+overlap in part, each sees the others thinned to the share of its own ground they stand on.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from .compiled import compiled, kept
+from .tables import Canopy, Floats, Ground, Ints, Table
+
+TINY = 1e-12
+LEAST_M = 1e-3
+"""Lowest height of a canopy [m], so that a seedling's leaves have somewhere to be."""
+LEAVES, HEIGHT, K, AREA, DENSE, SEEN, PASSED, LIGHT = range(8)
+"""Rows of `Canopy.room`: leaf area [m2], height [m], extinction coefficient and ground [m2] of plantings; k x leaf area index
+by height of each [1/m] and of all that it sees [1/m], the share of light that has come down to it, and its light [m2 of open
+sky]."""
+
+
+@compiled
+def cover(k: float, leaf_m2: float, area_m2: float) -> float:
+    """Share of the ground that leaves cover, in light of Beer's law."""
+    return -math.expm1(-k * leaf_m2 / area_m2)
+
+
+@compiled
+def share_light(attribute: bool, now: Table, state: Table, traits: Table, ground: Ground, canopy: Canopy) -> None:
+    """Light of all columns and of the mixture's leaves alone [m2 of open sky], uncorrected; with `attribute`, who takes whose."""
+    for c in range(len(state)):
+        now[c].light = 0.0
+        if state[c].leaf > 0.0:
+            now[c].light = cover(traits[c].k, state[c].leaf, traits[c].area) * traits[c].area
+    room = canopy.room
+    for i in range(ground.mixed):
+        canopy.alone[i] = now[i].light
+        room[LEAVES, i], room[HEIGHT, i] = state[i].leaf, now[i].height
+        room[K, i], room[AREA, i] = traits[i].k, traits[i].area
+    if ground.mixed > 1:
+        layers(room, canopy.rank, ground.overlap, canopy.above, canopy.weight, attribute)
+        for i in range(ground.mixed):
+            now[i].light = room[LIGHT, i]
+        if attribute:
+            find_takers(canopy.weight, canopy.alone, room[LIGHT], canopy.takers)
+
+
+@compiled
+def correct_light(day: int, now: Table, ground: Ground, canopy: Canopy) -> None:
+    """Light as the voxel model has it; no planting absorbs more among others than its leaves would alone."""
+    for c in range(len(now)):
+        now[c].light *= ground.factor[day, c]
+    for i in range(ground.mixed):
+        canopy.alone[i] *= ground.factor[day, len(now) + i]
+        now[i].light = min(now[i].light, canopy.alone[i])
+
+
+@compiled
+def _by_height(room: Floats, rank: Ints, everybody: bool) -> int:
+    """Put plantings that have leaves (or `everybody`) first in `rank`, the tallest first; how many there are."""
+    count = 0
+    for i in range(len(rank)):
+        if room[LEAVES, i] > 0.0 or everybody:
+            n = count
+            while n > 0 and room[HEIGHT, rank[n - 1]] < room[HEIGHT, i]:
+                rank[n] = rank[n - 1]
+                n -= 1
+            rank[n] = i
+            count += 1
+    return count
+
+
+@compiled
+def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Floats, attribute: bool) -> None:
+    """Light of plantings that share ground, layer by layer from the top, into `room`; with `attribute`, also the `weight` of
+    who stood in whose light.  `rank` and `above` are room to work in."""
+    count = _by_height(room, rank, attribute)
+    for i in range(len(rank)):
+        room[LIGHT, i] = 0.0
+    for n in range(count):
+        i = rank[n]
+        room[HEIGHT, i] = max(room[HEIGHT, i], LEAST_M)
+        room[DENSE, i] = room[K, i] * room[LEAVES, i] / room[AREA, i] / room[HEIGHT, i]
+        room[SEEN, i], room[PASSED, i] = 0.0, 1.0
+        for j in range(len(rank) if attribute else 0):
+            above[i, j] = weight[i, j] = 0.0
+    for layer in range(count):
+        new = rank[layer]
+        thick = room[HEIGHT, new] - (room[HEIGHT, rank[layer + 1]] if layer + 1 < count else 0.0)
+        for n in range(count):
+            i = rank[n]
+            room[SEEN, i] += overlap[i, new] * room[DENSE, new]
+            depth = max(room[SEEN, i] * thick, TINY)
+            absorbs = -math.expm1(-depth)
+            caught_by = room[PASSED, i] * absorbs / depth
+            if n <= layer:
+                room[LIGHT, i] += caught_by * room[DENSE, i] * thick * room[AREA, i]
+            if attribute:
+                _weigh(i, n <= layer, layer, thick, caught_by, room, rank, overlap, above, weight)
+            room[PASSED, i] *= 1.0 - absorbs
+
+
+@compiled
+def _weigh(
+    i: int, present: bool, layer: int, thick: float, caught_by: float, room: Floats, rank: Ints, overlap: Floats, above: Floats,
+    weight: Floats,
+) -> None:  # fmt: skip
+    """What absorbs above and beside the leaves of planting i in a layer, weighted by these leaves."""
+    for n in range(layer + 1):
+        j = rank[n]
+        other = overlap[i, j] * room[DENSE, j] * thick * caught_by
+        if present:
+            weight[i, j] += (above[i, j] + 0.5 * other) * room[DENSE, i] * thick
+        above[i, j] += other
+
+
+@compiled
+def find_takers(weight: Floats, alone: Floats, light: Floats, takers: Floats) -> None:
+    """Who takes whose light, rows summing to 1 where light is lost."""
+    for i in range(len(weight)):
+        weight[i, i] = 0.0
+        total = 0.0
+        for j in range(len(weight)):
+            total += weight[i, j]
+        for j in range(len(weight)):
+            takers[i, j] = weight[i, j] / total if total > TINY and alone[i] > light[i] else 0.0
+
+
+@kept("kernel_light", "tables")
+def canopy_light(room: Floats, overlap: Floats, alone: Floats, absorbed: Floats, taken: Floats, attribute: bool) -> None:
+    """Light of canopies `room` (Y, 8, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken`
+    (Y, P, P)."""
+    years, plants = alone.shape
+    above, weight, takers = np.zeros((plants, plants)), np.zeros((plants, plants)), np.zeros((plants, plants))
+    rank = np.arange(plants)
+    for year in range(years):
+        for i in range(plants):
+            alone[year, i] = cover(room[year, K, i], room[year, LEAVES, i], room[year, AREA, i]) * room[year, AREA, i]
+        layers(room[year], rank, overlap, above, weight, attribute)
+        for i in range(plants):
+            absorbed[year, i] = room[year, LIGHT, i]
+        if attribute:
+            find_takers(weight, alone[year], absorbed[year], takers)
+            for i in range(plants):
+                for j in range(plants):
+                    taken[year, i, j] = takers[i, j] * max(alone[year, i] - absorbed[year, i], 0.0)

@@ -1,0 +1,89 @@
+"""From a setting to what the day loop reads, and through the loop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from .columns import MIXTURE, Column, traits_of
+from .harvest import picks_of
+from .kernel import DONE, run_days
+from .overlaps import bed_overlaps
+from .setting import Setting
+from .shelf import Shelf
+from .tables import DATES, SUMS, Asking, Floats, Ground, Stand, Table, Trace, new_running, new_trace, not_asking, table
+from .water import closes, soil_of
+
+__all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
+
+LEAST_G = 1e-9
+
+
+class BalanceError(RuntimeError):
+    """A light, water or mass balance does not close: a fault of the engine, not of the recipe."""
+
+
+def dates_of(setting: Setting, of: Sequence[int]) -> Table:
+    """Days of columns that grow the plantings `of`, a table of `tables.DATES`."""
+    dates = table(DATES, len(of), setting.weather.years)
+    for c, i in enumerate(of):
+        course = setting.courses[i]
+        dates.emergence[c], dates.death[c] = course.clock.emergence, course.clock.death
+        dates.last[c] = np.minimum(course.clock.death, course.end)
+        dates.thinned[c] = course.windows.thin_day
+    return dates
+
+
+def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None, *, apart: bool = False) -> Ground:
+    """How columns share light, room and soil; `factor` corrects their light, None where it is the layered canopy's own."""
+    together = sum(column.kind == MIXTURE for column in columns)
+    mixed = 0 if apart else together
+    attribute = int(factor is None)
+    if factor is None:
+        factor = np.ones((setting.plan.days, len(columns) + mixed))
+    overlap = crowds = np.zeros((mixed, mixed))
+    if mixed:
+        overlap = bed_overlaps(setting.plan)
+        k = np.array([p.planting.crop["canopy.k"] for p in setting.plan.plantings])
+        crowds = np.where(np.eye(mixed, dtype=bool), 0.0, overlap) * k / k[:, None]
+    return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute)
+
+
+def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: Shelf) -> Stand:
+    """All that the day loop is given for these columns, the mixture's first."""
+    of = [column.planting for column in columns]
+    picks, days = picks_of(of, [c.rows for c in setting.courses], [c.windows for c in setting.courses])
+    daily = np.stack([setting.courses[i].daily for i in sorted(set(of))]).view(np.recarray)
+    traits = traits_of(columns, setting.plan.plantings)
+    return Stand(daily, traits, dates_of(setting, of), picks, days, ground, soil_of(setting, columns, keep))
+
+
+class Loop:
+    """The day loop over a stand, with what changes as it runs."""
+
+    def __init__(self, stand: Stand, asking: Asking | None = None) -> None:
+        self.stand, self.running, self.trace = stand, new_running(stand), new_trace(stand)
+        self.asking = not_asking() if asking is None else asking
+        self.depth_m, self.sums = np.zeros(len(stand.traits)), np.zeros((stand.daily.shape[1], len(stand.soil.water), SUMS))
+
+    def until_asked(self, day: int) -> int:
+        """Go on from a day, of the first year if it is not 0, to the day on which the voxel model is asked, or to the end
+        (`DONE`)."""
+        return int(run_days(0, day, self.stand, self.running, self.trace, self.asking, self.depth_m, self.sums))
+
+    def done(self) -> Trace:
+        """The trace.  Raises `BalanceError` where growth is no number or soil water does not balance."""
+        growth = self.trace.growth_g
+        if not np.isfinite(growth.sum()) or growth.min(initial=0.0) < -LEAST_G:
+            raise BalanceError("growth is negative or not a number")
+        if not closes(self.stand, self.sums):
+            raise BalanceError("soil water does not balance")
+        return self.trace
+
+
+def run(stand: Stand) -> Trace:
+    """Grow all years.  Raises `BalanceError`."""
+    loop = Loop(stand)
+    loop.until_asked(0)
+    return loop.done()

@@ -1,0 +1,269 @@
+"""What the day loop works on: tables of plain records and arrays, which a compiler takes as they are.
+
+C columns stand in a bed in Y weather years over D days.  Every column grows one planting of a plan with its own numbers; the
+first `Ground.mixed` of them share light and room, the first `Ground.watered_together` one soil, and the others stand alone.  H
+harvests pick from the columns.  A table is an array of records; what its fields mean stands beside them.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+CANOPY_ROWS, SUMS = 8, 5
+"""Rows of room for the canopy, and what is added up of a soil."""
+Table = Any
+"""An array of records of one of the types below."""
+Record = Any
+"""One record of a table."""
+
+ORGAN, LEAF, SIDE = range(3)
+"""What a harvest takes from."""
+WITH_MAIN, WHOLE, HEAD, LEAVES, CUT, RIPE, THINNINGS = range(7)
+"""Ways of picking: what comes with the pulling of the main part; whole plants; a head alone, from plants that stay for their side
+shoots; outer leaves; a cut; what is ripe; nothing but thinnings."""
+
+
+def _records(**fields: type) -> np.dtype[Any]:
+    return np.dtype([(name, np.float64 if kind is float else np.int64) for name, kind in fields.items()])
+
+
+DRIVERS = _records(
+    par=float,  # light on the planting [MJ m-2 d-1]
+    potential=float,  # dry matter from it [g m-2 d-1]
+    leaf_rate=float,  # relative growth of young leaf [1/d]
+    leaf_area=float,  # area of new leaf [m2/g]
+    height=float,  # height without cutting [m]
+    organ_share=float,  # share of growth that is organ
+    unripe=float,  # share of the fruit that is not ripe
+    ageing=float,  # relative death rate of leaf by age [1/d]
+    dies_back=float,  # 1 where frost takes the tops
+    roots=float,  # depth of the roots [m]
+)
+"""What a day brings to a planting; tables (N, Y, D)."""
+
+TRAITS = _records(
+    planting=int,  # which it grows, among those of the drivers
+    k=float,  # extinction coefficient
+    sla=float,  # specific leaf area [m2/g]
+    leaf_share=float,  # share of growth that goes to leaf
+    lai_max=float,  # greatest leaf area index
+    area=float,  # ground [m2]
+    plants=float,
+    best=float,  # best density alone [1/m2]
+    sown=float,  # seedlings for each plant that stays
+    leaf0=float,  # leaf of a plant at its start [m2]
+    buried=int,  # whether the organ sits in the soil
+    resprouts=int,  # whether the rootstock lives on
+    trims=int,  # whether leaf is cut back
+    kcb=float,  # basal crop coefficient
+    depletion=float,  # share of soil water taken without stress
+)
+"""Numbers of a column; tables (C,)."""
+
+DATES = _records(emergence=int, last=int, death=int, thinned=int)
+"""Day on which a column comes up, its last, that on which frost kills it and that on which it is thinned; tables (C, Y)."""
+
+STATE = _records(
+    alive=int,
+    done=int,  # whether a harvest has ended it
+    leaf=float,  # [m2]
+    leaf_mass=float,  # [g]
+    peak=float,  # greatest leaf [m2]
+    grown=float,  # all growth [g]
+    organ=float,  # organ that stands [g]
+    made=float,  # organ made in all [g]
+)
+"""What a column has come to; tables (C,)."""
+
+NOW = _records(
+    height=float,  # [m]
+    light=float,  # absorbed [m2 of open sky]
+    drought=float,  # factor on growth, 1 = none
+    growth=float,  # [g]
+    to_organ=float,  # [g]
+    to_side=float,  # to flowers, pods and shoots [g]
+    to_leaf=float,  # [g]
+    leaf_gain=float,  # [m2]
+    death=float,  # share of the leaf that dies
+    lai=float,
+    crowding=float,  # leaf area index with the neighbours' that shade the lowest leaf
+    covers=float,  # share of the bed under its leaves
+    demand=float,  # transpiration asked for [mm]
+)
+"""What a day comes to for a column; tables (C,)."""
+
+PICKS = _records(
+    column=int,
+    way=int,  # as above
+    pool=int,  # as above
+    main=int,  # harvest of the same column that takes the main part, -1 if none does
+    take=float,  # share taken
+    cuts=int,  # most cuts
+    interval=float,  # days between pickings
+    at_once=int,  # whether all is taken in one go
+    ends=int,  # whether the column ends with it
+    side_share=float,  # share of growth that goes to a side pool
+    dry=float,  # dry matter of what is picked
+    least=float,  # dry mass of a plant's part below which it is no harvest [g]
+)
+"""A harvest, in the order in which they are picked on a day; tables (H,)."""
+
+WINDOWS = _records(opens=int, closes=int)
+"""First and last day of a harvest; tables (H, Y)."""
+
+BASKETS = _records(
+    count=int,  # times picked
+    next=int,  # day from which it is due again
+    pool=float,  # what has gone into side parts [g]
+    first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
+    picked=float,  # dry mass picked today [g]
+    small=float,  # dry mass picked today that is below the least size [g]
+    left=float,  # share of the plants that have not been pulled
+)
+"""What a harvest has come to; tables (H,)."""
+
+
+class Ground(NamedTuple):
+    """How columns share: number that share light and room, M, and number that share one soil; `overlap` (M, M) share of i's
+    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the
+    light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found."""
+
+    mixed: int
+    watered_together: int
+    overlap: Floats
+    crowds: Floats
+    factor: Floats
+    attribute: int
+
+
+class Canopy(NamedTuple):
+    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (8, M),
+    who takes whose light, `takers`, and room to find it, `above` and `weight`, (M, M)."""
+
+    alone: Floats
+    rank: Ints
+    room: Floats
+    takers: Floats
+    above: Floats
+    weight: Floats
+
+
+class Soil(NamedTuple):
+    """Soils of the columns that share one and of each that has its own, B in all, in layers (L,): 1 where water is `followed`;
+    water held [mm] and bounds [m] (L + 1,) of layers; total and readily evaporable water [mm]; area of a bed [m2]; water given
+    (B, Y, D) and reference evapotranspiration (Y, D) [mm]; what they lack on the first day (Y, L) and at the bare surface (Y,)
+    [mm]."""
+
+    followed: int
+    capacity: Floats
+    edges: Floats
+    evaporable: float
+    readily: float
+    bed_m2: float
+    water: Floats
+    et0: Floats
+    depletion: Floats
+    surface: Floats
+
+
+class Wetness(NamedTuple):
+    """What soils lack, `depletion` (B, L) and at the bare `surface` (B,) [mm], with room for a day: roots in `reach` of water
+    (C, L), water drawn and share used before by layer, `uptake` and `used` (L,)."""
+
+    depletion: Floats
+    surface: Floats
+    reach: Floats
+    uptake: Floats
+    used: Floats
+
+
+class Stand(NamedTuple):
+    """All that is given to the day loop: tables of `DRIVERS`, `TRAITS`, `DATES`, `PICKS` and `WINDOWS`, ground and soil."""
+
+    daily: Table
+    traits: Table
+    dates: Table
+    picks: Table
+    windows: Table
+    ground: Ground
+    soil: Soil
+
+
+class Running(NamedTuple):
+    """What changes from day to day: tables of `NOW`, `STATE` and `BASKETS`, the canopy's room and the soils."""
+
+    now: Table
+    state: Table
+    baskets: Table
+    canopy: Canopy
+    wetness: Wetness
+
+
+class Trace(NamedTuple):
+    """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
+    and what was too small to count [kg] (D, Y, H), and whether anything grew on a day (D,)."""
+
+    leaf_m2: Floats
+    height_m: Floats
+    absorbed_mj: Floats
+    alone_mj: Floats
+    growth_g: Floats
+    water: Floats
+    picked_kg: Floats
+    small_kg: Floats
+    takers: Floats
+    anything: Bools
+
+
+class Asking(NamedTuple):
+    """When the voxel model is asked in a scouting season: 1 where it is; `columns` (A,) whose cover counts, the mixture first;
+    their cover when last asked and the day, (A,); whether due now, (A,); `day` (1,) of the last asking; `raw` (C + M,) the
+    layered canopy's light on a day of asking."""
+
+    asks: int
+    columns: Ints
+    cover: Floats
+    asked: Ints
+    due: Bools
+    day: Ints
+    raw: Floats
+
+
+def table(records: np.dtype[Any], *shape: int) -> Table:
+    """A table of so many records, all nought."""
+    return np.zeros(shape, dtype=records).view(np.recarray)
+
+
+def new_running(stand: Stand) -> Running:
+    """What changes from day to day, before anything has come up."""
+    columns, harvests, m = len(stand.traits), len(stand.picks), stand.ground.mixed
+    soils, layers = len(stand.soil.water), len(stand.soil.capacity)
+    canopy = Canopy(np.zeros(m), np.arange(m), np.zeros((CANOPY_ROWS, m)), *np.zeros((3, m, m)))
+    wetness = Wetness(np.zeros((soils, layers)), np.zeros(soils), np.zeros((columns, layers)), *np.zeros((2, layers)))
+    return Running(table(NOW, columns), table(STATE, columns), table(BASKETS, harvests), canopy, wetness)
+
+
+def new_trace(stand: Stand) -> Trace:
+    """A trace with nothing in it."""
+    _, years, days = stand.daily.shape
+    columns, harvests, m = len(stand.traits), len(stand.picks), stand.ground.mixed
+
+    def zeros(*shape: int) -> Floats:
+        return np.zeros((days, years, *shape))
+
+    return Trace(
+        zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), np.ones((days, years, columns)),
+        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool),
+    )  # fmt: skip
+
+
+def not_asking() -> Asking:
+    """No asking: the season is grown in one go."""
+    none = np.zeros(0, dtype=np.int64)
+    return Asking(0, none, np.zeros(0), none.copy(), np.zeros(0, dtype=bool), np.zeros(1, dtype=np.int64), np.zeros(0))

@@ -1,0 +1,73 @@
+"""Twins: every planting without the others (lone), and its crop alone on the whole bed at its best density (sole).
+
+A twin knows nothing of the mixture but the corrections of its own light, so what has been grown for one recipe serves the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .columns import LONE, SOLE, Column, columns_of
+from .setting import Same, Setting
+from .sharing import Corrections
+from .shelf import Shelf
+from .stand import ground_of, run, stand_of
+from .tables import Bools, Floats
+
+KINDS = (LONE, SOLE)
+
+
+@dataclass(frozen=True)
+class Twin:
+    """What grew: dry matter [g] (D, Y), picked fresh mass [kg] (D, Y, H) of the planting's own harvests, and days (D,) on which
+    anything lived."""
+
+    growth_g: Floats
+    picked_kg: Floats
+    anything: Bools
+
+
+def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
+    planned, bed = setting.plan.plantings[column.planting], setting.plan.bed
+    where = (bed.soil, bed.watering, bed.area_m2, float(planned.stand.cells.mean()))
+    own = (planned.stand.plants, planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants)
+    return "twin", setting.courses[column.planting].key, where, own, None if factor is None else factor.tobytes()
+
+
+def twins(setting: Setting, corrections: Corrections | None, keep: Shelf) -> dict[tuple[str, int], Twin]:
+    """Twins by kind and planting; those that the shelf does not have are grown, all in one go."""
+    plan = setting.plan
+    p = len(plan.plantings)
+    columns = [c for kind in KINDS for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
+    factors = None if corrections is None else corrections.factor[:, p : 3 * p]
+    keys = [_key(setting, c, None if factors is None else factors[:, n]) for n, c in enumerate(columns)]
+    found = [keep.get(key) for key in keys]
+    missing = [n for n, twin in enumerate(found) if twin is None]
+    if missing:
+        some = None if factors is None else factors[:, missing]
+        for n, twin in zip(missing, _grown(setting, [columns[n] for n in missing], some, keep), strict=True):
+            keep.put(keys[n], twin)
+            found[n] = twin
+    return {(c.kind, c.planting): twin for c, twin in zip(columns, found, strict=True)}
+
+
+def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf) -> list[Twin]:
+    """Twins, side by side in one run of the day loop."""
+    ground = ground_of(setting, columns, np.ones((setting.plan.days, len(columns))) if factor is None else factor)
+    stand = stand_of(setting, columns, ground, keep)
+    trace = run(stand)
+    result = []
+    for c, column in enumerate(columns):
+        rows = setting.courses[column.planting].rows
+        mine = np.nonzero(stand.picks.column == c)[0]
+        picked = np.zeros((*trace.picked_kg.shape[:2], len(rows)))
+        picked[:, :, [row.harvest for row in rows]] = trace.picked_kg[:, :, mine]
+        growth = trace.growth_g[:, :, c].copy()
+        result.append(Twin(growth, picked, np.asarray(trace.leaf_m2[:, :, c].any(axis=1) | growth.any(axis=1))))
+    return result
+
+
+__all__ = ["Same", "Twin", "twins"]

@@ -1,0 +1,84 @@
+"""The columns of the reference day loop: what is constant of every planting, and the state that it is in.
+
+The plantings of the mixture come first and are followed by two twins of each: the same plants without the others (`lone`), and
+the crop alone on the whole bed at its own best density (`sole`), so that what a mixture costs or gains is computed in the same
+weather.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.crops.clock import BURIED
+from mixcraft.season.columns import sole_density, start_leaf_m2
+from mixcraft.season.setting import Setting
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Traits:
+    """Parameters by column (mixture, lone and sole plantings side by side), each (C,)."""
+
+    k: Floats
+    sla: Floats
+    leaf_share: Floats
+    lai_max: Floats
+    area: Floats
+    plants: Floats
+    best: Floats
+    sown: Floats
+    leaf0: Floats
+    buried: NDArray[np.bool_]
+    resprouts: NDArray[np.bool_]
+
+    def cover(self, leaf_m2: Floats) -> Floats:
+        """Share of a column's own ground that its leaves (..., C) [m2] cover, in light of Beer's law."""
+        return np.asarray(-np.expm1(-self.k * leaf_m2 / self.area))
+
+
+def traits_of(setting: Setting) -> Traits:
+    """Columns of the mixture, its lone twins and its sole twins."""
+    plan = setting.plan
+    crops = [p.planting.crop for p in plan.plantings]
+
+    def column(name: str) -> Floats:
+        return np.tile([crop[name] for crop in crops], 3)
+
+    area = np.array([p.stand.area_m2 for p in plan.plantings])
+    plants = np.array([p.stand.plants for p in plan.plantings])
+    best = np.array([sole_density(p) for p in plan.plantings])
+    sole = best * plan.bed.area_m2
+    return Traits(
+        column("canopy.k"), column("canopy.sla") / 1000.0, column("canopy.leaf_share"), column("canopy.lai_max"),
+        np.concatenate([area, area, np.full(len(crops), plan.bed.area_m2)]), np.concatenate([plants, plants, sole]),
+        np.tile(best, 3),
+        np.tile([p.sown_factor for p in plan.plantings], 3),
+        np.tile([start_leaf_m2(p) for p in plan.plantings], 3),
+        np.tile([c.main_part.pool == "organ" and c.root_form in BURIED for c in crops], 3),
+        np.tile(["frost.crown" in c.records for c in crops], 3),
+    )  # fmt: skip
+
+
+class State:
+    """Running state by (Y, C)."""
+
+    def __init__(self, years: int, columns: int) -> None:
+        shape = (years, columns)
+        self.alive = np.zeros(shape, dtype=bool)
+        self.done = np.zeros(shape, dtype=bool)
+        self.leaf = np.zeros(shape)
+        self.leaf_mass = np.zeros(shape)
+        self.leaf_peak = np.zeros(shape)
+        self.grown = np.zeros(shape)
+        self.organ = np.zeros(shape)
+        self.organ_made = np.zeros(shape)
+
+
+def safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:
+    """a / b where b is above 0, else `otherwise`; shape of `a`."""
+    return np.divide(a, b, out=np.full_like(a, otherwise), where=b > 0.0)

@@ -1,0 +1,260 @@
+"""Picking in the reference day loop: what each harvest takes from which column on which day.
+
+Whole plants once or over time, leaf by leaf, cut and come again, fruit and pods as they ripen, side shoots and flowers,
+thinnings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.crops.development import NEVER
+from mixcraft.season.constants import constant
+from mixcraft.season.harvest import in_rounds
+from mixcraft.season.setting import Setting
+
+from .columns import State, Traits, safe
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Take = Callable[[int, int, NDArray[np.bool_], State], Floats]
+"""(harvest, day, years in which it is due (Y,), state) -> dry mass [g] (Y,); changes the state."""
+
+
+class Harvest:
+    """Picking: which harvest takes what from which column on which day.
+
+    Harvests are repeated for the three kinds of column; amounts come back as fresh kilograms (Y, 3H).
+    """
+
+    def __init__(self, setting: Setting, traits: Traits) -> None:
+        plan, self.traits = setting.plan, traits
+        plans = tuple(in_rounds(x) for x in plan.harvests)
+        p, h = len(plan.plantings), len(plans)
+        self.column = np.concatenate([np.array([x.planting for x in plans], dtype=int) + i * p for i in range(3)])
+        self.plans = plans * 3
+        self.opens = np.tile(setting.by_harvest("opens"), (1, 3))
+        self.closes = np.tile(setting.by_harvest("closes"), (1, 3))
+        self.dry = np.tile([x.part.number("dry_matter") for x in plans], 3)
+        self.count = np.zeros((setting.weather.years, 3 * h), dtype=int)
+        self.next = self.opens.copy()
+        self.pool = np.zeros((setting.weather.years, 3 * h))
+        self.first_mass = np.zeros_like(self.pool)
+        self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
+        self.pulls = np.maximum((self.closes - self.opens) // self.interval.astype(int) + 1, 1)
+        self.frost = np.tile(setting.by_planting("death"), (1, 3))
+        unripe = np.stack([course.daily.unripe for course in setting.courses], axis=-1).transpose(1, 0, 2)
+        self.unripe = np.tile(unripe, (1, 1, 3))
+        trims = np.zeros(3 * p, dtype=bool)
+        for x, c in zip(self.plans, self.column, strict=True):
+            trims[c] |= x.method in ("cut", "leaf")
+        self.trims = trims | traits.resprouts
+        self.mains = self._main_of_columns()
+        self.shooting = {int(c) for i, c in enumerate(self.column) if self._follows(i)}
+        self.sides = [i for i, x in enumerate(self.plans) if x.part.pool == "side"]
+        self.side_share = np.array([self.plans[i].part.number("share") for i in self.sides])
+        self.side_of = (self.column[self.sides][:, None] == np.arange(3 * p)).astype(float)
+        self.stubble, self.first_lai = constant("stubble"), constant("first_pick_lai")
+        flows = self.opens[:, self.sides] - int(constant("side_lead"))
+        self.flow = (flows, self.closes[:, self.sides])
+        self.order = self._order()
+        self.nothing = np.zeros_like(self.pool)
+        self.thinnings = self._thinning_days(setting)
+        self.thins = {int(day) for _, when in self.thinnings for day in when}
+
+    def _main_of_columns(self) -> dict[int, int]:
+        found: dict[int, int] = {}
+        for i, (x, c) in enumerate(zip(self.plans, self.column, strict=True)):
+            whole = x.method in ("once", "pull") and x.part.pool != "side"
+            if whole and (x.part.role == "main" or c not in found):
+                found[int(c)] = i
+        return found
+
+    def _follows(self, i: int) -> bool:
+        """Whether harvest i is of shoots that come after the planting's main part is cut, from plants that stay for them."""
+        main, part = self.mains.get(int(self.column[i])), self.plans[i].part
+        if main is None or part.pool != "side" or "after" not in part.records:
+            return False
+        cut = self.plans[main]
+        head = cut.part.pool == "organ" and not self.traits.buried[self.column[i]]
+        return head and cut.method == "once" and cut.part.opens == part.opens
+
+    def _accompanies(self, i: int) -> bool:
+        """Whether harvest i (tops, leaves of roots) comes with the pulling of the planting's main part."""
+        main = self.mains.get(int(self.column[i]))
+        return main is not None and main != i and self.plans[i].method in ("once", "pull")
+
+    def _turn(self, i: int) -> int:
+        """Whether harvest i has its turn on a day before (0), with (1) or as (2) the pulling of whole plants."""
+        whole = self.plans[i].method in ("once", "pull") and self.plans[i].part.pool != "side"
+        return 1 if self._accompanies(i) else 2 * whole
+
+    def _order(self) -> list[tuple[int, Take]]:
+        """Harvests with their ways of taking: what leaves plants standing first, then what comes with a planting's main part,
+        then whole plants; thinnings have their own day."""
+        found: list[tuple[int, Take]] = []
+        for i in sorted(range(len(self.plans)), key=self._turn):
+            method = self.plans[i].method
+            if self._accompanies(i):
+                found.append((i, self._with_main))
+            elif method in ("once", "pull"):
+                found.append((i, self._pull))
+            elif method != "thin":
+                found.append((i, self._leaf if self.plans[i].part.pool == "leaf" else self._fruit))
+        return found
+
+    def divert(self, day: int, growth: Floats) -> Floats:
+        """Growth that goes to flowers, pods and shoots whose windows are open [g], (Y, C); kept in their pools."""
+        flowing = (day >= self.flow[0]) & (day <= self.flow[1])
+        if not np.count_nonzero(flowing):
+            return np.zeros_like(growth)
+        part = np.where(flowing, growth @ self.side_of.T * self.side_share, 0.0)
+        self.pool[:, self.sides] += part
+        return np.asarray(part @ self.side_of)
+
+    def pick(self, day: int, state: State) -> Floats:
+        """Pick what is due on `day`; changes the state; fresh mass [kg] (Y, 3H)."""
+        due = (day >= self.next) & (day <= self.closes)
+        if not np.count_nonzero(due):
+            return self.nothing
+        grams = np.zeros_like(self.pool)
+        some = np.any(due, axis=0)
+        for i, take in self.order:
+            if some[i]:
+                now = due[:, i] & ~state.done[:, self.column[i]]
+                if np.count_nonzero(now):
+                    grams[:, i] = take(i, day, now, state)
+        return np.asarray(grams / self.dry / 1000.0)
+
+    def thin(self, day: int, state: State) -> Floats:
+        """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
+        if day not in self.thins:
+            return self.nothing
+        grams = np.zeros_like(self.pool)
+        for c, when in self.thinnings:
+            now = (when == day) & state.alive[:, c]
+            if not now.any():
+                continue
+            keep = np.where(now, 1.0 / self.traits.sown[c], 1.0)
+            for i, plan in enumerate(self.plans):
+                if self.column[i] == c and plan.method == "thin" and plan.part.pool != "side":
+                    grams[:, i] = self._standing(i, state) * (1.0 - keep)
+            self._shrink(c, keep, state)
+        return np.asarray(grams / self.dry / 1000.0)
+
+    def _shrink(self, c: int, keep: Floats, state: State) -> None:
+        """Leave a share `keep` (Y,) of a column's plants with all that is on them."""
+        for values in (state.leaf, state.leaf_mass, state.leaf_peak, state.organ, state.organ_made, state.grown):
+            values[:, c] *= keep
+        mine = self.column == c
+        self.pool[:, mine] *= keep[:, None]
+        self.first_mass[:, mine] *= keep[:, None]
+
+    def _thinning_days(self, setting: Setting) -> list[tuple[int, Ints]]:
+        """Columns that are thinned and the day (Y,): the recipe's, else the opening of the thinnings' window."""
+        plantings = setting.plan.plantings
+        found = []
+        for c in range(3 * len(plantings)):
+            planned = plantings[c % len(plantings)]
+            if planned.sown_factor <= 1.0:
+                continue
+            mine = [i for i, x in enumerate(self.plans) if self.column[i] == c and x.method == "thin"]
+            if planned.thin_day is not None:
+                when = np.full(self.opens.shape[0], planned.thin_day, dtype=np.int64)
+            else:
+                when = self.opens[:, mine[0]]
+            found.append((c, when))
+        return found
+
+    def _standing(self, i: int, state: State) -> Floats:
+        c, pool = self.column[i], self.plans[i].part.pool
+        if pool == "organ":
+            return np.asarray(state.organ[:, c])
+        if pool == "side":
+            return np.asarray(self.pool[:, i])
+        return np.asarray(state.leaf_mass[:, c] * self.plans[i].take)
+
+    def _advance(self, i: int, day: int, now: NDArray[np.bool_]) -> None:
+        self.count[:, i] += now
+        self.next[:, i] = np.where(now, day + int(self.interval[i]), self.next[:, i])
+
+    def _with_main(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
+        main = self.mains[int(self.column[i])]
+        due = (day >= self.next[:, main]) & (day <= self.closes[:, main]) & (self.opens[:, main] < NEVER)
+        left = np.maximum(self.pulls[:, main] - self.count[:, main], 1)
+        share = 1.0 if self.plans[main].method == "once" else 1.0 / left
+        return np.asarray(np.where(now & due, self._standing(i, state) * share, 0.0))
+
+    def _pull(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
+        """Whole plants: all at once, or evenly over the window; on the last day what is left.
+
+        A head whose plants stay for their side shoots is cut alone.
+        """
+        c = int(self.column[i])
+        left = np.maximum(self.pulls[:, i] - self.count[:, i], 1)
+        share = np.ones(len(now)) if self.plans[i].method == "once" else 1.0 / left
+        grams = np.where(now, self._standing(i, state) * share, 0.0)
+        keep = np.where(now, 1.0 - share, 1.0)
+        if self.plans[i].part.pool == "side":
+            self.pool[:, i] *= keep
+            self._advance(i, day, now)
+            return np.asarray(grams)
+        if c in self.shooting and self.mains[c] == i:
+            state.organ[:, c] *= keep
+            self.next[:, i] = np.where(now, NEVER, self.next[:, i])
+            return np.asarray(grams)
+        self._shrink(c, keep, state)
+        self._advance(i, day, now)
+        if self.mains.get(c) == i:
+            state.done[:, c] |= now & (share >= 1.0 - 1e-9)
+        return np.asarray(grams)
+
+    def _leaf(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
+        """Outer leaves (never below a floor) or a cut (only when regrown, and only so often).
+
+        A stand with time for one picking only is taken whole.
+        """
+        c, due = int(self.column[i]), now
+        mass = state.leaf_mass[:, c]
+        ground = min(self.traits.area[c], self.traits.plants[c] / self.traits.best[c])
+        grown = state.leaf[:, c] / ground >= self.first_lai
+        sparse = (day >= self.opens[:, i] + constant("first_pick_wait")) & ~self.traits.resprouts[c]
+        now = now & (grown | (self.count[:, i] > 0) | sparse)
+        if self.plans[i].method == "cut":
+            ready = now & (mass >= constant("regrown") * self.first_mass[:, i]) & (self.count[:, i] < self.plans[i].cuts)
+            grams = np.where(ready, mass * self.plans[i].take, 0.0)
+            first = ready & (self.count[:, i] == 0)
+            self.first_mass[:, i] = np.where(first, mass, self.first_mass[:, i])
+        else:
+            found = np.maximum(self.first_mass[:, i], mass)
+            self.first_mass[:, i] = np.where(due, found, self.first_mass[:, i])
+            ready = now
+            spare = np.maximum(mass - constant("canopy_floor") * self.first_mass[:, i], 0.0)
+            grams = np.where(ready, np.minimum(mass * self.plans[i].take, spare), 0.0)
+        only = ready & (self.count[:, i] == 0) & (self.closes[:, i] - day < self.interval[i])
+        grams = np.where(only, mass * max(self.plans[i].take, constant("clearing_take")), grams)
+        keep = 1.0 - safe(grams, mass)
+        state.leaf[:, c] *= keep
+        state.leaf_mass[:, c] *= keep
+        self._advance(i, day, ready)
+        return np.asarray(grams)
+
+    def _fruit(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
+        """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
+        c = int(self.column[i])
+        last = (self.closes[:, i] - day < self.interval[i]) | (day >= self.frost[:, c] - 1)
+        standing = self._standing(i, state)
+        if self.plans[i].part.pool == "organ":
+            ripe = np.maximum(standing - state.organ_made[:, c] * self.unripe[day][:, c], 0.0)
+        else:
+            ripe = standing * constant("ripe_share")
+        grams = np.where(now, np.where(last, standing, ripe), 0.0)
+        if self.plans[i].part.pool == "organ":
+            state.organ[:, c] -= grams
+        elif self.plans[i].part.pool == "side":
+            self.pool[:, i] -= grams
+        self._advance(i, day, now)
+        return np.asarray(grams)
