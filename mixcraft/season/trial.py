@@ -6,7 +6,7 @@ the start with the best yield, as a grower who knows the place would.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import DORMANT, PLANTED, SOWN
 from mixcraft.crops.model import Crop, Record
-from mixcraft.place import Place
+from mixcraft.place import Place, reference_place
 from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
@@ -152,6 +152,12 @@ def best_year(kg: Floats) -> Floats:
 def _wait(picked: NDArray[np.bool_], start: int) -> float:
     years = picked.any(axis=0)
     return float(np.median(picked.argmax(axis=0)[years])) - start if years.any() else np.inf
+
+
+def trials(crop: Crop, most: int = 9) -> Iterator[Verdict]:
+    """The crop tried alone at up to `most` of its places, one after the other, each beside its published ranges."""
+    for name in trial_places(crop)[:most]:
+        yield judge(crop, sole_trial(crop, reference_place(name)))
 
 
 def judge(crop: Crop, trial: SoleTrial) -> Verdict:

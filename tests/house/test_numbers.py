@@ -150,7 +150,7 @@ def literals(path: Path) -> set[float]:
 
 
 def test_formulas_hold_no_physical_numbers() -> None:
-    """A number in the code of place/, recipe/, season/, graph/ or scoring/ fails; it belongs into constants.yaml with its source."""
+    """A number in the code of these packages fails; it belongs into constants.yaml with its source."""
     found = {
         (path.name, value)
         for package in ("place", "recipe", "season", "graph", "scoring") for path in modules(package) if path.name not in READERS
