@@ -44,6 +44,8 @@ CELL_M = 0.1
 """Aimed side of a cell [m]; the light model's voxels have the same side."""
 MOST_CELLS = 5000
 """No more cells than this, 50 m2 of the aimed size: in a larger bed they are larger, so that time and memory stay bounded."""
+MOST_PLANTED_CELLS = 50_000
+"""No more cells times plantings than this: 20 plantings on 25 m2, 60 on 8 m2 of cells of the aimed size."""
 TRELLIS_DEPTH_M = constant("trellis_depth")
 """Depth of the strip that a row of climbers fills at the foot of its trellis [m]."""
 WIDEST_TRELLIS_ROW_M = constant("trellis_row_widest")
@@ -101,11 +103,13 @@ class Stand:
     taken: float = 1.0
 
 
-def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M) -> Grid:
-    """The grid of a bed, with cells as near to `cell_m` as fits; larger ones where they would be more than `MOST_CELLS`."""
-    aimed = max(cell_m, math.sqrt(length_m * width_m / MOST_CELLS))
-    nx = max(2, min(round(length_m / aimed), MOST_CELLS // 2))
-    ny = max(2, min(round(width_m / aimed), MOST_CELLS // nx))
+def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M, plantings: int = 1) -> Grid:
+    """The grid of a bed, with cells as near to `cell_m` as fits; larger ones where they would be more than `MOST_CELLS`, or more
+    than `MOST_PLANTED_CELLS` for each of the `plantings`."""
+    most = max(4, min(MOST_CELLS, MOST_PLANTED_CELLS // max(plantings, 1)))
+    aimed = max(cell_m, math.sqrt(length_m * width_m / most))
+    nx = max(2, min(round(length_m / aimed), most // 2))
+    ny = max(2, min(round(width_m / aimed), most // nx))
     return Grid(nx, ny, length_m / nx, width_m / ny)
 
 

@@ -21,7 +21,6 @@ from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
 from .constants import constant
 from .layout import (
     CELL_M,
-    MOST_CELLS,
     Grid,
     Stand,
     grid_of,
@@ -51,6 +50,8 @@ Ints = NDArray[np.int64]
 
 SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
+COARSE_M2 = 1.6 * CELL_M**2
+"""Cells that are larger are told of."""
 AFTER_LAST_DAYS = int(constant("after_last"))
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
@@ -158,10 +159,10 @@ def plan(
     """
     check(recipe)
     bed = garden.bed(bed_name)
-    grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
     sky = almanac(garden.place)
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults)[0])
+    grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
     stands = stands_of(sown, bed, grid, faults, draw=draw)
     starts, clocks = _starts_and_clocks(sown, sky, faults)
     if faults:
@@ -176,7 +177,7 @@ def plan(
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, sky, starts))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, grid, sky, starts))
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
@@ -222,7 +223,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
     mean, low = covered_air(sky.weather, covers)
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = soil_temperature(bare_soil(sky.weather, mean), depth)
-    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h)
+    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c)
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
@@ -427,27 +428,15 @@ def _shift(planned: Planned, first: int) -> Planned:
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),
         thin_day=None if planned.thin_day is None else move(planned.thin_day),
-        clock=_shifted_clock(planned.clock, first),
+        clock=planned.clock.moved(first),
     )  # fmt: skip
 
 
-def _shifted_clock(clock: Clock, first: int) -> Clock:
-    def move(days: Ints) -> Ints:
-        return np.where(days >= NEVER, NEVER, days - first)
-
-    return Clock(
-        clock.start - first, move(clock.emergence), move(clock.organ), move(clock.ready), move(clock.flower),
-        move(clock.bolt), move(clock.end), move(clock.death), clock.thermal[:, first:], clock.rate[:, first:],
-        clock.dieback[:, first:],
-    )  # fmt: skip
-
-
-def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
+def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
     notes = []
-    grid = grid_of(bed.length_m, bed.width_m)
-    if bed.length_m * bed.width_m > MOST_CELLS * CELL_M**2:
+    if grid.cell_m2 > COARSE_M2:
         notes.append(
-            f"The bed is large: light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
+            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
             f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
         )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:

@@ -38,7 +38,7 @@ def drivers(planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: 
     daily.height = reached_m(planned) * grown
     daily.organ_share = organ_share(crop, clock, shut)
     daily.unripe = unripe_share(crop, clock, shut)
-    old = clock.thermal > constant("age_death_from") * crop["development.end"]
+    old = np.arange(par.shape[1]) >= clock.old[:, None]
     daily.ageing = np.where(old, constant("age_death_rate"), 0.0)
     daily.dies_back = clock.dieback
     daily.roots = root_depth(crop, clock.thermal)
@@ -118,11 +118,12 @@ def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
 
 
 def _setting(clock: Clock, shut: Bools | None) -> tuple[Floats, Floats]:
-    """Thermal time [C d] since the organ started, on days when fruit can set and on all, (Y, D) each."""
+    """Thermal time [C d] since the organ started, on days when it can set, by the share that sets in the heat, and on all days,
+    (Y, D) each."""
     days = np.arange(clock.thermal.shape[1])
     rate = np.where(days > clock.organ[:, None], np.diff(clock.thermal, axis=1, prepend=0.0), 0.0)
-    whole = np.cumsum(rate, axis=1)
-    return (whole, whole) if shut is None or not shut.any() else (np.cumsum(np.where(shut, 0.0, rate), axis=1), whole)
+    sets = rate * clock.setting if shut is None else np.where(shut, 0.0, rate * clock.setting)
+    return np.cumsum(sets, axis=1), np.cumsum(rate, axis=1)
 
 
 def thinness(grown: Floats) -> Floats:
