@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.clock import PIECES, PLANTED, SOWN
+from mixcraft.crops.clock import PIECES, PLANTED, SOWN, part_window
 from mixcraft.crops.model import Crop
 from mixcraft.place import Place
 from mixcraft.place.places import place_from_normals
@@ -49,9 +49,18 @@ class Alone:
         return np.where(picked.any(axis=0), picked.argmax(axis=0) - self.starts, np.nan)
 
     def last(self) -> Floats:
-        """Days from the start to the last picking, (Y, S); nan where nothing is picked."""
+        """Days from the start to the last picking, (Y, S), or where all is picked at once to the last day on which it could be;
+        nan where nothing is picked."""
         picked = self.kg_m2 >= LEAST_KG_M2
-        return np.where(picked.any(axis=0), len(picked) - 1 - picked[::-1].argmax(axis=0) - self.starts, np.nan)
+        last = len(picked) - 1 - picked[::-1].argmax(axis=0)
+        if self.season.harvests[0].method == "once":
+            last = np.maximum(last, [self._closes(i) for i in range(len(self.starts))])
+        return np.where(picked.any(axis=0), last - self.starts, np.nan)
+
+    def _closes(self, i: int) -> int:
+        """Last day of the normal year on which the main part of start i can be picked; plans of crops picked at once end before."""
+        planned = self.season.plan.plantings[i]
+        return int(part_window(self.crop, self.crop.main_part, planned.clock)[1][0])
 
 
 def month_days(count: int) -> tuple[str, ...]:

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import numpy as np
-from alone import DAYS, LEAST_KG_M2, Alone, grow_alone, place_of, planting, rows
+from alone import DAYS, LEAST_KG_M2, Alone, grow_alone, place_of, planting, rows, way
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Place
 from mixcraft.place.places import reference_place, reference_places
-from mixcraft.recipe.model import Bed, Garden, Recipe
+from mixcraft.recipe.model import AtEvent, Bed, Density, Garden, HarvestUse, Planting, Recipe, Thinning
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
 
@@ -60,9 +61,19 @@ def _middle(values: Floats) -> float:
     return float(np.nanmedian(values)) if np.isfinite(values).mean() >= 0.5 else float("nan")
 
 
-def _share_by(row: Row, days: NDArray[np.int64]) -> float:
+def _bolted(row: Row) -> float:
+    """Share of the years in which the crop came up in which it has bolted."""
+    clock = _grown(row).season.clocks[0]
+    up = clock.emergence < NEVER
     limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
-    return float((days <= limit).mean())
+    return float((clock.bolt[up] <= limit).mean()) if up.any() else float("nan")
+
+
+def _alive(row: Row) -> float:
+    """Share of all years in which the crop lives: it comes up at some time, and is not dead by the day."""
+    clock = _grown(row).season.clocks[0]
+    limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
+    return float(((clock.emergence < NEVER) & (clock.death > limit)).mean())
 
 
 def _weeks(row: Row) -> float:
@@ -72,7 +83,7 @@ def _weeks(row: Row) -> float:
 
 def _times(row: Row) -> float:
     one, other = (float(np.median(_grown(row, s).yields)) for s in (row["start"], row["by"]))
-    return one / max(other, 1e-3)
+    return one / max(other, LEAST_KG_M2)
 
 
 def _gain(row: Row, name: str, sign: float) -> float:
@@ -87,26 +98,28 @@ def _mixed(where: str, start: str, names: tuple[str, ...], how: str) -> tuple[in
     plantings = []
     for name in names:
         crop = load_crop(name)
-        one = planting(crop, how if how in crop.establish else crop.establish[-1], start, name)
-        assert one.density_per_m2 is not None
+        one = planting(crop, how if how in crop.establish else way(crop, "seed"), start, name)
         plantings.append(_thick(one, 1.0 / len(names)))
     garden = Garden("mixed", place(where), (Bed("mixed", length, width),))
     season = grow(plan(Recipe("mixed", length, width, tuple(plantings)), garden, "mixed", most_days=DAYS), YEARS, SEED, voxels=False)
     return season.plan.plantings[0].start, season.picked_kg.sum(axis=2) / (length * width)
 
 
-def _thick(one, share):  # type: ignore[no-untyped-def]
-    """A planting at a share of its density, eaten as it is thinned where the crop has thinnings."""
-    from dataclasses import replace
-
-    from mixcraft.recipe.model import Density, HarvestUse
-
-    thinned = next((p for p in one.crop.parts if "thin" in p.methods), None)
-    main = one.crop.main_part
+def _thick(one: Planting, share: float) -> Planting:
+    """A planting at a share of its density, sown as thick as for cutting where the crop is, and eaten as it is thinned."""
+    assert isinstance(one.amount, Density)
+    crop = one.crop
+    thick = crop.number("spacing.cutting_density", crop["spacing.density"])
+    main = crop.main_part
     uses = (HarvestUse(main.name, main.methods[0]),)
-    if thinned is not None:
-        uses = (HarvestUse(thinned.name, "thin"), *uses)
-    return replace(one, amount=Density(one.amount.per_m2 * share), harvest=uses)
+    thinned = next((p for p in crop.parts if "thin" in p.methods and p.pool == "leaf"), None)
+    if thinned is None:
+        return replace(one, amount=Density(one.amount.per_m2 * share), harvest=uses)
+    day = AtEvent("emergence", 10.0)
+    return replace(
+        one, amount=Density(crop["spacing.density"] * share), thin=Thinning(thick * share, day),
+        harvest=(HarvestUse(thinned.name, "thin"), *uses),
+    )  # fmt: skip
 
 
 def _any_first(row: Row) -> float:
@@ -131,8 +144,8 @@ CHECKS: Mapping[str, Callable[[Row], float]] = {
     "yield": lambda row: float(np.median(_grown(row).yields)),
     "years": lambda row: float((_grown(row).yields >= LEAST_KG_M2).mean()),
     "weeks": _weeks,
-    "bolted": lambda row: _share_by(row, _grown(row).season.clocks[0].bolt),
-    "alive": lambda row: 1.0 - _share_by(row, np.minimum(_grown(row).season.clocks[0].death, NEVER)),
+    "bolted": _bolted,
+    "alive": _alive,
     "times": _times,
     "gain_first": lambda row: _gain(row, "first", -1.0),
     "gain_last": lambda row: _gain(row, "last", 1.0),

@@ -6,20 +6,27 @@ run and used by start rules.  Shapes: years first, days last, (Y, D); event days
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .cold import chilled, crown_temperature, felt_by_crown, ground_frozen, leaf_limit, leaf_minimum
+from .constants import constant
 from .development import (
     NEVER,
     bolting_day,
+    crop_degree_days,
     crop_thermal_rate,
     emergence_day,
     first_day_reaching,
     nursery_thermal_time,
 )
+from .heat import setting_share, unfit, worn_out
 from .model import Crop, Part
+from .seedlings import stand
+from .standing import holds_until, standing_days
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -42,7 +49,10 @@ BURIED = ("tap", "tuberous", "bulb")
 @dataclass(frozen=True)
 class Clock:
     """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it; `dieback` (Y, D)
-    days on which frost kills the tops of a plant whose rootstock lives on."""
+    days on which frost kills the tops of a plant that lives on in the ground; `setting` (Y, D) the share of flowers, heads and
+    bulbs that set in the day's heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
+    days on which heat spoils what is ready, and on which the ground cannot be dug.  `chill` and `heat` are the days on which
+    those end the crop; `death` is the first of frost, chill and heat.  From the day `old` leaves die of age."""
 
     start: int
     emergence: Ints
@@ -55,6 +65,13 @@ class Clock:
     thermal: Floats
     rate: Floats
     dieback: Bools
+    setting: Floats
+    standing: Floats
+    unfit: Bools
+    frozen: Bools
+    chill: Ints
+    heat: Ints
+    old: Ints
 
     def event(self, name: str) -> Ints:
         """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""
@@ -64,6 +81,22 @@ class Clock:
             "frost": self.death,
         }  # fmt: skip
         return table[name]
+
+    def moved(self, first: int, days: int | None = None) -> Clock:
+        """The same clock on a count of days that begins on day `first` of this one; what happens after `days` days of it does not
+        happen."""
+        last = NEVER if days is None else first + days
+
+        def move(event: Ints) -> Ints:
+            return np.asarray(np.where(event < last, event - first, NEVER))
+
+        here = slice(first, None if days is None else first + days)
+        events: dict[str, Any] = {name: move(getattr(self, name)) for name in DAYS}
+        return replace(self, start=self.start - first, **events, **{name: getattr(self, name)[:, here] for name in SERIES})
+
+
+DAYS = ("emergence", "organ", "ready", "flower", "bolt", "end", "death", "chill", "heat", "old")
+SERIES = ("thermal", "rate", "dieback", "setting", "standing", "unfit", "frozen")
 
 
 def head_start(crop: Crop, establish: str) -> float:
@@ -81,39 +114,112 @@ def run_clock(
     min_c: Floats,
     soil_c: Floats,
     daylength_h: Floats,
+    snow_cm: Floats | None = None,
+    open_c: Floats | None = None,
 ) -> Clock:
     """The clock of `crop` started on day index `start` in the given weather.
 
     Parameters: `mean_c`, `min_c` daily air temperature under the planting's covers [C], `soil_c` temperature at sowing
-    depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h].
+    depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
+    `open_c` (Y, D) the air's mean outside the covers [C], by which plants grow old: a cover hastens growth, and does not shorten
+    a life.
     """
-    years, days = mean_c.shape
+    days = mean_c.shape[1]
+    snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
+    rate = crop_thermal_rate(crop, mean_c)
+    head = head_start(crop, establish)
+    if "development.short_days" in crop.records:
+        rate, head = _from_short_days(crop, rate, head, start, daylength_h)
+    emergence = _emergence(crop, establish, start, soil_c, rate)
+    green = np.arange(days) >= emergence[:, None]
+    thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head
+    lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
+    events = _events(crop, thermal, green, emergence, daylength_h)
+    behind = np.inf if establish in PIECES else head
+    bolt = bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind)
+    end, old = _ageing(crop, lived, green, emergence, events, bolt)
+    thermal = np.where(green, thermal, -1.0)
+    chill = first_day_reaching(chilled(crop, mean_c, min_c, green), True)
+    heat = first_day_reaching(worn_out(crop, mean_c, green), True)
+    frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
+    return Clock(
+        start, emergence, events["organ"], events["ready"], events["flower"], bolt, end,
+        np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, hardening=True),
+        setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), ground_frozen(mean_c, snow), chill, heat, old,
+    )  # fmt: skip
+
+
+def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
+    """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the first
+    of them, and a plant set out in long days has no buds to bring."""
+    short = daylength_h < crop["development.short_days"]
+    days = np.arange(len(short))
+    if start < len(short) and short[start]:
+        return rate, head
+    first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
+    return np.where(days >= first, rate, 0.0), 0.0
+
+
+def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:
+    """Day on which the planting is up, (Y,); NEVER where too little of it gets away (`mixcraft.crops.seedlings`)."""
+    years, days = rate.shape
     if establish in PLANTED:
         emergence = np.full(years, start, dtype=np.int64)
     else:
         emergence = emergence_day(crop, soil_c, start)
         if establish in SOWN and crop["emergence.t_min"] >= WARM_SEED_C:
             emergence = np.where(emergence > start + SEED_KEEPS_DAYS, NEVER, emergence)
-    rate = crop_thermal_rate(crop, mean_c)
-    green = np.arange(days) >= emergence[:, None]
-    thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head_start(crop, establish)
-    ready = _reach(thermal, green, crop["development.ready"], emergence)
-    flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)
+    grown = np.cumsum(np.where(np.arange(days) >= emergence[:, None], rate, 0.0), axis=1)
+    established = first_day_reaching(grown, constant("seedling_until"))
+    if crop.life == "perennial" and establish not in SOWN:
+        return emergence
+    away = stand(crop, establish in SOWN, establish in PIECES, soil_c, start, emergence, established)
+    followed = established < NEVER
+    return np.asarray(np.where(followed & (away < constant("stand_least")), NEVER, emergence), dtype=np.int64)
+
+
+def stands_till_it_bolts(crop: Crop) -> bool:
+    """Whether a crop lives until it runs to seed: biennials, and what is pulled or cut whole and holds in the bed."""
+    if crop.bolting == "none" or crop.life == "perennial":
+        return False
+    return crop.life == "biennial" or (crop.main_part.pool == "organ" and "hold" in crop.main_part.records)
+
+
+OLD_SHARE = 0.8
+"""Share of the thermal life after which leaves die of age, where no stem ends it.  Common practice, no source."""
+
+
+def _ageing(
+    crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: dict[str, Ints], bolt: Ints
+) -> tuple[Ints, Ints]:
+    """Day on which the life ends and day from which leaves die of age, (Y,) each.
+
+    A biennial, or a root that stands, lives on in leaf for as long as it does not run to seed; others by their thermal life,
+    counted from their ripeness, which heat or short days may have put off.
+    """
+    gap = crop["development.end"] - crop["development.ready"]
+    end = _later(lived, events["ready"], gap)
+    if stands_till_it_bolts(crop):
+        return np.maximum(end, bolt), bolt
+    old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
+    return np.asarray(end), np.minimum(np.maximum(old, events["ready"]), end)
+
+
+def _events(crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats) -> dict[str, Ints]:
+    """Days of organ start, ripeness and flower, (Y,) each.  A bulb begins on the first long day on which the plant is far
+    enough, and is ripe so long after."""
+    days = np.arange(thermal.shape[1])
     organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
-    end = _reach(thermal, green, crop["development.end"], emergence)
-    behind = np.inf if establish in PIECES else head_start(crop, establish)
-    bolt = bolting_day(crop, mean_c, rate, daylength_h, np.minimum(emergence, days), behind)
+    ready = _reach(thermal, green, crop["development.ready"], emergence)
     bulbing = crop.records.get("development.bulbing.critical_daylength")
     if bulbing is not None:
-        long_enough = np.broadcast_to(daylength_h > bulbing.value, mean_c.shape)
-        big_enough = np.arange(days) >= organ[:, None]
-        organ = first_day_reaching(big_enough & long_enough, True)
+        long_enough = np.broadcast_to(daylength_h > bulbing.value, thermal.shape)
+        organ = _reach(thermal, green, crop.number("development.bulbing.least", crop.number("harvest.organ_start", 0.0)), emergence)
+        organ = first_day_reaching((days >= organ[:, None]) & long_enough, True)
         takes = crop["development.ready"] - crop.number("harvest.organ_start", crop["development.ready"])
-        ready = np.maximum(ready, _later(thermal, organ, takes))
-    thermal = np.where(green, thermal, -1.0)
-    death = frost_death(crop, min_c, thermal, establish)
-    dieback = frost_dieback(crop, min_c, thermal, establish)
-    return Clock(start, emergence, organ, ready, flower, bolt, end, death, thermal, rate, dieback)
+        ready = _later(thermal, organ, takes)
+    flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)
+    return {"organ": organ, "ready": ready, "flower": flower}
 
 
 def _later(thermal: Floats, event: Ints, takes_c_d: float) -> Ints:
@@ -127,49 +233,92 @@ def _reach(thermal: Floats, green: NDArray[np.bool_], target: float, emergence: 
     return np.asarray(np.where(emergence < NEVER, days, NEVER), dtype=np.int64)
 
 
-def frost_limit(crop: Crop, thermal: Floats, establish: str = "drills", *, tops: bool = False) -> Floats:
-    """Killing temperature [C] by stage: the seedling's just after emergence, passing to the grown plant's.
+def frost_limit(
+    crop: Crop, thermal: Floats, establish: str = "drills", nights_c: Floats | None = None, *, tops: bool = False
+) -> Floats:
+    """Killing temperature [C] by stage: the seedling's just after emergence, passing to the grown plant's as it has hardened.
 
     A grown plant with a hardy rootstock lives until that dies; with `tops`, the temperature that kills what stands above the
-    ground.  Shape of `thermal`; -inf before emergence, when the frost finds nothing above the ground.
+    ground.  Without the minima `nights_c` (Y, D) that it has had, plants are fully hardened.  Shape of `thermal`; -inf before emergence, when the frost finds
+    nothing above the ground.
     """
     young, grown = crop["frost.seedling"], crop["frost.grown"]
-    if not tops:
-        grown = crop.number("frost.crown", grown)
+    limit = np.full_like(thermal, grown) if nights_c is None else leaf_limit(crop, nights_c)
+    if not tops and "frost.crown" in crop.records:
+        limit = np.full_like(thermal, crop["frost.crown"])
     share = np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
     if establish in DORMANT:
         share = np.ones_like(thermal)
-    return np.asarray(np.where(thermal < 0.0, -np.inf, young + (grown - young) * share))
+    return np.asarray(np.where(thermal < 0.0, -np.inf, young + (limit - young) * share))
 
 
-def frost_death(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills") -> Ints:
-    """Day on which frost kills the planting, `NEVER` if none does; (Y,)."""
-    return first_day_reaching(min_c <= frost_limit(crop, thermal, establish), True)
+def lives_below(crop: Crop) -> bool:
+    """Whether the plant outlives its tops: a hardy rootstock, or a root, bulb or tuber in the ground that is not an annual's
+    mere root."""
+    if "frost.crown" in crop.records:
+        return True
+    stored = crop.main_part.pool == "organ" and bool(set(crop.main_part.methods) & {"once", "pull"})
+    return crop.root_form in BURIED and (crop.life == "biennial" or stored)
 
 
-def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills") -> Bools:
-    """Days on which frost kills the tops of a crop whose rootstock lives on, (Y, D)."""
-    if "frost.crown" not in crop.records:
+def frost_death(
+    crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", mean_c: Floats | None = None,
+    snow_cm: Floats | None = None,
+) -> Ints:  # fmt: skip
+    """Day on which frost kills the planting, `NEVER` if none does; (Y,).
+
+    A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
+    dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean deeper.
+    """
+    snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
+    limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)
+    if "frost.crown" in crop.records:
+        felt = felt_by_crown(min_c, snow)
+    elif lives_below(crop):
+        deep = mean_c is not None and crop.root_form != "tap"
+        felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
+        limit = frost_limit(crop, thermal, establish)
+    else:
+        felt = leaf_minimum(crop, min_c)
+    return first_day_reaching(felt <= limit, True)
+
+
+def frost_dieback(
+    crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", *, hardening: bool = False
+) -> Bools:
+    """Days on which frost kills the tops of a crop that lives on below, (Y, D)."""
+    if not lives_below(crop):
         return np.zeros(min_c.shape, dtype=bool)
-    return np.asarray(min_c <= frost_limit(crop, thermal, establish, tops=True))
+    return np.asarray(leaf_minimum(crop, min_c) <= frost_limit(crop, thermal, establish, min_c if hardening else None, tops=True))
 
 
 def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
     """First and last day on which `part` can be picked, (Y,) each; `NEVER` opening if it never comes.
 
-    Roots and tubers stay pickable for their `hold` after frost has killed the tops.
+    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat; what is picked again and
+    again has its season of so many days.  What is in the ground is
+    not dug from frozen soil; what is of a cool
+    annual is spoilt after some days of heat.
     """
     opens = clock.event(part.opens)
     if "after" in part.records:
         opens = _later(clock.thermal, opens, part.number("after"))
-    closes = np.minimum(clock.event(part.closes), clock.end)
+    closes = np.minimum(np.minimum(clock.event(part.closes), clock.end), clock.death)
     if "hold" in part.records:
-        hold = int(part.number("hold"))
-        closes = np.minimum(closes, np.where(opens < NEVER, opens + hold, NEVER))
+        hold = part.number("hold")
+        picked = part.methods[0] == "pick"
+        closes = np.minimum(closes, opens + int(hold) if picked else holds_until(clock.standing, opens, hold))
+    days = np.arange(clock.thermal.shape[1])
     if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
-        survives = clock.death + int(part.number("hold", 14.0))
-        closes = np.minimum(closes, np.where(clock.death < NEVER, survives, NEVER))
-    else:
-        closes = np.minimum(closes, clock.death)
+        opens = _first_from(~clock.frozen, opens)
+        closes = np.minimum(closes, _first_from(clock.frozen, opens) - 1)
+    if crop.life == "annual":
+        spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
+        closes = np.minimum(closes, first_day_reaching(spoilt, True))
     opens = np.where(opens <= closes, opens, NEVER)
     return np.asarray(opens, dtype=np.int64), np.asarray(closes, dtype=np.int64)
+
+
+def _first_from(true: Bools, day: Ints) -> Ints:
+    """First day from `day` (Y,) on which it is true, NEVER if none."""
+    return first_day_reaching(true & (np.arange(true.shape[1]) >= day[:, None]), True)

@@ -24,14 +24,16 @@ NURSERY_C = 18.0
 def thermal_rate(temperature_c: Floats, t_base_c: float, t_optimum_c: float, t_ceiling_c: float) -> Floats:
     """Degree days per day: rising from the base to the optimum, then falling to nothing at the ceiling.
 
-    The triangular response with three cardinal temperatures (e.g. Yan & Hunt 1999 discuss the family).
+    A straight line up to the optimum To; beyond it the falling side of the beta function of Yan & Hunt 1999, eq. 4, which is
+    flat at the optimum: (To - Tb) x (Tc - T)/(Tc - To) x ((T - Tb)/(To - Tb))^((To - Tb)/(Tc - To)).
 
     Parameters: temperatures [C], any shape.  Result: thermal time per day [C d/d], same shape.
     """
     t = np.asarray(temperature_c, dtype=float)
-    rising = np.minimum(t, t_optimum_c) - t_base_c
-    falling = (t_ceiling_c - t) / (t_ceiling_c - t_optimum_c)
-    return np.asarray(np.clip(rising, 0.0, None) * np.clip(falling, 0.0, 1.0))
+    rise, fall = t_optimum_c - t_base_c, t_ceiling_c - t_optimum_c
+    rising = np.clip(t - t_base_c, 0.0, None)
+    beyond = np.clip((t_ceiling_c - t) / fall, 0.0, 1.0) * np.maximum(rising / rise, 1.0) ** (rise / fall)
+    return np.asarray(np.minimum(rising, rise) * beyond)
 
 
 def crop_thermal_rate(crop: Crop, temperature_c: Floats) -> Floats:
@@ -39,6 +41,12 @@ def crop_thermal_rate(crop: Crop, temperature_c: Floats) -> Floats:
     return thermal_rate(
         temperature_c, crop["development.t_base"], crop["development.t_optimum"], crop["development.t_ceiling"]
     )
+
+
+def crop_degree_days(crop: Crop, temperature_c: Floats) -> Floats:
+    """Degree days per day that count for growing old: as `crop_thermal_rate` up to the optimum, and no slower beyond it."""
+    t = np.asarray(temperature_c, dtype=float)
+    return np.asarray(np.clip(np.minimum(t, crop["development.t_optimum"]) - crop["development.t_base"], 0.0, None))
 
 
 def emergence_rate(crop: Crop, soil_temperature_c: Floats) -> Floats:

@@ -1,37 +1,28 @@
 """The crop: identity, numbers with their sources, and edible parts.
 
-Every number of a crop is a `Record`; a crop holds them under dotted names such as ``canopy.k``.  The model never
-keeps a bare number without its source, so that a card or a report can always say where a value came from.
+Every number of a crop is a `Record` (`mixcraft.crops.records`), its own or one of a habit that it shares
+(`mixcraft.crops.habits`); a crop holds them under dotted names such as ``canopy.k``.  The model never keeps a bare number
+without its source, so that a card or a report can always say where a value came from.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from pathlib import Path
 from typing import Any, cast
 
 from mixcraft.files.frozen import FrozenMap
 
+from .habits import habit_records
 from .keys import CropKey, PartKey
+from .records import Record as Record
+from .records import record_from
 
+PART_DEFAULTS = Path(__file__).with_name("part_defaults.yaml")
 SECTIONS = ("emergence", "development", "canopy", "root", "frost", "seed", "spacing", "harvest", "nutrition")
-
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """One number with its unit, range and source.
-
-    ``quality`` is one of `QUALITIES`; ``source`` is a key of the bibliography, ``at`` the table, field or page.
-    """
-
-    value: float
-    unit: str
-    source: str
-    at: str
-    quality: str
-    low: float | None = None
-    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,14 +150,6 @@ def _plain_part(name: str) -> str:
     return " ".join(word.removesuffix("s") for word in words)
 
 
-def record_from(data: Mapping[str, Any]) -> Record:
-    """A `Record` from its mapping in a crop file."""
-    low, high = data.get("range", (None, None))
-    return Record(
-        float(data["value"]), str(data["unit"]), str(data["source"]), str(data["at"]), str(data["quality"]), low, high
-    )
-
-
 def _records(data: Mapping[str, Any]) -> Mapping[CropKey, Record]:
     found: dict[str, Record] = {}
     for section in SECTIONS:
@@ -179,11 +162,41 @@ def _records(data: Mapping[str, Any]) -> Mapping[CropKey, Record]:
                 for inner, value in entry.items():
                     if isinstance(value, Mapping):
                         found[f"{section}.{key}.{inner}"] = record_from(value)
+    for name, record in habit_records(str(data["id"]), str(data["botanical"])).items():
+        found.setdefault(name, record)
+    _bear_their_warmest_month(found)
     return FrozenMap(cast(dict[CropKey, Record], found))
 
 
-def _part(data: Mapping[str, Any]) -> Part:
+def _bear_their_warmest_month(found: dict[str, Record]) -> None:
+    """A crop that grows well in a month grows in a warmer one yet: its ceiling lies `CEILING_ABOVE_C` above its warmest month."""
+    warmest, ceiling = found.get("development.heat_above"), found.get("development.t_ceiling")
+    if warmest is None or ceiling is None or ceiling.value >= warmest.value + CEILING_ABOVE_C:
+        return
+    found["development.t_ceiling"] = replace(
+        warmest, value=warmest.value + CEILING_ABOVE_C, at=f"{CEILING_ABOVE_C:g} C above: {warmest.at}", quality="derived"
+    )
+
+
+CEILING_ABOVE_C = 6.0
+"""Degrees by which growth ends at the least above the warmest month in which a crop grows well.  Common practice, no source."""
+
+
+@lru_cache(maxsize=1)
+def _part_defaults() -> Mapping[str, Mapping[PartKey, Record]]:
+    """Portion and keeping by what a crop is grown for; only read for a crop that does not say."""
+    import yaml
+
+    found = yaml.load(PART_DEFAULTS.read_bytes(), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    return {kind: {cast(PartKey, name): record_from(entry) for name, entry in given.items()} for kind, given in found.items()}
+
+
+def _part(data: Mapping[str, Any], kinds: Sequence[str]) -> Part:
+    """A part from its mapping; a portion and days of keeping that it lacks are those of its crop's kind."""
     records = {cast(PartKey, key): record_from(value) for key, value in data.items() if isinstance(value, Mapping)}
+    if data.get("food", True) and not ("portion" in records and "keeps" in records):
+        kind = next((kind for kind in kinds if kind in _part_defaults()), None)
+        records = {**(_part_defaults()[kind] if kind else {}), **records}
     return Part(
         str(data["part"]), str(data["role"]), str(data["pool"]), tuple(data["methods"]), str(data["opens"]),
         str(data["closes"]), FrozenMap(records), tuple(data.get("cautions", ())),
@@ -218,7 +231,7 @@ def crop_from_mapping(data: Mapping[str, Any], origin: str = "library") -> Crop:
         establish=tuple(data["establish"]),
         about=str(data["about"]),
         records=_records(data),
-        parts=tuple(_part(part) for part in data["harvest"]["parts"]),
+        parts=tuple(_part(part, data["kinds"]) for part in data["harvest"]["parts"]),
         emergence_table=_table(data["emergence"].get("table")),
         bolting=str(data["development"]["bolting"]["kind"]),
         shade=str(data["canopy"]["shade"]),

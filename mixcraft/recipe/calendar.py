@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.cold import snow_depth
 from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates
 from mixcraft.place.series import day_of_year
 
@@ -43,6 +44,11 @@ class Almanac:
     first_autumn_frost: int | None
     last_spring_frost_late: int | None
     first_autumn_frost_early: int | None
+
+    @property
+    def snow_cm(self) -> Floats:
+        """Snow on the ground in the normal year [cm], (1, `SEARCH_DAYS`)."""
+        return snow_depth(self.weather.tmean_c, self.weather.rain_mm)
 
     @property
     def hemisphere(self) -> str:

@@ -18,6 +18,7 @@ from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, cover, soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
+from .constants import constant
 from .layout import (
     CELL_M,
     Grid,
@@ -51,7 +52,7 @@ SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
 COARSE_M2 = 1.6 * CELL_M**2
 """Cells that are larger are told of."""
-AFTER_LAST_DAYS = 28
+AFTER_LAST_DAYS = int(constant("after_last"))
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
 
@@ -222,7 +223,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
     mean, low = covered_air(sky.weather, covers)
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = soil_temperature(bare_soil(sky.weather, mean), depth)
-    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h)
+    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c)
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
@@ -294,12 +295,16 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
     return tuple(plans)
 
 
+UNCOUNTED = 99
+"""Pickings of a method that has no number of its own: more than any season holds."""
+
+
 def _harvest_plan(index: int, planting: Planting, part: Part, method: str) -> HarvestPlan:
-    interval = part.number("interval", 7.0)
-    cuts = int(part.number("cuts", 3.0)) if method == "cut" else 99
-    take = part.number("take", {"leaf": 0.35, "cut": 0.8}.get(method, 0.85))
+    interval = part.number("interval", constant("interval"))
+    cuts = int(part.number("cuts", constant("cuts"))) if method == "cut" else UNCOUNTED
+    take = part.number("take", constant({"leaf": "take_leaf", "cut": "take_cut"}.get(method, "take_other")))
     if method == "leaf" and part.methods[0] != "leaf":
-        take = min(take, 0.35)
+        take = min(take, constant("take_leaf"))
     return HarvestPlan(index, part, method, interval, take, cuts)
 
 
@@ -357,7 +362,7 @@ def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: i
     return int(min(natural, limit))
 
 
-THINNED_FROM = 2.0
+THINNED_FROM = constant("thinned_from")
 """Plants sown for each that stays where thinnings are picked and the recipe says no number.  Common practice, no source."""
 
 
@@ -404,7 +409,7 @@ def _support(planting: Planting, bed: Bed) -> float | None:
         _, height = trellis_of(planting, bed)
         return planting.support_height_m or height
     if planting.support:
-        return planting.support_height_m or 1.8
+        return planting.support_height_m or constant("support_height")
     return None
 
 
@@ -423,18 +428,7 @@ def _shift(planned: Planned, first: int) -> Planned:
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),
         thin_day=None if planned.thin_day is None else move(planned.thin_day),
-        clock=_shifted_clock(planned.clock, first),
-    )  # fmt: skip
-
-
-def _shifted_clock(clock: Clock, first: int) -> Clock:
-    def move(days: Ints) -> Ints:
-        return np.where(days >= NEVER, NEVER, days - first)
-
-    return Clock(
-        clock.start - first, move(clock.emergence), move(clock.organ), move(clock.ready), move(clock.flower),
-        move(clock.bolt), move(clock.end), move(clock.death), clock.thermal[:, first:], clock.rate[:, first:],
-        clock.dieback[:, first:],
+        clock=planned.clock.moved(first),
     )  # fmt: skip
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PLANTED, Clock, run_clock
-from mixcraft.crops.development import NEVER
+from mixcraft.crops.cold import snow_depth
 from mixcraft.place import Weather, soil_temperature, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
@@ -131,7 +131,7 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
 
     def made() -> Course:
         clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
-        here = cut(clock, offset, plan.days)
+        here = clock.moved(offset, plan.days)
         opens, closes = windows(planned, here, plan.days)
         days = slice(offset, offset + plan.days)
         thin = thinning_days(planned, opens)
@@ -158,11 +158,14 @@ def lived(
     over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
     mean, low = weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c
     soil = mean if planting.establish in PLANTED else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
-    clock = run_clock(crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h)
+    snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
+    clock = run_clock(
+        crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c
+    )  # fmt: skip
     grown = height_share(crop, clock.thermal)
     shut = over.pollinators_out if needs_pollinators(crop) else None
     par = weather.radiation_mj * constant("par_share") * over.light * light
-    return clock, drivers(planned, clock, par, mean, grown, shut), grown
+    return clock, drivers(planned, clock, par, mean, grown, shut, weather, over.light * light), grown
 
 
 def soil_under(
@@ -181,17 +184,3 @@ def _soil_past(plan: Plan) -> AnnualWave:
     sky = plan.almanac
     surface = bare_soil(sky.weather, sky.weather.tmean_c)[0, :YEAR]
     return fit_annual_wave(surface, day_of_year(sky.weather.dates[:YEAR]))
-
-
-def cut(clock: Clock, offset: int, days: int) -> Clock:
-    """A clock on `days` days from `offset` on: what happens after them does not happen."""
-
-    def moved(event: Ints) -> Ints:
-        return np.where(event < offset + days, event - offset, NEVER)
-
-    here = slice(offset, offset + days)
-    return Clock(
-        clock.start - offset, moved(clock.emergence), moved(clock.organ), moved(clock.ready), moved(clock.flower),
-        moved(clock.bolt), moved(clock.end), moved(clock.death), clock.thermal[:, here], clock.rate[:, here],
-        clock.dieback[:, here],
-    )  # fmt: skip

@@ -48,6 +48,13 @@ def day(text: str) -> int:
     return int((np.datetime64(f"2001-{text}") - np.datetime64("2001-01-01")).astype(int))
 
 
+def kind_for(crop: str, latitude_deg: float) -> str:
+    """The kind of onion that is grown at a latitude: guides mean theirs."""
+    if crop != "onion":
+        return crop
+    return "onion-short-day" if abs(latitude_deg) < 32 else "onion-intermediate" if abs(latitude_deg) < 39 else "onion"
+
+
 def beyond(start: int, windows: Iterable[tuple[int, int]]) -> int:
     """Days from a start to the nearest window, 0 inside one."""
     found = []
@@ -127,7 +134,7 @@ def main() -> None:
     names = [str(np.datetime64("2001-01-01") + s)[5:] for s in starts]
     found = []
     for key, mine in by.items():
-        grown = grow_alone(load_crop(key[1]), places[key[0]], key[2], names, args.years)
+        grown = grow_alone(load_crop(kind_for(key[1], places[key[0]].latitude_deg)), places[key[0]], key[2], names, args.years)
         found.append(verdict(key, mine, grown, starts))
     for r in [] if args.brief else sorted(found, key=lambda r: (group_of(str(r["crop"])), str(r["crop"]))):
         print(f"{r['region']:22} {r['crop']:20} {r['how']:10} {r['marks']} best {r['best']:5.1f}  days {r['days']:5.0f} ({r['published']:4.0f})")

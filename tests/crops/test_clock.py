@@ -41,15 +41,15 @@ def clock(crop: str, mean_c: float = 16.0, daylength_h: float = 14.0, establish:
 
 @given(st.floats(-20.0, 60.0))
 @settings(max_examples=100)
-def test_thermal_rate_is_a_triangle(t: float) -> None:
-    """Nothing at 4 C and below, 20 at 24 C, nothing at 34 C and above."""
+def test_thermal_rate_rises_to_the_optimum_and_falls_to_the_ceiling(t: float) -> None:
+    """Nothing at 4 C and below, 20 at 24 C, nothing at 34 C and above; beyond the optimum Yan & Hunt 1999, eq. 4."""
     rate = float(thermal_rate(np.array(t), 4.0, 24.0, 34.0))
     if t <= 4.0 or t >= 34.0:
         assert rate == 0.0
     elif t <= 24.0:
         assert rate == pytest.approx(t - 4.0)
     else:
-        assert rate == pytest.approx(20.0 * (34.0 - t) / 10.0)
+        assert rate == pytest.approx(20.0 * (34.0 - t) / 10.0 * ((t - 4.0) / 20.0) ** 2.0)
 
 
 @given(CROPS, st.floats(-10.0, 50.0))
@@ -323,17 +323,15 @@ def test_hardier_crops_have_lower_limits() -> None:
 
 
 def test_roots_keep_when_frost_has_killed_the_tops() -> None:
+    """Carrots are in the ground after the night that takes their leaves, and gone after one that freezes them there."""
     crop = load_crop("carrot-maincrop")
-    found = clock("carrot-maincrop")
-    ready = int(found.ready[0])
-    frost = replace(found, death=np.array([ready + 10]))
-    opens, closes = part_window(crop, crop.main_part, frost)
-    assert opens[0] == ready
-    assert closes[0] > ready + 10
-    leaves = load_crop("lettuce-cos")
-    lettuce = clock("lettuce-cos")
-    killed = replace(lettuce, death=np.array([int(lettuce.ready[0]) + 3]))
-    assert part_window(leaves, leaves.main_part, killed)[1][0] <= int(lettuce.ready[0]) + 3
+    thermal = np.full((1, 6), 1300.0)
+    tops, roots = np.array([[4.0, -6.5, 3.0, 4.0, 4.0, 4.0]]), np.array([[4.0, -6.5, 3.0, -12.0, 4.0, 4.0]])
+    assert frost_dieback(crop, tops, thermal)[0].tolist() == [False, True, False, False, False, False]
+    assert frost_death(crop, tops, thermal)[0] == NEVER
+    assert frost_death(crop, roots, thermal)[0] == 3
+    lettuce = load_crop("lettuce-cos")
+    assert frost_death(lettuce, tops, thermal)[0] == 1
 
 
 def test_a_window_that_never_opens() -> None:

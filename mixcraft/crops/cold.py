@@ -1,0 +1,102 @@
+"""Cold: hardening, frost, snow, chill and frozen ground.  Pure array functions.
+
+Plants harden in cool weather and lose it again in warm; frost finds the crown in the ground, where soil and snow shield it,
+later than the leaf above; crops from warm climates are ended by chill long before frost.  Time is the last axis, (Y, D).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .constants import constant
+from .model import Crop
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+
+def running_mean(values: Floats, days: int, before: float | None = None) -> Floats:
+    """Mean of the last `days` days, today among them, (Y, D); before the series, `before` or else its first value."""
+    pad = np.repeat(values[..., :1] if before is None else np.full_like(values[..., :1], before), days, axis=-1)
+    total = np.cumsum(np.concatenate([pad, values], axis=-1), axis=-1)
+    return np.asarray((total[..., days:] - total[..., :-days]) / days)
+
+
+def hardened_share(min_c: Floats) -> Floats:
+    """Share 0..1 of full hardening by the nights of the last days, (Y, D): none after mild ones, all after cold ones.
+
+    Leaves of spinach and cabbage harden within days at 5 by day and 2 C by night, and lose it within days at 20 and 17 C.
+    """
+    recent = running_mean(min_c, int(constant("hardening_days")))
+    span = constant("hardens_below") - constant("hardens_fully")
+    return np.asarray(np.clip((constant("hardens_below") - recent) / span, 0.0, 1.0))
+
+
+def leaf_limit(crop: Crop, min_c: Floats) -> Floats:
+    """Air temperature [C] that kills the grown plant's leaves after the weather it has had, (Y, D)."""
+    full = crop["frost.grown"]
+    soft = max(full, constant("soft_limit"))
+    return np.asarray(soft + (full - soft) * hardened_share(min_c))
+
+
+def snow_depth(mean_c: Floats, rain_mm: Floats) -> Floats:
+    """Snow on the ground [cm], (Y, D): what falls below freezing lies, and melts by degree days."""
+    falls = np.where(mean_c < 0.0, rain_mm, 0.0)
+    melts = constant("snow_melt") * np.clip(mean_c, 0.0, None)
+    water = np.zeros_like(mean_c)
+    lying = np.zeros(mean_c.shape[:-1])
+    for day in range(mean_c.shape[-1]):
+        lying = np.maximum(lying + falls[..., day] - melts[..., day], 0.0)
+        water[..., day] = lying
+    return water * constant("snow_cm_per_mm")
+
+
+def crown_temperature(air_c: Floats, snow_cm: Floats) -> Floats:
+    """Temperature [C] of a plant's crown just below the ground when the air is below freezing (Ritchie 1991, CERES-Wheat).
+
+    T_crown = 2 + T (0.4 + 0.0018 (min(snow, 15) - 15)^2); the air's where it does not freeze.
+    """
+    snow = np.minimum(snow_cm, constant("crown_snow_most"))
+    shield = constant("crown_share") + constant("crown_snow_slope") * (snow - constant("crown_snow_most")) ** 2
+    return np.asarray(np.where(air_c < 0.0, constant("crown_offset") + air_c * shield, air_c))
+
+
+def felt_by_crown(air_c: Floats, snow_cm: Floats) -> Floats:
+    """Air temperature over bare ground [C] at which a crown would be as cold as it is under its snow, (Y, D)."""
+    bare = constant("crown_share") + constant("crown_snow_slope") * constant("crown_snow_most") ** 2
+    felt = (crown_temperature(air_c, snow_cm) - constant("crown_offset")) / bare
+    return np.asarray(np.where(air_c < 0.0, felt, air_c))
+
+
+def leaf_minimum(crop: Crop, min_c: Floats) -> Floats:
+    """Lowest temperature [C] of leaves under the open sky in still nights, for crops that die about freezing, (Y, D).
+
+    Limits near freezing are those of the tissue, which radiates and is colder than the air of a weather hut; lower limits are
+    told as air temperatures.
+    """
+    return min_c - constant("leaf_below_air") if crop["frost.grown"] > constant("tissue_limits") else min_c
+
+
+def chill_dose(crop: Crop, mean_c: Floats, min_c: Floats, green: Bools) -> Floats:
+    """Chill [C d] that a crop from a warm climate has had within `chill_days`, (Y, D); 0 for crops that bear cold.
+
+    Degrees of the night (half of the mean plus the minimum) below `frost.chill_below`.
+    """
+    below = crop.number("frost.chill_below", -np.inf)
+    if not np.isfinite(below):
+        return np.zeros_like(mean_c)
+    missing = np.clip(below - 0.5 * (mean_c + min_c), 0.0, None) * green
+    days = int(constant("chill_days"))
+    return running_mean(missing, days, before=0.0) * days
+
+
+def chilled(crop: Crop, mean_c: Floats, min_c: Floats, green: Bools) -> Bools:
+    """Days on which chill has ended the crop, (Y, D)."""
+    return chill_dose(crop, mean_c, min_c, green) >= constant("chill_dose")
+
+
+def ground_frozen(mean_c: Floats, snow_cm: Floats) -> Bools:
+    """Days on which the ground is too hard to dig: its crown layer below `frozen_below` over some days, (Y, D)."""
+    recent = running_mean(crown_temperature(mean_c, snow_cm) - constant("crown_offset") * (mean_c < 0.0), int(constant("frozen_days")))
+    return np.asarray(recent < constant("frozen_below"))

@@ -1,0 +1,81 @@
+"""What becomes of a sowing: the share that comes up normal at the soil's temperature, and what is lost while it waits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+import yaml
+from numpy.typing import NDArray
+
+from .constants import constant
+from .development import NEVER
+from .model import Crop
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+FILE = Path(__file__).with_name("normal_seedlings.yaml")
+TENDER_C = -6.0
+"""Pieces of crops that die at this temperature or a warmer one rot in cold soil.  Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class NormalSeedlings:
+    """Share of normal seedlings (T,) at constant soil temperatures (T,) [C], with the source of the table."""
+
+    temperatures_c: tuple[float, ...]
+    share: tuple[float, ...]
+    source: str
+    at: str
+    quality: str
+
+
+@lru_cache(maxsize=1)
+def normal_seedlings() -> Mapping[str, NormalSeedlings]:
+    """The table of each crop that has one, by id."""
+    data = yaml.load(FILE.read_bytes(), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    found = {}
+    for entry in data["seedlings"]:
+        shares = tuple(float(p) / 100.0 for p in entry["percent"])
+        temperatures = tuple(float(t) for t in data["temperatures"])
+        for crop in entry["crops"]:
+            found[str(crop)] = NormalSeedlings(temperatures, shares, data["source"], entry["at"], data["quality"])
+    return found
+
+
+def come_up(crop: Crop, soil_c: Floats, start: int, emergence: Ints) -> Floats:
+    """Share of the seed that can come up which does, (Y,): the worst week is that of the mean between sowing and emergence."""
+    table = normal_seedlings().get(crop.id)
+    if table is None:
+        return np.ones(len(emergence))
+    days = np.arange(soil_c.shape[-1])
+    waiting = (days >= start) & (days <= np.minimum(emergence, start + 60)[:, None])
+    mean = (soil_c * waiting).sum(axis=-1) / np.maximum(waiting.sum(axis=-1), 1)
+    best = max(table.share)
+    return np.asarray(np.interp(mean, table.temperatures_c, table.share) / best)
+
+
+def daily_loss(crop: Crop, sown: bool, piece: bool) -> float:
+    """Share lost a day [1/d] while seed, piece or young plant does not get away."""
+    if sown:
+        return crop.number("emergence.daily_loss", constant("seed_loss"))
+    if piece and crop["frost.grown"] <= TENDER_C:
+        return 0.0
+    return constant("piece_loss")
+
+
+def stand(crop: Crop, sown: bool, piece: bool, soil_c: Floats, start: int, emergence: Ints, established: Ints) -> Floats:
+    """Share of a sowing or planting that gets away, (Y,): the less of what comes up normal and what outlives the days until it
+    is `established`; the first was counted in cold soil too.
+
+    Only cold soil takes its toll: all of the daily loss `cold_soil_span` below `cold_soil`, none above it.
+    """
+    days = np.arange(soil_c.shape[-1])
+    at_risk = (days >= start) & (days < np.minimum(established, NEVER)[:, None])
+    cold = np.clip((constant("cold_soil") - soil_c) / constant("cold_soil_span"), 0.0, 1.0) * at_risk
+    lives = (1.0 - daily_loss(crop, sown, piece)) ** cold.sum(axis=-1)
+    return np.asarray(np.minimum(lives, come_up(crop, soil_c, start, emergence)) if sown else lives)
