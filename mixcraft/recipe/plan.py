@@ -497,8 +497,8 @@ def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[
     notes = []
     if grid.cell_m2 > COARSE_M2:
         notes.append(
-            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
-            f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
+            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm "
+            f"instead of {100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
         )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
         notes.append(

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from mixcraft.files import UsageError
 from mixcraft.place import Weather, daily_from_normals
 from mixcraft.recipe.plan import Plan
 from mixcraft.recipe.shelf import Shelf
@@ -21,6 +22,8 @@ from .twins import Twin, twins
 YEARS = 30
 SEED = 20260401
 WEEK = 7
+MOST_PLANTING_YEARS = 6000
+"""Most plantings times years of one season, 60 times 100: 1.2 GB (measured; each takes half a kilobyte a day)."""
 
 
 def grow(
@@ -45,13 +48,22 @@ def grow(
     as in a trial of crops side by side.  `keep` and `normal` hold what was made for other plans in the same weather, and in the
     normal year.  `cyclic`, the bed goes on for ever at its sides, as in a large field; `light` is the share of the open sky's
     light that reaches it.  Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of
-    the engine).
+    the engine), `UsageError` for more plantings times years than `MOST_PLANTING_YEARS`.
     """
+    _check_size(len(plan.plantings), years if weather is None else weather.years)
     keep = Shelf() if keep is None else keep
     setting = settle(plan, season_weather(plan, years, seed) if weather is None else weather, keep, light)
     shared = light_of(setting, corrections, keep, normal, cyclic) if voxels and not apart else None
     mixture = day_loop(setting, shared, keep, apart=apart)
     return collect(setting, mixture, twins(setting, shared, keep), shared, apart=apart)
+
+
+def _check_size(plantings: int, years: int) -> None:
+    if plantings * years > MOST_PLANTING_YEARS:
+        raise UsageError(
+            f"{plantings} plantings over {years} years are too much for the memory of a usual computer: "
+            f"give up to {MOST_PLANTING_YEARS // plantings} years"
+        )
 
 
 def light_of(
