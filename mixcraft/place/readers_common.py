@@ -30,7 +30,11 @@ def read_lines(path: str | os.PathLike[str]) -> list[str]:
         if max(status.st_size, len(data)) > MAX_BYTES:
             megabytes = f"{status.st_size / 1e6:.0f} MB"
             raise file_fault(
-                name, 0, "too-large", f"the weather file has {megabytes}, allowed are {MAX_BYTES // 10**6} MB", "cut it into years"
+                name,
+                0,
+                "too-large",
+                f"the weather file has {megabytes}, allowed are {MAX_BYTES // 10**6} MB",
+                "cut it into years",
             )
         return data.decode("utf-8-sig").splitlines()
     except UnicodeDecodeError as error:
