@@ -18,9 +18,9 @@ from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, cover, soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
+from .constants import constant
 from .layout import (
     CELL_M,
-    MOST_CELLS,
     Grid,
     Stand,
     grid_of,
@@ -50,7 +50,9 @@ Ints = NDArray[np.int64]
 
 SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
-AFTER_LAST_DAYS = 28
+COARSE_M2 = 1.6 * CELL_M**2
+"""Cells that are larger are told of."""
+AFTER_LAST_DAYS = int(constant("after_last"))
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
 
@@ -157,10 +159,10 @@ def plan(
     """
     check(recipe)
     bed = garden.bed(bed_name)
-    grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
     sky = almanac(garden.place)
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults)[0])
+    grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
     stands = stands_of(sown, bed, grid, faults, draw=draw)
     starts, clocks = _starts_and_clocks(sown, sky, faults)
     if faults:
@@ -175,7 +177,7 @@ def plan(
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, sky, starts))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, grid, sky, starts))
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
@@ -293,12 +295,16 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
     return tuple(plans)
 
 
+UNCOUNTED = 99
+"""Pickings of a method that has no number of its own: more than any season holds."""
+
+
 def _harvest_plan(index: int, planting: Planting, part: Part, method: str) -> HarvestPlan:
-    interval = part.number("interval", 7.0)
-    cuts = int(part.number("cuts", 3.0)) if method == "cut" else 99
-    take = part.number("take", {"leaf": 0.35, "cut": 0.8}.get(method, 0.85))
+    interval = part.number("interval", constant("interval"))
+    cuts = int(part.number("cuts", constant("cuts"))) if method == "cut" else UNCOUNTED
+    take = part.number("take", constant({"leaf": "take_leaf", "cut": "take_cut"}.get(method, "take_other")))
     if method == "leaf" and part.methods[0] != "leaf":
-        take = min(take, 0.35)
+        take = min(take, constant("take_leaf"))
     return HarvestPlan(index, part, method, interval, take, cuts)
 
 
@@ -356,7 +362,7 @@ def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: i
     return int(min(natural, limit))
 
 
-THINNED_FROM = 2.0
+THINNED_FROM = constant("thinned_from")
 """Plants sown for each that stays where thinnings are picked and the recipe says no number.  Common practice, no source."""
 
 
@@ -403,7 +409,7 @@ def _support(planting: Planting, bed: Bed) -> float | None:
         _, height = trellis_of(planting, bed)
         return planting.support_height_m or height
     if planting.support:
-        return planting.support_height_m or 1.8
+        return planting.support_height_m or constant("support_height")
     return None
 
 
@@ -426,12 +432,11 @@ def _shift(planned: Planned, first: int) -> Planned:
     )  # fmt: skip
 
 
-def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
+def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
     notes = []
-    grid = grid_of(bed.length_m, bed.width_m)
-    if bed.length_m * bed.width_m > MOST_CELLS * CELL_M**2:
+    if grid.cell_m2 > COARSE_M2:
         notes.append(
-            f"The bed is large: light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
+            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
             f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
         )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:

@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PLANTED, Clock, run_clock
 from mixcraft.crops.cold import snow_depth
-from mixcraft.crops.development import NEVER
 from mixcraft.place import Weather, soil_temperature, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
@@ -166,7 +165,7 @@ def lived(
     grown = height_share(crop, clock.thermal)
     shut = over.pollinators_out if needs_pollinators(crop) else None
     par = weather.radiation_mj * constant("par_share") * over.light * light
-    return clock, drivers(planned, clock, par, mean, grown, shut), grown
+    return clock, drivers(planned, clock, par, mean, grown, shut, weather, over.light * light), grown
 
 
 def soil_under(

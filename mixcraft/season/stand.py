@@ -8,13 +8,14 @@ import numpy as np
 
 from mixcraft.recipe.plan import Plan
 
-from .columns import MIXTURE, Column, traits_of
+from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
 from .harvest import picks_of
 from .kernel import DONE, run_days
-from .light_layers import overlaps
+from .nitrogen import supply_of
+from .overlaps import bed_overlaps
 from .setting import Setting
 from .shelf import Shelf
-from .tables import DATES, Asking, Floats, Ground, Stand, Table, Trace, new_running, new_trace, not_asking, table
+from .tables import DATES, SUMS, Asking, Floats, Ground, Ints, Stand, Table, Trace, new_running, new_trace, not_asking, table
 from .water import closes, soil_of
 
 __all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
@@ -24,12 +25,6 @@ LEAST_G = 1e-9
 
 class BalanceError(RuntimeError):
     """A light, water or mass balance does not close: a fault of the engine, not of the recipe."""
-
-
-def bed_overlaps(plan: Plan) -> Floats:
-    """`overlaps` of the plantings of a plan, (P, P)."""
-    stands = [p.stand for p in plan.plantings]
-    return overlaps(np.stack([s.cells for s in stands]), np.array([s.taken for s in stands]))
 
 
 def dates_of(setting: Setting, of: Sequence[int]) -> Table:
@@ -43,7 +38,17 @@ def dates_of(setting: Setting, of: Sequence[int]) -> Table:
     return dates
 
 
-def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None, *, apart: bool = False) -> Ground:
+def holding(plan: Plan, overlap: Floats) -> Ints:
+    """1 where planting j, tall and sturdy, is a pole for i, which climbs and has no other; shape of `overlap`."""
+    plantings = plan.plantings[: len(overlap)]
+    poles = np.array([is_pole(p.planting.crop) for p in plantings], dtype=bool)
+    climbs = np.array([climbs_free(p) for p in plantings], dtype=bool)
+    return np.asarray(((overlap > 0.0) & climbs[:, None] & poles).astype(np.int64))
+
+
+def ground_of(
+    setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf, *, apart: bool = False
+) -> Ground:
     """How columns share light, room and soil; `factor` corrects their light, None where it is the layered canopy's own."""
     together = sum(column.kind == MIXTURE for column in columns)
     mixed = 0 if apart else together
@@ -55,7 +60,9 @@ def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None
         overlap = bed_overlaps(setting.plan)
         k = np.array([p.planting.crop["canopy.k"] for p in setting.plan.plantings])
         crowds = np.where(np.eye(mixed, dtype=bool), 0.0, overlap) * k / k[:, None]
-    return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute)
+    supply = keep(("nitrogen", setting.plan.bed.soil, setting.plan.bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
+    holds = holding(setting.plan, overlap)
+    return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute, holds, supply)
 
 
 def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: Shelf) -> Stand:
@@ -73,7 +80,7 @@ class Loop:
     def __init__(self, stand: Stand, asking: Asking | None = None) -> None:
         self.stand, self.running, self.trace = stand, new_running(stand), new_trace(stand)
         self.asking = not_asking() if asking is None else asking
-        self.depth_m, self.sums = np.zeros(len(stand.traits)), np.zeros((stand.daily.shape[1], len(stand.soil.water), 5))
+        self.depth_m, self.sums = np.zeros(len(stand.traits)), np.zeros((stand.daily.shape[1], len(stand.soil.water), SUMS))
 
     def until_asked(self, day: int) -> int:
         """Go on from a day, of the first year if it is not 0, to the day on which the voxel model is asked, or to the end
