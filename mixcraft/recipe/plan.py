@@ -5,6 +5,7 @@ Dates come from the place's normal year: they are what a card can print.  Weathe
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -17,8 +18,10 @@ from mixcraft.crops.model import Part
 from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, cover, soil_temperature
 
-from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
+from .bed_year import years_later
+from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
 from .constants import constant
+from .density import densest, standing_density, usual_range
 from .layout import (
     CELL_M,
     Grid,
@@ -32,12 +35,15 @@ from .model import (
     AtTrellis,
     AutumnFrost,
     Bed,
+    Count,
+    Density,
     Garden,
     Moment,
     OnDate,
     OnDay,
     Planting,
     Recipe,
+    SeedRate,
     SpringFrost,
 )
 from .rules import Breach, check, fault_at
@@ -167,12 +173,17 @@ def plan(
     starts, clocks = _starts_and_clocks(sown, sky, faults)
     if faults:
         raise FileFaults(faults)
+    spans = [_span(p, c) for p, c in zip(sown.plantings, clocks, strict=True)]
+    later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], _shared(stands))
+    if any(later):
+        starts, clocks = _starts_and_clocks(sown, sky, faults, later)
     covers = _cover_spans(sown, stands, clocks, sky)
     clocks = [
         _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
     ]  # fmt: skip
     planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
     _check_ends(sown, planned, sky)
+    _check_density(sown, planned, grid)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
@@ -194,8 +205,50 @@ def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> Non
         raise FileFaults(faults)
 
 
-def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tuple[list[int], list[Clock]]:
-    """Start days and clocks in an order in which each planting comes after the one it waits for."""
+def _check_density(recipe: Recipe, planned: Sequence[Planned], grid: Grid) -> None:
+    """Refuse a stand far denser than its crop's densest usual one."""
+    faults, times = [], constant("densest_refused")
+    for i, item in enumerate(planned):
+        density, most = standing_density(item, grid), densest(item)
+        if density <= times * most * (1.0 + 1e-9):
+            continue
+        fits = max(1, math.floor(item.stand.plants * times * most / density))
+        key = {Count: ("count",), Density: ("density",), SeedRate: ("seed_rate",)}.get(type(item.planting.amount), ())
+        faults.append(fault_at(recipe, Breach(
+            ("plantings", i, *key), "amount.too_thick",
+            f"{item.name}: {density:.3g} plants to the square metre of the ground that they reach; {_usual(item)}",
+            f"{item.stand.plants:.0f} plants", f"at most {times:g} times the densest usual stand",
+            f"at most {fits} plants here ({times * most:.3g} plants/m2)",
+        )))  # fmt: skip
+    if faults:
+        raise FileFaults(faults)
+
+
+def _usual(item: Planned) -> str:
+    """The usual range of a crop's density in words."""
+    low, high = usual_range(item)
+    return f"{low:.3g} to {high:.3g} are usual"
+
+
+def _span(planting: Planting, clock: Clock) -> tuple[int, int]:
+    """First picking of a planting and the day on which it leaves its ground in the normal year, near enough to order dates by."""
+    first, last = harvest_span(planting, clock)
+    end = int(min(clock.end[0], clock.start + YEAR))
+    return (first, last) if last >= 0 else (end, end)
+
+
+def _shared(stands: Sequence[Stand]) -> Floats:
+    """Share of the smaller one's ground that two stands have in common, (P, P)."""
+    cells = np.stack([s.cells.ravel() for s in stands])
+    both = np.minimum(cells[:, None, :], cells[None, :, :]).sum(axis=2)
+    return np.asarray(both / np.maximum(np.minimum(cells.sum(axis=1)[:, None], cells.sum(axis=1)), 1e-9))
+
+
+def _starts_and_clocks(
+    recipe: Recipe, sky: Almanac, faults: list[Fault], later: Sequence[int] = ()
+) -> tuple[list[int], list[Clock]]:
+    """Start days and clocks in an order in which each planting comes after the one it waits for; those that have a date of their
+    own so many days `later`."""
     names = [p.name for p in recipe.plantings]
     starts: dict[str, int] = {}
     clocks: dict[str, Clock] = {}
@@ -209,6 +262,7 @@ def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tup
             todo.remove(planting)
             try:
                 day = start_day(planting, sky, starts, clocks, windows)
+                day += later[names.index(planting.name)] if later and not isinstance(planting.start, After) else 0
             except StartError as error:
                 path = ("plantings", names.index(planting.name), "start", *error.where)
                 faults.append(fault_at(recipe, Breach(path, "start.never", str(error), repair=error.repair)))
