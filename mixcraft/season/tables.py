@@ -273,7 +273,7 @@ def stacked(tables: Sequence[Table]) -> Table:
     """Tables of drivers (Y, D), whose rows may be parts of longer ones, as one (N, Y, D)."""
     years, days = tables[0].shape
     made = table(DRIVERS, len(tables), years, days)
-    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS)
+    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS.names or ())
     for n, one in enumerate(tables):
         step = one.strides[1] // fields
         numbers[n] = np.lib.stride_tricks.as_strided(
