@@ -2,7 +2,7 @@
 
 The steps, in the order in which data flows: `load_recipe` and `load_garden` read and check files; `grow` settles the recipe
 in a bed and computes the season day by day; `interactions` is the graph of who does what to whom; `score` says what is good
-and what is lost, and why; `press_card` prints the card.
+and what is lost, and why; `with_repairs` tries what would mend it; `press_card` prints the card.
 """
 
 from __future__ import annotations
@@ -15,11 +15,14 @@ if TYPE_CHECKING:
     import networkx as nx
 
     from mixcraft.recipe.model import Garden, Recipe
+    from mixcraft.recipe.plan import Plan
     from mixcraft.scoring.model import Score
     from mixcraft.season.result import Season
 
 __version__ = "0.1.0"
-__all__ = ["grow", "interactions", "load_garden", "load_recipe", "press_card", "save_recipe", "score"]
+__all__ = [
+    "grow", "interactions", "load_garden", "load_recipe", "plan", "press_card", "save_recipe", "score", "with_repairs",
+]  # fmt: skip
 
 
 def load_recipe(path: str | Path) -> Recipe:
@@ -47,12 +50,21 @@ def load_garden(path: str | Path) -> Garden:
     return load(path)
 
 
+def plan(recipe: Recipe, garden: Garden, bed: str) -> Plan:
+    """`recipe` settled in the bed called `bed`: dates in the normal year, places, numbers and seed; nothing is grown yet.
+
+    Raises `mixcraft.files.FileFaults` for plants that do not fit or a start that never comes, KeyError for an unknown bed.
+    """
+    from mixcraft.recipe.plan import plan as settle
+
+    return settle(recipe, garden, bed)
+
+
 def grow(recipe: Recipe, garden: Garden, bed: str, *, years: int = 30, seed: int | None = None) -> Season:
     """Settle `recipe` in the bed called `bed` and grow it over `years` weather years.
 
     Raises `mixcraft.files.FileFaults` for plants that do not fit or a start that never comes, KeyError for an unknown bed.
     """
-    from mixcraft.recipe.plan import plan
     from mixcraft.season.grow import SEED
     from mixcraft.season.grow import grow as run
 
@@ -71,6 +83,17 @@ def score(season: Season) -> Score:
     from mixcraft.scoring import score as build
 
     return build(season)
+
+
+def with_repairs(score: Score, *, seed: int | None = None) -> Score:
+    """The score with tried repairs at the worst reasons: each a changed recipe and the overall score that it gives.
+
+    `seed` is the one that `grow` was given, so that what a repair promises is what growing and scoring its recipe gives.
+    Write a repaired recipe with `save_recipe(reason.repair.recipe, path)`.
+    """
+    from mixcraft.scoring.repairs import grown_as, with_repairs
+
+    return with_repairs(score, grown_as(score.season, seed))
 
 
 def press_card(

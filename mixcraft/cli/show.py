@@ -12,9 +12,13 @@ import numpy as np
 from mixcraft import __version__
 from mixcraft.crops.coverage import Coverage, coverage
 from mixcraft.crops.model import Crop, Record
+from mixcraft.files import REMOVE
 from mixcraft.files.constants import QUALITIES
 from mixcraft.recipe.calendar import MONTHS
+from mixcraft.recipe.edits import changes_between
+from mixcraft.recipe.model import Recipe
 from mixcraft.scoring.model import Reason, Repair, Score, StripWeek
+from mixcraft.scoring.repairs import text_edits
 from mixcraft.scoring.strip import plate_of
 from mixcraft.season.daylight import MonthLight
 from mixcraft.season.result import LEAST_PICKING_KG, Season
@@ -77,15 +81,20 @@ def _reason_lines(score: Score, every: bool) -> list[str]:
         lines.append(_wrap(f"{reason_sentence(reason)} [{reason.part} -{reason.points:.0f}]", "    ", f"{number:2d}. "))
         if reason.repair is not None:
             repair = reason.repair
-            lines.append(
-                _wrap(
-                    f"Repair: {repair_sentence(repair)} Overall about {repair.gain:+.1f}.",
-                    "            ", "    ",
-                )
-            )  # fmt: skip
+            said = f"Repair: {repair_sentence(repair)} Overall {repair.gain:+.1f}."
+            lines += [_wrap(said, "            ", "    "), *_edit_lines(score.season.plan.recipe, repair)]
     rest = len(score.reasons) - len(reasons)
     if rest > 0:
         lines.append(f"    and {rest} smaller; --all prints them")
+    return lines
+
+
+def _edit_lines(recipe: Recipe, repair: Repair) -> list[str]:
+    """The lines of the recipe file that a repair takes out and puts in, with their numbers."""
+    lines = []
+    for edit in text_edits(recipe, repair.recipe):
+        lines += [f"{edit.line + n:8d} - {text}" for n, text in enumerate(edit.removed)]
+        lines += [f"{edit.line + n:8d} + {text}" for n, text in enumerate(edit.added)]
     return lines
 
 
@@ -229,7 +238,7 @@ def _facts_json(facts: Reason | Repair) -> dict[str, Any]:
     }
 
 
-def _reason_json(reason: Reason) -> dict[str, Any]:
+def _reason_json(reason: Reason, recipe: Recipe) -> dict[str, Any]:
     repair = reason.repair
     return {
         "part": reason.part, "cause": reason.cause, "points": round(reason.points, 2), "sentence": reason_sentence(reason),
@@ -240,7 +249,13 @@ def _reason_json(reason: Reason) -> dict[str, Any]:
             "kind": repair.kind, "sentence": repair_sentence(repair), "plantings": list(repair.plantings),
             **_facts_json(repair), "overall_before": round(repair.overall_before, 1),
             "overall_after": round(repair.overall_after, 1),
-            "changes": [{"path": list(path), "value": value} for path, value in repair.changes],
+            "changes": [
+                {"path": list(path), "value": None if value is REMOVE else value}
+                for path, value in changes_between(recipe, repair.recipe)
+            ],
+            "lines": [
+                {"line": e.line, "removed": list(e.removed), "added": list(e.added)} for e in text_edits(recipe, repair.recipe)
+            ],
         },
     }  # fmt: skip
 
@@ -266,7 +281,7 @@ def score_json(score: Score) -> dict[str, Any]:
         "parts": [
             {"name": p.name, "score": round(p.score, 2), "weight": p.weight, "summary": part_summary(p)} for p in score.parts
         ],
-        "reasons": [_reason_json(r) for r in score.reasons],
+        "reasons": [_reason_json(r, plan.recipe) for r in score.reasons],
         "weeks": [
             {"start": str(w.start), "kg": band(w.kg), "chance": round(w.chance, 3), "plantings": list(w.plantings),
              "wanted": bool(w.wanted)}

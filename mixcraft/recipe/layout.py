@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.model import Crop
 
+from .constants import constant
 from .model import (
     EDGE_BEARING_DEG,
     AtTrellis,
@@ -43,12 +44,10 @@ CELL_M = 0.1
 """Aimed side of a cell [m]; the light model's voxels have the same side."""
 MOST_CELLS = 5000
 """No more cells than this, 50 m2 of the aimed size: in a larger bed they are larger, so that time and memory stay bounded."""
-TRELLIS_DEPTH_M = 0.3
-"""Depth of the strip that a row of climbers fills at the foot of its trellis [m].  Common practice, no source."""
-WIDEST_TRELLIS_ROW_M = 0.8
-"""Widest ground a row of climbers is reckoned to use [m].  Common practice, no source."""
-ROW_REACH = 0.7
-"""Leaves of a row reach to each side over the height of its plants, where there is room.  Common practice, no source."""
+TRELLIS_DEPTH_M = constant("trellis_depth")
+"""Depth of the strip that a row of climbers fills at the foot of its trellis [m]."""
+WIDEST_TRELLIS_ROW_M = constant("trellis_row_widest")
+"""Widest ground a row of climbers is reckoned to use [m]."""
 DISC_OVER_SQUARE = math.pi / 2.0
 """Area of a disc over that of the square within it."""
 MOST_POINTS = 600
@@ -239,9 +238,10 @@ def row_offsets(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> li
 
 def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
     """How far to each side the leaves of a row reach [m] where there is room: as far as its plants can fill the ground, and no
-    further than `ROW_REACH` times their height; no less than half their spread."""
+    further than a share of their height; no less than half their spread."""
     fills = 0.5 * plants_per_m * ground_m2(crop)
-    return max(0.05, crop["canopy.spread"] / 2.0, min(fills, ROW_REACH * crop["canopy.height"]))
+    leans = constant("row_reach_of_height") * crop["canopy.height"]
+    return max(constant("row_half_least"), crop["canopy.spread"] / 2.0, min(fills, leans))
 
 
 def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> float:
@@ -334,7 +334,7 @@ def check_fit(planting: Planting, stand: Stand) -> None:
     record = crop.records["spacing.density"]
     densest = max(record.value, record.high or 0.0, crop.number("spacing.cutting_density", 0.0))
     density = stand.plants / stand.area_m2
-    if density > 5.0 * densest:
+    if density > constant("densest_times") * densest:
         most = math.floor(2.0 * densest * stand.area_m2)
         raise LayoutError(
             f"{stand.plants:.0f} plants of {crop.name} do not fit on {stand.area_m2:.2f} m2: that is {density:.0f} to the "
@@ -363,7 +363,7 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
     for index in sorted(range(len(stands)), key=lambda i: (-stands[i][1], i)):
         count, radius, cells = stands[index]
         allowed = cells[ix, iy] > 0.5
-        room = np.clip(2.0 * wall / radius, 0.2, 1.0)
+        room = np.clip(2.0 * wall / radius, constant("wall_room_least"), 1.0)
         gap = np.full(px.shape, np.inf)
         for qx, qy, qr in zip(placed_x, placed_y, placed_r, strict=True):
             gap = np.minimum(gap, np.hypot(px - qx, py - qy) / (radius + qr))

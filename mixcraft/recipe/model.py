@@ -14,6 +14,8 @@ from mixcraft.files.frozen import FrozenMap
 from mixcraft.files.load import Document
 from mixcraft.place.model import Place
 
+from .constants import constant
+
 EDGES = ("north", "east", "south", "west")
 EDGE_BEARING_DEG: Mapping[str, float] = {"north": 0.0, "east": 90.0, "south": 180.0, "west": 270.0}
 
@@ -80,7 +82,7 @@ class Border:
 
     kind: ClassVar[str] = "edge"
     edge: str
-    depth_m: float = 0.3
+    depth_m: float = constant("border_depth")
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, cover, soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
+from .constants import constant
 from .layout import (
     CELL_M,
     MOST_CELLS,
@@ -50,7 +51,7 @@ Ints = NDArray[np.int64]
 
 SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
-AFTER_LAST_DAYS = 28
+AFTER_LAST_DAYS = int(constant("after_last"))
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
 
@@ -293,12 +294,16 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
     return tuple(plans)
 
 
+UNCOUNTED = 99
+"""Pickings of a method that has no number of its own: more than any season holds."""
+
+
 def _harvest_plan(index: int, planting: Planting, part: Part, method: str) -> HarvestPlan:
-    interval = part.number("interval", 7.0)
-    cuts = int(part.number("cuts", 3.0)) if method == "cut" else 99
-    take = part.number("take", {"leaf": 0.35, "cut": 0.8}.get(method, 0.85))
+    interval = part.number("interval", constant("interval"))
+    cuts = int(part.number("cuts", constant("cuts"))) if method == "cut" else UNCOUNTED
+    take = part.number("take", constant({"leaf": "take_leaf", "cut": "take_cut"}.get(method, "take_other")))
     if method == "leaf" and part.methods[0] != "leaf":
-        take = min(take, 0.35)
+        take = min(take, constant("take_leaf"))
     return HarvestPlan(index, part, method, interval, take, cuts)
 
 
@@ -356,7 +361,7 @@ def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: i
     return int(min(natural, limit))
 
 
-THINNED_FROM = 2.0
+THINNED_FROM = constant("thinned_from")
 """Plants sown for each that stays where thinnings are picked and the recipe says no number.  Common practice, no source."""
 
 
@@ -403,7 +408,7 @@ def _support(planting: Planting, bed: Bed) -> float | None:
         _, height = trellis_of(planting, bed)
         return planting.support_height_m or height
     if planting.support:
-        return planting.support_height_m or 1.8
+        return planting.support_height_m or constant("support_height")
     return None
 
 

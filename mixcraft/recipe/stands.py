@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.model import Crop
 from mixcraft.files import Fault
 
+from .constants import constant
 from .layout import (
     DISC_OVER_SQUARE,
     MOST_POINTS,
@@ -71,7 +72,7 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
             ahead = rows_reach_m(planting, where, recipe, bed)
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants), reach_m=ahead)
         elif isinstance(where, AtTrellis | Border):
-            inset = 0.12 if isinstance(where, AtTrellis) else where.depth_m / 2.0
+            inset = constant("trellis_inset") if isinstance(where, AtTrellis) else where.depth_m / 2.0
             rows = (_edge_line(side_of_edge(stand.edge, bed.heading_deg), bed, inset),)
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
         elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
@@ -112,7 +113,7 @@ def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
 
 def _edge_line(side: str, bed: Bed, inset: float) -> tuple[tuple[float, float], tuple[float, float]]:
     length, width = bed.length_m, bed.width_m
-    inset = min(inset, 0.45 * min(length, width))
+    inset = min(inset, constant("inset_most") * min(length, width))
     return {
         "foot": ((inset, 0.0), (inset, width)), "head": ((length - inset, 0.0), (length - inset, width)),
         "right": ((0.0, inset), (length, inset)), "left": ((0.0, width - inset), (length, width - inset)),

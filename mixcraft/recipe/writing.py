@@ -16,6 +16,7 @@ from mixcraft.crops.model import Crop, Record
 from mixcraft.files import format_quantity, parse_quantity
 from mixcraft.files.edit import block_lines, flow_text
 
+from .constants import constant
 from .model import (
     After,
     Again,
@@ -55,7 +56,7 @@ _BASE = {
     "length": "m", "density": "plants/m2", "seed_rate": "g/m2", "temperature": "C", "duration": "days",
 }  # fmt: skip
 """How the base unit of a dimension is written."""
-BORDER_M = 0.3
+BORDER_M = constant("border_depth")
 """Depth of a border that a recipe does not give [m]."""
 
 

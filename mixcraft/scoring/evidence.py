@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from mixcraft.graph import Edge, edges
 from mixcraft.recipe.model import Plate
+from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Band, Season
-from mixcraft.season.sharing import bed_overlaps
 
 from .constants import constants
 from .fates import Fates, fates

@@ -23,6 +23,9 @@ from typing import Any, TypeVar, cast
 
 F = TypeVar("F", bound=Callable[..., Any])
 HERE = Path(__file__).parent
+FOR_THE_USER, WRITTEN_BY_OTHERS = 0o700, 0o022
+"""Modes of files."""
+DIGEST = hashlib.sha256().digest_size
 NOTICE = logging.getLogger("mixcraft")
 _OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy"}
 
@@ -85,7 +88,7 @@ def _own(folder: Path) -> bool:
     if not hasattr(os, "getuid"):
         return True
     found = folder.stat()
-    return found.st_uid == os.getuid() and not found.st_mode & 0o022
+    return found.st_uid == os.getuid() and not found.st_mode & WRITTEN_BY_OTHERS
 
 
 def folders() -> Iterator[Path]:
@@ -93,7 +96,7 @@ def folders() -> Iterator[Path]:
     yield HERE / "__pycache__"
     for folder in _user_folders():
         try:
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            folder.mkdir(mode=FOR_THE_USER, parents=True, exist_ok=True)
             if _own(folder):
                 yield folder
         except OSError:
@@ -113,7 +116,7 @@ def _digest(sources: tuple[str, ...]) -> str:
     found = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
     for name in ("compiled.py", "constants.yaml", *(f"{source}.py" for source in sorted(sources))):
         found.update((HERE / name).read_bytes())
-    return found.hexdigest()[:20]
+    return found.hexdigest()
 
 
 class _Files:
@@ -123,15 +126,15 @@ class _Files:
         self.name = name
 
     def _file(self, key: object) -> str:
-        return f"{self.name}.{hashlib.sha256(repr(key).encode()).hexdigest()[:20]}.code"
+        return f"{self.name}.{hashlib.sha256(repr(key).encode()).hexdigest()}.code"
 
     def load(self, key: object) -> Any:
         """The code kept for `key`, or None if there is none that is whole."""
         for folder in folders():
             try:
                 data = (folder / self._file(key)).read_bytes()
-                if hashlib.sha256(data[32:]).digest() == data[:32]:
-                    return pickle.loads(data[32:])
+                if hashlib.sha256(data[DIGEST:]).digest() == data[:DIGEST]:
+                    return pickle.loads(data[DIGEST:])
             except Exception:
                 continue
         return None

@@ -12,7 +12,7 @@ from mixcraft.recipe.plan import Plan
 from .columns import LONE, MIXTURE, SOLE, columns_of
 from .result import Season
 from .setting import BEFORE_DAYS, Setting, season_weather, settle
-from .sharing import Corrections, scout, still_hold
+from .sharing import Corrections, asked_of, still_hold
 from .shelf import Shelf
 from .stand import BalanceError, ground_of, run, stand_of
 from .tables import Floats, Trace
@@ -61,7 +61,12 @@ def light_of(
     scouting, shelf = (setting, keep) if setting.weather.years == 1 else normal_year(setting.plan, normal, setting.light)
     if known is not None and still_hold(known, scouting, shelf):
         return known
-    return scout(scouting, shelf, cyclic)
+    return asked_of(scouting, shelf, cyclic)
+
+
+def scout(plan: Plan) -> Corrections:
+    """Corrections of the layered canopy by the voxel model, from a season grown in the place's normal year."""
+    return asked_of(*normal_year(plan))
 
 
 def normal_year(plan: Plan, keep: Shelf | None = None, light: float = 1.0) -> tuple[Setting, Shelf]:
@@ -96,6 +101,7 @@ def collect(
         plan=plan, weather=setting.weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
         alone_mj=alone, taken_mj=_taken(trace, alone, others, light), growth_g=trace.growth_g,
         lone_growth_g=np.stack([others[LONE, i].growth_g for i in p], axis=-1), picked_kg=trace.picked_kg[:, :, order],
+        small_kg=trace.small_kg[:, :, order],
         lone_kg=np.concatenate([others[LONE, i].picked_kg for i in p], axis=-1),
         sole_kg=np.concatenate([others[SOLE, i].picked_kg for i in p], axis=-1), water=trace.water,
         emergence=setting.by_planting("emergence"), death=setting.by_planting("death"), opens=setting.by_harvest("opens"),

@@ -34,7 +34,8 @@ def begin(year: int, stand: Stand, running: Running) -> None:
         state.nitrogen = state.fed_grown = state.soil_n = state.taken = state.fixed = state.lacked = 0.0
     for h in range(len(running.baskets)):
         basket = running.baskets[h]
-        basket.pool = basket.first_mass = basket.picked = 0.0
+        basket.pool = basket.first_mass = basket.picked = basket.small = 0.0
+        basket.left = 1.0
         basket.count, basket.next = 0, stand.windows[h, year].opens
     if stand.soil.followed == 1:
         for b in range(len(running.wetness.surface)):
@@ -108,12 +109,15 @@ def write_takers(takers: Floats, into: Floats, years: int) -> None:
 
 
 @compiled
-def write_picked(day: int, year: int, picks: Table, baskets: Table, picked_kg: Floats) -> None:
-    """Put a day's pickings into the trace [kg fresh mass], and empty the baskets."""
+def write_picked(day: int, year: int, picks: Table, baskets: Table, picked_kg: Floats, small_kg: Floats) -> None:
+    """Put a day's pickings, and what of them was too small, into the trace [kg fresh mass], and empty the baskets."""
     for h in range(len(baskets)):
         if baskets[h].picked != 0.0:
             picked_kg[day, year, h] = ATTAINED * baskets[h].picked / picks[h].dry / G_PER_KG
             baskets[h].picked = 0.0
+        if baskets[h].small != 0.0:
+            small_kg[day, year, h] = ATTAINED * baskets[h].small / picks[h].dry / G_PER_KG
+            baskets[h].small = 0.0
 
 
 @compiled
@@ -151,7 +155,7 @@ def live(
         for c in range(len(state)):
             clear(day, dates[c, year], state[c])
         write(day, year, stand, running, trace)
-    write_picked(day, year, picks, baskets, trace.picked_kg)
+    write_picked(day, year, picks, baskets, trace.picked_kg, trace.small_kg)
     return True
 
 

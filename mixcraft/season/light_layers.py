@@ -1,4 +1,4 @@
-"""The layered canopy as seen from outside the day loop: who stands on whose ground, and the light of given leaves.
+"""The layered canopy as seen from outside the day loop: the light of given leaves.
 
 The model itself stands in `kernel_light`.
 """
@@ -10,9 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.recipe.layout import DISC_OVER_SQUARE
-
 from .kernel_light import AREA, HEIGHT, LEAVES, K, canopy_light
+from .overlaps import overlaps
+from .tables import CANOPY_ROWS
+
+__all__ = ["LightShares", "absorb_layers", "overlaps"]
 
 Floats = NDArray[np.float64]
 
@@ -30,30 +32,6 @@ class LightShares:
     taken: Floats | None
 
 
-def overlaps(cells: Floats, taken: Floats | None = None) -> Floats:
-    """Share of planting i's ground that planting j stands on, (P, P), from cell shares (P, nx, ny).
-
-    `taken` (P,) is how much of its place a planting's plants take (`Stand.taken`), 1 if not given.  Plants keep apart as far as
-    there is room.  Where those of a place take no more than all of it, their discs cover it F times and each stands under F - 1
-    of the others if F is above 1 and under none if not, so that the mixture lies on its place in an even depth: a crop mixed
-    with itself is then the crop alone.  Plants for which the others leave no place stand among them wherever they are, so that
-    few in a full stand see all of it.
-    """
-    flat = cells.reshape(len(cells), -1)
-    shared = np.minimum(flat[:, None, :], flat[None, :, :]).sum(axis=-1) / flat.sum(axis=1)[:, None]
-    if taken is None:
-        return np.asarray(shared)
-    own = np.eye(len(cells), dtype=bool)
-    beside = np.where(own, 0.0, shared)
-    fill = np.minimum(DISC_OVER_SQUARE * taken, 1.0)
-    others = beside @ taken
-    discs = DISC_OVER_SQUARE * others
-    under = np.divide(fill + discs - 1.0, discs, out=np.zeros_like(fill), where=discs > 0.0)
-    without_place = (taken + others - 1.0) / taken
-    among = np.clip(np.maximum(under, without_place), 0.0, 1.0)
-    return np.asarray(np.where(own, 1.0, beside * fill * among[:, None]))
-
-
 def absorb_layers(
     lai: Floats, height_m: Floats, k: Floats, area_m2: Floats, overlap: Floats, *, attribute: bool = False
 ) -> LightShares:
@@ -63,7 +41,7 @@ def absorb_layers(
     `area_m2` (P,) own areas, `overlap` (P, P) from `overlaps`.  Result: `LightShares` [m2 of open sky].
     """
     years, plants = lai.shape
-    room = np.zeros((years, 11, plants))
+    room = np.zeros((years, CANOPY_ROWS, plants))
     for row, values in ((LEAVES, lai * area_m2), (HEIGHT, height_m), (K, k), (AREA, area_m2)):
         room[:, row] = values
     absorbed, alone, taken = np.empty((years, plants)), np.empty((years, plants)), np.zeros((years, plants, plants))

@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PLANTED, Clock, run_clock
 from mixcraft.crops.cold import snow_depth
-from mixcraft.crops.development import NEVER
 from mixcraft.place import Weather, soil_temperature, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave

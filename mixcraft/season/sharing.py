@@ -32,7 +32,7 @@ from .shelf import Shelf
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
 from .tables import Asking
 
-__all__ = ["SHORTEST_DAYS", "Corrections", "bed_overlaps", "scout", "still_hold"]
+__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "still_hold"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -147,7 +147,7 @@ class Scout:
         return Corrections(np.stack(factors)[index], np.stack(takers)[index], tuple(self.ground), asked)
 
 
-def scout(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) -> Corrections:
+def asked_of(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) -> Corrections:
     """Corrections of the layered canopy by the voxel model, from a season of one year."""
     return Scout(setting, Shelf() if keep is None else keep, cyclic).run()
 

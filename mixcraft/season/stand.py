@@ -11,11 +11,25 @@ from mixcraft.recipe.plan import Plan
 from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
 from .harvest import picks_of
 from .kernel import DONE, run_days
-from .light_layers import overlaps
 from .nitrogen import supply_of
+from .overlaps import bed_overlaps
 from .setting import Setting
 from .shelf import Shelf
-from .tables import DATES, Asking, Floats, Ground, Ints, Stand, Table, Trace, new_running, new_trace, not_asking, table
+from .tables import (
+    DATES,
+    SUMS,
+    Asking,
+    Floats,
+    Ground,
+    Ints,
+    Stand,
+    Table,
+    Trace,
+    new_running,
+    new_trace,
+    not_asking,
+    table,
+)
 from .water import closes, soil_of
 
 __all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
@@ -25,12 +39,6 @@ LEAST_G = 1e-9
 
 class BalanceError(RuntimeError):
     """A light, water or mass balance does not close: a fault of the engine, not of the recipe."""
-
-
-def bed_overlaps(plan: Plan) -> Floats:
-    """`overlaps` of the plantings of a plan, (P, P)."""
-    stands = [p.stand for p in plan.plantings]
-    return overlaps(np.stack([s.cells for s in stands]), np.array([s.taken for s in stands]))
 
 
 def dates_of(setting: Setting, of: Sequence[int]) -> Table:
@@ -86,7 +94,7 @@ class Loop:
     def __init__(self, stand: Stand, asking: Asking | None = None) -> None:
         self.stand, self.running, self.trace = stand, new_running(stand), new_trace(stand)
         self.asking = not_asking() if asking is None else asking
-        self.depth_m, self.sums = np.zeros(len(stand.traits)), np.zeros((stand.daily.shape[1], len(stand.soil.water), 5))
+        self.depth_m, self.sums = np.zeros(len(stand.traits)), np.zeros((stand.daily.shape[1], len(stand.soil.water), SUMS))
 
     def until_asked(self, day: int) -> int:
         """Go on from a day, of the first year if it is not 0, to the day on which the voxel model is asked, or to the end

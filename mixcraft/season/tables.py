@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+CANOPY_ROWS, SUMS = 11, 5
+"""Rows of room for the canopy, and what is added up of a soil."""
 Table = Any
 """An array of records of one of the types below."""
 Record = Any
@@ -131,11 +133,12 @@ PICKS = _records(
     ends=int,  # whether the column ends with it
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
+    least=float,  # dry mass of a plant's part below which it is no harvest [g]
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int, pulls=int)
-"""First and last day of a harvest, and how many pullings fit between; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int)
+"""First and last day of a harvest; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
@@ -143,6 +146,8 @@ BASKETS = _records(
     pool=float,  # what has gone into side parts [g]
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]
+    small=float,  # dry mass picked today that is below the least size [g]
+    left=float,  # share of the plants that have not been pulled
 )
 """What a harvest has come to; tables (H,)."""
 
@@ -228,7 +233,8 @@ class Running(NamedTuple):
 
 class Trace(NamedTuple):
     """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
-    [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed and lacked at most [g/m2] (Y, C, 3)."""
+    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed
+    and lacked at most [g/m2] (Y, C, 3)."""
 
     leaf_m2: Floats
     height_m: Floats
@@ -237,6 +243,7 @@ class Trace(NamedTuple):
     growth_g: Floats
     water: Floats
     picked_kg: Floats
+    small_kg: Floats
     takers: Floats
     anything: Bools
     nitrogen: Floats
@@ -265,7 +272,7 @@ def new_running(stand: Stand) -> Running:
     """What changes from day to day, before anything has come up."""
     columns, harvests, m = len(stand.traits), len(stand.picks), stand.ground.mixed
     soils, layers = len(stand.soil.water), len(stand.soil.capacity)
-    canopy = Canopy(np.zeros(m), np.arange(m), np.zeros((11, m)), *np.zeros((3, m, m)))
+    canopy = Canopy(np.zeros(m), np.arange(m), np.zeros((CANOPY_ROWS, m)), *np.zeros((3, m, m)))
     wetness = Wetness(np.zeros((soils, layers)), np.zeros(soils), np.zeros((columns, layers)), *np.zeros((2, layers)))
     return Running(table(NOW, columns), table(STATE, columns), table(BASKETS, harvests), canopy, wetness)
 
@@ -280,7 +287,7 @@ def new_trace(stand: Stand) -> Trace:
 
     return Trace(
         zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), np.ones((days, years, columns)),
-        zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool), np.zeros((years, columns, 3)),
+        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool), np.zeros((years, columns, 3)),
     )  # fmt: skip
 
 

@@ -33,12 +33,10 @@ from mixcraft.recipe.plan import Plan
 from .columns import MIXTURE, SOLE, Column
 from .constants import constant
 from .kernel_water import lie_fallow
-from .roots import MM_PER_M, layer_bounds, root_layers, roots_grown, texture
+from .roots import MM_PER_M, layer_bounds, texture
 from .setting import BEFORE_DAYS, Setting
 from .shelf import Shelf
 from .tables import NOW, TRAITS, Floats, Soil, Stand, Wetness, table
-
-__all__ = ["closes", "fallow_states", "rain_passed", "root_layers", "roots_grown", "soil_before", "soil_of", "watered_in"]
 
 WEEK = 7
 FALLOW_YEARS = 10

@@ -61,7 +61,7 @@ from mixcraft.recipe.model import (
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.recipe.reading import read_garden, read_recipe
 from mixcraft.season.grow import grow
-from mixcraft.season.water import available_water_m3_m3
+from mixcraft.season.roots import available_water_m3_m3
 
 from .sources import ROOT
 

@@ -11,10 +11,8 @@ absorbed (Keating & Carberry 1993). Tolerance HALF_PERCENT is the accuracy asked
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -27,7 +25,7 @@ from voxel_scenes import G_SPHERICAL, even, rays
 from mixcraft.place.sky import sky_directions
 from mixcraft.recipe.layout import Grid, grid_of
 from mixcraft.season.directions import LOWEST_DEG, SKY_AZIMUTH, SKY_ZENITH, leaf_projection, sky
-from mixcraft.season.light_voxels import NO_WALLS, VoxelLight, Walls, compiled_before, voxel_alone, voxel_light
+from mixcraft.season.light_voxels import NO_WALLS, VoxelLight, Walls, voxel_alone, voxel_light
 from mixcraft.season.march import COMPILED, march, march_numpy
 
 Floats = NDArray[np.float64]
@@ -229,24 +227,6 @@ def test_without_numba_the_answer_is_the_same() -> None:
     ]
     assert [compiled for compiled, _ in said] == [False, True]
     assert np.allclose(said[0][1], said[1][1], rtol=KERNELS_AGREE, atol=KERNELS_AGREE)
-
-
-def test_a_march_compiled_before_is_taken_at_once(tmp_path: Path) -> None:
-    """Loading it is quicker than the arrays; but one older than the source, or of another Python, would be compiled anew."""
-    source = tmp_path / "march.py"
-    source.write_text("")
-    assert not compiled_before(source)
-    kept = tmp_path / "__pycache__"
-    kept.mkdir()
-    (kept / "march._rays-1.py20.nbi").write_text("")
-    assert not compiled_before(source)
-    made = kept / f"march._rays-1.py{sys.version_info[0]}{sys.version_info[1]}.nbi"
-    made.write_text("")
-    now = source.stat().st_mtime
-    os.utime(made, (now + 1.0, now + 1.0))
-    assert compiled_before(source)
-    os.utime(source, (now + 2.0, now + 2.0))
-    assert not compiled_before(source)
 
 
 def test_who_stands_towards_the_light_took_it() -> None:

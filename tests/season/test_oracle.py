@@ -37,7 +37,7 @@ def assert_same(season: Season) -> None:
 
 @pytest.mark.parametrize("name", [*BEDS, *DEMOS])
 def test_every_way_of_growing_and_picking(name: str) -> None:
-    """Trellises, points, drills, strips, covers, thinning, cutting, leaf picking, side shoots, perennials, dry beds, winters, south."""
+    """Trellises, points, drills, strips, covers, thinning, cutting, leaf by leaf, shoots, perennials, dry beds, winter, south."""
     season = grow(case(name), 3, 99, voxels=False)
     assert season.picked_kg.sum() > 0.0
     assert_same(season)

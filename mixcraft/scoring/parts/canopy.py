@@ -13,7 +13,7 @@ from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import geometric, geometric_means, middles
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
-from mixcraft.season.sharing import bed_overlaps
+from mixcraft.season.overlaps import bed_overlaps
 
 Floats = NDArray[np.float64]
 

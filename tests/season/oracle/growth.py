@@ -1,4 +1,6 @@
-"""The reference day loop, with arrays over years and columns: light, growth, leaf, organ, and picking.  All rates of a day first, then all states.
+"""The reference day loop, with arrays over years and columns.
+
+Light, growth, leaf, organ, and picking.  All rates of a day first, then all states.
 
 The loop runs over days only; years and plantings are array axes.  The plantings of the mixture come first and are followed
 by two twins of each: the same plants without the others (`lone`), and the crop alone on the whole bed at its own best

@@ -1,4 +1,6 @@
-"""Water in the soil of a bed, the reference with arrays: a daily balance after FAO-56 (Allen et al. 1998, chapters 7 and 8) over layers that roots share.
+"""Water in the soil of a bed, the reference with arrays.
+
+A daily balance after FAO-56 (Allen et al. 1998, chapters 7 and 8) over layers that roots share.
 
 Rain and watering come early in the day, fill the layers from the top, and drain away below the last one.  Evaporation and
 transpiration follow the dual crop coefficient of chapter 7: the surface layer dries in two stages (readily and totally
@@ -322,7 +324,8 @@ class TwinWater(BedWater):
 
         twins = [c for kind in (LONE, SOLE) for c in columns_of(plan.plantings, kind, self.bed_m2)]
         passed = np.stack([rain_passed(plan, c) for c in twins], axis=1)
-        self.water = (self.rain[:, None, :] * passed[:, :, None] + self.gift[:, :, None] + gifts[:, :, None]).reshape(plan.days, -1)
+        falls = self.rain[:, None, :] * passed[:, :, None]
+        self.water = (falls + self.gift[:, :, None] + gifts[:, :, None]).reshape(plan.days, -1)
         self.et0 = np.tile(self.et0, (1, beds))
         before = self.profile
         self.profile = Profile(plan.bed.soil, np.tile(before.depletion, (beds, 1)), np.tile(before.surface, beds))
