@@ -21,6 +21,7 @@ from mixcraft.scoring.model import Reason, Repair, Score, StripWeek
 from mixcraft.scoring.repairs import text_edits
 from mixcraft.scoring.strip import plate_of
 from mixcraft.season.daylight import MonthLight
+from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import LEAST_PICKING_KG, Season
 from mixcraft.words import edge_words_of, part_summary, reason_sentence, repair_sentence
 from mixcraft.words.plain import counted, weeks_words
@@ -67,9 +68,18 @@ def score_text(score: Score, *, every: bool = False) -> str:
         f"Land equivalent ratio {score.ler.middle:.2f} ({score.ler.low:.2f} to {score.ler.high:.2f}), area-time equivalence "
         f"ratio {score.ater.middle:.2f}, against each crop alone at its best density"
     )
+    lines.append(_nitrogen_line(score.season))
     lines += [_wrap(note, "  ", "- ") for note in score.notes]
     lines += _caution_lines(score)
     return "\n".join(lines)
+
+
+def _nitrogen_line(season: Season) -> str:
+    """What the bed wants of nitrogen, and of compost."""
+    need = nitrogen_need(season)
+    said = f"Nitrogen: its crops want {need.wanted:.0f} g/m2, of which legumes fix {need.fixed:.0f} and the soil can give {need.soil:.0f}"
+    litres = need.compost_l_m2 * season.plan.bed.area_m2
+    return f"{said}; {litres:.0f} litres of compost would make up the rest" if litres >= 1.0 else f"{said}; it asks for no compost"
 
 
 def _reason_lines(score: Score, every: bool) -> list[str]:
@@ -216,7 +226,8 @@ def light_text(season: Season, months: tuple[MonthLight, ...]) -> str:
         lines.append(f"  {name[:24]:24s}" + "".join(f"{c:>7s}" for c in cells) + f"   wants {need:g}")
     lines.append(f"  {'open sky':24s}" + "".join(f"{m.open_mol:7.1f}" for m in months))
     lines += ["", "Direct sun on the bare bed on a clear day (h)", head]
-    lines.append(f"  {'behind walls' if season.plan.bed.obstacles else 'open':24s}" + "".join(f"{m.sun_hours:7.1f}" for m in months))
+    where = "behind walls" if season.plan.bed.obstacles else "open"
+    lines.append(f"  {where:24s}" + "".join(f"{m.sun_hours:7.1f}" for m in months))
     return "\n".join(lines)
 
 

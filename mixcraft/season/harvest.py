@@ -97,7 +97,8 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         x = harvests[i]
         side = x.part.number("share") if x.part.pool == "side" else 0.0
         dry = x.part.number("dry_matter")
-        least = dry * x.part.number("market_least", 0.0) / constant("attained") if ways[i] in (WHOLE, HEAD) and x.part.pool != "side" else 0.0
+        sized = ways[i] in (WHOLE, HEAD) and x.part.pool != "side"
+        least = dry * x.part.number("market_least", 0.0) / constant("attained") if sized else 0.0
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,

@@ -10,7 +10,19 @@ from .compiled import compiled, kept
 from .constants import constant
 from .kernel_asking import ask_today
 from .kernel_harvest import G_PER_KG, divert, pick, thin
-from .kernel_leaf import clear, climb, come_up, crowd, die_back, grow_on, growth_rates, keep_room, leaf_rates, organ_rates, stand_up
+from .kernel_leaf import (
+    clear,
+    climb,
+    come_up,
+    crowd,
+    die_back,
+    grow_on,
+    growth_rates,
+    keep_room,
+    leaf_rates,
+    organ_rates,
+    stand_up,
+)
 from .kernel_light import correct_light, share_light
 from .kernel_nitrogen import enrich, feed
 from .kernel_water import follow
@@ -20,7 +32,9 @@ ATTAINED = constant("attained")
 DONE = -1
 WEEK = 7
 """Who takes whose light is found once a week."""
-SOURCES = ("kernel", "kernel_asking", "kernel_harvest", "kernel_leaf", "kernel_light", "kernel_nitrogen", "kernel_water", "tables")
+SOURCES = (
+    "kernel", "kernel_asking", "kernel_harvest", "kernel_leaf", "kernel_light", "kernel_nitrogen", "kernel_water", "tables",
+)  # fmt: skip
 """Modules that compiled code of the loop is made from."""
 
 
@@ -178,6 +192,6 @@ def run_days(
             if not live(today, this, stand, running, trace, asking, depth_m, sums[this]):
                 return today
         for c in range(len(running.state)):
-            state = running.state[c]
-            trace.nitrogen[this, c, 0], trace.nitrogen[this, c, 1], trace.nitrogen[this, c, 2] = state.taken, state.fixed, state.lacked
+            state, found = running.state[c], trace.nitrogen[this, c]
+            found[0], found[1], found[2] = state.taken, state.fixed, state.lacked
     return DONE

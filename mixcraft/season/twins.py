@@ -33,7 +33,10 @@ class Twin:
 def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
     planned, bed = setting.plan.plantings[column.planting], setting.plan.bed
     where = (bed.soil, bed.watering, bed.feeding, bed.area_m2, float(planned.stand.cells.mean()))
-    own = (planned.stand.plants, planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants, climbs_free(planned))
+    own = (
+        planned.stand.plants, planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants,
+        climbs_free(planned),
+    )  # fmt: skip
     return "twin", setting.courses[column.planting].key, where, own, None if factor is None else factor.tobytes()
 
 
