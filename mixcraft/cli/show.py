@@ -77,9 +77,10 @@ def score_text(score: Score, *, every: bool = False) -> str:
 def _nitrogen_line(season: Season) -> str:
     """What the bed wants of nitrogen, and of compost."""
     need = nitrogen_need(season)
-    said = f"Nitrogen: its crops want {need.wanted:.0f} g/m2, of which legumes fix {need.fixed:.0f} and the soil can give {need.soil:.0f}"
     litres = need.compost_l_m2 * season.plan.bed.area_m2
-    return f"{said}; {litres:.0f} litres of compost would make up the rest" if litres >= 1.0 else f"{said}; it asks for no compost"
+    rest = f"{litres:.0f} litres of compost would make up the rest" if litres >= 1.0 else "it asks for no compost"
+    wanted = f"its crops want {need.wanted:.0f} g/m2, of which legumes fix {need.fixed:.0f}"
+    return f"Nitrogen: {wanted} and the soil can give {need.soil:.0f}; {rest}"
 
 
 def _reason_lines(score: Score, every: bool) -> list[str]:

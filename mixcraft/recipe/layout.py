@@ -44,10 +44,14 @@ CELL_M = 0.1
 """Aimed side of a cell [m]; the light model's voxels have the same side."""
 MOST_CELLS = 5000
 """No more cells than this, 50 m2 of the aimed size: in a larger bed they are larger, so that time and memory stay bounded."""
+MOST_PLANTED_CELLS = 50_000
+"""No more cells times plantings than this: 20 plantings on 25 m2, 60 on 8 m2 of cells of the aimed size."""
 TRELLIS_DEPTH_M = constant("trellis_depth")
 """Depth of the strip that a row of climbers fills at the foot of its trellis [m]."""
 WIDEST_TRELLIS_ROW_M = constant("trellis_row_widest")
 """Widest ground a row of climbers is reckoned to use [m]."""
+ROW_REACH = constant("row_reach")
+"""Leaves of a row reach to each side over the height of its plants, where there is room."""
 DISC_OVER_SQUARE = math.pi / 2.0
 """Area of a disc over that of the square within it."""
 MOST_POINTS = 600
@@ -102,11 +106,13 @@ class Stand:
     reach_m: float = 0.0
 
 
-def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M) -> Grid:
-    """The grid of a bed, with cells as near to `cell_m` as fits; larger ones where they would be more than `MOST_CELLS`."""
-    aimed = max(cell_m, math.sqrt(length_m * width_m / MOST_CELLS))
-    nx = max(2, min(round(length_m / aimed), MOST_CELLS // 2))
-    ny = max(2, min(round(width_m / aimed), MOST_CELLS // nx))
+def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M, plantings: int = 1) -> Grid:
+    """The grid of a bed, with cells as near to `cell_m` as fits; larger ones where they would be more than `MOST_CELLS`, or more
+    than `MOST_PLANTED_CELLS` for each of the `plantings`."""
+    most = max(4, min(MOST_CELLS, MOST_PLANTED_CELLS // max(plantings, 1)))
+    aimed = max(cell_m, math.sqrt(length_m * width_m / most))
+    nx = max(2, min(round(length_m / aimed), most // 2))
+    ny = max(2, min(round(width_m / aimed), most // nx))
     return Grid(nx, ny, length_m / nx, width_m / ny)
 
 
@@ -238,10 +244,9 @@ def row_offsets(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> li
 
 def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
     """How far to each side the leaves of a row reach [m] where there is room: as far as its plants can fill the ground, and no
-    further than a share of their height; no less than half their spread."""
+    further than `ROW_REACH` times their height; no less than half their spread."""
     fills = 0.5 * plants_per_m * ground_m2(crop)
-    leans = constant("row_reach_of_height") * crop["canopy.height"]
-    return max(constant("row_half_least"), crop["canopy.spread"] / 2.0, min(fills, leans))
+    return max(constant("row_half_least"), crop["canopy.spread"] / 2.0, min(fills, ROW_REACH * crop["canopy.height"]))
 
 
 def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> float:

@@ -21,7 +21,6 @@ from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
 from .constants import constant
 from .layout import (
     CELL_M,
-    MOST_CELLS,
     Grid,
     Stand,
     grid_of,
@@ -51,6 +50,8 @@ Ints = NDArray[np.int64]
 
 SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
+COARSE_M2 = 1.6 * CELL_M**2
+"""Cells that are larger are told of."""
 AFTER_LAST_DAYS = int(constant("after_last"))
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
@@ -158,10 +159,10 @@ def plan(
     """
     check(recipe)
     bed = garden.bed(bed_name)
-    grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
     sky = almanac(garden.place)
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults)[0])
+    grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
     stands = stands_of(sown, bed, grid, faults, draw=draw)
     starts, clocks = _starts_and_clocks(sown, sky, faults)
     if faults:
@@ -176,7 +177,7 @@ def plan(
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, sky, starts))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, grid, sky, starts))
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
@@ -431,12 +432,11 @@ def _shift(planned: Planned, first: int) -> Planned:
     )  # fmt: skip
 
 
-def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
+def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
     notes = []
-    grid = grid_of(bed.length_m, bed.width_m)
-    if bed.length_m * bed.width_m > MOST_CELLS * CELL_M**2:
+    if grid.cell_m2 > COARSE_M2:
         notes.append(
-            f"The bed is large: light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
+            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
             f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
         )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:

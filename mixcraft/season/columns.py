@@ -125,7 +125,7 @@ def start_leaf_m2(planned: Planned) -> float:
     if planting.establish in PLANTED:
         grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
         return float(min(grown, max(constant("module_leaf_max"), leaf)))
-    return leaf
+    return float(leaf)
 
 
 def safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:

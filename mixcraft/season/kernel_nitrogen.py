@@ -25,7 +25,7 @@ PERCENT = 0.01
 @compiled
 def critical_share(stand_g_m2: float, most: float, power: float) -> float:
     """Share of dry matter that is nitrogen where it just does not hold back growth."""
-    return PERCENT * most * max(stand_g_m2 / G_M2_PER_T_HA, DILUTION_FROM) ** -power
+    return float(PERCENT * most * max(stand_g_m2 / G_M2_PER_T_HA, DILUTION_FROM) ** -power)
 
 
 @compiled

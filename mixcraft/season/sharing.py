@@ -18,13 +18,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.place.series import day_of_year
 from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.stands import even_stand
 
 from .columns import MIXTURE, SOLE, columns_of, safe, sole_density
-from .directions import Directions, day_directions, diffuse_shares
+from .directions import diffuse_shares, plan_directions
 from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_DAYS
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import Same, Setting
@@ -201,8 +200,3 @@ def sole_twin(planned: Planned, plan: Plan) -> Planned:
     climbs = isinstance(planned.planting.where, AtTrellis | Border)
     establish = "broadcast" if climbs else planting.establish
     return replace(planned, planting=planting, stand=even_stand(planting.crop, establish, sole_density(planned), plan.grid))
-
-
-def plan_directions(plan: Plan, day: int, diffuse: float) -> Directions:
-    """Directions of light on day index `day` of a plan."""
-    return day_directions(plan.place.latitude_deg, int(day_of_year(plan.date(day))), diffuse, plan.bed)

@@ -15,21 +15,7 @@ from .nitrogen import supply_of
 from .overlaps import bed_overlaps
 from .setting import Setting
 from .shelf import Shelf
-from .tables import (
-    DATES,
-    SUMS,
-    Asking,
-    Floats,
-    Ground,
-    Ints,
-    Stand,
-    Table,
-    Trace,
-    new_running,
-    new_trace,
-    not_asking,
-    table,
-)
+from .tables import DATES, SUMS, Asking, Floats, Ground, Ints, Stand, Table, Trace, new_running, new_trace, not_asking, table
 from .water import closes, soil_of
 
 __all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
@@ -57,7 +43,7 @@ def holding(plan: Plan, overlap: Floats) -> Ints:
     plantings = plan.plantings[: len(overlap)]
     poles = np.array([is_pole(p.planting.crop) for p in plantings], dtype=bool)
     climbs = np.array([climbs_free(p) for p in plantings], dtype=bool)
-    return ((overlap > 0.0) & climbs[:, None] & poles).astype(np.int64)
+    return np.asarray(((overlap > 0.0) & climbs[:, None] & poles).astype(np.int64))
 
 
 def ground_of(
@@ -74,8 +60,7 @@ def ground_of(
         overlap = bed_overlaps(setting.plan)
         k = np.array([p.planting.crop["canopy.k"] for p in setting.plan.plantings])
         crowds = np.where(np.eye(mixed, dtype=bool), 0.0, overlap) * k / k[:, None]
-    bed = setting.plan.bed
-    supply = keep(("nitrogen", bed.soil, bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
+    supply = keep(("nitrogen", setting.plan.bed.soil, setting.plan.bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
     holds = holding(setting.plan, overlap)
     return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute, holds, supply)
 

@@ -124,6 +124,9 @@ def test_a_name_of_two_places_asks_which() -> None:
 def test_a_town_of_many_states_is_not_taken_for_the_only_one_known() -> None:
     with pytest.raises(UnknownPlace, match=r"did you mean Portland, ME, United States\?"):
         reference_place("Portland")
+    for name in ("Guadalajara", "Victoria", "San Jose", "Richmond", "Leon"):
+        with pytest.raises(UnknownPlace, match="did you mean"):
+            reference_place(name)
     assert reference_place("Portland, ME").name == "Portland, ME"
     assert reference_place("Chicago").name == "Chicago, IL"
     assert reference_place("MÜNCHEN").name == reference_place("Munich").name == "Munich"
