@@ -40,9 +40,9 @@ def compost_litres(nitrogen_g_m2: float) -> float:
 
 @dataclass(frozen=True)
 class NitrogenNeed:
-    """Nitrogen of a bed over a season, means over years [g/m2 of the bed]: `wanted` by its crops, `fixed` by its legumes, `soil` what
-    the soil gives by itself, `lacked` what was wanted and not had; and the compost that would make good what soil and legumes do not
-    give [l/m2]."""
+    """Nitrogen of a bed over a season, means over years [g/m2 of the bed]: `wanted` by its crops, `fixed` by its legumes, `soil`
+    what the soil gives by itself, `lacked` what was wanted and not had; and the compost that would make good what soil and
+    legumes do not give [l/m2]."""
 
     wanted: float
     fixed: float

@@ -113,7 +113,8 @@ def season_weather(plan: Plan, years: int, seed: int) -> Weather:
 def settle(plan: Plan, weather: Weather, keep: Shelf | None = None, light: float = 1.0) -> Setting:
     """Lay weather (Y, W) over the plan; it has to hold the plan's days, and days before them that the soil remembers.
 
-    What lies on the shelf `keep` must be of the same weather.  `light` is the share of the open sky's light on the bed.  Raises `ValueError` for weather of other days.
+    What lies on the shelf `keep` must be of the same weather.  `light` is the share of the open sky's light on the bed.  Raises
+    `ValueError` for weather of other days.
     """
     offset = int((plan.start - weather.dates[0]).astype(int))
     if offset < 0 or offset + plan.days > weather.days:

@@ -233,8 +233,8 @@ class Running(NamedTuple):
 
 class Trace(NamedTuple):
     """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
-    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed and
-    lacked at most [g/m2] (Y, C, 3)."""
+    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed
+    and lacked at most [g/m2] (Y, C, 3)."""
 
     leaf_m2: Floats
     height_m: Floats
