@@ -55,15 +55,14 @@ def light_use(light: float) -> float:
 
 
 def test_a_shaded_crop_uses_its_light_better() -> None:
-    """A fifth to a half more at half the light (Sinclair & Muchow 1999; forages 40 % more under shade, Druille and others 2020)."""
+    """A fifth to a half more at half the light (Sinclair & Muchow 1999; shaded forages 40 % more, Druille and others 2020)."""
     assert 1.15 < light_use(0.5) / light_use(1.0) < 1.6
 
 
 def test_young_leaf_grows_by_temperature_alone() -> None:
     """Until leaf area index 0.75 (Spitters & Schapendonk 1990) half the light makes no difference to the leaf."""
-    leaf = [
-        grow(planned(planting("beetroot", start=START)), YEARS, 5, cyclic=True, light=light).leaf_m2[:, :, 0] for light in (1.0, 0.5)
-    ]
+    plan = planned(planting("beetroot", start=START))
+    leaf = [grow(plan, YEARS, 5, cyclic=True, light=light).leaf_m2[:, :, 0] for light in (1.0, 0.5)]
     area = 2.0
     young = (leaf[0] > 0.0) & (leaf[0] / area < 0.7)
     first = np.logical_and.accumulate(young | (leaf[0] == 0.0), axis=0) & young
@@ -81,7 +80,8 @@ def test_the_first_leaf_is_that_of_seedlings(crop: str, low_cm2: float, high_cm2
 
 def beans(support: bool, *others: Planting) -> Season:
     kind = {"support": "trellis", "support_height_m": 2.0} if support else {}
-    return grown(planting("bean-climbing", "beans", start=START, establish="stations", **kind), *others, years=YEARS, where="Rome")
+    climbing = planting("bean-climbing", "beans", start=START, establish="stations", **kind)
+    return grown(climbing, *others, years=YEARS, where="Rome")
 
 
 def test_climbers_sprawl_where_nothing_holds_them() -> None:

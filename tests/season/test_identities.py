@@ -1,8 +1,9 @@
-"""What must hold whatever the numbers of a crop are: a crop mixed with itself is the crop alone, rows hold what an even stand of as
-many plants holds, and neither turning a bed nor mirroring it matters.
+"""What must hold whatever the numbers of a crop are: a crop mixed with itself is the crop alone, rows hold what an even stand of
+as many plants holds, and neither turning a bed nor mirroring it matters.
 
-Sources: de Wit (1960), On competition: a crop mixed with itself has a relative yield total of 1.  How a yield answers to rows of as
-many plants: Mead's turnips (data set `mead.turnip`), 16 against 8 inches apart 0.72 to 1.02, mean 0.90.  Bounds set before the run.
+Sources: de Wit (1960), On competition: a crop mixed with itself has a relative yield total of 1.  How a yield answers to rows of
+as many plants: Mead's turnips (data set `mead.turnip`), 16 against 8 inches apart 0.72 to 1.02, mean 0.90.  Bounds set before the
+run.
 """
 
 from __future__ import annotations

@@ -23,7 +23,7 @@ from mixcraft.season.result import Season
 
 Floats = NDArray[np.float64]
 
-DATA = Path(__file__).parent / "data" / "experiments.yaml"
+DATA = Path(__file__).parent / "outside" / "data" / "experiments.yaml"
 SIDE_M = 2.0
 YEARS = 3
 SEED = 11
