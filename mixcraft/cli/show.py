@@ -22,6 +22,7 @@ from mixcraft.scoring.model import Reason, Repair, Score, StripWeek
 from mixcraft.scoring.repairs import text_edits
 from mixcraft.scoring.telling import counted_from, is_idle, risky, told_weeks, wandering
 from mixcraft.season.daylight import MonthLight
+from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words import edge_words_of, part_summary, reason_sentence, repair_sentence
 from mixcraft.words.plain import counted, weeks_words
@@ -69,9 +70,19 @@ def score_text(score: Score, *, every: bool = False) -> str:
         f"Land equivalent ratio {score.ler.middle:.2f} ({score.ler.low:.2f} to {score.ler.high:.2f}), area-time equivalence "
         f"ratio {score.ater.middle:.2f}, against each crop alone at its best density"
     )
+    lines.append(_nitrogen_line(score.season))
     lines += [_wrap(note, "  ", "- ") for note in score.notes]
     lines += _caution_lines(score)
     return "\n".join(lines)
+
+
+def _nitrogen_line(season: Season) -> str:
+    """What the bed wants of nitrogen, and of compost."""
+    need = nitrogen_need(season)
+    litres = need.compost_l_m2 * season.plan.bed.area_m2
+    rest = f"{litres:.0f} litres of compost would make up the rest" if litres >= 1.0 else "it asks for no compost"
+    wanted = f"its crops want {need.wanted:.0f} g/m2, of which legumes fix {need.fixed:.0f}"
+    return f"Nitrogen: {wanted} and the soil can give {need.soil:.0f}; {rest}"
 
 
 def _reason_lines(score: Score, every: bool) -> list[str]:
@@ -192,7 +203,8 @@ def light_text(season: Season, months: tuple[MonthLight, ...]) -> str:
         lines.append(f"  {name[:24]:24s}" + "".join(f"{c:>7s}" for c in cells) + f"   wants {need:g}")
     lines.append(f"  {'open sky':24s}" + "".join(f"{m.open_mol:7.1f}" for m in months))
     lines += ["", "Direct sun on the bare bed on a clear day (h)", head]
-    lines.append(f"  {'behind walls' if season.plan.bed.obstacles else 'open':24s}" + "".join(f"{m.sun_hours:7.1f}" for m in months))
+    where = "behind walls" if season.plan.bed.obstacles else "open"
+    lines.append(f"  {where:24s}" + "".join(f"{m.sun_hours:7.1f}" for m in months))
     return "\n".join(lines)
 
 

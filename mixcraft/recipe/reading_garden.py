@@ -10,7 +10,7 @@ from mixcraft.crops import UnknownCrop, find_crop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.files.frozen import FrozenMap
 
-from .model import PARTS, Bed, Garden, Obstacle, Plate, Trellis, Watering
+from .model import PARTS, Bed, Feeding, Garden, Obstacle, Plate, Trellis, Watering
 from .reader import PathTuple, Reader, checked
 from .reading_place import read_place
 
@@ -75,6 +75,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
             repair="check the unit and the point (6 m, 60 cm), or divide the ground into beds that are reached from their paths",
         )  # fmt: skip
     watering = data.get("watering") or {"kind": "watered"}
+    feeding = data.get("feeding") or {"kind": "usual"}
     history = tuple(
         (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j))))
         for i, entry in enumerate(data.get("history", ()))
@@ -92,6 +93,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
         ),
         soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
+        feeding=Feeding(feeding["kind"], reader.quantity(feeding, "amount", "rain", 0.0)),
         watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)),
     )  # fmt: skip
 

@@ -31,7 +31,7 @@ from .setting import Setting
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
 from .tables import Asking
 
-__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "still_hold"]
+__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "plan_directions", "still_hold"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -75,7 +75,8 @@ def ground_of(
         overlap = bed_overlaps(setting.plan)
         k = np.array([p.planting.crop["canopy.k"] for p in setting.plan.plantings])
         crowds = np.where(np.eye(mixed, dtype=bool), 0.0, overlap) * k / k[:, None]
-    supply = keep(("nitrogen", setting.plan.bed.soil, setting.plan.bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
+    bed = setting.plan.bed
+    supply = keep(("nitrogen", bed.soil, bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
     holds = holding(setting.plan, overlap)
     return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute, holds, supply)
 
