@@ -2,7 +2,7 @@
 
 The steps, in the order in which data flows: `load_recipe` and `load_garden` read and check files; `grow` settles the recipe
 in a bed and computes the season day by day; `interactions` is the graph of who does what to whom; `score` says what is good
-and what is lost, and why; `press_card` prints the card.
+and what is lost, and why; `with_repairs` tries what would mend it; `press_card` prints the card.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 __all__ = [
     "evaluator", "grow", "interactions", "load_garden", "load_recipe", "plan", "press_card", "save_recipe", "score",
+    "with_repairs",
 ]  # fmt: skip
 
 
@@ -110,6 +111,17 @@ def score(season: Season) -> Score:
     from mixcraft.scoring import score as build
 
     return build(season)
+
+
+def with_repairs(score: Score, *, seed: int | None = None) -> Score:
+    """The score with tried repairs at the worst reasons: each a changed recipe and the overall score that it gives.
+
+    `seed` is the one that `grow` was given, so that what a repair promises is what growing and scoring its recipe gives.
+    Write a repaired recipe with `save_recipe(reason.repair.recipe, path)`.
+    """
+    from mixcraft.scoring.repairs import grown_as, with_repairs
+
+    return with_repairs(score, grown_as(score.season, seed))
 
 
 def press_card(

@@ -22,6 +22,9 @@ from mixcraft.files import (
 from mixcraft.files.write import write_atomically
 
 if TYPE_CHECKING:
+    from mixcraft.recipe.plan import Plan
+    from mixcraft.scoring.model import Score
+    from mixcraft.scoring.repairs import Regrow
     from mixcraft.season.result import Season
 
 
@@ -63,7 +66,8 @@ def check(args: Namespace) -> int:
     return 0
 
 
-def _season(args: Namespace) -> Season:
+def _season(args: Namespace) -> tuple[Season, Regrow]:
+    """The season that the arguments ask for, and how a changed plan is grown like it."""
     from mixcraft.recipe.plan import plan
     from mixcraft.recipe.reading import load_garden, load_recipe
     from mixcraft.season.grow import SEED, grow
@@ -92,9 +96,13 @@ def _season(args: Namespace) -> Season:
         hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
         raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
     settled = plan(recipe, garden, bed)
-    if args.weather is not None:
-        return grow(settled, weather=own_weather(args.weather, settled))
-    return grow(settled, args.years, SEED if args.seed is None else args.seed)
+
+    def regrow(changed: Plan) -> Season:
+        if args.weather is not None:
+            return grow(changed, weather=own_weather(args.weather, changed))
+        return grow(changed, args.years, SEED if args.seed is None else args.seed)
+
+    return regrow(settled), regrow
 
 
 def _output(args: Namespace, *endings: str) -> None:
@@ -114,15 +122,42 @@ def score(args: Namespace) -> int:
 
     from .show import score_json, score_text
 
-    season = _season(args)
+    _apply_is_whole(args)
+    season, regrow = _season(args)
     result = build(season)
     if not args.no_repairs:
-        result = with_repairs(result)
+        result = with_repairs(result, regrow)
+    if args.apply is not None:
+        return _apply(args, result)
     if args.json:
         print(json.dumps(score_json(result), ensure_ascii=False, indent=1))
     else:
         print(score_text(result, every=args.all))
     return 1 if args.fail_under is not None and result.overall < args.fail_under else 0
+
+
+def _apply_is_whole(args: Namespace) -> None:
+    """Refuse `--apply` without a file to write, and a file to write without it, before anything is computed."""
+    if (args.apply is None) != (args.output is None):
+        raise UsageError("--apply N and -o FILE go together: the recipe with repair N is written to FILE")
+    if args.apply is not None and args.no_repairs:
+        raise UsageError("--apply needs the repairs: leave --no-repairs out")
+    _output(args, ".yaml", ".yml")
+
+
+def _apply(args: Namespace, result: Score) -> int:
+    """Write the recipe with the repair of one reason."""
+    from mixcraft.recipe.saving import save_recipe
+    from mixcraft.words import repair_sentence
+
+    known = {number: reason.repair for number, reason in enumerate(result.reasons, 1) if reason.repair is not None}
+    repair = known.get(args.apply)
+    if repair is None:
+        there = f"there are repairs for {', '.join(map(str, known))}" if known else "no repair is known"
+        raise UsageError(f"--apply {args.apply}: conflict {args.apply} has no repair; {there}")
+    save_recipe(repair.recipe, args.output)
+    print(f"{args.output}: {repair_sentence(repair)} Overall {repair.overall_before:.1f} to {repair.overall_after:.1f}.")
+    return 0
 
 
 def graph(args: Namespace) -> int:
@@ -133,7 +168,7 @@ def graph(args: Namespace) -> int:
     from .show import graph_text
 
     _output(args, ".json", ".graphml")
-    made = interactions(_season(args))
+    made = interactions(_season(args)[0])
     if args.output is None:
         print(graph_text(made))
         return 0
@@ -154,7 +189,7 @@ def light(args: Namespace) -> int:
     from .show import light_text
 
     _output(args, ".svg")
-    season = _season(args)
+    season, _ = _season(args)
     months = light_by_month(season)
     print(light_text(season, months))
     if args.output is not None:
@@ -169,7 +204,7 @@ def card(args: Namespace) -> int:
     from mixcraft.scoring import score as build
 
     _output(args, ".pdf")
-    season = _season(args)
+    season, _ = _season(args)
     data = press_card(season, build(season), paper=args.paper, units=args.units)
     write_atomically(args.output, data)
     print(f"{args.output}: card of {season.plan.recipe.name!r} for {season.plan.bed.name!r}, {len(data) // 1024} kB")

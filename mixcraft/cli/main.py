@@ -38,6 +38,13 @@ def _points(text: str) -> float:
     return points
 
 
+def _number(text: str) -> int:
+    """The number of a conflict in the list."""
+    if not text.strip().isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"{text}: give the number of a conflict, from 1 up")
+    return int(text)
+
+
 def _recipe_in_bed(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("recipe", help="recipe file")
     parser.add_argument("--garden", "-g", required=True, help="garden file")
@@ -65,6 +72,8 @@ def build_parser() -> argparse.ArgumentParser:
     score.add_argument("--json", action="store_true", help="print JSON instead of text")
     score.add_argument("--fail-under", type=_points, metavar="N", help="exit with 1 if the overall score is below N")
     score.add_argument("--no-repairs", action="store_true", help="do not try repairs")
+    score.add_argument("--apply", type=_number, metavar="N", help="write the recipe with the repair of conflict N to -o FILE")
+    score.add_argument("-o", "--output", metavar="FILE", help="recipe file to write with --apply")
     score.add_argument("--all", action="store_true", help="print every reason, not only the worst ten")
     score.set_defaults(run=commands.score)
 

@@ -1,22 +1,27 @@
 """The crop: identity, numbers with their sources, and edible parts.
 
-Every number of a crop is a `Record` (`mixcraft.crops.records`), its own or one of a habit that it shares (`mixcraft.crops.habits`); a crop holds them under dotted names such as ``canopy.k``.  The model never
-keeps a bare number without its source, so that a card or a report can always say where a value came from.
+Every number of a crop is a `Record` (`mixcraft.crops.records`), its own or one of a habit that it shares
+(`mixcraft.crops.habits`); a crop holds them under dotted names such as ``canopy.k``.  The model never keeps a bare number
+without its source, so that a card or a report can always say where a value came from.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from pathlib import Path
 from typing import Any, cast
 
 from mixcraft.files.frozen import FrozenMap
 
 from .habits import habit_records
 from .keys import CropKey, PartKey
-from .records import Record, record_from
+from .records import Record as Record
+from .records import record_from
 
+PART_DEFAULTS = Path(__file__).with_name("part_defaults.yaml")
 SECTIONS = ("emergence", "development", "canopy", "root", "frost", "seed", "spacing", "harvest", "nutrition")
 
 
@@ -177,8 +182,21 @@ CEILING_ABOVE_C = 6.0
 """Degrees by which growth ends at the least above the warmest month in which a crop grows well.  Common practice, no source."""
 
 
-def _part(data: Mapping[str, Any]) -> Part:
+@lru_cache(maxsize=1)
+def _part_defaults() -> Mapping[str, Mapping[PartKey, Record]]:
+    """Portion and keeping by what a crop is grown for; only read for a crop that does not say."""
+    import yaml
+
+    found = yaml.load(PART_DEFAULTS.read_bytes(), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    return {kind: {cast(PartKey, name): record_from(entry) for name, entry in given.items()} for kind, given in found.items()}
+
+
+def _part(data: Mapping[str, Any], kinds: Sequence[str]) -> Part:
+    """A part from its mapping; a portion and days of keeping that it lacks are those of its crop's kind."""
     records = {cast(PartKey, key): record_from(value) for key, value in data.items() if isinstance(value, Mapping)}
+    if data.get("food", True) and not ("portion" in records and "keeps" in records):
+        kind = next((kind for kind in kinds if kind in _part_defaults()), None)
+        records = {**(_part_defaults()[kind] if kind else {}), **records}
     return Part(
         str(data["part"]), str(data["role"]), str(data["pool"]), tuple(data["methods"]), str(data["opens"]),
         str(data["closes"]), FrozenMap(records), tuple(data.get("cautions", ())),
@@ -213,7 +231,7 @@ def crop_from_mapping(data: Mapping[str, Any], origin: str = "library") -> Crop:
         establish=tuple(data["establish"]),
         about=str(data["about"]),
         records=_records(data),
-        parts=tuple(_part(part) for part in data["harvest"]["parts"]),
+        parts=tuple(_part(part, data["kinds"]) for part in data["harvest"]["parts"]),
         emergence_table=_table(data["emergence"].get("table")),
         bolting=str(data["development"]["bolting"]["kind"]),
         shade=str(data["canopy"]["shade"]),

@@ -76,7 +76,8 @@ def _names() -> Mapping[str, tuple[str, ...]]:
     """Keys by every name, alone and with the country behind."""
     names: dict[str, tuple[str, ...]] = {}
     for key, entry in entries().items():
-        for name in (key, *entry.names, *(f"{n}, {entry.country}" for n in entry.names)):
+        bare = () if "," in entry.names[0] and "-" not in key else (key,)  # Guadalajara, Spain, is not the only one
+        for name in (*bare, *entry.names, *(f"{n}, {entry.country}" for n in entry.names)):
             folded = _folded(name)
             if key not in names.get(folded, ()):
                 names[folded] = (*names.get(folded, ()), key)

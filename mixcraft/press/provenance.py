@@ -13,7 +13,7 @@ import yaml
 
 import mixcraft
 from mixcraft.crops.library import DATA
-from mixcraft.place import Place, frost_dates
+from mixcraft.place import Place, frost_dates, ground_frost_dates
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words
@@ -72,7 +72,7 @@ def assumptions(season: Season, units: Units) -> tuple[str, ...]:
         f"Dates are for the normal year of {place.name} ({_where(place, units)}); "
         + (f"{taken_from_words(place.taken_from)}, " if place.taken_from else "normals ")
         + f"from {_normals(plan)}. A late or early spring moves them: go by the soil and the sky.",
-        _frost_words(plan),
+        frost_words(frost_dates(place), ground_frost_dates(place)),
         f"Amounts are the middle of {season.years} weather years"
         + (", with the range of eight years in ten" if season.years >= 5 else "")
         + f", as fresh weight; {bed.soil}, {water}; pests, "
@@ -91,13 +91,6 @@ def _elevation(metres: float, units: Units) -> str:
 
 def _water(millimetres: float, units: Units) -> str:
     return f"{millimetres:g} mm" if units == "metric" else length_words(millimetres / 1000.0, units)
-
-
-def _frost_words(plan: Plan) -> str:
-    dates = frost_dates(plan.place)
-    if dates.last_spring is None or dates.first_autumn is None:
-        return "No frost is expected in a normal year."
-    return frost_words(dates.last_spring, dates.first_autumn)
 
 
 def _where(place: Place, units: Units) -> str:

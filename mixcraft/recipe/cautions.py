@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from .constants import constant
 from .plan import Plan
 
-SUPPORT_FROM_M = 1.0
+SUPPORT_FROM_M = constant("support_cautioned")
 """Supports from this height carry a caution [m].  Common practice, no source."""
 
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.model import Crop
 
+from .constants import constant
 from .model import (
     EDGE_BEARING_DEG,
     AtTrellis,
@@ -43,10 +44,14 @@ CELL_M = 0.1
 """Aimed side of a cell [m]; the light model's voxels have the same side."""
 MOST_CELLS = 5000
 """No more cells than this, 50 m2 of the aimed size: in a larger bed they are larger, so that time and memory stay bounded."""
-TRELLIS_DEPTH_M = 0.3
-"""Depth of the strip that a row of climbers fills at the foot of its trellis [m].  Common practice, no source."""
-WIDEST_TRELLIS_ROW_M = 0.8
-"""Widest ground a row of climbers is reckoned to use [m].  Common practice, no source."""
+MOST_PLANTED_CELLS = 50_000
+"""No more cells times plantings than this: 20 plantings on 25 m2, 60 on 8 m2 of cells of the aimed size."""
+TRELLIS_DEPTH_M = constant("trellis_depth")
+"""Depth of the strip that a row of climbers fills at the foot of its trellis [m]."""
+WIDEST_TRELLIS_ROW_M = constant("trellis_row_widest")
+"""Widest ground a row of climbers is reckoned to use [m]."""
+ROW_REACH = constant("row_reach")
+"""Leaves of a row reach to each side over the height of its plants, where there is room."""
 DISC_OVER_SQUARE = math.pi / 2.0
 """Area of a disc over that of the square within it."""
 MOST_POINTS = 600
@@ -98,13 +103,16 @@ class Stand:
     positions: Floats | None = None
     edge: str = ""
     taken: float = 1.0
+    reach_m: float = 0.0
 
 
-def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M) -> Grid:
-    """The grid of a bed, with cells as near to `cell_m` as fits; larger ones where they would be more than `MOST_CELLS`."""
-    aimed = max(cell_m, math.sqrt(length_m * width_m / MOST_CELLS))
-    nx = max(2, min(round(length_m / aimed), MOST_CELLS // 2))
-    ny = max(2, min(round(width_m / aimed), MOST_CELLS // nx))
+def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M, plantings: int = 1) -> Grid:
+    """The grid of a bed, with cells as near to `cell_m` as fits; larger ones where they would be more than `MOST_CELLS`, or more
+    than `MOST_PLANTED_CELLS` for each of the `plantings`."""
+    most = max(4, min(MOST_CELLS, MOST_PLANTED_CELLS // max(plantings, 1)))
+    aimed = max(cell_m, math.sqrt(length_m * width_m / most))
+    nx = max(2, min(round(length_m / aimed), most // 2))
+    ny = max(2, min(round(width_m / aimed), most // nx))
     return Grid(nx, ny, length_m / nx, width_m / ny)
 
 
@@ -234,17 +242,25 @@ def row_offsets(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> li
     return offsets
 
 
-def row_reach_m(planting: Planting, offsets: Sequence[float]) -> float:
-    """Half the width that one row fills [m]: half its plant's spread, or half way to the next row if that is less."""
-    half = planting.crop["canopy.spread"] / 2.0
-    gaps = np.diff(sorted(offsets))
-    near = float(gaps.min()) / 2.0 if gaps.size and gaps.min() > 0 else half
-    return max(0.05, min(half, near))
+def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
+    """How far to each side the leaves of a row reach [m] where there is room: as far as its plants can fill the ground, and no
+    further than `ROW_REACH` times their height; no less than half their spread."""
+    fills = 0.5 * plants_per_m * ground_m2(crop)
+    return max(constant("row_half_least"), crop["canopy.spread"] / 2.0, min(fills, ROW_REACH * crop["canopy.height"]))
+
+
+def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> float:
+    """`row_reach_m` of a planting in rows."""
+    rows = len(where.at)
+    along, across = (bed.length_m, bed.width_m) if where.along == "length" else (bed.width_m, bed.length_m)
+    usual = min(planting.crop["spacing.between_rows"] / 100.0, across / rows)
+    plants = plants_of(planting, recipe, bed, usual * along * rows)
+    return row_reach_m(planting.crop, plants / (along * rows))
 
 
 def _row_cells(planting: Planting, where: Rows, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
     offsets = row_offsets(planting, where, recipe, bed)
-    reach = row_reach_m(planting, offsets)
+    reach = rows_reach_m(planting, where, recipe, bed)
     cells = np.zeros((grid.nx, grid.ny))
     for at in offsets:
         if where.along == "length":
@@ -323,7 +339,7 @@ def check_fit(planting: Planting, stand: Stand) -> None:
     record = crop.records["spacing.density"]
     densest = max(record.value, record.high or 0.0, crop.number("spacing.cutting_density", 0.0))
     density = stand.plants / stand.area_m2
-    if density > 5.0 * densest:
+    if density > constant("densest_times") * densest:
         most = math.floor(2.0 * densest * stand.area_m2)
         raise LayoutError(
             f"{stand.plants:.0f} plants of {crop.name} do not fit on {stand.area_m2:.2f} m2: that is {density:.0f} to the "
@@ -336,8 +352,10 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
 
     `stands` holds (number of plants, radius [m], allowed cells (nx, ny)); the answer holds (n, 2) arrays in the same
     order.  Large plants are placed first; every next plant goes where the smallest distance to those standing, in units
-    of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly apart.
+    of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly apart.  Sites are
+    `step_m` apart, further in beds where they would be more than `MOST_SITES`.
     """
+    step_m = max(step_m, math.sqrt(grid.nx * grid.dx_m * grid.ny * grid.dy_m / MOST_SITES))
     nx, ny = max(2, round(grid.nx * grid.dx_m / step_m)), max(2, round(grid.ny * grid.dy_m / step_m))
     x = (np.arange(nx) + 0.5) * grid.nx * grid.dx_m / nx
     y = (np.arange(ny) + 0.5) * grid.ny * grid.dy_m / ny
@@ -352,23 +370,30 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
     for index in sorted(range(len(stands)), key=lambda i: (-stands[i][1], i)):
         count, radius, cells = stands[index]
         allowed = cells[ix, iy] > 0.5
-        room = np.clip(2.0 * wall / radius, 0.2, 1.0)
-        gap = np.full(px.shape, np.inf)
+        room = np.clip(2.0 * wall / radius, constant("wall_room_least"), 1.0)
+        gap = np.full((nx, ny), FARTHEST)
         for qx, qy, qr in zip(placed_x, placed_y, placed_r, strict=True):
-            gap = np.minimum(gap, np.hypot(px - qx, py - qy) / (radius + qr))
+            _nearer(gap, x, y, qx, qy, radius + qr)
         # like plants repel one another over the distance that their own number leaves them
         own = math.sqrt(max(allowed.sum(), 1) * step_m**2 / max(count, 1))
         points = []
         for _ in range(count):
-            best = int(np.argmax(np.where(allowed, np.minimum(gap, FARTHEST) * room, -np.inf)))
+            best = int(np.argmax(np.where(allowed, gap.ravel() * room, -np.inf)))
             points.append((px[best], py[best]))
             placed_x.append(px[best])
             placed_y.append(py[best])
             placed_r.append(radius)
-            distance = np.hypot(px - px[best], py - py[best])
-            gap = np.minimum(gap, distance / max(2.0 * radius, own))
+            _nearer(gap, x, y, float(px[best]), float(py[best]), max(2.0 * radius, own))
         result[index] = np.array(points)
     return _relaxed(result, stands, px, py, ix, iy)
+
+
+def _nearer(gap: Floats, x: Floats, y: Floats, at_x: float, at_y: float, unit_m: float) -> None:
+    """Lower `gap` (nx, ny), distances in units, for one more plant at a point, no further off than `FARTHEST` units."""
+    reach = FARTHEST * unit_m
+    i = slice(*np.searchsorted(x, (at_x - reach, at_x + reach)))
+    j = slice(*np.searchsorted(y, (at_y - reach, at_y + reach)))
+    gap[i, j] = np.minimum(gap[i, j], np.hypot(x[i, None] - at_x, y[None, j] - at_y) / unit_m)
 
 
 def _relaxed(
@@ -402,3 +427,5 @@ RELAXATIONS = 6
 MOST_RELAXED = 160
 FARTHEST = 10.0
 """Distances beyond so many radii are all as good."""
+MOST_SITES = 20_000
+"""No more sites than this are looked at for plants: 50 m2 at 5 cm."""

@@ -14,6 +14,8 @@ from mixcraft.files.frozen import FrozenMap
 from mixcraft.files.load import Document
 from mixcraft.place.model import Place
 
+from .constants import constant
+
 EDGES = ("north", "east", "south", "west")
 EDGE_BEARING_DEG: Mapping[str, float] = {"north": 0.0, "east": 90.0, "south": 180.0, "west": 270.0}
 
@@ -80,7 +82,7 @@ class Border:
 
     kind: ClassVar[str] = "edge"
     edge: str
-    depth_m: float = 0.3
+    depth_m: float = constant("border_depth")
 
 
 @dataclass(frozen=True, slots=True)
@@ -348,13 +350,24 @@ class Watering:
 
 
 @dataclass(frozen=True, slots=True)
+class Feeding:
+    """How a bed is fed: usual (as vegetable beds are), compost (with litres to the square metre a year) or none."""
+
+    kind: str = "usual"
+    litres_m2: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Plate:
-    """What the household wants from a bed: the window of the year and fresh kilograms a week."""
+    """What the household wants from a bed: the window of the year, fresh kilograms or portions a week, and how many different
+    things (`kinds`) a week; 0 leaves it to what is usual."""
 
     start: str = ""
     until: str = ""
     weekly_kg: float = 0.0
     people: int = 0
+    portions: float = 0.0
+    kinds: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -369,6 +382,7 @@ class Bed:
     obstacles: tuple[Obstacle, ...] = ()
     soil: str = "loam"
     watering: Watering = Watering()
+    feeding: Feeding = Feeding()
     soil_lead_mg_kg: float | None = None
     history: tuple[tuple[int, tuple[str, ...]], ...] = ()
     plate: Plate | None = None

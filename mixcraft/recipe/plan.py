@@ -5,6 +5,7 @@ Dates come from the place's normal year: they are what a card can print.  Weathe
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -17,11 +18,13 @@ from mixcraft.crops.model import Part
 from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, soil_temperature
 
-from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
+from .bed_year import years_later
+from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
+from .constants import constant
 from .covering import shelter
+from .density import densest, standing_density, usual_range
 from .layout import (
     CELL_M,
-    MOST_CELLS,
     Grid,
     Stand,
     grid_of,
@@ -33,12 +36,15 @@ from .model import (
     AtTrellis,
     AutumnFrost,
     Bed,
+    Count,
+    Density,
     Garden,
     Moment,
     OnDate,
     OnDay,
     Planting,
     Recipe,
+    SeedRate,
     SpringFrost,
 )
 from .rules import Breach, check, fault_at
@@ -52,7 +58,9 @@ Ints = NDArray[np.int64]
 
 SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
-AFTER_LAST_DAYS = 28
+COARSE_M2 = 1.6 * CELL_M**2
+"""Cells that are larger are told of."""
+AFTER_LAST_DAYS = int(constant("after_last"))
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
 
@@ -161,26 +169,31 @@ def plan(
     """
     check(recipe)
     bed = garden.bed(bed_name)
-    grid = grid_of(bed.length_m, bed.width_m)
     faults: list[Fault] = []
     sky = almanac(garden.place)
     keep = Shelf() if keep is None else keep
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep)[0])
+    grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
     stands = stands_of(sown, bed, grid, faults, draw=draw)
     starts, clocks = _starts_and_clocks(sown, sky, faults, keep)
     if faults:
         raise FileFaults(faults)
+    spans = [_span(p, c) for p, c in zip(sown.plantings, clocks, strict=True)]
+    later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], _shared(stands))
+    if any(later):
+        starts, clocks = _starts_and_clocks(sown, sky, faults, keep, later)
     covers = _cover_spans(sown, stands, clocks, sky)
     clocks = [
         _clock(p, starts[i], sky, covers[i], keep) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
     ]  # fmt: skip
     planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
     _check_ends(sown, planned, sky)
+    _check_density(sown, planned, grid)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, sky, starts))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, grid, sky, starts))
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
@@ -197,8 +210,50 @@ def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> Non
         raise FileFaults(faults)
 
 
-def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault], keep: Shelf) -> tuple[list[int], list[Clock]]:
-    """Start days and clocks in an order in which each planting comes after the one it waits for."""
+def _check_density(recipe: Recipe, planned: Sequence[Planned], grid: Grid) -> None:
+    """Refuse a stand far denser than its crop's densest usual one."""
+    faults, times = [], constant("densest_refused")
+    for i, item in enumerate(planned):
+        density, most = standing_density(item, grid), densest(item)
+        if density <= times * most * (1.0 + 1e-9):
+            continue
+        fits = max(1, math.floor(item.stand.plants * times * most / density))
+        key = {Count: ("count",), Density: ("density",), SeedRate: ("seed_rate",)}.get(type(item.planting.amount), ())
+        faults.append(fault_at(recipe, Breach(
+            ("plantings", i, *key), "amount.too_thick",
+            f"{item.name}: {density:.3g} plants to the square metre of the ground that they reach; {_usual(item)}",
+            f"{item.stand.plants:.0f} plants", f"at most {times:g} times the densest usual stand",
+            f"at most {fits} plants here ({times * most:.3g} plants/m2)",
+        )))  # fmt: skip
+    if faults:
+        raise FileFaults(faults)
+
+
+def _usual(item: Planned) -> str:
+    """The usual range of a crop's density in words."""
+    low, high = usual_range(item)
+    return f"{low:.3g} to {high:.3g} are usual"
+
+
+def _span(planting: Planting, clock: Clock) -> tuple[int, int]:
+    """First picking of a planting and the day on which it leaves its ground in the normal year, near enough to order dates by."""
+    first, last = harvest_span(planting, clock)
+    end = int(min(clock.end[0], clock.start + YEAR))
+    return (first, last) if last >= 0 else (end, end)
+
+
+def _shared(stands: Sequence[Stand]) -> Floats:
+    """Share of the smaller one's ground that two stands have in common, (P, P)."""
+    cells = np.stack([s.cells.ravel() for s in stands])
+    both = np.minimum(cells[:, None, :], cells[None, :, :]).sum(axis=2)
+    return np.asarray(both / np.maximum(np.minimum(cells.sum(axis=1)[:, None], cells.sum(axis=1)), 1e-9))
+
+
+def _starts_and_clocks(
+    recipe: Recipe, sky: Almanac, faults: list[Fault], keep: Shelf, later: Sequence[int] = ()
+) -> tuple[list[int], list[Clock]]:
+    """Start days and clocks in an order in which each planting comes after the one it waits for; those that have a date of their
+    own so many days `later`."""
     names = [p.name for p in recipe.plantings]
     starts: dict[str, int] = {}
     clocks: dict[str, Clock] = {}
@@ -212,6 +267,7 @@ def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault], keep: 
             todo.remove(planting)
             try:
                 day = start_day(planting, sky, starts, clocks, windows, keep)
+                day += later[names.index(planting.name)] if later and not isinstance(planting.start, After) else 0
             except StartError as error:
                 path = ("plantings", names.index(planting.name), "start", *error.where)
                 faults.append(fault_at(recipe, Breach(path, "start.never", str(error), repair=error.repair)))
@@ -300,12 +356,16 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
     return tuple(plans)
 
 
+UNCOUNTED = 99
+"""Pickings of a method that has no number of its own: more than any season holds."""
+
+
 def _harvest_plan(index: int, planting: Planting, part: Part, method: str) -> HarvestPlan:
-    interval = part.number("interval", 7.0)
-    cuts = int(part.number("cuts", 3.0)) if method == "cut" else 99
-    take = part.number("take", {"leaf": 0.35, "cut": 0.8}.get(method, 0.85))
+    interval = part.number("interval", constant("interval"))
+    cuts = int(part.number("cuts", constant("cuts"))) if method == "cut" else UNCOUNTED
+    take = part.number("take", constant({"leaf": "take_leaf", "cut": "take_cut"}.get(method, "take_other")))
     if method == "leaf" and part.methods[0] != "leaf":
-        take = min(take, 0.35)
+        take = min(take, constant("take_leaf"))
     return HarvestPlan(index, part, method, interval, take, cuts)
 
 
@@ -363,7 +423,7 @@ def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: i
     return int(min(natural, limit))
 
 
-THINNED_FROM = 2.0
+THINNED_FROM = constant("thinned_from")
 """Plants sown for each that stays where thinnings are picked and the recipe says no number.  Common practice, no source."""
 
 
@@ -410,7 +470,7 @@ def _support(planting: Planting, bed: Bed) -> float | None:
         _, height = trellis_of(planting, bed)
         return planting.support_height_m or height
     if planting.support:
-        return planting.support_height_m or 1.8
+        return planting.support_height_m or constant("support_height")
     return None
 
 
@@ -433,13 +493,12 @@ def _shift(planned: Planned, first: int) -> Planned:
     )  # fmt: skip
 
 
-def _notes(recipe: Recipe, bed: Bed, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
+def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
     notes = []
-    grid = grid_of(bed.length_m, bed.width_m)
-    if bed.length_m * bed.width_m > MOST_CELLS * CELL_M**2:
+    if grid.cell_m2 > COARSE_M2:
         notes.append(
-            f"The bed is large: light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
-            f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
+            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm "
+            f"instead of {100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
         )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
         notes.append(

@@ -19,6 +19,7 @@ from mixcraft.crops.model import Crop
 from mixcraft.files import Document, Fault, FileFaults, check_schema, load_document, parse_quantity
 from mixcraft.files.near import did_you_mean
 
+from .constants import constant
 from .model import (
     After,
     Again,
@@ -228,7 +229,7 @@ def _where(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Where:
         ),
         "row": lambda: Rows(data["along"], tuple(reader.span(at, (*path, "at", i)) for i, at in enumerate(data["at"]))),
         "points": lambda: Points(tuple(pair(("at", i, 0), p[0], ("at", i, 1), p[1]) for i, p in enumerate(data["at"]))),
-        "edge": lambda: Border(data["edge"], parse_quantity(data.get("depth", "30 cm"), "length")),
+        "edge": lambda: Border(data["edge"], reader.quantity(data, "depth", "length", constant("border_depth"))),
         "trellis": lambda: AtTrellis(data.get("edge", "any")),
     }  # fmt: skip
     return build[kind]()

@@ -15,6 +15,7 @@ from mixcraft.files import format_quantity
 from mixcraft.files.faults import PathTuple
 from mixcraft.files.near import did_you_mean
 
+from .constants import constant
 from .limits import Limits, crop_limits, limits
 from .model import (
     EDGES,
@@ -48,7 +49,7 @@ from .model import (
 from .moments import EVENTS, FARTHEST_DAYS, MomentError, check_month_day, moment_text
 from .rules import Breach, PlantingRule, text_breach
 
-ABSURD = 10.0
+ABSURD = constant("absurd_times")
 """A stand of so many times the crop's densest usual one is a slip of the pen.  Common practice, no source."""
 
 

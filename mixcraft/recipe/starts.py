@@ -11,10 +11,11 @@ from mixcraft.crops.development import NEVER
 from mixcraft.place import soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, bare_soil
+from .constants import constant
 from .model import After, AutumnFrost, OnDate, Planting, SpringFrost, WarmSoil
 from .shelf import Shelf
 
-STAY_DAYS = 7
+STAY_DAYS = int(constant("soil_stays"))
 """The soil must stay warm enough for this long before a sowing counts as due.  Common practice, no source."""
 
 

@@ -12,6 +12,7 @@ from mixcraft.crops.clock import SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.files.facts import Facts, Names, Numbers
 
+from .constants import constant
 from .model import Harvested, Moment, OnDay
 from .plan import CoverSpan, Plan, Planned, moment_day
 
@@ -62,7 +63,7 @@ def indoor_day(planned: Planned) -> int | None:
     """Day index on which modules are sown indoors, None for what is not raised so."""
     if planned.planting.establish != "module":
         return None
-    return planned.start - round(7 * planned.planting.crop.number("seed.module_age", 5.0))
+    return planned.start - round(7 * planned.planting.crop.number("seed.module_age", constant("module_age")))
 
 
 def _start_steps(planned: Planned) -> Iterable[Step]:

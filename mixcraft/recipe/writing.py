@@ -12,10 +12,12 @@ from typing import Any
 from mixcraft.crops import UnknownCrop, find_crop, find_crop_id
 from mixcraft.crops.library import index, load_crop
 from mixcraft.crops.mapping import crop_to_mapping
-from mixcraft.crops.model import Crop, Record
+from mixcraft.crops.model import Crop
+from mixcraft.crops.records import Record
 from mixcraft.files import format_quantity, parse_quantity
 from mixcraft.files.edit import block_lines, flow_text
 
+from .constants import constant
 from .model import (
     After,
     Again,
@@ -55,7 +57,7 @@ _BASE = {
     "length": "m", "density": "plants/m2", "seed_rate": "g/m2", "temperature": "C", "duration": "days",
 }  # fmt: skip
 """How the base unit of a dimension is written."""
-BORDER_M = 0.3
+BORDER_M = constant("border_depth")
 """Depth of a border that a recipe does not give [m]."""
 
 

@@ -8,25 +8,24 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from mixcraft.files.facts import Facts, Names, Numbers
+from mixcraft.recipe.model import Recipe
 from mixcraft.season.result import Band, Season
-
-Changes = tuple[tuple[tuple[str | int, ...], object], ...]
-"""Edits of a recipe file: (path, new value) pairs; None takes the entry out."""
 
 
 @dataclass(frozen=True)
 class Repair:
-    """A change to the recipe that was tried: its kind and the facts of it, what to write, and the overall score after it.
+    """A change to the recipe that was tried: its kind and the facts of it, the changed recipe, and the overall score without and
+    with it, both over the same years and in the same light.
 
-    `kind` names the change, such as thin or shift; `plantings` are those it touches; `changes` can be written back with
-    `mixcraft.files.edit_document`.
+    `kind` names the change, such as thin or shift; `plantings` are those it touches.  `mixcraft.save_recipe` writes the recipe
+    into the user's file, comments kept.
     """
 
     kind: str
     plantings: tuple[str, ...]
     numbers: Numbers
     names: Names
-    changes: Changes
+    recipe: Recipe
     overall_before: float
     overall_after: float
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from mixcraft.files import UsageError
 from mixcraft.place import Weather, daily_from_normals
 from mixcraft.recipe.plan import Plan
 from mixcraft.recipe.shelf import Shelf
@@ -21,6 +22,8 @@ from .twins import Twin, twins
 YEARS = 30
 SEED = 20260401
 WEEK = 7
+MOST_PLANTING_YEARS = 6000
+"""Most plantings times years of one season, 60 times 100: 1.2 GB (measured; each takes half a kilobyte a day)."""
 
 
 def grow(
@@ -45,13 +48,22 @@ def grow(
     as in a trial of crops side by side.  `keep` and `normal` hold what was made for other plans in the same weather, and in the
     normal year.  `cyclic`, the bed goes on for ever at its sides, as in a large field; `light` is the share of the open sky's
     light that reaches it.  Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of
-    the engine).
+    the engine), `UsageError` for more plantings times years than `MOST_PLANTING_YEARS`.
     """
+    _check_size(len(plan.plantings), years if weather is None else weather.years)
     keep = Shelf() if keep is None else keep
     setting = settle(plan, season_weather(plan, years, seed) if weather is None else weather, keep, light)
     shared = light_of(setting, corrections, keep, normal, cyclic) if voxels and not apart else None
     mixture = day_loop(setting, shared, keep, apart=apart)
     return collect(setting, mixture, twins(setting, shared, keep), shared, apart=apart)
+
+
+def _check_size(plantings: int, years: int) -> None:
+    if plantings * years > MOST_PLANTING_YEARS:
+        raise UsageError(
+            f"{plantings} plantings over {years} years are too much for the memory of a usual computer: "
+            f"give up to {MOST_PLANTING_YEARS // plantings} years"
+        )
 
 
 def light_of(
@@ -84,7 +96,7 @@ def day_loop(setting: Setting, light: Corrections | None, keep: Shelf, *, apart:
     p = len(plan.plantings)
     columns = columns_of(plan.plantings, MIXTURE, plan.bed.area_m2)
     factor = None if light is None else light.factor[:, [*range(p), *range(3 * p, 4 * p)]]
-    return run(stand_of(setting, columns, ground_of(setting, columns, factor, apart=apart), keep))
+    return run(stand_of(setting, columns, ground_of(setting, columns, factor, keep, apart=apart), keep))
 
 
 def collect(
@@ -102,6 +114,7 @@ def collect(
         plan=plan, weather=setting.season_weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
         alone_mj=alone, taken_mj=_taken(trace, alone, others, light), growth_g=trace.growth_g,
         lone_growth_g=np.stack([others[LONE, i].growth_g for i in p], axis=-1), picked_kg=trace.picked_kg[:, :, order],
+        nitrogen=trace.nitrogen, small_kg=trace.small_kg[:, :, order],
         lone_kg=np.concatenate([others[LONE, i].picked_kg for i in p], axis=-1),
         sole_kg=np.concatenate([others[SOLE, i].picked_kg for i in p], axis=-1), water=trace.water,
         emergence=setting.by_planting("emergence"), death=setting.by_planting("death"), opens=setting.by_harvest("opens"),

@@ -15,6 +15,7 @@ import numpy as np
 from mixcraft.recipe.plan import HarvestPlan, Planned
 
 from .columns import in_soil
+from .constants import constant
 from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, PICKS, RIPE, SIDE, THINNINGS, WHOLE, WINDOWS, WITH_MAIN, Ints, Table, table
 
 WEEK = 7.0
@@ -46,6 +47,7 @@ class PickRow(NamedTuple):
     ends: bool
     side_share: float
     dry: float
+    least: float
 
 
 def main_harvest(harvests: Sequence[HarvestPlan]) -> int | None:
@@ -94,10 +96,13 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
     for i in order:
         x = harvests[i]
         side = x.part.number("share") if x.part.pool == "side" else 0.0
+        dry = x.part.number("dry_matter")
+        sized = ways[i] in (WHOLE, HEAD) and x.part.pool != "side"
+        least = dry * x.part.number("market_least", 0.0) / constant("attained") if sized else 0.0
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
-                max(1.0, x.interval_days), x.method == "once", i == main, side, x.part.number("dry_matter"),
+                max(1.0, x.interval_days), x.method == "once", i == main, side, dry, least,
             )
         )  # fmt: skip
     return tuple(rows)
@@ -134,6 +139,4 @@ def picks_of(of: Sequence[int], rows: Sequence[tuple[PickRow, ...]], windows: Se
             picks[h] = (c, *row._replace(main=row.main + first if row.main >= 0 else NO_DAY)[1:])
             days.opens[h], days.closes[h] = windows[p].opens[:, row.harvest], windows[p].closes[:, row.harvest]
             h += 1
-    interval = picks.interval.astype(np.int64)[:, None]
-    days.pulls = np.maximum((days.closes - days.opens) // interval + 1, 1)
     return picks, days

@@ -20,6 +20,7 @@ REGROWN = constant("regrown")
 CANOPY_FLOOR = constant("canopy_floor")
 CLEARING_TAKE = constant("clearing_take")
 RIPE_SHARE = constant("ripe_share")
+FIRST_OF_SIZE = constant("first_of_size")
 G_PER_KG = 1000.0
 
 
@@ -73,9 +74,18 @@ def thin(day: int, c: int, dates: Record, state: Table, traits: Table, picks: Ta
 
 
 @compiled
-def share_pulled(row: Record, window: Record, basket: Record) -> float:
-    """Share of the plants that are pulled today: all at once, or evenly over the window, on the last day what is left."""
-    return 1.0 if row.at_once == 1 else 1.0 / max(window.pulls - basket.count, 1)
+def share_pulled(day: int, row: Record, window: Record) -> float:
+    """Share of the plants that are pulled today: all at once, or evenly over what is left of the window, on the last day what is
+    left."""
+    return 1.0 if row.at_once == 1 else 1.0 / max((window.closes - day) // int(row.interval) + 1, 1)
+
+
+@compiled
+def too_small(row: Record, basket: Record, state: Record, traits: Record) -> bool:
+    """Whether the plants that stand are too small: below the least size that counts as a harvest, or where they are pulled over
+    time, the largest first, not one of them near it."""
+    least = row.least * (1.0 if row.at_once == 1 else FIRST_OF_SIZE)
+    return least > 0.0 and standing(row, basket, state) < least * traits.plants * basket.left
 
 
 @compiled
@@ -94,15 +104,28 @@ def pick_with_main(
     if not baskets[main].next <= day <= windows[main, year].closes:
         return 0.0
     grams = standing(picks[h], baskets[h], state[picks[h].column])
-    return grams * share_pulled(picks[main], windows[main, year], baskets[main])
+    return grams * share_pulled(day, picks[main], windows[main, year])
 
 
 @compiled
-def pick_whole(h: int, day: int, year: int, state: Table, picks: Table, windows: Table, baskets: Table) -> float:
-    """Whole plants; a side part pulled by itself leaves them standing."""
-    c, share = picks[h].column, share_pulled(picks[h], windows[h, year], baskets[h])
+def pick_whole(
+    h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table
+) -> float:
+    """Whole plants; a side part pulled by itself leaves them standing.  What is too small waits, and on the last day is no
+    harvest."""
+    c, share = picks[h].column, share_pulled(day, picks[h], windows[h, year])
+    small = too_small(picks[h], baskets[h], state[c], traits[c])
+    if small and share < ALL and picks[h].at_once == 0:
+        baskets[h].next = day + 1
+        return 0.0
+    if small and picks[h].at_once == 1 and day < windows[h, year].closes:
+        return 0.0
     grams = standing(picks[h], baskets[h], state[c]) * share
     again(day, picks[h], baskets[h])
+    baskets[h].left *= 1.0 - share
+    if small:
+        baskets[h].small += grams
+        grams = 0.0
     if picks[h].pool == SIDE:
         baskets[h].pool *= 1.0 - share
         return grams
@@ -113,9 +136,15 @@ def pick_whole(h: int, day: int, year: int, state: Table, picks: Table, windows:
 
 
 @compiled
-def pick_head(row: Record, basket: Record, state: Record) -> float:
-    """A head cut from plants that stay for their side shoots."""
+def pick_head(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
+    """A head cut from plants that stay for their side shoots; one that is too small waits, and on the last day is no harvest."""
+    small = too_small(row, basket, state, traits)
+    if small and day < window.closes:
+        return 0.0
     grams = standing(row, basket, state)
+    if small:
+        basket.small += grams
+        grams = 0.0
     state.organ = 0.0
     basket.next = NEVER
     return grams
@@ -189,9 +218,9 @@ def pick(
         if row.way == WITH_MAIN:
             basket.picked += pick_with_main(h, day, year, state, picks, windows, baskets)
         elif row.way == WHOLE:
-            basket.picked += pick_whole(h, day, year, state, picks, windows, baskets)
+            basket.picked += pick_whole(h, day, year, state, traits, picks, windows, baskets)
         elif row.way == HEAD:
-            basket.picked += pick_head(row, basket, state[c])
+            basket.picked += pick_head(day, row, window, basket, state[c], traits[c])
         elif row.way in (LEAVES, CUT):
             basket.picked += pick_leaves(day, row, window, basket, state[c], traits[c])
         elif row.way == RIPE:

@@ -18,21 +18,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.place.series import day_of_year
 from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.recipe.stands import even_stand
 
 from .columns import MIXTURE, SOLE, columns_of, safe, sole_density
-from .directions import Directions, day_directions, diffuse_shares
+from .directions import diffuse_shares, plan_directions
 from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_DAYS
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import Setting
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
 from .tables import Asking, Stand, Trace
 
-__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "still_hold"]
+__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "plan_directions", "still_hold"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -75,7 +74,7 @@ class Scout:
         p = len(plan.plantings)
         self.setting, self.count = setting, p
         columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
-        ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)))
+        ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)), keep)
         asking = Asking(
             1, np.arange(2 * p), np.zeros(2 * p), np.full(2 * p, -LONGEST_DAYS), np.zeros(2 * p, dtype=bool),
             np.full(1, NO_DAY), np.zeros(3 * p),
@@ -166,7 +165,7 @@ def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
         return False
     columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
     factor = corrections.factor[:, [*range(p), *range(2 * p, 4 * p)]]
-    stand = stand_of(setting, columns, ground_of(setting, columns, factor), keep)
+    stand = stand_of(setting, columns, ground_of(setting, columns, factor, keep), keep)
     cover, height = _canopy(stand, run(stand), asked.days)
     grown = asked.cover > 0.0
     far = np.abs(cover - asked.cover) > CHANGE * np.maximum(asked.cover, LEAST_COVER)
@@ -204,8 +203,3 @@ def sole_twin(planned: Planned, plan: Plan) -> Planned:
     climbs = isinstance(planned.planting.where, AtTrellis | Border)
     establish = "broadcast" if climbs else planting.establish
     return replace(planned, planting=planting, stand=even_stand(planting.crop, establish, sole_density(planned), plan.grid))
-
-
-def plan_directions(plan: Plan, day: int, diffuse: float) -> Directions:
-    """Directions of light on day index `day` of a plan."""
-    return day_directions(plan.place.latitude_deg, int(day_of_year(plan.date(day))), diffuse, plan.bed)

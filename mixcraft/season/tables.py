@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-CANOPY_ROWS, SUMS = 8, 5
+CANOPY_ROWS, SUMS = 11, 5
 """Rows of room for the canopy, and what is added up of a soil."""
 Table = Any
 """An array of records of one of the types below."""
@@ -45,6 +45,8 @@ DRIVERS = _records(
     ageing=float,  # relative death rate of leaf by age [1/d]
     dies_back=float,  # 1 where frost takes the tops
     roots=float,  # depth of the roots [m]
+    bright=float,  # light of a leaf under open sky over that which half saturates it
+    thin=float,  # specific leaf area under covers over that in the open
 )
 """What a day brings to a planting; tables (N, Y, D)."""
 
@@ -62,6 +64,12 @@ TRAITS = _records(
     buried=int,  # whether the organ sits in the soil
     resprouts=int,  # whether the rootstock lives on
     trims=int,  # whether leaf is cut back
+    free=int,  # whether it climbs and has no support of its own
+    critical=float,  # leaf area index from which leaf dies of shade
+    young_ground=float,  # ground of its plants at their best density, if that is less than all [m2]
+    n_most=float,  # critical nitrogen at 1 t/ha [% of dry matter]
+    n_power=float,  # to which it falls with the mass that stands
+    n_fixes=float,  # most nitrogen fixed in a season [g/m2]
     kcb=float,  # basal crop coefficient
     depletion=float,  # share of soil water taken without stress
 )
@@ -79,12 +87,20 @@ STATE = _records(
     grown=float,  # all growth [g]
     organ=float,  # organ that stands [g]
     made=float,  # organ made in all [g]
+    nitrogen=float,  # in the plants [g]
+    fed_grown=float,  # all growth when they last took nitrogen [g]
+    soil_n=float,  # mineral nitrogen in the soil of its ground [g/m2]
+    taken=float,  # nitrogen taken from it [g/m2]
+    fixed=float,  # nitrogen fixed [g/m2]
+    lacked=float,  # most nitrogen that was wanted and not had [g/m2]
 )
 """What a column has come to; tables (C,)."""
 
 NOW = _records(
     height=float,  # [m]
     light=float,  # absorbed [m2 of open sky]
+    use=float,  # of it used as well as weak light is [m2 of open sky]
+    top=float,  # share of open sky at its top
     drought=float,  # factor on growth, 1 = none
     growth=float,  # [g]
     to_organ=float,  # [g]
@@ -94,6 +110,13 @@ NOW = _records(
     death=float,  # share of the leaf that dies
     lai=float,
     crowding=float,  # leaf area index with the neighbours' that shade the lowest leaf
+    beside=float,  # leaf area index with the neighbours' at its own height
+    n_full=float,  # nitrogen that it would hold with enough [g]
+    n_want=float,  # wanted today [g/m2]
+    n_fixed=float,  # fixed today [g/m2]
+    n_asked=float,  # asked of the soil [g/m2]
+    n_taken=float,  # taken from the soil [g/m2]
+    hunger=float,  # factor on growth, 1 = enough nitrogen
     covers=float,  # share of the bed under its leaves
     demand=float,  # transpiration asked for [mm]
 )
@@ -111,11 +134,12 @@ PICKS = _records(
     ends=int,  # whether the column ends with it
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
+    least=float,  # dry mass of a plant's part below which it is no harvest [g]
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int, pulls=int)
-"""First and last day of a harvest, and how many pullings fit between; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int)
+"""First and last day of a harvest; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
@@ -123,6 +147,8 @@ BASKETS = _records(
     pool=float,  # what has gone into side parts [g]
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]
+    small=float,  # dry mass picked today that is below the least size [g]
+    left=float,  # share of the plants that have not been pulled
 )
 """What a harvest has come to; tables (H,)."""
 
@@ -130,7 +156,8 @@ BASKETS = _records(
 class Ground(NamedTuple):
     """How columns share: number that share light and room, M, and number that share one soil; `overlap` (M, M) share of i's
     ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the
-    light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found."""
+    light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found;
+    `holds` (M, M) 1 where j is a pole for i; `nitrogen` (Y, D) what a day brings to the soil [g/m2]."""
 
     mixed: int
     watered_together: int
@@ -138,10 +165,12 @@ class Ground(NamedTuple):
     crowds: Floats
     factor: Floats
     attribute: int
+    holds: Ints
+    nitrogen: Floats
 
 
 class Canopy(NamedTuple):
-    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (8, M),
+    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (11, M),
     who takes whose light, `takers`, and room to find it, `above` and `weight`, (M, M)."""
 
     alone: Floats
@@ -205,7 +234,8 @@ class Running(NamedTuple):
 
 class Trace(NamedTuple):
     """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
-    [kg] (D, Y, H), and whether anything grew on a day (D,)."""
+    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed
+    and lacked at most [g/m2] (Y, C, 3)."""
 
     leaf_m2: Floats
     height_m: Floats
@@ -214,8 +244,10 @@ class Trace(NamedTuple):
     growth_g: Floats
     water: Floats
     picked_kg: Floats
+    small_kg: Floats
     takers: Floats
     anything: Bools
+    nitrogen: Floats
 
 
 class Asking(NamedTuple):
@@ -241,7 +273,7 @@ def stacked(tables: Sequence[Table]) -> Table:
     """Tables of drivers (Y, D), whose rows may be parts of longer ones, as one (N, Y, D)."""
     years, days = tables[0].shape
     made = table(DRIVERS, len(tables), years, days)
-    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS)
+    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS.names or ())
     for n, one in enumerate(tables):
         step = one.strides[1] // fields
         numbers[n] = np.lib.stride_tricks.as_strided(
@@ -274,7 +306,7 @@ def new_trace(stand: Stand) -> Trace:
 
     return Trace(
         zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), np.ones((days, years, columns)),
-        zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool),
+        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool), np.zeros((years, columns, 3)),
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from mixcraft.recipe.shelf import Shelf
 
-from .columns import LONE, SOLE, Column, columns_of
+from .columns import LONE, SOLE, Column, climbs_free, columns_of
 from .setting import Setting
 from .sharing import Corrections
 from .stand import ground_of, run, stand_of
@@ -34,8 +34,10 @@ class Twin:
 def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
     planned, bed = setting.plan.plantings[column.planting], setting.plan.bed
     place = 1.0 if column.kind == SOLE else float(planned.stand.cells.mean())
-    where = (bed.soil, bed.watering, bed.area_m2, place)
-    own = (planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants)
+    where = (bed.soil, bed.watering, bed.feeding, bed.area_m2, place)
+    own = (
+        planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants, climbs_free(planned)
+    )  # fmt: skip
     return "twin", setting.courses[column.planting].key, where, own, None if factor is None else factor.tobytes()
 
 
@@ -58,7 +60,7 @@ def twins(setting: Setting, corrections: Corrections | None, keep: Shelf) -> dic
 
 def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf) -> list[Twin]:
     """Twins, side by side in one run of the day loop."""
-    ground = ground_of(setting, columns, np.ones((setting.plan.days, len(columns))) if factor is None else factor)
+    ground = ground_of(setting, columns, np.ones((setting.plan.days, len(columns))) if factor is None else factor, keep)
     stand = stand_of(setting, columns, ground, keep)
     trace = run(stand)
     result = []

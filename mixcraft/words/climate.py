@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from mixcraft.place.frost import FrostDate
+from mixcraft.place import FrostDates
 from mixcraft.place.model import TakenFrom
 from mixcraft.recipe.calendar import day_words
 
 from .catalogue import ENGLISH, Catalogue
+from .plain import percent
 
 _COMMON_YEAR = np.datetime64("2001-01-01", "D")
 _LEVEL_M = 1.0  # less height than this is not worth a word
@@ -29,15 +30,26 @@ def taken_from_words(taken: TakenFrom, t: Catalogue = ENGLISH) -> str:
     return template.format(said=said, height=abs(taken.rise_m), change=abs(taken.cooler_c))
 
 
-def frost_words(last: FrostDate, first: FrostDate, t: Catalogue = ENGLISH) -> str:
-    """Last and first air frost with the span of eight years in ten."""
-    return t.gettext(
+def frost_words(air: FrostDates, ground: FrostDates, t: Catalogue = ENGLISH) -> str:
+    """Last and first air frost with the span of eight years in ten, and those on the ground; less where frost is rare."""
+    last, first = air.last_spring, air.first_autumn
+    if last is None and first is None:
+        return t.gettext("No frost is expected in a normal year.")
+    if last is None or first is None:
+        return t.gettext("Air frost comes in {share} of years.").format(share=percent(air.frost_share, t))
+    said = t.gettext(
         "Last air frost of spring {last}, in eight years of ten from {last_early} to {last_late}; first of autumn {first}, from "
         "{first_early} to {first_late}."
     ).format(
         last=doy_words(last.median), last_early=doy_words(last.early), last_late=doy_words(last.late),
         first=doy_words(first.median), first_early=doy_words(first.early), first_late=doy_words(first.late),
     )  # fmt: skip
+    if ground.last_spring is None or ground.first_autumn is None:
+        return said
+    below = t.gettext("On the ground the last is {last} and the first {first}.").format(
+        last=doy_words(ground.last_spring.median), first=doy_words(ground.first_autumn.median)
+    )
+    return f"{said} {below}"
 
 
 def doy_words(day: int) -> str:

@@ -78,6 +78,41 @@ def test_score_offers_repairs_and_says_what_they_gain(run: Run, demo: Path) -> N
     assert "Repair: " not in run("score", *inputs(demo, "what-not-to-do"), *FEW, "--no-repairs").out
 
 
+def test_apply_writes_the_repair_that_was_promised(run: Run, demo: Path, tmp_path: Path) -> None:
+    """`--apply N` writes the recipe with repair N, comments kept; scored again it has the overall score that was said."""
+    args, target = inputs(demo, "what-not-to-do"), tmp_path / "mended.recipe.yaml"
+    said = json.loads(run("score", *args, *FEW, "--json").out)["reasons"]
+    number, repair = next((n, r["repair"]) for n, r in enumerate(said, 1) if r["repair"])
+    shown = run("score", *args, *FEW).out
+    for edit in repair["lines"]:
+        for line in edit["added"]:
+            assert f" + {line}" in shown
+    done = run("score", *args, *FEW, "--apply", number, "-o", target)
+    assert (done.code, done.err) == (0, "")
+    text = target.read_text("utf-8")
+    assert all(line in text.splitlines() for edit in repair["lines"] for line in edit["added"])
+    assert "# What not to do" in text or text.startswith("#")
+    again = json.loads(run("score", target, *args[1:], *FEW, "--no-repairs", "--json").out)
+    assert again["overall"] == pytest.approx(repair["overall_after"], abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [(("--apply", "1"), "go together"), (("-o", "x.yaml"), "go together"), (("--apply", "0", "-o", "x.yaml"), "from 1 up"),
+     (("--apply", "900", "-o", "x.yaml"), "has no repair; there are repairs for"),
+     (("--apply", "1", "-o", "x.pdf"), "ending in .yaml"),
+     (("--apply", "1", "-o", "x.yaml", "--no-repairs"), "leave --no-repairs out")],
+)  # fmt: skip
+def test_apply_says_what_is_wrong(
+    run: Run, demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: tuple[str, ...], said: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    found = run("score", *inputs(demo, "what-not-to-do"), *FEW, *more)
+    assert found.code == 2
+    assert said in found.err
+    assert list(tmp_path.iterdir()) == []
+
+
 def score_schema(root: Path) -> dict[str, Any]:
     schema: dict[str, Any] = json.loads((root / "schemas" / "score.schema.json").read_text("utf-8"))
     jsonschema.Draft202012Validator.check_schema(schema)

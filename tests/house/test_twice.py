@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -32,6 +31,8 @@ def calls() -> dict[str, Callable[[], Any]]:
         "load_recipe": lambda: mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml").name,
         "save_recipe": lambda: saved(recipe),
         "load_garden": lambda: mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml").name,
+        "plan": lambda: [p.start for p in mixcraft.plan(recipe, garden, "long bed").plantings],
+        "with_repairs": lambda: [r.repair for r in mixcraft.with_repairs(mixcraft.score(season)).reasons],
         "grow": lambda: mixcraft.grow(recipe, garden, "long bed", years=2).picked_kg.sum(),
         "interactions": lambda: sorted(mixcraft.interactions(season).edges(keys=True)),
         "score": lambda: mixcraft.score(season).overall,

@@ -19,7 +19,7 @@ from mixcraft.recipe.model import AtTrellis, OnDate, Span, Trellis, Zone
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.build import score
 from mixcraft.scoring.model import Score
-from mixcraft.scoring.repairs import with_repairs
+from mixcraft.scoring.repairs import grown_as, with_repairs
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
 from mixcraft.words import reason_sentence, repair_sentence
@@ -102,8 +102,8 @@ def test_moving_the_climbers_to_the_other_trellis_raises_the_score() -> None:
 
 
 def test_the_repair_that_moves_the_trellis_is_offered() -> None:
-    repairs = [r.repair for r in with_repairs(scored("south"), most=20).reasons if r.part == "canopy" and r.repair]
+    repairs = [r.repair for r in with_repairs(scored("south"), grown_as(season("south"), SEED), most=20).reasons if r.part == "canopy" and r.repair]
     assert len(repairs) == 1
     assert "north trellis" in repair_sentence(repairs[0])
-    assert repairs[0].changes == ((("plantings", 0, "place", "edge"), "north"),)
+    assert repairs[0].recipe.planting("beans").where == AtTrellis("north")
     assert repairs[0].overall_after > repairs[0].overall_before

@@ -10,14 +10,15 @@ from hypothesis import strategies as st
 from strategies import bed, planned, planting
 
 from mixcraft.files import FileFaults
-from mixcraft.recipe.layout import CELL_M, MOST_CELLS, grid_of
+from mixcraft.recipe.layout import CELL_M, MOST_CELLS, MOST_PLANTED_CELLS, grid_of
 from mixcraft.recipe.reading import load_garden
 
 
-@given(st.floats(0.2, 1000.0), st.floats(0.2, 1000.0))
-def test_cells_are_bounded(length: float, width: float) -> None:
-    grid = grid_of(length, width)
+@given(st.floats(0.2, 1000.0), st.floats(0.2, 1000.0), st.integers(1, 1000))
+def test_cells_are_bounded(length: float, width: float, plantings: int) -> None:
+    grid = grid_of(length, width, plantings=plantings)
     assert 4 <= grid.nx * grid.ny <= MOST_CELLS
+    assert grid.nx * grid.ny * plantings <= MOST_PLANTED_CELLS
     assert grid.nx * grid.dx_m == pytest.approx(length)
     assert grid.ny * grid.dy_m == pytest.approx(width)
 

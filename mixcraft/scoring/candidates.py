@@ -1,0 +1,238 @@
+"""Candidates for repairs: for every cause with a known remedy one or a few changed recipes, with the facts of the change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from mixcraft.crops import load_crop
+from mixcraft.crops.library import index
+from mixcraft.files import format_quantity
+from mixcraft.files.facts import Facts, Names, Numbers
+from mixcraft.recipe.model import (
+    After,
+    AtEvent,
+    AtTrellis,
+    AutumnFrost,
+    Count,
+    CoverUse,
+    Density,
+    HarvestUse,
+    Moment,
+    OnDate,
+    OnDay,
+    Planting,
+    Recipe,
+    SpringFrost,
+    Start,
+    WarmSoil,
+    WholeBed,
+)
+from mixcraft.season.result import Season
+
+from .constants import constants
+from .model import Reason
+
+MONTH_DAY = slice(5, 10)
+"""Where the month and day stand in an ISO date."""
+EARLIER_WEEKS, LATER_WEEKS = (-2, -4), (2, 4, 6)
+"""Weeks by which a start is moved.  Common practice, no source."""
+BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
+"""Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A changed recipe with the facts of the change; `moves` when it matters where on the bed plants stand."""
+
+    recipe: Recipe
+    kind: str
+    plantings: tuple[str, ...]
+    numbers: Numbers = field(default_factory=Facts)
+    names: Names = field(default_factory=Facts)
+    moves: bool = False
+
+
+Maker = Callable[[Reason, Season], Iterator[Candidate]]
+
+
+def candidates(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """What may help against a reason, first come first tried."""
+    for make in MAKERS.get(reason.part, ()):
+        yield from make(reason, season)
+
+
+def _find(recipe: Recipe, name: str) -> tuple[int, Planting] | None:
+    return next(((i, p) for i, p in enumerate(recipe.plantings) if p.name == name), None)
+
+
+def _changed(recipe: Recipe, i: int, planting: Planting) -> Recipe:
+    plantings = list(recipe.plantings)
+    plantings[i] = planting
+    return replace(recipe, plantings=tuple(plantings))
+
+
+def _thin_taker(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Fewer plants of whoever takes the light."""
+    recipe = season.plan.recipe
+    found = _find(recipe, reason.edge[0]) if reason.edge else None
+    if found is None:
+        return
+    i, taker = found
+    amount, name = taker.amount, (taker.name,)
+    for share in (constants()["thin_first"], constants()["thin_second"]):
+        if isinstance(amount, Density):
+            value = float(f"{amount.per_m2 * share:.2g}")
+            text: Names = Facts(text=(format_quantity(value, "density"),))
+            yield Candidate(_changed(recipe, i, replace(taker, amount=Density(value))), "thin", name, Facts(per_m2=value), text)
+        elif isinstance(amount, Count) and amount.plants > 1:
+            count = max(1, round(amount.plants * share))
+            numbers = Facts(count=float(count), was=float(amount.plants))
+            yield Candidate(_changed(recipe, i, replace(taker, amount=Count(count))), "fewer", name, numbers)
+
+
+def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """A climber on another trellis of the bed."""
+    recipe, bed = season.plan.recipe, season.plan.bed
+    found = _find(recipe, reason.edge[0]) if reason.edge else None
+    if found is None or not isinstance(found[1].where, AtTrellis):
+        return
+    i, climber = found
+    for trellis in bed.trellises:
+        if trellis.edge != season.plan.plantings[i].stand.edge:
+            moved = replace(climber, where=AtTrellis(trellis.edge))
+            edge: Names = Facts(edge=(trellis.edge,))
+            yield Candidate(_changed(recipe, i, moved), "trellis", (climber.name,), Facts(), edge, moves=True)
+
+
+def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """A start some weeks later, or earlier when the season is too short; no help where that is not the matter."""
+    if reason.cause in ("pollinators out", "cut off", "low cover"):
+        return
+    recipe = season.plan.recipe
+    found = _find(recipe, reason.plantings[0]) if reason.plantings else None
+    if found is None:
+        return
+    i, planting = found
+    for weeks in EARLIER_WEEKS if reason.cause in ("short season", "late frost") else LATER_WEEKS:
+        day = season.plan.date(season.plan.plantings[i].start + 7 * weeks)
+        rule = _moved(planting.start, weeks, day)
+        if rule is not None:
+            date: Names = Facts(date=(str(day),))
+            changed = _changed(recipe, i, replace(planting, start=rule))
+            yield Candidate(changed, "shift", (planting.name,), Facts(weeks=float(weeks)), date)
+
+
+def _moved(rule: Start, weeks: int, day: np.datetime64) -> Start | None:
+    """A start rule moved by weeks, to that day; None where it would come before what it waits for."""
+    if isinstance(rule, SpringFrost | AutumnFrost):
+        return replace(rule, weeks=rule.weeks + weeks)
+    if isinstance(rule, OnDate | WarmSoil):
+        return OnDate(month_day(day))
+    wait = rule.wait_days + 7.0 * weeks
+    return replace(rule, wait_days=wait) if wait >= 0.0 else None
+
+
+def month_day(day: np.datetime64) -> str:
+    """Month and day of a date; the last of February is the 28th, since a recipe is for every year."""
+    text = str(day)[MONTH_DAY]
+    return "02-28" if text == "02-29" else text
+
+
+def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """The cover off before flowering or before the crop outgrows it."""
+    if reason.cause not in ("pollinators out", "low cover") or reason.weeks is None:
+        return
+    over = {c.owner for p in season.plan.plantings if p.name in reason.plantings for c in p.covers} | set(reason.plantings)
+    written = season.plan.plantings[: len(season.plan.recipe.plantings)]  # the later sowings of a succession are not written
+    for planned in written:
+        for n, use in enumerate(planned.planting.covers):
+            if planned.name not in over:
+                continue
+            off, when = _uncovered(reason, planned.name)
+            covers = (*planned.planting.covers[:n], replace(use, off=off), *planned.planting.covers[n + 1 :])
+            changed = _changed(season.plan.recipe, planned.index, replace(planned.planting, covers=covers))
+            yield Candidate(changed, "uncover", (planned.name,), Facts(), Facts(when, cover=(use.kind,)))
+
+
+def _uncovered(reason: Reason, owner: str) -> tuple[Moment, dict[str, tuple[str, ...]]]:
+    """When a cover must be off: as the crop under it flowers if it is its own, else by the day on which it does harm."""
+    assert reason.weeks is not None
+    if reason.cause == "pollinators out" and owner == reason.plantings[0]:
+        return AtEvent("flower"), {"off": ("flower",)}
+    text = month_day(reason.weeks[0])
+    return OnDay(text), {"off": (text,), "date": (str(reason.weeks[0]),)}
+
+
+def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """A fleece or a cloche for the first weeks of a planting that frost or cold soil threatens."""
+    if reason.cause not in ("frost", "late frost", "cold soil"):
+        return
+    recipe, weeks = season.plan.recipe, constants()["cover_weeks"]
+    found = _find(recipe, reason.plantings[0])
+    if found is None or found[1].covers:
+        return
+    i, planting = found
+    for kind in ("fleece", "cloche"):
+        use = CoverUse(kind, AtEvent("start"), AtEvent("start", 7.0 * weeks))
+        cover: Names = Facts(cover=(kind,))
+        changed = _changed(recipe, i, replace(planting, covers=(use,)))
+        yield Candidate(changed, "cover", (planting.name,), Facts(weeks=weeks), cover)
+
+
+def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """One more sowing of a quick crop, timed for the gap."""
+    if reason.weeks is None or reason.cause != "gap":
+        return
+    recipe = season.plan.recipe
+    present, known = {p.crop.id for p in recipe.plantings}, index()
+    for key in sorted((k for k in BRIDGE_CROPS if k in known), key=lambda k: k not in present)[:2]:
+        crop = load_crop(key)
+        lead = int(crop["development.days_to_harvest"] + constants()["bridge_lead_days"])
+        date = reason.weeks[0] - np.timedelta64(lead, "D")
+        if date < season.plan.start:
+            continue
+        density = max(1.0, float(f"{constants()['bridge_share'] * crop['spacing.density']:.2g}"))
+        name = f"{crop.name} again" if crop.name in [p.name for p in recipe.plantings] else crop.name
+        planting = Planting(
+            name=name, crop=crop, establish="broadcast", where=WholeBed(), start=OnDate(month_day(date)),
+            amount=Density(density), harvest=(HarvestUse(crop.main_part.name, crop.main_part.methods[0]),),
+            path=("plantings", len(recipe.plantings)),
+        )  # fmt: skip
+        names: Names = Facts(crop=(crop.name,), text=(format_quantity(density, "density"),), date=(str(date),))
+        yield Candidate(replace(recipe, plantings=(*recipe.plantings, planting)), "sow", (), Facts(per_m2=density), names)
+
+
+def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Pull a crop over time instead of lifting it all at once."""
+    if reason.cause == "gap":
+        return
+    for i, planting in enumerate(season.plan.recipe.plantings):
+        for n, use in enumerate(planting.harvest):
+            part = planting.crop.part(use.part)
+            if part is None or (use.method or part.methods[0]) != "once" or "pull" not in part.methods:
+                continue
+            uses = (*planting.harvest[:n], replace(use, method="pull"), *planting.harvest[n + 1 :])
+            changed = _changed(season.plan.recipe, i, replace(planting, harvest=uses))
+            yield Candidate(changed, "pull", (planting.name,))
+
+
+def _drop(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Leave out a planting that hardly earns its place."""
+    recipe = season.plan.recipe
+    if not reason.plantings or len(recipe.plantings) < 2:
+        return
+    name = reason.plantings[0]
+    awaited = any(isinstance(p.start, After) and p.start.planting == name for p in recipe.plantings)
+    rest = tuple(p for p in recipe.plantings if p.name != name)
+    if not awaited and len(rest) < len(recipe.plantings):
+        yield Candidate(replace(recipe, plantings=rest), "drop", (name,))
+
+
+MAKERS: dict[str, tuple[Maker, ...]] = {
+    "canopy": (_thin_taker, _move_trellis), "timing": (_later, _uncover, _warmer_cover),
+    "continuity": (_bridge, _spread_harvest), "yield": (_drop,),
+}  # fmt: skip
+"""What is tried against the reasons of a part."""
