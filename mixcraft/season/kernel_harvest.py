@@ -96,14 +96,24 @@ def again(day: int, row: Record, basket: Record) -> None:
 
 
 @compiled
+def waits(day: int, row: Record, window: Record, small: bool) -> bool:
+    """Whether plants that are too small are left standing: until the last day."""
+    if row.at_once == 1:
+        return small and day < window.closes
+    return small and share_pulled(day, row, window) < ALL
+
+
+@compiled
 def pick_with_main(
-    h: int, day: int, year: int, state: Table, picks: Table, windows: Table, baskets: Table
+    h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table
 ) -> float:
     """Tops, leaves of roots and the like, of the plants that are pulled for their main part today."""
-    main = picks[h].main
+    main, c = picks[h].main, picks[h].column
     if not baskets[main].next <= day <= windows[main, year].closes:
         return 0.0
-    grams = standing(picks[h], baskets[h], state[picks[h].column])
+    if waits(day, picks[main], windows[main, year], too_small(picks[main], baskets[main], state[c], traits[c])):
+        return 0.0
+    grams = standing(picks[h], baskets[h], state[c])
     return grams * share_pulled(day, picks[main], windows[main, year])
 
 
@@ -115,10 +125,9 @@ def pick_whole(
     harvest."""
     c, share = picks[h].column, share_pulled(day, picks[h], windows[h, year])
     small = too_small(picks[h], baskets[h], state[c], traits[c])
-    if small and share < ALL and picks[h].at_once == 0:
-        baskets[h].next = day + 1
-        return 0.0
-    if small and picks[h].at_once == 1 and day < windows[h, year].closes:
+    if waits(day, picks[h], windows[h, year], small):
+        if picks[h].at_once == 0:
+            baskets[h].next = day + 1
         return 0.0
     grams = standing(picks[h], baskets[h], state[c]) * share
     again(day, picks[h], baskets[h])
@@ -139,7 +148,7 @@ def pick_whole(
 def pick_head(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
     """A head cut from plants that stay for their side shoots; one that is too small waits, and on the last day is no harvest."""
     small = too_small(row, basket, state, traits)
-    if small and day < window.closes:
+    if waits(day, row, window, small):
         return 0.0
     grams = standing(row, basket, state)
     if small:
@@ -216,7 +225,7 @@ def pick(
         if not basket.next <= day <= window.closes or state[c].done == 1:
             continue
         if row.way == WITH_MAIN:
-            basket.picked += pick_with_main(h, day, year, state, picks, windows, baskets)
+            basket.picked += pick_with_main(h, day, year, state, traits, picks, windows, baskets)
         elif row.way == WHOLE:
             basket.picked += pick_whole(h, day, year, state, traits, picks, windows, baskets)
         elif row.way == HEAD:
