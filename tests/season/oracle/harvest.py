@@ -213,8 +213,8 @@ class Harvest:
         return np.asarray(np.where(now & due, self._standing(i, state) * self._share(main, day), 0.0))
 
     def _pull(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
-        """Whole plants: all at once, or evenly over the window; on the last day what is left.  What is too small waits, and on the
-        last day is no harvest.
+        """Whole plants: all at once, or evenly over the window; on the last day what is left.  What is too small waits, and on
+        the last day is no harvest.
 
         A head whose plants stay for their side shoots is cut alone.
         """
