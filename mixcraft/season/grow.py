@@ -9,12 +9,12 @@ import numpy as np
 from mixcraft.files import UsageError
 from mixcraft.place import Weather, daily_from_normals
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.shelf import Shelf
 
 from .columns import LONE, MIXTURE, SOLE, columns_of
 from .result import Season
-from .setting import BEFORE_DAYS, Setting, season_weather, settle
+from .setting import BEFORE_DAYS, HORIZON_DAYS, Setting, season_weather, settle
 from .sharing import Corrections, asked_of, still_hold
-from .shelf import Shelf
 from .stand import BalanceError, ground_of, run, stand_of
 from .tables import Floats, Trace
 from .twins import Twin, twins
@@ -82,10 +82,11 @@ def scout(plan: Plan) -> Corrections:
 
 
 def normal_year(plan: Plan, keep: Shelf | None = None, light: float = 1.0) -> tuple[Setting, Shelf]:
-    """A plan in the place's normal year, with the shelf of that year."""
-    start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
-    keep = Shelf() if keep is None else keep
-    weather = keep(("normal", start, plan.days), lambda: daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
+    """A plan in the place's normal year, with the shelf of that year's days from the plan's first on."""
+    start, days = plan.start - np.timedelta64(BEFORE_DAYS, "D"), plan.days + BEFORE_DAYS
+    if keep is None or days > HORIZON_DAYS:
+        return settle(plan, daily_from_normals(plan.place, start, days), keep := Shelf(), light), keep
+    weather: Weather = keep("normal", lambda: daily_from_normals(plan.place, start, HORIZON_DAYS))
     return settle(plan, weather, keep, light), keep
 
 
@@ -110,10 +111,10 @@ def collect(
     rows = [(i, row) for i in p for row in setting.courses[i].rows]
     order = np.argsort([first + row.harvest for i, row in rows for first in [_first(setting, i)]])
     return Season(
-        plan=plan, weather=setting.weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
+        plan=plan, weather=setting.season_weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
         alone_mj=alone, taken_mj=_taken(trace, alone, others, light), growth_g=trace.growth_g,
         lone_growth_g=np.stack([others[LONE, i].growth_g for i in p], axis=-1), picked_kg=trace.picked_kg[:, :, order],
-        small_kg=trace.small_kg[:, :, order],
+        nitrogen=trace.nitrogen, small_kg=trace.small_kg[:, :, order],
         lone_kg=np.concatenate([others[LONE, i].picked_kg for i in p], axis=-1),
         sole_kg=np.concatenate([others[SOLE, i].picked_kg for i in p], axis=-1), water=trace.water,
         emergence=setting.by_planting("emergence"), death=setting.by_planting("death"), opens=setting.by_harvest("opens"),
