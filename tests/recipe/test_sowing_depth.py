@@ -31,6 +31,7 @@ def test_emergence_is_that_of_the_depth_of_sowing(crop_id: str, depth_m: float) 
     plan = planned(planting(crop_id, start=START, depth_m=depth_m))
     first = plan.plantings[0]
     assert int(first.clock.emergence[0]) - first.start == emergence(crop_id, depth_m)
+    assert first.depth_m == depth_m
 
 
 @pytest.mark.parametrize("crop_id", CROPS)
