@@ -139,7 +139,7 @@ def run_clock(
     bolt = bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind)
     end, old = _ageing(crop, lived, green, emergence, events, bolt)
     thermal = np.where(green, thermal, -1.0)
-    chill = first_day_reaching(chilled(crop, mean_c, min_c, green), True)
+    chill = first_day_reaching(chilled(crop, mean_c, green), True)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
     return Clock(
