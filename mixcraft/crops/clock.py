@@ -117,7 +117,7 @@ def run_clock(
     snow_cm: Floats | None = None,
     open_c: Floats | None = None,
 ) -> Clock:
-    """The clock of `crop` started on day index `start` in the given weather.
+    """The clock of `crop` started on day index `start` in the given weather.  What is begun in frozen ground never comes up.
 
     Parameters: `mean_c`, `min_c` daily air temperature under the planting's covers [C], `soil_c` temperature at sowing
     depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
@@ -130,7 +130,8 @@ def run_clock(
     head = head_start(crop, establish)
     if "development.short_days" in crop.records:
         rate, head = _from_short_days(crop, rate, head, start, daylength_h)
-    emergence = _emergence(crop, establish, start, soil_c, rate)
+    frozen = ground_frozen(mean_c, snow)
+    emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, start, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
     thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head
     lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
@@ -145,8 +146,13 @@ def run_clock(
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, end,
         np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, hardening=True),
-        setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), ground_frozen(mean_c, snow), chill, heat, old,
+        setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), frozen, chill, heat, old,
     )  # fmt: skip
+
+
+def _at(true: Bools, day: int) -> Bools:
+    """Whether it is true on a day, (Y,); not after the last."""
+    return true[:, day] if 0 <= day < true.shape[1] else np.zeros(len(true), dtype=bool)
 
 
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
