@@ -191,6 +191,8 @@ def stands_till_it_bolts(crop: Crop) -> bool:
     return crop.life == "biennial" or (crop.main_part.pool == "organ" and "hold" in crop.main_part.records)
 
 
+SPARED = 1.4
+"""How much longer than usual a biennial's ageing leaves are picked if it does not run to seed.  Common practice, no source."""
 OLD_SHARE = 0.8
 """Share of the thermal life after which leaves die of age, where no stem ends it.  Common practice, no source."""
 
@@ -200,14 +202,16 @@ def _ageing(
 ) -> tuple[Ints, Ints]:
     """Day on which the life ends and day from which leaves die of age, (Y,) each.
 
-    A biennial, or a root that stands, lives on in leaf for as long as it does not run to seed; others by their thermal life,
-    counted from their ripeness, which heat or short days may have put off.
+    A root that stands, or a biennial, lives on in leaf for as long as it does not run to seed, one that is picked leaf by leaf
+    some time longer only; others by their thermal life, counted from their ripeness, which heat or short days may have put off.
     """
     gap = crop["development.end"] - crop["development.ready"]
     end = _later(lived, events["ready"], gap)
-    if stands_till_it_bolts(crop):
-        return np.maximum(end, bolt), bolt
     old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
+    if stands_till_it_bolts(crop):
+        if crop.main_part.pool != "leaf":
+            return np.maximum(end, bolt), bolt
+        end = np.maximum(end, np.minimum(bolt, _later(lived, events["ready"], SPARED * gap)))
     return np.asarray(end), np.minimum(np.maximum(old, events["ready"]), end)
 
 
