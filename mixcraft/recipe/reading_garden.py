@@ -54,7 +54,10 @@ def _plate(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> P
             path, "a window needs both its ends", "plate.window", found="from" if start else "until", allowed="from and until",
             repair="add the other one, such as `until: 10-31`",
         )  # fmt: skip
-    return Plate(start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0))
+    return Plate(
+        start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0),
+        float(data.get("portions", 0.0)), data.get("kinds", 0),
+    )  # fmt: skip
 
 
 def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.shelf import Shelf
 
 from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
 from .harvest import picks_of
@@ -14,8 +15,22 @@ from .kernel import DONE, run_days
 from .nitrogen import supply_of
 from .overlaps import bed_overlaps
 from .setting import Setting
-from .shelf import Shelf
-from .tables import DATES, SUMS, Asking, Floats, Ground, Ints, Stand, Table, Trace, new_running, new_trace, not_asking, table
+from .tables import (
+    DATES,
+    SUMS,
+    Asking,
+    Floats,
+    Ground,
+    Ints,
+    Stand,
+    Table,
+    Trace,
+    new_running,
+    new_trace,
+    not_asking,
+    stacked,
+    table,
+)
 from .water import closes, soil_of
 
 __all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
@@ -70,7 +85,7 @@ def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: 
     """All that the day loop is given for these columns, the mixture's first."""
     of = [column.planting for column in columns]
     picks, days = picks_of(of, [c.rows for c in setting.courses], [c.windows for c in setting.courses])
-    daily = np.stack([setting.courses[i].daily for i in sorted(set(of))]).view(np.recarray)
+    daily = stacked([setting.courses[i].daily for i in sorted(set(of))])
     traits = traits_of(columns, setting.plan.plantings)
     return Stand(daily, traits, dates_of(setting, of), picks, days, ground, soil_of(setting, columns, keep))
 
