@@ -215,6 +215,8 @@ def light_text(season: Season, months: tuple[MonthLight, ...]) -> str:
         need = season.plan.plantings[i].planting.crop["canopy.light_need"]
         lines.append(f"  {name[:24]:24s}" + "".join(f"{c:>7s}" for c in cells) + f"   wants {need:g}")
     lines.append(f"  {'open sky':24s}" + "".join(f"{m.open_mol:7.1f}" for m in months))
+    lines += ["", "Direct sun on the bare bed on a clear day (h)", head]
+    lines.append(f"  {'behind walls' if season.plan.bed.obstacles else 'open':24s}" + "".join(f"{m.sun_hours:7.1f}" for m in months))
     return "\n".join(lines)
 
 

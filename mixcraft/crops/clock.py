@@ -7,6 +7,7 @@ run and used by start rules.  Shapes: years first, days last, (Y, D); event days
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -90,7 +91,7 @@ class Clock:
             return np.asarray(np.where(event < last, event - first, NEVER))
 
         here = slice(first, None if days is None else first + days)
-        events = {name: move(getattr(self, name)) for name in DAYS}
+        events: dict[str, Any] = {name: move(getattr(self, name)) for name in DAYS}
         return replace(self, start=self.start - first, **events, **{name: getattr(self, name)[:, here] for name in SERIES})
 
 

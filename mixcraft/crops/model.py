@@ -1,7 +1,8 @@
 """The crop: identity, numbers with their sources, and edible parts.
 
-Every number of a crop is a `Record` (`mixcraft.crops.records`), its own or one of a habit that it shares (`mixcraft.crops.habits`); a crop holds them under dotted names such as ``canopy.k``.  The model never
-keeps a bare number without its source, so that a card or a report can always say where a value came from.
+Every number of a crop is a `Record` (`mixcraft.crops.records`), its own or one of a habit that it shares
+(`mixcraft.crops.habits`); a crop holds them under dotted names such as ``canopy.k``.  The model never keeps a bare number
+without its source, so that a card or a report can always say where a value came from.
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ from mixcraft.files.frozen import FrozenMap
 
 from .habits import habit_records
 from .keys import CropKey, PartKey
-from .records import Record, record_from
+from .records import Record as Record
+from .records import record_from
 
 PART_DEFAULTS = Path(__file__).with_name("part_defaults.yaml")
 SECTIONS = ("emergence", "development", "canopy", "root", "frost", "seed", "spacing", "harvest", "nutrition")

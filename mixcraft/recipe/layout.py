@@ -50,6 +50,8 @@ TRELLIS_DEPTH_M = constant("trellis_depth")
 """Depth of the strip that a row of climbers fills at the foot of its trellis [m]."""
 WIDEST_TRELLIS_ROW_M = constant("trellis_row_widest")
 """Widest ground a row of climbers is reckoned to use [m]."""
+ROW_REACH = constant("row_reach")
+"""Leaves of a row reach to each side over the height of its plants, where there is room."""
 DISC_OVER_SQUARE = math.pi / 2.0
 """Area of a disc over that of the square within it."""
 MOST_POINTS = 600
@@ -101,6 +103,7 @@ class Stand:
     positions: Floats | None = None
     edge: str = ""
     taken: float = 1.0
+    reach_m: float = 0.0
 
 
 def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M, plantings: int = 1) -> Grid:
@@ -239,17 +242,25 @@ def row_offsets(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> li
     return offsets
 
 
-def row_reach_m(planting: Planting, offsets: Sequence[float]) -> float:
-    """Half the width that one row fills [m]: half its plant's spread, or half way to the next row if that is less."""
-    half = planting.crop["canopy.spread"] / 2.0
-    gaps = np.diff(sorted(offsets))
-    near = float(gaps.min()) / 2.0 if gaps.size and gaps.min() > 0 else half
-    return max(constant("row_half_least"), min(half, near))
+def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
+    """How far to each side the leaves of a row reach [m] where there is room: as far as its plants can fill the ground, and no
+    further than `ROW_REACH` times their height; no less than half their spread."""
+    fills = 0.5 * plants_per_m * ground_m2(crop)
+    return max(constant("row_half_least"), crop["canopy.spread"] / 2.0, min(fills, ROW_REACH * crop["canopy.height"]))
+
+
+def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> float:
+    """`row_reach_m` of a planting in rows."""
+    rows = len(where.at)
+    along, across = (bed.length_m, bed.width_m) if where.along == "length" else (bed.width_m, bed.length_m)
+    usual = min(planting.crop["spacing.between_rows"] / 100.0, across / rows)
+    plants = plants_of(planting, recipe, bed, usual * along * rows)
+    return row_reach_m(planting.crop, plants / (along * rows))
 
 
 def _row_cells(planting: Planting, where: Rows, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
     offsets = row_offsets(planting, where, recipe, bed)
-    reach = row_reach_m(planting, offsets)
+    reach = rows_reach_m(planting, where, recipe, bed)
     cells = np.zeros((grid.nx, grid.ny))
     for at in offsets:
         if where.along == "length":

@@ -350,6 +350,14 @@ class Watering:
 
 
 @dataclass(frozen=True, slots=True)
+class Feeding:
+    """How a bed is fed: usual (as vegetable beds are), compost (with litres to the square metre a year) or none."""
+
+    kind: str = "usual"
+    litres_m2: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Plate:
     """What the household wants from a bed: the window of the year and fresh kilograms a week."""
 
@@ -371,6 +379,7 @@ class Bed:
     obstacles: tuple[Obstacle, ...] = ()
     soil: str = "loam"
     watering: Watering = Watering()
+    feeding: Feeding = Feeding()
     soil_lead_mg_kg: float | None = None
     history: tuple[tuple[int, tuple[str, ...]], ...] = ()
     plate: Plate | None = None

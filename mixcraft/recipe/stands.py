@@ -25,6 +25,8 @@ from .layout import (
     plants_of,
     points_of,
     row_offsets,
+    row_reach_m,
+    rows_reach_m,
     side_of_edge,
     spread_points,
     trellis_row_m,
@@ -67,7 +69,8 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
             along_length = where.along == "length"
             reach = bed.length_m if along_length else bed.width_m
             rows = tuple(((0.0, o), (reach, o)) if along_length else ((o, 0.0), (o, reach)) for o in offsets)
-            result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
+            ahead = rows_reach_m(planting, where, recipe, bed)
+            result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants), reach_m=ahead)
         elif isinstance(where, AtTrellis | Border):
             inset = constant("trellis_inset") if isinstance(where, AtTrellis) else where.depth_m / 2.0
             rows = (_edge_line(side_of_edge(stand.edge, bed.heading_deg), bed, inset),)
@@ -82,7 +85,7 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
             result[i] = replace(result[i], positions=points)
     for i, planting in enumerate(recipe.plantings):
         if planting.establish == "drills" and isinstance(planting.where, WholeBed | Strip | Zone):
-            result[i] = replace(result[i], rows=_drills(planting.crop, stands[i], grid))
+            result[i] = _drilled(planting.crop, stands[i], grid)
     return result
 
 
@@ -93,7 +96,7 @@ def even_stand(crop: Crop, establish: str, density_per_m2: float, grid: Grid) ->
     if establish == "broadcast":
         return stand
     if establish == "drills":
-        return replace(stand, rows=_drills(crop, stand, grid))
+        return _drilled(crop, stand, grid)
     along = max(1, round(length * density_per_m2**0.5))
     across = max(1, round(stand.plants / along))
     x, y = np.meshgrid((np.arange(along) + 0.5) * length / along, (np.arange(across) + 0.5) * width / across, indexing="ij")
@@ -130,6 +133,11 @@ def _along(rows: Sequence[tuple[tuple[float, float], tuple[float, float]]], plan
     return np.concatenate(points)
 
 
+def _drilled(crop: Crop, stand: Stand, grid: Grid) -> Stand:
+    """The stand with its drills, whose leaves reach as far to the sides as there is room."""
+    return replace(stand, rows=_drills(crop, stand, grid), reach_m=row_reach_m(crop))
+
+
 def _drills(
     crop: Crop, stand: Stand, grid: Grid
 ) -> tuple[tuple[tuple[float, float], tuple[float, float]], ...]:
@@ -141,6 +149,6 @@ def _drills(
     x0, x1 = xs[0] * grid.dx_m, (xs[-1] + 1) * grid.dx_m
     y0, y1 = ys[0] * grid.dy_m, (ys[-1] + 1) * grid.dy_m
     gap = crop["spacing.between_rows"] / 100.0
-    n = max(1, int((x1 - x0) / gap))
+    n = max(1, round((x1 - x0) / gap))
     offsets = x0 + (np.arange(n) + 0.5) * (x1 - x0) / n
     return tuple(((float(o), float(y0)), (float(o), float(y1))) for o in offsets)

@@ -18,6 +18,7 @@ from mixcraft.crops.model import Crop
 from mixcraft.recipe.plan import Planned
 
 from .constants import constant
+from .dilution import dilution, fixes_g_m2
 from .tables import TRAITS, Table, table
 
 Floats = NDArray[np.float64]
@@ -48,7 +49,7 @@ def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Table:
     made = table(TRAITS, len(columns))
     for c, column in enumerate(columns):
         own = rows[column.planting]
-        made[c] = (grown.index(column.planting), *own[:4], column.area_m2, column.plants, *own[4:])
+        made[c] = (grown.index(column.planting), *own[:4], column.area_m2, column.plants, *own[4:10], *_of_place(column, plantings), *own[10:])
     return made
 
 
@@ -59,9 +60,29 @@ def _own(planned: Planned) -> tuple[float, ...]:
     return (
         crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"], sole_density(planned),
         planned.sown_factor, start_leaf_m2(planned), in_soil(crop), resprouts,
-        resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests),
+        resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests), *dilution(crop), fixes_g_m2(crop),
         crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"],
     )  # fmt: skip
+
+
+def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]:
+    """Numbers that depend on where a planting stands: whether it climbs free, the leaf area index from which leaf dies of shade,
+    and the ground on which its young plants stand."""
+    planned = plantings[column.planting]
+    crop = planned.planting.crop
+    critical = max(crop["canopy.lai_max"], constant("shade_death_depth") / crop["canopy.k"])
+    ground = min(column.area_m2, column.plants / crop["spacing.density"])
+    return float(column.kind != SOLE and climbs_free(planned)), critical, ground
+
+
+def climbs_free(planned: Planned) -> bool:
+    """Whether a planting climbs and has no support of its own."""
+    return planned.planting.crop.form == "climber" and not planned.support_m
+
+
+def is_pole(crop: Crop) -> bool:
+    """Whether a crop is sturdy and tall enough for climbers to climb it."""
+    return crop.form == "upright" and crop["canopy.height"] >= constant("pole_height")
 
 
 def in_soil(crop: Crop) -> bool:
@@ -89,7 +110,7 @@ def sole_density(planned: Planned) -> float:
 def start_leaf_m2(planned: Planned) -> float:
     """Leaf area of one plant [m2] at emergence or planting out.
 
-    A seedling's leaf is half the seed's mass; a module has grown at the crop's young rate through its nursery weeks; a
+    A seedling's leaf grows with the seed's mass, but less than in proportion; a module has grown at the crop's young rate through its nursery weeks; a
     planted piece sprouts leaf in proportion to its mass.
     """
     planting = planned.planting
@@ -99,11 +120,11 @@ def start_leaf_m2(planned: Planned) -> float:
     if pieces or planting.establish in PIECES:
         return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla
     seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
-    leaf = seed_g * constant("seed_to_leaf") * sla
+    leaf = constant("first_leaf_at_gram") * seed_g ** constant("first_leaf_power")
     if planting.establish in PLANTED:
         grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
         return float(min(grown, max(constant("module_leaf_max"), leaf)))
-    return leaf
+    return float(leaf)
 
 
 def safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:

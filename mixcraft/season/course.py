@@ -14,11 +14,14 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import Clock, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
+from mixcraft.place import Weather
+from mixcraft.place.et0 import saturation_vapour_pressure
 from mixcraft.recipe.covering import shelter
 from mixcraft.recipe.plan import Planned
 
 from .columns import reached_m
 from .constants import constant
+from .dilution import is_c4
 from .roots import root_depth
 from .tables import DRIVERS, Table, table
 
@@ -27,12 +30,16 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
-def drivers(planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: Floats, shut: Bools | None) -> Table:
-    """What the days bring to a planting, a table (Y, D) of `tables.DRIVERS`."""
+def drivers(
+    planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: Floats, shut: Bools | None, air: Weather, passed: Floats
+) -> Table:
+    """What the days bring to a planting, a table (Y, D) of `tables.DRIVERS`; `par` and `mean_c` are those under its covers,
+    which let the share `passed` of the light through."""
     crop = planned.planting.crop
     daily = table(DRIVERS, *par.shape)
     daily.par = par
-    daily.potential = constant("attained") * crop["canopy.rue"] * par * warmth_factor(crop, mean_c)
+    warm = warmth_factor(crop, mean_c)
+    daily.potential = crop["canopy.rue"] * par * warm / reference_use(crop)
     daily.leaf_rate = np.expm1(crop["canopy.rgr"] * clock.rate)
     daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(grown)
     daily.height = reached_m(planned) * grown
@@ -42,7 +49,41 @@ def drivers(planned: Planned, clock: Clock, par: Floats, mean_c: Floats, grown: 
     daily.ageing = np.where(old, constant("age_death_rate"), 0.0)
     daily.dies_back = clock.dieback
     daily.roots = root_depth(crop, clock.thermal)
+    moist = dry_air(air) * np.maximum(warm, constant("leaf_least"))
+    daily.bright = brightness(crop, par, air.daylength_h) / moist
+    daily.thin = passed ** -constant("shade_thinness_power")
     return daily
+
+
+J_PER_MJ, SECONDS_PER_HOUR, SHORTEST_DAY_H = 1e6, 3600.0, 1.0
+
+
+def brightness(crop: Crop, par_mj: Floats | float, daylength_h: Floats | float) -> Floats:
+    """Light that a leaf under open sky absorbs over that which half saturates it; the day's hours count by their light.
+
+    `par_mj` (Y, D) [MJ m-2 d-1], `daylength_h` (D,) [h].
+    """
+    kind = "c4" if is_c4(crop) else "c3"
+    half = constant(f"leaf_{kind}_most") / constant(f"leaf_{kind}_initial")
+    watts = constant("sine_course") * J_PER_MJ * par_mj / (SECONDS_PER_HOUR * np.maximum(daylength_h, SHORTEST_DAY_H))
+    return np.asarray(crop["canopy.k"] * watts / half)
+
+
+def reference_use(crop: Crop) -> float:
+    """Use of light in the canopy and the weather in which published light use is measured, over that of weak light."""
+    usual = float(brightness(crop, constant("reference_par"), constant("reference_daylength")))
+    passed = np.exp(-crop["canopy.k"] * constant("reference_lai"))
+    return float(np.log((1.0 + usual) / (1.0 + usual * passed)) / (usual * (1.0 - passed)))
+
+
+def dry_air(weather: Weather) -> Floats:
+    """Greatest photosynthesis of a leaf in the day's dryness of the air over that in moist air, (Y, D).
+
+    The vapour pressure deficit is that of FAO-56 (eqs. 11, 12 and 48: the night's lowest temperature is the dew point).
+    """
+    deficit = 0.5 * (saturation_vapour_pressure(weather.tmax_c) - saturation_vapour_pressure(weather.tmin_c))
+    fall = constant("dry_air_fall") * np.maximum(deficit - constant("dry_air_from"), 0.0)
+    return np.asarray(np.maximum(1.0 - fall, constant("leaf_least")))
 
 
 def warmth_factor(crop: Crop, mean_c: Floats) -> Floats:

@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .constants import constant
+from .directions import diffuse_shares
+from .open_sky import kept_of_open_sky, sun_hours
 from .result import Season
 
 Floats = NDArray[np.float64]
@@ -18,8 +20,9 @@ class MonthLight:
     """Light of one month of the season.
 
     `month` is its first day (datetime64[M]); `open_mol` PAR of the open sky [mol m-2 d-1]; `share` (P,) the share of it that a
-    planting's leaves get beside the same leaves without neighbours, nan when it has no leaves; `mol` (P,) the same in
-    mol m-2 d-1; `ground` (nx, ny) share of the open sky's light on the soil, or None before the first leaves.
+    planting's leaves get beside the same leaves without neighbours and without walls, nan when it has no leaves; `mol` (P,) the
+    same in mol m-2 d-1; `ground` (nx, ny) share of the open sky's light on the soil, or None before the first leaves;
+    `sun_hours` hours in which a clear day's sun shines on the bed in the middle of the month, mean over its bare ground [h].
     """
 
     month: np.datetime64
@@ -27,6 +30,7 @@ class MonthLight:
     share: Floats
     mol: Floats
     ground: Floats | None
+    sun_hours: float
 
 
 def light_by_month(season: Season) -> tuple[MonthLight, ...]:
@@ -36,7 +40,9 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
     par = season.weather.radiation_mj[:, before:].mean(axis=0) * constant("par_share")
     absorbed, alone = season.absorbed_mj.mean(axis=1), season.alone_mj.mean(axis=1)
     mol = constant("mol_per_mj_par")
-    asked = season.ground
+    asked, plan = season.ground, season.plan
+    diffuse = diffuse_shares(season.weather, plan.place.latitude_deg)[before:]
+    leaf, height = np.median(season.leaf_m2, axis=1), np.median(season.height_m, axis=1)
     found = []
     for month in np.unique(months):
         days = np.nonzero(months == month)[0]
@@ -47,5 +53,8 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
             earlier = [ground for day, ground in asked if day < days[0]]
             maps = earlier[-1:]
         sky = float(par[days].mean() * mol)
-        found.append(MonthLight(month, sky, share, share * sky, np.mean(maps, axis=0) if maps else None))
+        day = int(days[len(days) // 2])
+        share = share * kept_of_open_sky(plan, day, float(diffuse[day]), leaf[day], height[day])
+        hours = float(sun_hours(plan, day).mean())
+        found.append(MonthLight(month, sky, share, share * sky, np.mean(maps, axis=0) if maps else None, hours))
     return tuple(found)

@@ -17,6 +17,7 @@ from mixcraft.place.sun import (
     sky_directions,
 )
 from mixcraft.recipe.model import Bed
+from mixcraft.recipe.plan import Plan
 
 from .constants import constant
 
@@ -107,3 +108,8 @@ def diffuse_shares(weather: Weather, latitude_deg: float) -> Floats:
     """Diffuse share of each day's light, mean over years, (D,), after Spitters, Toussaint & Goudriaan (1986)."""
     ra = np.maximum(extraterrestrial_radiation(latitude_deg, day_of_year(weather.dates)), 1e-6)
     return np.asarray(diffuse_fraction_daily_spitters86(weather.radiation_mj.mean(axis=0), ra))
+
+
+def plan_directions(plan: Plan, day: int, diffuse: float) -> Directions:
+    """Directions of light on day index `day` of a plan."""
+    return day_directions(plan.place.latitude_deg, int(day_of_year(plan.date(day))), diffuse, plan.bed)

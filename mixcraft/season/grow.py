@@ -83,7 +83,7 @@ def day_loop(setting: Setting, light: Corrections | None, keep: Shelf, *, apart:
     p = len(plan.plantings)
     columns = columns_of(plan.plantings, MIXTURE, plan.bed.area_m2)
     factor = None if light is None else light.factor[:, [*range(p), *range(3 * p, 4 * p)]]
-    return run(stand_of(setting, columns, ground_of(setting, columns, factor, apart=apart), keep))
+    return run(stand_of(setting, columns, ground_of(setting, columns, factor, keep, apart=apart), keep))
 
 
 def collect(

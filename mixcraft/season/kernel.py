@@ -1,23 +1,38 @@
 """The day loop: light, water, growth, leaf and organ, picking.  All rates of a day first, then all states.
 
 A year is followed from its first day to its last before the next is begun; no year knows another.  What happens on a day stands
-in `kernel_light`, `kernel_water`, `kernel_leaf` and `kernel_harvest`, each formula in a function of its own.
+in `kernel_light`, `kernel_water`, `kernel_nitrogen`, `kernel_leaf` and `kernel_harvest`, each formula in a function of its own.
 """
 
 from __future__ import annotations
 
 from .compiled import compiled, kept
+from .constants import constant
 from .kernel_asking import ask_today
 from .kernel_harvest import G_PER_KG, divert, pick, thin
-from .kernel_leaf import clear, come_up, crowd, die_back, grow_on, growth_rates, leaf_rates, stand_up
+from .kernel_leaf import (
+    clear,
+    climb,
+    come_up,
+    crowd,
+    die_back,
+    grow_on,
+    growth_rates,
+    keep_room,
+    leaf_rates,
+    organ_rates,
+    stand_up,
+)
 from .kernel_light import correct_light, share_light
+from .kernel_nitrogen import enrich, feed
 from .kernel_water import follow
-from .tables import Asking, Floats, Running, Stand, Table, Trace
+from .tables import Asking, Floats, Ground, Running, Stand, Table, Trace
 
+ATTAINED = constant("attained")
 DONE = -1
 WEEK = 7
 """Who takes whose light is found once a week."""
-SOURCES = ("kernel", "kernel_asking", "kernel_harvest", "kernel_leaf", "kernel_light", "kernel_water", "tables")
+SOURCES = ("kernel", "kernel_asking", "kernel_harvest", "kernel_leaf", "kernel_light", "kernel_nitrogen", "kernel_water", "tables")
 """Modules that compiled code of the loop is made from."""
 
 
@@ -28,6 +43,7 @@ def begin(year: int, stand: Stand, running: Running) -> None:
         state = running.state[c]
         state.alive = state.done = 0
         state.leaf = state.leaf_mass = state.peak = state.grown = state.organ = state.made = 0.0
+        state.nitrogen = state.fed_grown = state.soil_n = state.taken = state.fixed = state.lacked = 0.0
     for h in range(len(running.baskets)):
         basket = running.baskets[h]
         basket.pool = basket.first_mass = basket.picked = basket.small = 0.0
@@ -41,13 +57,14 @@ def begin(year: int, stand: Stand, running: Running) -> None:
 
 
 @compiled
-def rise(day: int, year: int, daily: Table, dates: Table, now: Table, state: Table, traits: Table) -> bool:
+def rise(day: int, year: int, daily: Table, dates: Table, now: Table, state: Table, traits: Table, ground: Ground) -> bool:
     """Plants come up, and stand as high as they are; whether anything is alive."""
     anything = False
     for c in range(len(state)):
         come_up(day, dates[c, year], state[c], traits[c])
         anything |= state[c].alive == 1
         stand_up(daily[traits[c].planting, year, day], now[c], state[c], traits[c])
+    climb(now, state, traits, ground)
     return anything
 
 
@@ -67,7 +84,7 @@ def drink(day: int, year: int, stand: Stand, running: Running, depth_m: Floats, 
 
 
 @compiled
-def grow(day: int, year: int, daily: Table, traits: Table, now: Table, state: Table) -> None:
+def grow(day: int, year: int, daily: Table, traits: Table, now: Table, state: Table, ground: Ground) -> None:
     """Rates of leaf of all columns, then states."""
     for c in range(len(state)):
         if state[c].alive == 1:
@@ -75,6 +92,9 @@ def grow(day: int, year: int, daily: Table, traits: Table, now: Table, state: Ta
     for c in range(len(state)):
         if state[c].alive == 1:
             grow_on(now[c], state[c], traits[c])
+    keep_room(now, state, traits, ground)
+    for c in range(len(state)):
+        if state[c].alive == 1:
             die_back(daily[traits[c].planting, year, day], state[c], traits[c])
 
 
@@ -105,7 +125,7 @@ def write_picked(day: int, year: int, picks: Table, baskets: Table, picked_kg: F
     """Put a day's pickings, and what of them was too small, into the trace [kg fresh mass], and empty the baskets."""
     for h in range(len(baskets)):
         if baskets[h].picked != 0.0:
-            picked_kg[day, year, h] = baskets[h].picked / picks[h].dry / G_PER_KG
+            picked_kg[day, year, h] = ATTAINED * baskets[h].picked / picks[h].dry / G_PER_KG
             baskets[h].picked = 0.0
         if baskets[h].small != 0.0:
             small_kg[day, year, h] = baskets[h].small / picks[h].dry / G_PER_KG
@@ -119,10 +139,10 @@ def live(
     """One day of one year; false if the voxel model is to be asked before it is gone on with."""
     daily, traits, dates, picks, windows, ground, _ = stand
     now, state, baskets, canopy, _ = running
-    grows = rise(day, year, daily, dates, now, state, traits)
+    grows = rise(day, year, daily, dates, now, state, traits, ground)
     if grows:
         attribute = ground.attribute == 1 and day % WEEK == 0
-        share_light(attribute, now, state, traits, ground, canopy)
+        share_light(attribute, day, year, daily, now, state, traits, ground, canopy)
         if asking.asks == 1 and ask_today(day, now, state, traits, canopy, asking):
             return False
         if attribute:
@@ -130,12 +150,16 @@ def live(
         correct_light(day, now, ground, canopy)
         trace.anything[day] = True
     drink(day, year, stand, running, depth_m, sums)
+    enrich(day, year, state, ground)
     if grows:
         crowd(now, state, traits, ground)
         for c in range(len(state)):
-            growth_rates(daily[traits[c].planting, year, day], now[c], state[c])
+            growth_rates(daily[traits[c].planting, year, day], now[c])
+        feed(now, state, traits, ground)
+        for c in range(len(state)):
+            organ_rates(daily[traits[c].planting, year, day], now[c], state[c])
         divert(day, year, now, picks, windows, baskets)
-        grow(day, year, daily, traits, now, state)
+        grow(day, year, daily, traits, now, state, ground)
         for c in range(len(state)):
             thin(day, c, dates[c, year], state, traits, picks, baskets)
     pick(day, year, daily, dates, traits, picks, windows, state, baskets)
@@ -165,4 +189,7 @@ def run_days(
         for today in range(first, days):
             if not live(today, this, stand, running, trace, asking, depth_m, sums[this]):
                 return today
+        for c in range(len(running.state)):
+            state = running.state[c]
+            trace.nitrogen[this, c, 0], trace.nitrogen[this, c, 1], trace.nitrogen[this, c, 2] = state.taken, state.fixed, state.lacked
     return DONE

@@ -1,8 +1,7 @@
-"""Growth, leaf and organ of a day: dry matter from absorbed light (Monteith 1977), leaf area limited first by temperature and
-then by dry matter (Spitters & Schapendonk 1990) and by the room that all leaves on the same ground leave, organ mass by a
-rising harvest index (EPIC; Williams et al. 1989).
+"""Growth, leaf and organ of a day: dry matter from the light that is used (Monteith 1977), leaf area limited first by temperature
+and then by dry matter (Spitters & Schapendonk 1990), organ mass by a rising harvest index (EPIC; Williams et al. 1989).
 
-Every function but `crowd` is of one column, of which it gets the records: what the day brings (`given`), what it comes to
+Every function but `climb`, `crowd` and `keep_room` is of one column, of which it gets the records: what the day brings (`given`), what it comes to
 (`now`), the `state` and the `traits`.  Rates are found first, then states are changed.
 """
 
@@ -18,7 +17,11 @@ LEAST_M = 1e-6
 """Heights are compared from this one [m]."""
 STUBBLE = constant("stubble")
 SHADE_DEATH_RATE = constant("shade_death_rate")
-YOUNG_LEAF_THINNESS = constant("young_leaf_thinness")
+YOUNG_LAI = constant("young_lai")
+LEAF_THINNEST = constant("leaf_thinnest")
+SHADE_THINNESS_POWER = constant("shade_thinness_power")
+SPRAWL_HEIGHT = constant("sprawl_height")
+CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
 SPROUT_SHARE = constant("sprout_share")
 LEAST_OF_START = 0.5
 """Leaf is never thinned below this share of a plant's leaf at its start."""
@@ -46,12 +49,33 @@ def stand_up(given: Record, now: Record, state: Record, traits: Record) -> None:
 
 
 @compiled
+def climb(now: Table, state: Table, traits: Table, ground: Ground) -> None:
+    """Climbers that have no support of their own sprawl, or come as high as a sturdy neighbour holds them."""
+    for c in range(len(state)):
+        if traits[c].free == 1:
+            held = SPRAWL_HEIGHT
+            if c < ground.mixed:
+                for j in range(ground.mixed):
+                    if ground.holds[c, j] == 1:
+                        held = max(held, now[j].height)
+            now[c].height = min(now[c].height, held)
+
+
+@compiled
+def shared_height(one_m: float, other_m: float) -> float:
+    """Share of the height of two plants in which both have leaf."""
+    one, other = max(one_m, LEAST_M), max(other_m, LEAST_M)
+    return min(one, other) / max(one, other)
+
+
+@compiled
 def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Leaf area index, and with the neighbours' leaf that shades the lowest one: by its overlap, by its extinction coefficient
-    and, where it is lower, by the share of the column's height that it reaches."""
+    and, where it is lower, by the share of the column's height that it reaches; and with the leaf that stands beside the
+    column's own, by the height that the two share."""
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
-        now[c].crowding = now[c].lai
+        now[c].crowding = now[c].beside = now[c].lai
     for i in range(ground.mixed):
         if state[i].alive == 1:
             height = max(now[i].height, LEAST_M)
@@ -59,26 +83,37 @@ def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
                 if ground.crowds[i, j] > 0.0 and state[j].leaf > 0.0:
                     reach = min(1.0, max(now[j].height, LEAST_M) / height)
                     now[i].crowding += ground.crowds[i, j] * reach * now[j].lai
+                    now[i].beside += ground.crowds[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
 
 
 @compiled
-def growth_rates(given: Record, now: Record, state: Record) -> None:
+def growth_rates(given: Record, now: Record) -> None:
+    """Dry matter with enough nitrogen [g d-1]."""
+    now.growth = given.potential * now.use * now.drought
+
+
+@compiled
+def organ_rates(given: Record, now: Record, state: Record) -> None:
     """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for."""
-    now.growth = given.potential * now.light * now.drought
+    now.growth *= now.hunger
     wanted = given.organ_share * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
 
 
 @compiled
 def leaf_rates(given: Record, now: Record, state: Record, traits: Record) -> None:
-    """Dry matter that goes to leaf [g d-1], the leaf that comes of it [m2 d-1], and the share that dies [1/d]."""
+    """Dry matter that goes to leaf [g d-1], the leaf that comes of it [m2 d-1], and the share that dies [1/d].
+
+    Young leaf grows by temperature alone, until it shades itself; then by what it is given, thinner in shade.  Leaf dies where
+    little light comes to its foot.
+    """
     now.to_leaf = traits.leaf_share * (now.growth - now.to_organ) - now.to_side
     young = state.leaf * given.leaf_rate * now.drought
-    fed = max(now.to_leaf, 0.0) * given.leaf_area
-    held = now.lai / now.crowding if now.crowding > 0.0 else 0.0
-    room = max(traits.lai_max - now.crowding, 0.0) * traits.area * held
-    now.leaf_gain = min(young, fed, room)
-    crowded = SHADE_DEATH_RATE * min(max(now.crowding / traits.lai_max - 1.0, 0.0), 1.0)
+    now.leaf_gain = young
+    if max(now.crowding, state.leaf / traits.young_ground) >= YOUNG_LAI:
+        thin = given.thin * now.top**-SHADE_THINNESS_POWER if now.top < 1.0 else given.thin
+        now.leaf_gain = min(young, max(now.to_leaf, 0.0) * given.leaf_area * thin)
+    crowded = SHADE_DEATH_RATE * min(max(now.crowding / traits.critical - 1.0, 0.0), 1.0)
     now.death = crowded + given.ageing
 
 
@@ -91,8 +126,29 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
     lives = 1.0 - now.death
     state.leaf_mass = max(state.leaf_mass * lives + now.to_leaf, 0.0)
     leaf = max(state.leaf * lives + now.leaf_gain, 0.0)
-    thinnest = state.leaf_mass * traits.sla * YOUNG_LEAF_THINNESS
+    thinnest = state.grown * traits.sla * LEAF_THINNEST
     state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START))
+
+
+@compiled
+def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
+    """Where the leaf that stands side by side has come to its limit, all of it makes room for what has grown, so that nobody is
+    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others."""
+    for c in range(len(state)):
+        now[c].lai = state[c].leaf / traits[c].area
+    for i in range(len(state)):
+        if state[i].alive == 1:
+            beside = now[i].lai
+            if i < ground.mixed:
+                for j in range(ground.mixed):
+                    if ground.crowds[i, j] > 0.0 and now[j].lai > 0.0:
+                        beside += ground.crowds[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
+            most = traits[i].lai_max
+            if traits[i].free == 1:
+                most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))
+            most = max(most, now[i].beside)
+            if beside > most:
+                state[i].leaf *= most / beside
 
 
 @compiled

@@ -18,10 +18,10 @@ from .tables import Canopy, Floats, Ground, Ints, Table
 TINY = 1e-12
 LEAST_M = 1e-3
 """Lowest height of a canopy [m], so that a seedling's leaves have somewhere to be."""
-LEAVES, HEIGHT, K, AREA, DENSE, SEEN, PASSED, LIGHT = range(8)
+LEAVES, HEIGHT, K, AREA, DENSE, SEEN, PASSED, LIGHT, LIT, USE, TOP = range(11)
 """Rows of `Canopy.room`: leaf area [m2], height [m], extinction coefficient and ground [m2] of plantings; k x leaf area index
 by height of each [1/m] and of all that it sees [1/m], the share of light that has come down to it, and its light [m2 of open
-sky]."""
+sky]; light of a leaf under open sky over that which half saturates it, light used [m2 of open sky], and light at its top."""
 
 
 @compiled
@@ -31,21 +31,43 @@ def cover(k: float, leaf_m2: float, area_m2: float) -> float:
 
 
 @compiled
-def share_light(attribute: bool, now: Table, state: Table, traits: Table, ground: Ground, canopy: Canopy) -> None:
-    """Light of all columns and of the mixture's leaves alone [m2 of open sky], uncorrected; with `attribute`, who takes whose."""
+def use_in_layer(lit: float, passed: float, absorbs: float) -> float:
+    """Light used as well as weak light is in a layer that `absorbs` a share of the light that has `passed` to it.
+
+    A leaf in light I uses I / (1 + I / I_half) of it (a rectangular hyperbola; Thornley 1976), integrated over the layer (Monsi &
+    Saeki 1953); `lit` is the light of a leaf under open sky over I_half.
+    """
+    if lit <= TINY:
+        return passed * absorbs
+    return math.log1p(lit * passed * absorbs / (1.0 + lit * passed * (1.0 - absorbs))) / lit
+
+
+@compiled
+def share_light(
+    attribute: bool, day: int, year: int, daily: Table, now: Table, state: Table, traits: Table, ground: Ground, canopy: Canopy
+) -> None:
+    """Light of all columns and of the mixture's leaves alone [m2 of open sky], uncorrected; what of it is used, with the day's
+    corrections; the light at their tops; with `attribute`, who takes whose."""
     for c in range(len(state)):
-        now[c].light = 0.0
+        now[c].light = now[c].use = 0.0
+        now[c].top = 1.0
         if state[c].leaf > 0.0:
-            now[c].light = cover(traits[c].k, state[c].leaf, traits[c].area) * traits[c].area
+            covered, factor = cover(traits[c].k, state[c].leaf, traits[c].area), ground.factor[day, c]
+            now[c].light = covered * traits[c].area
+            if c >= ground.mixed or ground.mixed == 1:
+                lit = daily[traits[c].planting, year, day].bright * factor
+                now[c].use = use_in_layer(lit, 1.0, covered) * traits[c].area * factor
     room = canopy.room
     for i in range(ground.mixed):
         canopy.alone[i] = now[i].light
         room[LEAVES, i], room[HEIGHT, i] = state[i].leaf, now[i].height
         room[K, i], room[AREA, i] = traits[i].k, traits[i].area
+        room[LIT, i] = daily[traits[i].planting, year, day].bright * ground.factor[day, i]
     if ground.mixed > 1:
         layers(room, canopy.rank, ground.overlap, canopy.above, canopy.weight, attribute)
         for i in range(ground.mixed):
             now[i].light = room[LIGHT, i]
+            now[i].use, now[i].top = room[USE, i] * ground.factor[day, i], room[TOP, i]
         if attribute:
             find_takers(canopy.weight, canopy.alone, room[LIGHT], canopy.takers)
 
@@ -81,7 +103,8 @@ def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Flo
     who stood in whose light.  `rank` and `above` are room to work in."""
     count = _by_height(room, rank, attribute)
     for i in range(len(rank)):
-        room[LIGHT, i] = 0.0
+        room[LIGHT, i] = room[USE, i] = 0.0
+        room[TOP, i] = 1.0
     for n in range(count):
         i = rank[n]
         room[HEIGHT, i] = max(room[HEIGHT, i], LEAST_M)
@@ -91,6 +114,7 @@ def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Flo
             above[i, j] = weight[i, j] = 0.0
     for layer in range(count):
         new = rank[layer]
+        room[TOP, new] = room[PASSED, new]
         thick = room[HEIGHT, new] - (room[HEIGHT, rank[layer + 1]] if layer + 1 < count else 0.0)
         for n in range(count):
             i = rank[n]
@@ -99,7 +123,9 @@ def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Flo
             absorbs = -math.expm1(-depth)
             caught_by = room[PASSED, i] * absorbs / depth
             if n <= layer:
-                room[LIGHT, i] += caught_by * room[DENSE, i] * thick * room[AREA, i]
+                mine = room[DENSE, i] * thick * room[AREA, i]
+                room[LIGHT, i] += caught_by * mine
+                room[USE, i] += use_in_layer(room[LIT, i], room[PASSED, i], absorbs) * mine / depth
             if attribute:
                 _weigh(i, n <= layer, layer, thick, caught_by, room, rank, overlap, above, weight)
             room[PASSED, i] *= 1.0 - absorbs
@@ -133,7 +159,7 @@ def find_takers(weight: Floats, alone: Floats, light: Floats, takers: Floats) ->
 
 @kept("kernel_light", "tables")
 def canopy_light(room: Floats, overlap: Floats, alone: Floats, absorbed: Floats, taken: Floats, attribute: bool) -> None:
-    """Light of canopies `room` (Y, 8, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken`
+    """Light of canopies `room` (Y, 11, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken`
     (Y, P, P)."""
     years, plants = alone.shape
     above, weight, takers = np.zeros((plants, plants)), np.zeros((plants, plants)), np.zeros((plants, plants))

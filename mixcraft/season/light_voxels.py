@@ -78,6 +78,7 @@ class Spreader:
         self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
         crop = planned.planting.crop
         self.radius = reach_m(crop) if planned.stand.edge == "" else crop["canopy.spread"] / 2.0
+        self.radius = planned.stand.reach_m or self.radius
         x, y = (a.ravel() for a in grid.centres())
         stand = planned.stand
         self.mask = np.ones_like(x)
@@ -109,8 +110,8 @@ _asked, _before = [0], [False]
 
 
 def _kernel() -> Callable[[Scene], Sums]:
-    """The march to use: the compiled one where it has been compiled before; else arrays for the first seasons of a process,
-    since a compiler takes longer than they do, and the compiled one from then on; arrays always where there is no numba."""
+    """The march to use: the compiled one where it has been compiled before; else arrays for the first seasons of a process, since a
+    compiler takes longer than they do, and the compiled one from then on; arrays always where there is no numba."""
     _asked[0] += 1
     if _asked[0] == 1:
         _before[0] = march_is_kept()

@@ -165,7 +165,7 @@ def lived(
     grown = height_share(crop, clock.thermal)
     shut = over.pollinators_out if needs_pollinators(crop) else None
     par = weather.radiation_mj * constant("par_share") * over.light * light
-    return clock, drivers(planned, clock, par, mean, grown, shut), grown
+    return clock, drivers(planned, clock, par, mean, grown, shut, weather, over.light * light), grown
 
 
 def soil_under(

@@ -18,13 +18,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.place.series import day_of_year
 from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.stands import even_stand
 
 from .columns import MIXTURE, SOLE, columns_of, safe, sole_density
-from .directions import Directions, day_directions, diffuse_shares
+from .directions import diffuse_shares, plan_directions
 from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_DAYS
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import Same, Setting
@@ -75,7 +74,7 @@ class Scout:
         p = len(plan.plantings)
         self.setting, self.count = setting, p
         columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
-        ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)))
+        ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)), keep)
         asking = Asking(
             1, np.arange(2 * p), np.zeros(2 * p), np.full(2 * p, -LONGEST_DAYS), np.zeros(2 * p, dtype=bool),
             np.full(1, NO_DAY), np.zeros(3 * p),
@@ -166,7 +165,7 @@ def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
         return False
     columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
     factor = corrections.factor[:, [*range(p), *range(2 * p, 4 * p)]]
-    stand = stand_of(setting, columns, ground_of(setting, columns, factor), keep)
+    stand = stand_of(setting, columns, ground_of(setting, columns, factor, keep), keep)
     trace, before = run(stand), np.maximum(asked.days - 1, 0)
     cover = -np.expm1(-stand.traits.k * trace.leaf_m2[before, 0] / stand.traits.area)
     height = trace.height_m[asked.days, 0]
@@ -201,8 +200,3 @@ def sole_twin(planned: Planned, plan: Plan) -> Planned:
     climbs = isinstance(planned.planting.where, AtTrellis | Border)
     establish = "broadcast" if climbs else planting.establish
     return replace(planned, planting=planting, stand=even_stand(planting.crop, establish, sole_density(planned), plan.grid))
-
-
-def plan_directions(plan: Plan, day: int, diffuse: float) -> Directions:
-    """Directions of light on day index `day` of a plan."""
-    return day_directions(plan.place.latitude_deg, int(day_of_year(plan.date(day))), diffuse, plan.bed)

@@ -6,13 +6,16 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from .columns import MIXTURE, Column, traits_of
+from mixcraft.recipe.plan import Plan
+
+from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
 from .harvest import picks_of
 from .kernel import DONE, run_days
+from .nitrogen import supply_of
 from .overlaps import bed_overlaps
 from .setting import Setting
 from .shelf import Shelf
-from .tables import DATES, SUMS, Asking, Floats, Ground, Stand, Table, Trace, new_running, new_trace, not_asking, table
+from .tables import DATES, SUMS, Asking, Floats, Ground, Ints, Stand, Table, Trace, new_running, new_trace, not_asking, table
 from .water import closes, soil_of
 
 __all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
@@ -35,7 +38,17 @@ def dates_of(setting: Setting, of: Sequence[int]) -> Table:
     return dates
 
 
-def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None, *, apart: bool = False) -> Ground:
+def holding(plan: Plan, overlap: Floats) -> Ints:
+    """1 where planting j, tall and sturdy, is a pole for i, which climbs and has no other; shape of `overlap`."""
+    plantings = plan.plantings[: len(overlap)]
+    poles = np.array([is_pole(p.planting.crop) for p in plantings], dtype=bool)
+    climbs = np.array([climbs_free(p) for p in plantings], dtype=bool)
+    return np.asarray(((overlap > 0.0) & climbs[:, None] & poles).astype(np.int64))
+
+
+def ground_of(
+    setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf, *, apart: bool = False
+) -> Ground:
     """How columns share light, room and soil; `factor` corrects their light, None where it is the layered canopy's own."""
     together = sum(column.kind == MIXTURE for column in columns)
     mixed = 0 if apart else together
@@ -47,7 +60,9 @@ def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None
         overlap = bed_overlaps(setting.plan)
         k = np.array([p.planting.crop["canopy.k"] for p in setting.plan.plantings])
         crowds = np.where(np.eye(mixed, dtype=bool), 0.0, overlap) * k / k[:, None]
-    return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute)
+    supply = keep(("nitrogen", setting.plan.bed.soil, setting.plan.bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
+    holds = holding(setting.plan, overlap)
+    return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute, holds, supply)
 
 
 def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: Shelf) -> Stand:

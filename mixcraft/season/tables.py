@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-CANOPY_ROWS, SUMS = 8, 5
+CANOPY_ROWS, SUMS = 11, 5
 """Rows of room for the canopy, and what is added up of a soil."""
 Table = Any
 """An array of records of one of the types below."""
@@ -44,6 +44,8 @@ DRIVERS = _records(
     ageing=float,  # relative death rate of leaf by age [1/d]
     dies_back=float,  # 1 where frost takes the tops
     roots=float,  # depth of the roots [m]
+    bright=float,  # light of a leaf under open sky over that which half saturates it
+    thin=float,  # specific leaf area under covers over that in the open
 )
 """What a day brings to a planting; tables (N, Y, D)."""
 
@@ -61,6 +63,12 @@ TRAITS = _records(
     buried=int,  # whether the organ sits in the soil
     resprouts=int,  # whether the rootstock lives on
     trims=int,  # whether leaf is cut back
+    free=int,  # whether it climbs and has no support of its own
+    critical=float,  # leaf area index from which leaf dies of shade
+    young_ground=float,  # ground of its plants at their best density, if that is less than all [m2]
+    n_most=float,  # critical nitrogen at 1 t/ha [% of dry matter]
+    n_power=float,  # to which it falls with the mass that stands
+    n_fixes=float,  # most nitrogen fixed in a season [g/m2]
     kcb=float,  # basal crop coefficient
     depletion=float,  # share of soil water taken without stress
 )
@@ -78,12 +86,20 @@ STATE = _records(
     grown=float,  # all growth [g]
     organ=float,  # organ that stands [g]
     made=float,  # organ made in all [g]
+    nitrogen=float,  # in the plants [g]
+    fed_grown=float,  # all growth when they last took nitrogen [g]
+    soil_n=float,  # mineral nitrogen in the soil of its ground [g/m2]
+    taken=float,  # nitrogen taken from it [g/m2]
+    fixed=float,  # nitrogen fixed [g/m2]
+    lacked=float,  # most nitrogen that was wanted and not had [g/m2]
 )
 """What a column has come to; tables (C,)."""
 
 NOW = _records(
     height=float,  # [m]
     light=float,  # absorbed [m2 of open sky]
+    use=float,  # of it used as well as weak light is [m2 of open sky]
+    top=float,  # share of open sky at its top
     drought=float,  # factor on growth, 1 = none
     growth=float,  # [g]
     to_organ=float,  # [g]
@@ -93,6 +109,13 @@ NOW = _records(
     death=float,  # share of the leaf that dies
     lai=float,
     crowding=float,  # leaf area index with the neighbours' that shade the lowest leaf
+    beside=float,  # leaf area index with the neighbours' at its own height
+    n_full=float,  # nitrogen that it would hold with enough [g]
+    n_want=float,  # wanted today [g/m2]
+    n_fixed=float,  # fixed today [g/m2]
+    n_asked=float,  # asked of the soil [g/m2]
+    n_taken=float,  # taken from the soil [g/m2]
+    hunger=float,  # factor on growth, 1 = enough nitrogen
     covers=float,  # share of the bed under its leaves
     demand=float,  # transpiration asked for [mm]
 )
@@ -132,7 +155,8 @@ BASKETS = _records(
 class Ground(NamedTuple):
     """How columns share: number that share light and room, M, and number that share one soil; `overlap` (M, M) share of i's
     ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the
-    light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found."""
+    light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found;
+    `holds` (M, M) 1 where j is a pole for i; `nitrogen` (Y, D) what a day brings to the soil [g/m2]."""
 
     mixed: int
     watered_together: int
@@ -140,10 +164,12 @@ class Ground(NamedTuple):
     crowds: Floats
     factor: Floats
     attribute: int
+    holds: Ints
+    nitrogen: Floats
 
 
 class Canopy(NamedTuple):
-    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (8, M),
+    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (11, M),
     who takes whose light, `takers`, and room to find it, `above` and `weight`, (M, M)."""
 
     alone: Floats
@@ -207,7 +233,8 @@ class Running(NamedTuple):
 
 class Trace(NamedTuple):
     """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
-    and what was too small to count [kg] (D, Y, H), and whether anything grew on a day (D,)."""
+    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed and
+    lacked at most [g/m2] (Y, C, 3)."""
 
     leaf_m2: Floats
     height_m: Floats
@@ -219,6 +246,7 @@ class Trace(NamedTuple):
     small_kg: Floats
     takers: Floats
     anything: Bools
+    nitrogen: Floats
 
 
 class Asking(NamedTuple):
@@ -259,7 +287,7 @@ def new_trace(stand: Stand) -> Trace:
 
     return Trace(
         zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), np.ones((days, years, columns)),
-        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool),
+        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool), np.zeros((years, columns, 3)),
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .columns import LONE, SOLE, Column, columns_of
+from .columns import LONE, SOLE, Column, climbs_free, columns_of
 from .setting import Same, Setting
 from .sharing import Corrections
 from .shelf import Shelf
@@ -32,8 +32,8 @@ class Twin:
 
 def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
     planned, bed = setting.plan.plantings[column.planting], setting.plan.bed
-    where = (bed.soil, bed.watering, bed.area_m2, float(planned.stand.cells.mean()))
-    own = (planned.stand.plants, planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants)
+    where = (bed.soil, bed.watering, bed.feeding, bed.area_m2, float(planned.stand.cells.mean()))
+    own = (planned.stand.plants, planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants, climbs_free(planned))
     return "twin", setting.courses[column.planting].key, where, own, None if factor is None else factor.tobytes()
 
 
@@ -56,7 +56,7 @@ def twins(setting: Setting, corrections: Corrections | None, keep: Shelf) -> dic
 
 def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf) -> list[Twin]:
     """Twins, side by side in one run of the day loop."""
-    ground = ground_of(setting, columns, np.ones((setting.plan.days, len(columns))) if factor is None else factor)
+    ground = ground_of(setting, columns, np.ones((setting.plan.days, len(columns))) if factor is None else factor, keep)
     stand = stand_of(setting, columns, ground, keep)
     trace = run(stand)
     result = []

@@ -21,7 +21,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from looping import each
 from numpy.typing import NDArray
 from season.oracle.water import (
     SOILS,
@@ -102,7 +101,7 @@ def test_every_soil_is_checked() -> None:
         assert {row["item"] for row in rows(quantity)} == set(SOILS)
 
 
-@each("row", rows("basal coefficient"), ids=named)
+@pytest.mark.parametrize("row", rows("basal coefficient"), ids=named)
 def test_basal_coefficients_are_those_of_table_17(row: dict[str, str]) -> None:
     """Kc mid of the library (Table 12) less what evaporates: within half a step of the table, which goes by 0.05."""
     kcb = load_crop(row["item"])["root.kc_mid"] - constant("basal_less")
@@ -200,7 +199,7 @@ def courgettes(soil: str, watering: Watering, drops: bool = True, leaves: bool =
     """Courgettes in Rome from May, whose leaf area is prescribed: a logistic curve to 3.5 m2/m2 in 60 days, or none; with
     the rain of the weather years, or none."""
     settled = planned(
-        planting("courgette", establish="module", start=OnDate("05-10")),
+        planting("courgette", establish="module", start=Rule("date", month_day="05-10")),
         one=bed(2.0, 1.0, soil=soil, watering=watering), where="Rome",
     )  # fmt: skip
     water = Recorder(settle(settled, season_weather(settled, YEARS, 5)))
@@ -316,7 +315,7 @@ def in_rome(crop: str, watering: Watering, soil: str = "loam") -> Season:
     """A crop alone in Rome from the tenth of May."""
     way = "drills" if crop == "bean-bush" else "module"
     return grown(
-        planting(crop, establish=way, start=OnDate("05-10")), one=bed(2.0, 1.0, watering=watering, soil=soil),
+        planting(crop, establish=way, start=Rule("date", month_day="05-10")), one=bed(2.0, 1.0, watering=watering, soil=soil),
         where="Rome", years=YEARS,
     )  # fmt: skip
 
@@ -351,7 +350,7 @@ def test_a_dry_summer_costs_more_in_rome_than_in_oxford() -> None:
     for where in ("Oxford", "Rome"):
         pair = [
             grown(
-                planting("courgette", establish="module", start=OnDate("05-20")),
+                planting("courgette", establish="module", start=Rule("date", month_day="05-20")),
                 one=bed(2.0, 1.0, watering=watering), where=where, years=YEARS,
             ).growth_g.sum()
             for watering in (RAIN, WATERED)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import BURIED
+from mixcraft.season.constants import constant
 from mixcraft.season.columns import sole_density, start_leaf_m2
 from mixcraft.season.setting import Setting
 
@@ -35,6 +36,8 @@ class Traits:
     leaf0: Floats
     buried: NDArray[np.bool_]
     resprouts: NDArray[np.bool_]
+    young_ground: Floats
+    critical: Floats
 
     def cover(self, leaf_m2: Floats) -> Floats:
         """Share of a column's own ground that its leaves (..., C) [m2] cover, in light of Beer's law."""
@@ -53,14 +56,16 @@ def traits_of(setting: Setting) -> Traits:
     plants = np.array([p.stand.plants for p in plan.plantings])
     best = np.array([sole_density(p) for p in plan.plantings])
     sole = best * plan.bed.area_m2
+    all_area, all_plants = np.concatenate([area, area, np.full(len(crops), plan.bed.area_m2)]), np.concatenate([plants, plants, sole])
     return Traits(
         column("canopy.k"), column("canopy.sla") / 1000.0, column("canopy.leaf_share"), column("canopy.lai_max"),
-        np.concatenate([area, area, np.full(len(crops), plan.bed.area_m2)]), np.concatenate([plants, plants, sole]),
-        np.tile(best, 3),
+        all_area, all_plants, np.tile(best, 3),
         np.tile([p.sown_factor for p in plan.plantings], 3),
         np.tile([start_leaf_m2(p) for p in plan.plantings], 3),
         np.tile([c.main_part.pool == "organ" and c.root_form in BURIED for c in crops], 3),
         np.tile(["frost.crown" in c.records for c in crops], 3),
+        np.minimum(all_area, all_plants / column("spacing.density")),
+        np.maximum(column("canopy.lai_max"), constant("shade_death_depth") / column("canopy.k")),
     )  # fmt: skip
 
 

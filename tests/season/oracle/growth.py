@@ -18,12 +18,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.season.columns import climbs_free, is_pole
 from mixcraft.season.constants import constant
 from mixcraft.season.setting import Setting
 from mixcraft.season.stand import BalanceError
 
 from .columns import State, Traits, safe, traits_of
 from .harvest import Harvest
+from .nitrogen import SeasonNitrogen
 
 Floats = NDArray[np.float64]
 
@@ -31,11 +33,14 @@ Floats = NDArray[np.float64]
 @dataclass(frozen=True)
 class Light:
     """Light of all columns (Y, 3P) and of the mixture's leaves without the others, `alone` (Y, P), in square metres of open sky;
-    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last."""
+    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last; `used` what of the light is used as well as weak
+    light is [m2] and `top` the share of open sky at the columns' tops, (Y, 3P)."""
 
     absorbed: Floats
     alone: Floats
     takers: Floats | None
+    used: Floats
+    top: Floats
 
 
 ShareLight = Callable[[int, Floats, Floats], Light]
@@ -73,34 +78,41 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     state = State(years, 3 * p)
     given = _Given(setting, traits)
     crowd = _Crowd(traits, overlap)
+    climb = _Climb(setting, overlap)
+    feed = SeasonNitrogen(setting, traits, overlap)
     takers = np.zeros((p, p))
     for day in range(days):
         _start(state, given, traits, day)
         if not np.count_nonzero(state.alive):
             trace.picked_kg[day] = harvest.pick(day, state)
             continue
-        height = given.height[day] * _cut_back(state, harvest)
+        height = climb(given.height[day] * _cut_back(state, harvest))
         shared = share_light(day, state.leaf, height)
         light = shared.absorbed
         if shared.takers is not None:
             takers = shared.takers[0] if len(shared.takers) == 1 else shared.takers.mean(axis=0)
         stress = 1.0 if water is None else water(day, state.leaf)
-        growth = given.potential[day] * light * stress
+        growth = given.potential[day] * shared.used * stress
+        growth = growth * feed(day, state, growth)
         to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
         to_leaf = traits.leaf_share * (growth - to_organ) - harvest.divert(day, growth)
-        lai, crowding = crowd(state.leaf, height)
+        crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height)
         wanted = state.leaf * given.leaf_rate[day] * stress
-        room = np.maximum(traits.lai_max - crowding, 0.0) * traits.area * safe(lai, crowding)
-        leaf_gain = np.minimum(np.minimum(wanted, np.maximum(to_leaf, 0.0) * given.leaf_area[day]), room)
-        death_rate = given.death_rate(crowding, traits.lai_max, day)
+        thin = given.thin[day] * shared.top ** -constant("shade_thinness_power")
+        young = np.maximum(crowding, state.leaf / traits.young_ground) < constant("young_lai")
+        leaf_gain = np.where(young, wanted, np.minimum(wanted, np.maximum(to_leaf, 0.0) * given.leaf_area[day] * thin))
+        death_rate = given.death_rate(crowding, traits.critical, day)
         # states
         state.grown = state.grown + growth
         state.organ_made = state.organ_made + to_organ
         state.organ = state.organ + to_organ
         state.leaf_mass = np.maximum(state.leaf_mass * (1.0 - death_rate) + to_leaf, 0.0)
         state.leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
-        state.leaf = np.minimum(state.leaf, np.maximum(state.leaf_mass * traits.sla * given.thinnest, traits.leaf0 * 0.5))
+        thinnest = state.grown * traits.sla * constant("leaf_thinnest")
+        state.leaf = np.minimum(state.leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
         state.leaf = np.where(state.alive, state.leaf, 0.0)
+        most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
+        state.leaf = state.leaf * np.minimum(1.0, safe(most, crowd.beside(state.leaf, height), 1.0))
         if given.died_back[day]:
             _die_back(state, given, traits, day)
         trace.picked_kg[day] = harvest.thin(day, state) + harvest.pick(day, state)
@@ -118,6 +130,7 @@ def _closed(trace: Trace, par: Floats) -> Trace:
     """The trace with light in megajoules and what was lost to whom; raises `BalanceError` where growth is no number."""
     p = trace.alone_mj.shape[2]
     trace.absorbed_mj *= par
+    trace.picked_kg *= constant("attained")
     trace.alone_mj *= par[:, :, :p]
     kept = np.minimum(1.0, safe(trace.absorbed_mj[:, :, :p], trace.alone_mj, 1.0))
     trace.taken_mj *= (np.median(1.0 - kept, axis=1) * np.median(trace.alone_mj, axis=1))[:, :, None]
@@ -149,7 +162,7 @@ class _Given:
         self.died_back = self.dieback.any(axis=(1, 2))
         self.starts = set(np.unique(self.emergence).tolist())
         self.most_death = constant("shade_death_rate")
-        self.thinnest = constant("young_leaf_thinness")
+        self.thin: Floats = three("thin")
 
     def death_rate(self, lai: Floats, lai_max: Floats, day: int) -> Floats:
         """Share of the leaf that dies today [1/d]: of crowding above `lai_max` and of age."""
@@ -173,16 +186,49 @@ class _Crowd:
             weight = np.where(np.eye(self.p, dtype=bool), 0.0, overlap) * k / k[:, None]
             self.weight = weight if weight.any() else None
 
-    def __call__(self, leaf_m2: Floats, height_m: Floats) -> tuple[Floats, Floats]:
-        lai = leaf_m2 / self.area
+    def __call__(self, leaf_m2: Floats, height_m: Floats) -> Floats:
+        """Leaf area index with the leaf that shades a column's lowest."""
+        return self._with(leaf_m2, height_m, lambda reach: np.minimum(1.0, reach))
+
+    def beside(self, leaf_m2: Floats, height_m: Floats) -> Floats:
+        """Leaf area index with the leaf that stands at a column's own height."""
+        return self._with(leaf_m2, height_m, lambda reach: np.minimum(reach, 1.0 / reach))
+
+    def _with(self, leaf_m2: Floats, height_m: Floats, count: Callable[[Floats], Floats]) -> Floats:
+        lai = np.asarray(leaf_m2 / self.area)
         if self.weight is None:
-            return lai, lai
+            return lai
         p = self.p
         height = np.maximum(height_m[:, :p], 1e-6)
-        beside = self.weight * np.minimum(1.0, height[:, None, :] / height[:, :, None])
+        others = self.weight * count(height[:, None, :] / height[:, :, None])
         crowding = lai.copy()
-        crowding[:, :p] += (beside @ lai[:, :p, None])[:, :, 0]
-        return lai, crowding
+        crowding[:, :p] += (others @ lai[:, :p, None])[:, :, 0]
+        return crowding
+
+
+class _Climb:
+    """How high climbers come that have no support of their own: as high as a sturdy neighbour holds them, else they sprawl, and
+    carry no more leaf than there is room for."""
+
+    def __init__(self, setting: Setting, overlap: Floats | None) -> None:
+        plantings = setting.plan.plantings
+        self.p = len(plantings)
+        free = np.array([climbs_free(x) for x in plantings])
+        poles = np.array([is_pole(x.planting.crop) for x in plantings])
+        self.free = np.concatenate([free, free, np.zeros(self.p, dtype=bool)])
+        none = np.zeros((self.p, self.p))
+        self.hold = none if overlap is None else np.where((overlap > 0.0) & free[:, None] & poles, 1.0, 0.0)
+
+    def __call__(self, height: Floats) -> Floats:
+        held = np.full_like(height, constant("sprawl_height"))
+        pole = (self.hold[None] * height[:, None, : self.p]).max(axis=2)
+        held[:, : self.p] = np.maximum(held[:, : self.p], pole)
+        return np.where(self.free, np.minimum(height, held), height)
+
+    def most_leaf(self, height: Floats, lai_max: Floats) -> Floats:
+        """Greatest leaf area index, (Y, C)."""
+        room = np.where(self.free, constant("climber_leaf_density") * height, np.inf)
+        return np.asarray(np.minimum(lai_max, np.maximum(room, constant("young_lai"))))
 
 
 def _start(state: State, given: _Given, traits: Traits, day: int) -> None:

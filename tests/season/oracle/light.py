@@ -27,16 +27,19 @@ class LightShares:
     """Light absorbed in square metres of open sky: multiply by PAR [MJ m-2] for MJ.
 
     `absorbed` (Y, P) in the mixture, `alone` (Y, P) by the same leaves without the others, `taken` (Y, P, P): what the
-    first planting lost to the second; its rows sum to ``alone - absorbed`` where others shade.
+    first planting lost to the second; its rows sum to ``alone - absorbed`` where others shade; `used` (Y, P) what of it is used as
+    well as weak light is; `top` (Y, P) share of open sky at a planting's top.
     """
 
     absorbed: Floats
     alone: Floats
     taken: Floats | None
+    used: Floats
+    top: Floats
 
 
 def absorb_layers(
-    lai: Floats, height_m: Floats, k: Floats, area_m2: Floats, overlap: Floats, *, attribute: bool = False
+    lai: Floats, height_m: Floats, k: Floats, area_m2: Floats, overlap: Floats, bright: Floats, *, attribute: bool = False
 ) -> LightShares:
     """Share the light between plantings.
 
@@ -55,7 +58,15 @@ def absorb_layers(
     alone = -np.expm1(-k * lai) * area_m2
     absorbed = caught.sum(axis=-1) * area_m2
     taken = _attributed(depth, overlap, passed, seen, alone, absorbed) if attribute else None
-    return LightShares(absorbed, alone, taken)
+    used = (use_of_layer(bright[..., None], passed, seen) * (depth / seen)).sum(axis=-1) * area_m2
+    over = np.where(tops[..., None, :] > height[..., :, None], seen, 0.0).sum(axis=-1)
+    return LightShares(absorbed, alone, taken, used, np.exp(-over))
+
+
+def use_of_layer(bright: Floats, passed: Floats, depth: Floats) -> Floats:
+    """Light used in a layer of optical depth `depth`, of what has `passed` to it (see `kernel_light.use_in_layer`)."""
+    lit = np.maximum(bright, TINY)
+    return np.asarray(np.log1p(lit * passed * -np.expm1(-depth) / (1.0 + lit * passed * np.exp(-depth))) / lit)
 
 
 def _attributed(

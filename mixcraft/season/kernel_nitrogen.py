@@ -1,0 +1,96 @@
+"""Nitrogen of a day: what soil and feeding bring, what plants want, fix and take, and how far it slows their growth.
+
+A crop wants the nitrogen at which its growth is just not held back: a share of its dry matter that falls as the stand grows
+(critical dilution: Greenwood et al. 1990; Lemaire & Gastal 1997); in a mixture the mass of the whole stand counts (Louarn et al.
+2021).  Legumes fix a part of what they want, and more where the soil has none, up to what they fix in a season.  Where the soil is
+short, all get the same part of their asking.  Growth falls with the nitrogen nutrition index: what a crop has over what it wants.
+
+Every column has the nitrogen of its own ground; what neighbours take from ground that they share is taken from its.
+"""
+
+from __future__ import annotations
+
+from .compiled import compiled
+from .constants import constant
+from .tables import Ground, Record, Table
+
+DILUTION_FROM = constant("dilution_from")
+FIXED_SHARE = constant("fixed_share")
+LEAST_G_M2 = 1e-9
+G_M2_PER_T_HA = 100.0
+PERCENT = 0.01
+
+
+@compiled
+def critical_share(stand_g_m2: float, most: float, power: float) -> float:
+    """Share of dry matter that is nitrogen where it just does not hold back growth."""
+    return float(PERCENT * most * max(stand_g_m2 / G_M2_PER_T_HA, DILUTION_FROM) ** -power)
+
+
+@compiled
+def enrich(day: int, year: int, state: Table, ground: Ground) -> None:
+    """What the day brings to the soils."""
+    for c in range(len(state)):
+        state[c].soil_n += ground.nitrogen[year, day]
+
+
+@compiled
+def ask(mass_g_m2: float, now: Record, state: Record, traits: Record) -> None:
+    """What a column wants today, what it fixes of that, and what it asks of the soil, on ground where so much dry matter stands.
+
+    Nitrogen has gone with what was picked or thinned since yesterday.
+    """
+    if state.grown < state.fed_grown:
+        state.nitrogen *= state.grown / state.fed_grown
+    now.n_full = critical_share(mass_g_m2, traits.n_most, traits.n_power) * (state.grown + now.growth)
+    now.n_want = max(now.n_full - state.nitrogen, 0.0) / traits.area
+    now.n_fixed = min(FIXED_SHARE * now.n_want, max(traits.n_fixes - state.fixed, 0.0))
+    now.n_asked = now.n_want - now.n_fixed
+
+
+@compiled
+def take(now: Record, state: Record, traits: Record) -> None:
+    """Put a day's nitrogen into a column, and find how far what it has slows its growth."""
+    short = now.n_want - now.n_fixed - now.n_taken
+    fixed = now.n_fixed + max(min(short, traits.n_fixes - state.fixed - now.n_fixed), 0.0)
+    state.fixed += fixed
+    state.taken += now.n_taken
+    state.lacked = max(state.lacked, now.n_want - fixed - now.n_taken)
+    state.nitrogen += (now.n_taken + fixed) * traits.area
+    now.hunger = min(state.nitrogen / now.n_full, 1.0) if now.n_full > 0.0 else 1.0
+    state.fed_grown = state.grown + now.growth * now.hunger
+
+
+@compiled
+def asking(now: Table, state: Table, traits: Table, ground: Ground) -> None:
+    """What all columns ask of their soils."""
+    for c in range(len(state)):
+        now[c].n_asked = now[c].n_taken = 0.0
+        now[c].hunger = 1.0
+        if state[c].alive == 1:
+            mass = state[c].grown / traits[c].area
+            for j in range(ground.mixed if c < ground.mixed else 0):
+                if j != c and state[j].alive == 1:
+                    mass += ground.overlap[c, j] * state[j].grown / traits[j].area
+            ask(mass, now[c], state[c], traits[c])
+
+
+@compiled
+def feed(now: Table, state: Table, traits: Table, ground: Ground) -> None:
+    """The nitrogen of a day; `growth` is what plants would do with enough, `hunger` the factor by which it falls short."""
+    asking(now, state, traits, ground)
+    for c in range(len(state)):
+        asked = now[c].n_asked
+        for j in range(ground.mixed if c < ground.mixed else 0):
+            if j != c:
+                asked += ground.overlap[c, j] * now[j].n_asked
+        if asked > LEAST_G_M2:
+            now[c].n_taken = now[c].n_asked * min(1.0, state[c].soil_n / asked)
+    for c in range(len(state)):
+        taken = now[c].n_taken
+        for j in range(ground.mixed if c < ground.mixed else 0):
+            if j != c:
+                taken += ground.overlap[c, j] * now[j].n_taken
+        state[c].soil_n = max(state[c].soil_n - taken, 0.0)
+        if state[c].alive == 1:
+            take(now[c], state[c], traits[c])

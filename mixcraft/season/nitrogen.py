@@ -1,0 +1,45 @@
+"""Nitrogen that soil and feeding give to a bed, and the compost that would make good what it lacks."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from mixcraft.recipe.model import Feeding
+
+from .constants import constant
+from .setting import Setting
+from .tables import Floats
+
+DAYS = 365
+
+
+def soil_supply(soil: str, tmean_c: Floats) -> tuple[float, Floats]:
+    """Mineral nitrogen in the soil at first [g/m2], and what its humus gives each day [g/(m2 d)], shape of `tmean_c` [C].
+
+    Mineralisation doubles with each 10 C, and stands still in frost.
+    """
+    warmth = constant("mineral_q10") ** ((tmean_c - constant("mineral_reference")) / 10.0)
+    daily = np.where(tmean_c > 0.0, constant("mineral_rate") * warmth, 0.0)
+    return constant(f"soil_nitrogen_{soil.replace(' ', '_')}"), daily
+
+
+def given_g_m2(feeding: Feeding) -> float:
+    """Nitrogen that a bed's feeding makes available in a year [g/m2]."""
+    if feeding.kind == "usual":
+        return constant("usual_feeding")
+    return feeding.litres_m2 * constant("compost_nitrogen") * constant("compost_available")
+
+
+def compost_litres(nitrogen_g_m2: float) -> float:
+    """Litres of compost to the square metre that make so much nitrogen available in their first year."""
+    return nitrogen_g_m2 / (constant("compost_nitrogen") * constant("compost_available"))
+
+
+def supply_of(setting: Setting) -> Floats:
+    """What each day brings to the soil, (Y, D) [g/m2]: at first what is there, each year the bed's feeding, daily the humus."""
+    bed = setting.plan.bed
+    start, daily = soil_supply(bed.soil, setting.weather.tmean_c[:, setting.days])
+    supply = np.array(daily, order="C")
+    supply[:, ::DAYS] += given_g_m2(bed.feeding)
+    supply[:, 0] += start
+    return supply
