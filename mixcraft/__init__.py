@@ -14,14 +14,18 @@ if TYPE_CHECKING:
 
     import networkx as nx
 
+    from mixcraft.place import Weather
     from mixcraft.recipe.model import Garden, Recipe
     from mixcraft.recipe.plan import Plan
     from mixcraft.scoring.model import Score
+    from mixcraft.season.evaluator import Evaluator
     from mixcraft.season.result import Season
+    from mixcraft.season.sharing import Corrections
 
 __version__ = "0.1.0"
 __all__ = [
-    "grow", "interactions", "load_garden", "load_recipe", "plan", "press_card", "save_recipe", "score", "with_repairs",
+    "evaluator", "grow", "interactions", "load_garden", "load_recipe", "plan", "press_card", "save_recipe", "score",
+    "with_repairs",
 ]  # fmt: skip
 
 
@@ -51,7 +55,7 @@ def load_garden(path: str | Path) -> Garden:
 
 
 def plan(recipe: Recipe, garden: Garden, bed: str) -> Plan:
-    """`recipe` settled in the bed called `bed`: dates in the normal year, places, numbers and seed; nothing is grown yet.
+    """Settle `recipe` in the bed called `bed`: every date, number and place, in the place's normal year.
 
     Raises `mixcraft.files.FileFaults` for plants that do not fit or a start that never comes, KeyError for an unknown bed.
     """
@@ -60,15 +64,39 @@ def plan(recipe: Recipe, garden: Garden, bed: str) -> Plan:
     return settle(recipe, garden, bed)
 
 
-def grow(recipe: Recipe, garden: Garden, bed: str, *, years: int = 30, seed: int | None = None) -> Season:
-    """Settle `recipe` in the bed called `bed` and grow it over `years` weather years.
+def grow(
+    recipe: Recipe,
+    garden: Garden,
+    bed: str,
+    *,
+    years: int = 30,
+    seed: int | None = None,
+    weather: Weather | None = None,
+    voxels: bool = True,
+    corrections: Corrections | None = None,
+) -> Season:
+    """Settle `recipe` in the bed called `bed` and grow it over `years` weather years, or in the given `weather`.
 
-    Raises `mixcraft.files.FileFaults` for plants that do not fit or a start that never comes, KeyError for an unknown bed.
+    `voxels` shares light in three dimensions, else by the layered canopy, which is faster and blind to place; `corrections` of a
+    neighbouring recipe's season save asking for it where they still hold.
+
+    Raises `mixcraft.files.FileFaults` for plants that do not fit or a start that never comes, KeyError for an unknown bed,
+    ValueError for weather that does not hold the season.
     """
     from mixcraft.season.grow import SEED
     from mixcraft.season.grow import grow as run
 
-    return run(plan(recipe, garden, bed), years, SEED if seed is None else seed)
+    settled, drawn = plan(recipe, garden, bed), SEED if seed is None else seed
+    return run(settled, years, drawn, weather, voxels=voxels, corrections=corrections)
+
+
+def evaluator(garden: Garden, bed: str, *, years: int = 30, seed: int | None = None) -> Evaluator:
+    """What grows one recipe after the other in the bed called `bed`, over the same weather years, and keeps all that does not
+    depend on the mixture.  Raises KeyError for an unknown bed."""
+    from mixcraft.season.evaluator import Evaluator as Made
+    from mixcraft.season.grow import SEED
+
+    return Made(garden, bed, years, SEED if seed is None else seed)
 
 
 def interactions(season: Season) -> nx.MultiDiGraph:

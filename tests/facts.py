@@ -87,8 +87,9 @@ def _times(row: Row) -> float:
 
 
 def _gain(row: Row, name: str, sign: float) -> float:
+    """Days that a cover gains; none where only what is covered gives anything, which costs no time."""
     with_cover, without = (_middle(getattr(_grown(row, cover=c), name)()[:, 0]) for c in (row["cover"], ""))
-    return sign * (with_cover - without)
+    return 0.0 if np.isnan(without) and not np.isnan(with_cover) else sign * (with_cover - without)
 
 
 @cache
@@ -101,7 +102,8 @@ def _mixed(where: str, start: str, names: tuple[str, ...], how: str) -> tuple[in
         one = planting(crop, how if how in crop.establish else way(crop, "seed"), start, name)
         plantings.append(_thick(one, 1.0 / len(names)))
     garden = Garden("mixed", place(where), (Bed("mixed", length, width),))
-    season = grow(plan(Recipe("mixed", length, width, tuple(plantings)), garden, "mixed", most_days=DAYS), YEARS, SEED, voxels=False)
+    recipe = Recipe("mixed", length, width, tuple(plantings))
+    season = grow(plan(recipe, garden, "mixed", most_days=DAYS), YEARS, SEED, voxels=False)
     return season.plan.plantings[0].start, season.picked_kg.sum(axis=2) / (length * width)
 
 
@@ -180,7 +182,8 @@ def words(row: Row) -> str:
     if row["check"] in ("first", "last"):
         date = "never" if np.isnan(value) else str(np.datetime64(f"2001-{row['start']}") + int(value))[5:]
         shown = f"{date} not {row['low']}..{row['high']}"
-    return f"{row['id']:>4} {row['place']:12} {row['crop']:18} {row['how']:9} {row['start']} {row['check']:9} {shown}  ({row['fact']})"
+    named = f"{row['id']:>4} {row['place']:12} {row['crop']:18} {row['how']:9} {row['start']} {row['check']:9}"
+    return f"{named} {shown}  ({row['fact']})"
 
 
 def main() -> None:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from mixcraft import __version__
 from mixcraft.crops.coverage import Coverage, coverage
-from mixcraft.crops.model import Crop, Record
+from mixcraft.crops.model import Crop
+from mixcraft.crops.records import Record
 from mixcraft.files import REMOVE
 from mixcraft.files.constants import QUALITIES
 from mixcraft.recipe.calendar import MONTHS
@@ -19,9 +20,10 @@ from mixcraft.recipe.edits import changes_between
 from mixcraft.recipe.model import Recipe
 from mixcraft.scoring.model import Reason, Repair, Score, StripWeek
 from mixcraft.scoring.repairs import text_edits
-from mixcraft.scoring.strip import plate_of
+from mixcraft.scoring.telling import counted_from, is_idle, risky, told_weeks, wandering
 from mixcraft.season.daylight import MonthLight
-from mixcraft.season.result import LEAST_PICKING_KG, Season
+from mixcraft.season.nitrogen import nitrogen_need
+from mixcraft.season.result import Season
 from mixcraft.words import edge_words_of, part_summary, reason_sentence, repair_sentence
 from mixcraft.words.plain import counted, weeks_words
 
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     import networkx as nx
 
 WIDTH = 100
+NAMES_WIDTH = 44
 TOP_REASONS = 10
 
 
@@ -67,9 +70,19 @@ def score_text(score: Score, *, every: bool = False) -> str:
         f"Land equivalent ratio {score.ler.middle:.2f} ({score.ler.low:.2f} to {score.ler.high:.2f}), area-time equivalence "
         f"ratio {score.ater.middle:.2f}, against each crop alone at its best density"
     )
+    lines.append(_nitrogen_line(score.season))
     lines += [_wrap(note, "  ", "- ") for note in score.notes]
     lines += _caution_lines(score)
     return "\n".join(lines)
+
+
+def _nitrogen_line(season: Season) -> str:
+    """What the bed wants of nitrogen, and of compost."""
+    need = nitrogen_need(season)
+    litres = need.compost_l_m2 * season.plan.bed.area_m2
+    rest = f"{litres:.0f} litres of compost would make up the rest" if litres >= 1.0 else "it asks for no compost"
+    wanted = f"its crops want {need.wanted:.0f} g/m2, of which legumes fix {need.fixed:.0f}"
+    return f"Nitrogen: {wanted} and the soil can give {need.soil:.0f}; {rest}"
 
 
 def _reason_lines(score: Score, every: bool) -> list[str]:
@@ -99,68 +112,43 @@ def _edit_lines(recipe: Recipe, repair: Repair) -> list[str]:
 
 
 def _strip_lines(score: Score) -> list[str]:
-    picked = [i for i, week in enumerate(score.strip) if week.kg.middle >= LEAST_PICKING_KG / 2.0]
-    if not picked:
-        return ["Harvest by week: no week has a picking in most years.", *_wandering_lines(score, picked)]
-    wanted = [i for i, week in enumerate(score.strip) if week.wanted]
-    first, last = min([picked[0], *wanted[:1]]), max([picked[-1], *wanted[-1:]])
+    runs = told_weeks(score)
+    if not runs:
+        return ["Harvest by week: no week has a picking in most years.", *_wandering_lines(score)]
     lines = ["Harvest by week (middle of the years; chance of a picking)"]
     most = max(week.kg.middle for week in score.strip)
-    for run in _runs(score.strip[first : last + 1]):
-        week = run[0]
+    for run in runs:
         if len(run) > 1:
-            lines.append(f"  {_day(week.start):>7s} to {_day(run[-1].start + SIX_DAYS)}: nothing in most years")
-            continue
-        mark = " " if week.picked else ("!" if week.wanted else " ")
-        bar = "=" * max(1, round(week.kg.middle / most * 24)) if week.kg.middle >= 0.005 else ""
-        names = ", ".join(week.plantings) or ("not the same every year" if week.picked and week.kg.middle >= 0.005 else "")
-        if len(names) > 44:
-            names = names[:41] + "..."
-        lines.append(
-            f" {mark}{_day(week.start):>7s} {bar:24s} {week.kg.middle:5.2f} kg {100 * week.chance:4.0f} %  {names}".rstrip()
-        )
+            lines.append(f"  {_day(run[0].start):>7s} to {_day(run[-1].start + SIX_DAYS)}: nothing in most years")
+        else:
+            lines.append(_week_line(run[0], most))
     for gap in score.gaps:
         lines.append(f"  Gap of {weeks_words(gap.weeks)}: {_day(gap.start)} to {_day(gap.end)}")
-    return [*lines, *_later_lines(score, wanted), *_wandering_lines(score, picked)]
-
-
-def _later_lines(score: Score, wanted: list[int]) -> list[str]:
-    """From when the wanted weeks are counted, if that is later than the household's own first day."""
-    plan = score.season.plan
-    text = plate_of(plan).start
-    if not wanted or not text:
-        return []
-    first = score.strip[wanted[0]].start
-    asked = np.datetime64(f"{str(first)[:4]}-{text}")
-    if not np.timedelta64(7, "D") <= first - asked <= first - plan.start + np.timedelta64(60, "D"):
-        return []
-    weeks = int((first - plan.start) / np.timedelta64(7, "D"))
-    return [f"  Wanted weeks are counted from {_day(first)}, {weeks_words(weeks)} after the first start"]
+    later = counted_from(score)
+    if later is not None:
+        lines.append(f"  Wanted weeks are counted from {_day(later[0])}, {weeks_words(later[1])} after the first start")
+    return [*lines, *_wandering_lines(score)]
 
 
 SIX_DAYS = np.timedelta64(6, "D")
 
 
-def _runs(weeks: Sequence[StripWeek]) -> list[list[StripWeek]]:
-    """Weeks one by one, but those that nobody waits for and that give nothing, two or more in a row, together."""
-    runs: list[list[StripWeek]] = []
-    for week in weeks:
-        idle = not week.wanted and week.kg.middle < 0.005
-        if idle and runs and not runs[-1][-1].wanted and runs[-1][-1].kg.middle < 0.005:
-            runs[-1].append(week)
-        else:
-            runs.append([week])
-    return runs
+def _week_line(week: StripWeek, most_kg: float) -> str:
+    """A week of the strip, with a bar as long as its share of the best week."""
+    mark = "!" if week.wanted and not week.picked else " "
+    idle = is_idle(week.kg.middle)
+    bar = "" if idle else "=" * max(1, round(week.kg.middle / most_kg * 24))
+    names = ", ".join(week.plantings) or ("not the same every year" if week.picked and not idle else "")
+    names = names if len(names) <= NAMES_WIDTH else names[: NAMES_WIDTH - 3] + "..."
+    return f" {mark}{_day(week.start):>7s} {bar:24s} {week.kg.middle:5.2f} kg {100 * week.chance:4.0f} %  {names}".rstrip()
 
 
-def _wandering_lines(score: Score, picked: list[int]) -> list[str]:
-    """Harvests that most years give, but in no week of their own, since they move from year to year."""
-    listed = {name for i in picked for name in score.strip[i].plantings}
+def _wandering_lines(score: Score) -> list[str]:
+    """Harvests that most years give, but in no week of their own."""
     moving = [
         f"{item.planting} ({item.part}, {item.kg.middle:.2f} kg, {_day(item.first_band[0])} to {_day(item.last_band[1])})"
-        for item in score.yields
-        if item.planting not in listed and item.first_band and item.last_band and item.kg.middle >= LEAST_PICKING_KG
-    ]
+        for item in wandering(score) if item.first_band and item.last_band
+    ]  # fmt: skip
     return [_wrap(f"In a different week every year: {'; '.join(moving)}", "    ", "  ")] if moving else []
 
 
@@ -169,7 +157,7 @@ def _yield_lines(score: Score) -> list[str]:
     for item in score.yields:
         kg = f"{item.kg.middle:6.2f}  ({item.kg.low:.2f} to {item.kg.high:.2f})"
         window = "never in most years"
-        if item.first is not None and item.kg.high < 0.005:
+        if item.first is not None and is_idle(item.kg.high):
             window = f"too little to weigh, about {_day(item.first)}"
         elif item.first is not None and item.first_band is not None and item.last_band is not None:
             a, b = item.first_band, item.last_band
@@ -183,12 +171,11 @@ def _yield_lines(score: Score) -> list[str]:
 
 def _chance_lines(score: Score) -> list[str]:
     """Plantings that frost or cold soil undoes in at least three years of a hundred."""
-    risky = []
-    for c in score.chances:
-        named = [f"{name} {100 * v:.0f} %" for name, v in (("frost", c.frost), ("cold soil", c.cold_soil)) if v >= 0.03]
-        if named:
-            risky.append(f"{c.planting} ({', '.join(named)})")
-    said = "; ".join(risky) or "none in more than 3 % of years"
+    found = []
+    for name, causes in risky(score.chances):
+        said = ", ".join(f"{cause} {100 * share:.0f} %" for cause, share in causes)
+        found.append(f"{name} ({said})")
+    said = "; ".join(found) or "none in more than 3 % of years"
     return ["", _wrap(f"Undone by frost or cold soil: {said}", "  ", "")]
 
 
@@ -216,7 +203,8 @@ def light_text(season: Season, months: tuple[MonthLight, ...]) -> str:
         lines.append(f"  {name[:24]:24s}" + "".join(f"{c:>7s}" for c in cells) + f"   wants {need:g}")
     lines.append(f"  {'open sky':24s}" + "".join(f"{m.open_mol:7.1f}" for m in months))
     lines += ["", "Direct sun on the bare bed on a clear day (h)", head]
-    lines.append(f"  {'behind walls' if season.plan.bed.obstacles else 'open':24s}" + "".join(f"{m.sun_hours:7.1f}" for m in months))
+    where = "behind walls" if season.plan.bed.obstacles else "open"
+    lines.append(f"  {where:24s}" + "".join(f"{m.sun_hours:7.1f}" for m in months))
     return "\n".join(lines)
 
 
@@ -390,13 +378,11 @@ def quality_text(crop: Crop) -> str:
 
 def trial_text(crop: Crop, most: int = 9) -> str:
     """A sole-crop trial at up to `most` places, beside the published ranges."""
-    from mixcraft.place import reference_place
-    from mixcraft.season.trial import judge, sole_trial, trial_places
+    from mixcraft.season.trial import trials
 
     lines = [f"{crop.name}, alone at its best density, best and quickest of all starts of the year"]
-    for name in trial_places(crop)[:most]:
-        verdict = judge(crop, sole_trial(crop, reference_place(name)))
-        trial = verdict.trial
+    for verdict in trials(crop, most):
+        trial, name = verdict.trial, verdict.trial.place
         if not verdict.grows:
             lines.append(f"  {name:14s} gives nothing from any start")
             continue

@@ -150,8 +150,8 @@ def run_clock(
 
 
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
-    """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the first
-    of them, and a plant set out in long days has no buds to bring."""
+    """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the
+    first of them, and a plant set out in long days has no buds to bring."""
     short = daylength_h < crop["development.short_days"]
     days = np.arange(len(short))
     if start < len(short) and short[start]:
@@ -214,7 +214,8 @@ def _events(crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylengt
     bulbing = crop.records.get("development.bulbing.critical_daylength")
     if bulbing is not None:
         long_enough = np.broadcast_to(daylength_h > bulbing.value, thermal.shape)
-        organ = _reach(thermal, green, crop.number("development.bulbing.least", crop.number("harvest.organ_start", 0.0)), emergence)
+        least = crop.number("development.bulbing.least", crop.number("harvest.organ_start", 0.0))
+        organ = _reach(thermal, green, least, emergence)
         organ = first_day_reaching((days >= organ[:, None]) & long_enough, True)
         takes = crop["development.ready"] - crop.number("harvest.organ_start", crop["development.ready"])
         ready = _later(thermal, organ, takes)
@@ -239,8 +240,8 @@ def frost_limit(
     """Killing temperature [C] by stage: the seedling's just after emergence, passing to the grown plant's as it has hardened.
 
     A grown plant with a hardy rootstock lives until that dies; with `tops`, the temperature that kills what stands above the
-    ground.  Without the minima `nights_c` (Y, D) that it has had, plants are fully hardened.  Shape of `thermal`; -inf before emergence, when the frost finds
-    nothing above the ground.
+    ground.  Without the minima `nights_c` (Y, D) that it has had, plants are fully hardened.  Shape of `thermal`; -inf before
+    emergence, when the frost finds nothing above the ground.
     """
     young, grown = crop["frost.seedling"], crop["frost.grown"]
     limit = np.full_like(thermal, grown) if nights_c is None else leaf_limit(crop, nights_c)
@@ -268,7 +269,8 @@ def frost_death(
     """Day on which frost kills the planting, `NEVER` if none does; (Y,).
 
     A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
-    dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean deeper.
+    dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean
+    where it lies deeper.
     """
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
     limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)

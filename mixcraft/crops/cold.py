@@ -98,5 +98,5 @@ def chilled(crop: Crop, mean_c: Floats, min_c: Floats, green: Bools) -> Bools:
 
 def ground_frozen(mean_c: Floats, snow_cm: Floats) -> Bools:
     """Days on which the ground is too hard to dig: its crown layer below `frozen_below` over some days, (Y, D)."""
-    recent = running_mean(crown_temperature(mean_c, snow_cm) - constant("crown_offset") * (mean_c < 0.0), int(constant("frozen_days")))
-    return np.asarray(recent < constant("frozen_below"))
+    ground = crown_temperature(mean_c, snow_cm) - constant("crown_offset") * (mean_c < 0.0)
+    return np.asarray(running_mean(ground, int(constant("frozen_days"))) < constant("frozen_below"))

@@ -1,7 +1,7 @@
 """Heat: what stops setting, turns bitter or dies when months are warmer than a crop bears.  Pure array functions, (Y, D).
 
-The measure of a crop is the warmest month in which it still grows well, `development.heat_above` (Knott's table, in `habits.yaml`);
-crops without one are not held back here.
+The measure of a crop is the warmest month in which it still grows well, `development.heat_above` (Knott's table, in
+`habits.yaml`); crops without one are not held back here.
 """
 
 from __future__ import annotations

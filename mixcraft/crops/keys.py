@@ -8,11 +8,13 @@ from __future__ import annotations
 from typing import Literal
 
 CropKey = Literal[
-    "emergence.thermal_time", "emergence.t_base", "emergence.t_min", "emergence.t_optimum", "emergence.t_max", "emergence.daily_loss",
+    "emergence.thermal_time", "emergence.t_base", "emergence.t_min", "emergence.t_optimum", "emergence.t_max",
+    "emergence.daily_loss",
     "development.t_base", "development.t_optimum", "development.t_ceiling", "development.days_to_harvest",
     "development.reference_temperature", "development.ready", "development.end", "development.flower",
     "development.bolting.critical_daylength", "development.bolting.chill_days", "development.bolting.chill_below",
-    "development.bolting.juvenile", "development.bolting.thermal_time", "development.bulbing.critical_daylength", "development.bulbing.least",
+    "development.bolting.juvenile", "development.bolting.thermal_time", "development.bulbing.critical_daylength",
+    "development.bulbing.least",
     "development.heat_above", "development.short_days", "canopy.k",
     "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share", "canopy.height", "canopy.spread",
     "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid", "root.kc_end", "frost.seedling", "frost.grown",

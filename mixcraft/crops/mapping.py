@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from .model import SECTIONS, Crop, Disease, Part, Record
+from .model import SECTIONS, Crop, Disease, Part
+from .records import Record
 
 
 def crop_to_mapping(crop: Crop) -> dict[str, Any]:

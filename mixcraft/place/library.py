@@ -69,17 +69,17 @@ def file_sizes() -> dict[str, int]:
 
 
 @lru_cache(maxsize=1)
-def _loaded() -> tuple[dict[str, list[Any]], bytes | None]:
-    """Index entries, and the records where they had to be built afresh."""
+def _loaded() -> tuple[dict[str, list[Any]], bytes]:
+    """Index entries and the lines of all records: as written where they fit the files and one another, else built afresh."""
     sizes = file_sizes()
     if INDEX.exists() and RECORDS.exists():
-        known = json.loads(INDEX.read_text("utf-8"))
-        if known["files"] == sizes:
-            places: dict[str, list[Any]] = known["places"]
-            return places, None
-    text, lines = build_index(read_files(), sizes)
+        known, lines = json.loads(INDEX.read_text("utf-8")), RECORDS.read_bytes()
+        places: dict[str, list[Any]] = known["places"]
+        if known["files"] == sizes and sum(entry[-1] for entry in places.values()) == len(lines):
+            return places, lines
+    text, fresh_lines = build_index(read_files(), sizes)
     fresh: dict[str, list[Any]] = json.loads(text)["places"]
-    return fresh, lines.encode("utf-8")
+    return fresh, fresh_lines.encode("utf-8")
 
 
 @lru_cache(maxsize=1)
@@ -94,15 +94,9 @@ def entries() -> Mapping[str, Entry]:
 
 def record(key: str) -> dict[str, Any]:
     """The whole record of a place. Raises ``KeyError``."""
-    places, held = _loaded()
+    places, lines = _loaded()
     at, length = places[key][-2:]
-    if held is None:
-        with RECORDS.open("rb") as handle:
-            handle.seek(at)
-            line = handle.read(length)
-    else:
-        line = held[at : at + length]
-    found: dict[str, Any] = json.loads(line)
+    found: dict[str, Any] = json.loads(lines[at : at + length])
     return found
 
 

@@ -29,9 +29,8 @@ def read_lines(path: str | os.PathLike[str]) -> list[str]:
             data = stream.read(MAX_BYTES + 1) if status.st_size <= MAX_BYTES else b""
         if max(status.st_size, len(data)) > MAX_BYTES:
             megabytes = f"{status.st_size / 1e6:.0f} MB"
-            raise file_fault(
-                name, 0, "too-large", f"the weather file has {megabytes}, allowed are {MAX_BYTES // 10**6} MB", "cut it into years"
-            )
+            said = f"the weather file has {megabytes}, allowed are {MAX_BYTES // 10**6} MB"
+            raise file_fault(name, 0, "too-large", said, "cut it into years")
         return data.decode("utf-8-sig").splitlines()
     except UnicodeDecodeError as error:
         raise file_fault(name, 0, "encoding", f"byte {error.start + 1} is not UTF-8 text", "save the file as UTF-8") from None

@@ -352,8 +352,10 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
 
     `stands` holds (number of plants, radius [m], allowed cells (nx, ny)); the answer holds (n, 2) arrays in the same
     order.  Large plants are placed first; every next plant goes where the smallest distance to those standing, in units
-    of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly apart.
+    of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly apart.  Sites are
+    `step_m` apart, further in beds where they would be more than `MOST_SITES`.
     """
+    step_m = max(step_m, math.sqrt(grid.nx * grid.dx_m * grid.ny * grid.dy_m / MOST_SITES))
     nx, ny = max(2, round(grid.nx * grid.dx_m / step_m)), max(2, round(grid.ny * grid.dy_m / step_m))
     x = (np.arange(nx) + 0.5) * grid.nx * grid.dx_m / nx
     y = (np.arange(ny) + 0.5) * grid.ny * grid.dy_m / ny
@@ -369,22 +371,29 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
         count, radius, cells = stands[index]
         allowed = cells[ix, iy] > 0.5
         room = np.clip(2.0 * wall / radius, constant("wall_room_least"), 1.0)
-        gap = np.full(px.shape, np.inf)
+        gap = np.full((nx, ny), FARTHEST)
         for qx, qy, qr in zip(placed_x, placed_y, placed_r, strict=True):
-            gap = np.minimum(gap, np.hypot(px - qx, py - qy) / (radius + qr))
+            _nearer(gap, x, y, qx, qy, radius + qr)
         # like plants repel one another over the distance that their own number leaves them
         own = math.sqrt(max(allowed.sum(), 1) * step_m**2 / max(count, 1))
         points = []
         for _ in range(count):
-            best = int(np.argmax(np.where(allowed, np.minimum(gap, FARTHEST) * room, -np.inf)))
+            best = int(np.argmax(np.where(allowed, gap.ravel() * room, -np.inf)))
             points.append((px[best], py[best]))
             placed_x.append(px[best])
             placed_y.append(py[best])
             placed_r.append(radius)
-            distance = np.hypot(px - px[best], py - py[best])
-            gap = np.minimum(gap, distance / max(2.0 * radius, own))
+            _nearer(gap, x, y, float(px[best]), float(py[best]), max(2.0 * radius, own))
         result[index] = np.array(points)
     return _relaxed(result, stands, px, py, ix, iy)
+
+
+def _nearer(gap: Floats, x: Floats, y: Floats, at_x: float, at_y: float, unit_m: float) -> None:
+    """Lower `gap` (nx, ny), distances in units, for one more plant at a point, no further off than `FARTHEST` units."""
+    reach = FARTHEST * unit_m
+    i = slice(*np.searchsorted(x, (at_x - reach, at_x + reach)))
+    j = slice(*np.searchsorted(y, (at_y - reach, at_y + reach)))
+    gap[i, j] = np.minimum(gap[i, j], np.hypot(x[i, None] - at_x, y[None, j] - at_y) / unit_m)
 
 
 def _relaxed(
@@ -418,3 +427,5 @@ RELAXATIONS = 6
 MOST_RELAXED = 160
 FARTHEST = 10.0
 """Distances beyond so many radii are all as good."""
+MOST_SITES = 20_000
+"""No more sites than this are looked at for plants: 50 m2 at 5 cm."""

@@ -359,12 +359,15 @@ class Feeding:
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """What the household wants from a bed: the window of the year and fresh kilograms a week."""
+    """What the household wants from a bed: the window of the year, fresh kilograms or portions a week, and how many different
+    things (`kinds`) a week; 0 leaves it to what is usual."""
 
     start: str = ""
     until: str = ""
     weekly_kg: float = 0.0
     people: int = 0
+    portions: float = 0.0
+    kinds: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ Dates come from the place's normal year: they are what a card can print.  Weathe
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -15,10 +16,13 @@ from mixcraft.crops.clock import SOWN, Clock, part_window, run_clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Part
 from mixcraft.files import Fault, FileFaults
-from mixcraft.place import Place, Weather, cover, soil_temperature
+from mixcraft.place import Place, Weather, soil_temperature
 
-from .calendar import SEARCH_DAYS, Almanac, almanac, bare_soil
+from .bed_year import years_later
+from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
 from .constants import constant
+from .covering import shelter
+from .density import densest, standing_density, usual_range
 from .layout import (
     CELL_M,
     Grid,
@@ -32,15 +36,19 @@ from .model import (
     AtTrellis,
     AutumnFrost,
     Bed,
+    Count,
+    Density,
     Garden,
     Moment,
     OnDate,
     OnDay,
     Planting,
     Recipe,
+    SeedRate,
     SpringFrost,
 )
 from .rules import Breach, check, fault_at
+from .shelf import Same, Shelf
 from .stands import stands_of
 from .starts import StartError, start_day
 from .successions import with_sowings
@@ -149,10 +157,12 @@ class Plan:
 
 
 def plan(
-    recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX, draw: bool = True
-) -> Plan:
+    recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX, draw: bool = True,
+    keep: Shelf | None = None,
+) -> Plan:  # fmt: skip
     """Settle `recipe` in the bed `bed_name` of `garden`; at most `most_days` days are followed; without
-    `draw`, plants get no positions.
+    `draw`, plants get no positions.  `keep` holds clocks and soil temperatures of the normal year
+    from one plan to the next.
 
     Raises `FileFaults` with every planting that does not fit, climbs nothing, or whose start never comes; KeyError for an
     unknown bed.
@@ -161,18 +171,24 @@ def plan(
     bed = garden.bed(bed_name)
     faults: list[Fault] = []
     sky = almanac(garden.place)
-    sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults)[0])
+    keep = Shelf() if keep is None else keep
+    sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep)[0])
     grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
     stands = stands_of(sown, bed, grid, faults, draw=draw)
-    starts, clocks = _starts_and_clocks(sown, sky, faults)
+    starts, clocks = _starts_and_clocks(sown, sky, faults, keep)
     if faults:
         raise FileFaults(faults)
+    spans = [_span(p, c) for p, c in zip(sown.plantings, clocks, strict=True)]
+    later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], _shared(stands))
+    if any(later):
+        starts, clocks = _starts_and_clocks(sown, sky, faults, keep, later)
     covers = _cover_spans(sown, stands, clocks, sky)
     clocks = [
-        _clock(p, starts[i], sky, covers[i]) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
+        _clock(p, starts[i], sky, covers[i], keep) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
     ]  # fmt: skip
     planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
     _check_ends(sown, planned, sky)
+    _check_density(sown, planned, grid)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
@@ -194,8 +210,50 @@ def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> Non
         raise FileFaults(faults)
 
 
-def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tuple[list[int], list[Clock]]:
-    """Start days and clocks in an order in which each planting comes after the one it waits for."""
+def _check_density(recipe: Recipe, planned: Sequence[Planned], grid: Grid) -> None:
+    """Refuse a stand far denser than its crop's densest usual one."""
+    faults, times = [], constant("densest_refused")
+    for i, item in enumerate(planned):
+        density, most = standing_density(item, grid), densest(item)
+        if density <= times * most * (1.0 + 1e-9):
+            continue
+        fits = max(1, math.floor(item.stand.plants * times * most / density))
+        key = {Count: ("count",), Density: ("density",), SeedRate: ("seed_rate",)}.get(type(item.planting.amount), ())
+        faults.append(fault_at(recipe, Breach(
+            ("plantings", i, *key), "amount.too_thick",
+            f"{item.name}: {density:.3g} plants to the square metre of the ground that they reach; {_usual(item)}",
+            f"{item.stand.plants:.0f} plants", f"at most {times:g} times the densest usual stand",
+            f"at most {fits} plants here ({times * most:.3g} plants/m2)",
+        )))  # fmt: skip
+    if faults:
+        raise FileFaults(faults)
+
+
+def _usual(item: Planned) -> str:
+    """The usual range of a crop's density in words."""
+    low, high = usual_range(item)
+    return f"{low:.3g} to {high:.3g} are usual"
+
+
+def _span(planting: Planting, clock: Clock) -> tuple[int, int]:
+    """First picking of a planting and the day on which it leaves its ground in the normal year, near enough to order dates by."""
+    first, last = harvest_span(planting, clock)
+    end = int(min(clock.end[0], clock.start + YEAR))
+    return (first, last) if last >= 0 else (end, end)
+
+
+def _shared(stands: Sequence[Stand]) -> Floats:
+    """Share of the smaller one's ground that two stands have in common, (P, P)."""
+    cells = np.stack([s.cells.ravel() for s in stands])
+    both = np.minimum(cells[:, None, :], cells[None, :, :]).sum(axis=2)
+    return np.asarray(both / np.maximum(np.minimum(cells.sum(axis=1)[:, None], cells.sum(axis=1)), 1e-9))
+
+
+def _starts_and_clocks(
+    recipe: Recipe, sky: Almanac, faults: list[Fault], keep: Shelf, later: Sequence[int] = ()
+) -> tuple[list[int], list[Clock]]:
+    """Start days and clocks in an order in which each planting comes after the one it waits for; those that have a date of their
+    own so many days `later`."""
     names = [p.name for p in recipe.plantings]
     starts: dict[str, int] = {}
     clocks: dict[str, Clock] = {}
@@ -208,34 +266,37 @@ def _starts_and_clocks(recipe: Recipe, sky: Almanac, faults: list[Fault]) -> tup
         for planting in ready:
             todo.remove(planting)
             try:
-                day = start_day(planting, sky, starts, clocks, windows)
+                day = start_day(planting, sky, starts, clocks, windows, keep)
+                day += later[names.index(planting.name)] if later and not isinstance(planting.start, After) else 0
             except StartError as error:
                 path = ("plantings", names.index(planting.name), "start", *error.where)
                 faults.append(fault_at(recipe, Breach(path, "start.never", str(error), repair=error.repair)))
                 day = 100
             starts[planting.name] = day
-            clocks[planting.name] = clock = _clock(planting, day, sky, ())
+            clocks[planting.name] = clock = _clock(planting, day, sky, (), keep)
             windows[planting.name] = harvest_span(planting, clock)
     return [starts[n] for n in names], [clocks[n] for n in names]
 
 
-def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverSpan]) -> Clock:
-    mean, low = covered_air(sky.weather, covers)
+def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverSpan], keep: Shelf) -> Clock:
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
-    soil = soil_temperature(bare_soil(sky.weather, mean), depth)
-    return run_clock(planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c)
+    over = tuple((span.kind, span.on, span.off) for span in covers)
+
+    def made() -> Clock:
+        mean, low = covered_air(sky.weather, covers)
+        soil = keep(("soil", depth, over), lambda: soil_temperature(bare_soil(sky.weather, mean), depth))
+        return run_clock(
+            planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c
+        )  # fmt: skip
+
+    found: Clock = keep(("clock", Same(planting.crop), planting.establish, start, depth, over), made)
+    return found
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
-    """Daily mean and minimum air temperature under the covers of a planting [C], (Y, D); the warmest cover counts."""
-    mean, low = weather.tmean_c, weather.tmin_c
-    gain_mean, gain_low = np.zeros(mean.shape[1]), np.zeros(mean.shape[1])
-    for span in covers:
-        kind = cover(span.kind)
-        days = slice(max(span.on, 0), max(span.off, 0))
-        gain_mean[days] = np.maximum(gain_mean[days], kind.mean_gain_c)
-        gain_low[days] = np.maximum(gain_low[days], kind.min_gain_c)
-    return mean + gain_mean, low + gain_low
+    """Daily mean and minimum air temperature under the covers of a planting [C], (Y, D)."""
+    over = shelter(covers, weather.days)
+    return weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c
 
 
 def moment_day(moment: Moment, clock: Clock, sky: Almanac, last: int | None = None) -> int:
@@ -436,8 +497,8 @@ def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[
     notes = []
     if grid.cell_m2 > COARSE_M2:
         notes.append(
-            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm instead of "
-            f"{100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
+            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm "
+            f"instead of {100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
         )
     if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
         notes.append(

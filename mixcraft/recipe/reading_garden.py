@@ -10,7 +10,7 @@ from mixcraft.crops import UnknownCrop, find_crop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.files.frozen import FrozenMap
 
-from .model import PARTS, Bed, Garden, Obstacle, Plate, Trellis, Watering
+from .model import PARTS, Bed, Feeding, Garden, Obstacle, Plate, Trellis, Watering
 from .reader import PathTuple, Reader, checked
 from .reading_place import read_place
 
@@ -54,7 +54,10 @@ def _plate(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> P
             path, "a window needs both its ends", "plate.window", found="from" if start else "until", allowed="from and until",
             repair="add the other one, such as `until: 10-31`",
         )  # fmt: skip
-    return Plate(start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0))
+    return Plate(
+        start, until, reader.quantity(data, "weekly", "mass", 0.0) / 1000.0, data.get("people", 0),
+        float(data.get("portions", 0.0)), data.get("kinds", 0),
+    )  # fmt: skip
 
 
 def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
@@ -72,6 +75,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
             repair="check the unit and the point (6 m, 60 cm), or divide the ground into beds that are reached from their paths",
         )  # fmt: skip
     watering = data.get("watering") or {"kind": "watered"}
+    feeding = data.get("feeding") or {"kind": "usual"}
     history = tuple(
         (entry["years_ago"], tuple(_history_crop(reader, c, (*path, "history", i, "crops", j))))
         for i, entry in enumerate(data.get("history", ()))
@@ -89,6 +93,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
         ),
         soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
+        feeding=Feeding(feeding["kind"], reader.quantity(feeding, "amount", "rain", 0.0)),
         watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)),
     )  # fmt: skip
 

@@ -206,7 +206,7 @@ def _doy(reader: Reader, data: Mapping[str, Any], key: str) -> int:
 
 
 def _month_day(doy: int) -> str:
-    return str(np.datetime64("2001-01-01", "D") + (doy - 1))[5:]
+    return str(np.datetime64("2001-01-01", "D") + (doy - 1)).partition("-")[2]
 
 
 READERS: dict[str, Callable[[Reader, Mapping[str, Any]], Place | None]] = {

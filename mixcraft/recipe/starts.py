@@ -13,6 +13,7 @@ from mixcraft.place import soil_temperature
 from .calendar import SEARCH_DAYS, Almanac, bare_soil
 from .constants import constant
 from .model import After, AutumnFrost, OnDate, Planting, SpringFrost, WarmSoil
+from .shelf import Shelf
 
 STAY_DAYS = int(constant("soil_stays"))
 """The soil must stay warm enough for this long before a sowing counts as due.  Common practice, no source."""
@@ -32,16 +33,18 @@ def start_day(
     starts: Mapping[str, int],
     clocks: Mapping[str, Clock],
     windows: Mapping[str, tuple[int, int]],
+    keep: Shelf | None = None,
 ) -> int:
     """Day index of the almanac on which `planting` starts.
 
-    `starts`, `clocks` and `windows` (first and last picking) hold the plantings already settled.  Raises `StartError`.
+    `starts`, `clocks` and `windows` (first and last picking) hold the plantings already settled, `keep` soil
+    temperatures of the almanac.  Raises `StartError`.
     """
     match planting.start:
         case OnDate(month_day, hemisphere):
             return sky.month_day(month_day, hemisphere=hemisphere)
         case WarmSoil() as rule:
-            return _soil_day(planting, rule, sky)
+            return _soil_day(planting, rule, sky, Shelf() if keep is None else keep)
         case SpringFrost(weeks):
             base = sky.last_spring_frost if sky.last_spring_frost is not None else sky.coldest_day
             return _within_year(base + round(7 * weeks))
@@ -74,9 +77,9 @@ def _event_day(
     return windows[name][1]
 
 
-def _soil_day(planting: Planting, rule: WarmSoil, sky: Almanac) -> int:
+def _soil_day(planting: Planting, rule: WarmSoil, sky: Almanac, keep: Shelf) -> int:
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
-    soil = soil_temperature(bare_soil(sky.weather, sky.weather.tmean_c), depth)[0]
+    soil = keep(("soil", depth, ()), lambda: soil_temperature(bare_soil(sky.weather, sky.weather.tmean_c), depth))[0]
     begin = sky.month_day(rule.not_before) if rule.not_before else max(0, sky.coldest_day)
     warm = soil[:SEARCH_DAYS] >= rule.at_least_c
     run = np.convolve(warm.astype(int), np.ones(STAY_DAYS, dtype=int), mode="valid") == STAY_DAYS

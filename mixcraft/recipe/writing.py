@@ -12,7 +12,8 @@ from typing import Any
 from mixcraft.crops import UnknownCrop, find_crop, find_crop_id
 from mixcraft.crops.library import index, load_crop
 from mixcraft.crops.mapping import crop_to_mapping
-from mixcraft.crops.model import Crop, Record
+from mixcraft.crops.model import Crop
+from mixcraft.crops.records import Record
 from mixcraft.files import format_quantity, parse_quantity
 from mixcraft.files.edit import block_lines, flow_text
 

@@ -146,7 +146,8 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
     if reason.cause not in ("pollinators out", "low cover") or reason.weeks is None:
         return
     over = {c.owner for p in season.plan.plantings if p.name in reason.plantings for c in p.covers} | set(reason.plantings)
-    for planned in season.plan.plantings:
+    written = season.plan.plantings[: len(season.plan.recipe.plantings)]  # the later sowings of a succession are not written
+    for planned in written:
         for n, use in enumerate(planned.planting.covers):
             if planned.name not in over:
                 continue

@@ -10,15 +10,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.graph import Edge, edges
+from mixcraft.recipe.collisions import Collision, collisions
+from mixcraft.recipe.density import densest, standing_density
 from mixcraft.recipe.model import Plate
 from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .fates import Fates, fates
-from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, middles
+from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, middles, planting_weights
 from .model import Gap, StripWeek
-from .strip import harvest_strip, plate_of, strip_gaps, wanted_window
+from .plate import Eaten, Wanted, eat
+from .portions import Kind, kinds_of, portions_of, wanted_of
+from .reference import Reference, references
+from .shadow import Shadows, noon_shadows
+from .strip import Weeks, harvest_strip, judged_weeks, plate_of, strip_gaps, wanted_windows
 
 Floats = NDArray[np.float64]
 
@@ -63,9 +69,37 @@ class Evidence:
         return plate_of(self.season.plan)
 
     @cached_property
-    def window(self) -> tuple[int, int]:
-        """First and last day index of the wanted weeks."""
-        return wanted_window(self.season.plan, constants()["window_after_weeks"])
+    def wanted(self) -> Wanted:
+        """Portions and kinds that the household wants a week, and how much of it one kind may be."""
+        return wanted_of(self.plate, self.season.plan.bed.area_m2, self.kinds)
+
+    @cached_property
+    def kinds(self) -> tuple[Kind, ...]:
+        """The different things to eat that the plan gives."""
+        return kinds_of(self.season.harvests, self.season.plan)
+
+    @cached_property
+    def portions(self) -> Floats:
+        """Portions by week of the season and kind, (S, Y, K)."""
+        return portions_of(self.weekly_kg, self.kinds)
+
+    @cached_property
+    def weeks(self) -> Weeks:
+        """The weeks that are judged: of the years in which the household may eat from the bed, that which gives it most."""
+        plan, count = self.season.plan, len(self.portions)
+        choices = [judged_weeks(count, window) for window in wanted_windows(plan)]
+        return max(choices, key=lambda w: float(np.minimum(w.spread(self._weekly), self.wanted.portions)[w.wanted].sum()))
+
+    @cached_property
+    def _weekly(self) -> Floats:
+        """Portions by week, mean of the years, (S,)."""
+        return np.asarray(self.portions.sum(axis=2).mean(axis=1))
+
+    @cached_property
+    def eaten(self) -> Eaten:
+        """What the household eats in the judged weeks."""
+        keeps = np.array([kind.keeps_weeks for kind in self.kinds], dtype=np.int64)
+        return eat(self.weeks.spread(self.portions), keeps, self.wanted, self.weeks.wanted)
 
     @cached_property
     def weekly_kg(self) -> Floats:
@@ -75,12 +109,13 @@ class Evidence:
     @cached_property
     def strip(self) -> tuple[StripWeek, ...]:
         """The weeks of the season with what is picked."""
-        return harvest_strip(self.season, self.window, self.weekly_kg)
+        return harvest_strip(self.season, self.weeks, self.weekly_kg, self.eaten.served)
 
     @cached_property
     def gaps(self) -> tuple[Gap, ...]:
-        """Runs of wanted weeks without a picking."""
-        return strip_gaps(self.strip)
+        """Runs of wanted weeks in which most years put next to nothing on the plate."""
+        empty = np.median(self.eaten.served, axis=1) < constants()["gap_served"]
+        return strip_gaps(self.season.plan, self.weeks, empty)
 
     @cached_property
     def planting_kg(self) -> tuple[Floats, Floats]:
@@ -113,6 +148,87 @@ class Evidence:
         mixture, sole = self.planting_kg
         partial = np.divide(mixture, sole, out=np.full_like(mixture, np.nan), where=sole > 1e-6)
         return dict(zip(self.names, known_middles(partial), strict=True))
+
+    @cached_property
+    def references(self) -> Mapping[str, Reference]:
+        """What good practice gives of each crop at the place, by crop id."""
+        plan = self.season.plan
+        return references((p.planting.crop for p in plan.plantings), plan.place)
+
+    @cached_property
+    def land_use(self) -> tuple[Floats, Floats]:
+        """Share of what good practice gives on the whole bed, by planting, (Y, P), and the efficiency of the use of land, (Y,).
+
+        Parts other than the main one count by their fresh mass.  The efficiency is the mean of the land equivalent ratio and the
+        area-time equivalence ratio, as Balasubramanian & Sekayange (1990) propose, since the first counts time for
+        nothing and the second all of it; the sole crops of both are those of good practice (`reference`).
+        """
+        plan = self.season.plan
+        known = [self.references[p.planting.crop.id] for p in plan.plantings]
+        alone = np.array([r.kg_m2 for r in known]) * plan.bed.area_m2
+        share = self.food_kg / np.maximum(alone, 1e-9)
+        first = min(p.start for p in plan.plantings)
+        whole = np.maximum((np.array([p.start for p in plan.plantings]) + self.season.field_days()).max(axis=1) - first, 1.0)
+        days = np.array([r.days for r in known])
+        return share, 0.5 * share.sum(axis=1) + 0.5 * (share * np.minimum(days, whole[:, None])).sum(axis=1) / whole
+
+    @cached_property
+    def food_kg(self) -> Floats:
+        """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what spoils counts for little."""
+        result = np.zeros((self.season.years, len(self.names)))
+        counts = 1.0 - (1.0 - constants()["spoiled_counts"]) * self.spoiled_share
+        for k, kind in enumerate(self.kinds):
+            for h in kind.harvests:
+                result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
+        return result
+
+    @cached_property
+    def spoiled_share(self) -> Floats:
+        """Share of what is picked of each kind that nobody eats in time, (Y, K)."""
+        picked = self.portions.sum(axis=0)
+        return np.asarray(np.divide(self.eaten.spoiled.sum(axis=0), picked, out=np.zeros_like(picked), where=picked > 1e-9))
+
+    @cached_property
+    def collisions(self) -> tuple[Collision, ...]:
+        """Plants on one spot at one time."""
+        return collisions(self.season.plan)
+
+    @cached_property
+    def unspoilt(self) -> Floats:
+        """Share of its plants that each planting keeps where some stand on another's spot, (P,)."""
+        left = np.ones(len(self.names))
+        for hit in self.collisions:
+            left[hit.second] *= 1.0 - hit.share * constants()["collision_loss"]
+        return left
+
+    @cached_property
+    def crowded(self) -> Floats:
+        """Share of its good size that a plant keeps in a stand of its own density, (P,): 1 up to the densest that is usual."""
+        most = np.array([densest(p) for p in self.season.plan.plantings])
+        return np.minimum(1.0, most / self.density) ** constants()["crowding_power"]
+
+    @cached_property
+    def shadows(self) -> Shadows:
+        """Noon shadows of tall plantings on low ones beside them."""
+        return noon_shadows(self.season, self.overlaps)
+
+    @cached_property
+    def placing(self) -> float:
+        """What tall plantings on the sunny side of low ones leave of the canopy's points, 0..1."""
+        c = constants()
+        shaded = float(self.weight @ np.minimum(self.shadows.share.sum(axis=1), 1.0))
+        return 1.0 - min(c["sunny_side_times"] * shaded, c["sunny_side_most"])
+
+    @cached_property
+    def weight(self) -> Floats:
+        """What each planting weighs, (P,)."""
+        return planting_weights(self.season.plan)
+
+    @cached_property
+    def density(self) -> Floats:
+        """Plants per square metre of the ground that each planting can reach, (P,)."""
+        plan = self.season.plan
+        return np.array([standing_density(p, plan.grid) for p in plan.plantings])
 
     @cached_property
     def names(self) -> tuple[str, ...]:

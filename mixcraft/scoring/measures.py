@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import BAND, Band, Season
 
 from .constants import constants
@@ -51,6 +52,13 @@ def bands(values: Floats) -> list[Band]:
     high = np.minimum(low + 1, len(values) - 1)
     found = ordered[low] + (ordered[high] - ordered[low]) * (place - low)[:, None]
     return [Band(*row) for row in found.T.tolist()]
+
+
+def planting_weights(plan: Plan) -> Floats:
+    """What each planting weighs among all, (P,), summing to 1: in part by the ground that it takes, in part alike."""
+    ground = np.array([p.stand.area_m2 for p in plan.plantings])
+    alike = constants()["alike_share"]
+    return np.asarray((1.0 - alike) * ground / ground.sum() + alike / len(ground))
 
 
 def growth_kept(season: Season) -> Floats:

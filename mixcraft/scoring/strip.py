@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
+from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import Plate
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.result import BAND, LEAST_PICKING_KG, Season
@@ -26,70 +27,83 @@ def plate_of(plan: Plan) -> Plate:
     return plan.bed.plate or plan.garden.plate
 
 
-def wanted_window(plan: Plan, after_weeks: float) -> tuple[int, int]:
-    """First and last day index of the window in which the household wants to pick.
+@dataclass(frozen=True, slots=True)
+class Weeks:
+    """The weeks that are judged: those of the season and the wanted ones before and after it.
 
-    The bed's or the garden's plate if there is one and it meets the season (though no sooner than `after_weeks` after the
-    first start), else from `after_weeks` after the first start until the
-    first autumn frost or the end of the season, whichever comes first.
+    `before` weeks lie before the first sowing; `total` weeks in all; `wanted` (W,) those in which the household wants to eat.
     """
-    plate, least = plate_of(plan), constants()["window_least_days"]
-    offset = int((plan.start - plan.almanac.start).astype(int))
+
+    before: int
+    total: int
+    wanted: NDArray[np.bool_]
+
+    def spread(self, weekly: Floats) -> Floats:
+        """Values by week of the season (S, ...) on the axis of all weeks (W, ...), 0 outside the season."""
+        result = np.zeros((self.total, *weekly.shape[1:]))
+        result[self.before : self.before + len(weekly)] = weekly[: self.total - self.before]
+        return result
+
+
+def judged_weeks(season_weeks: int, window: tuple[int, int]) -> Weeks:
+    """The weeks of a season and of a window of day indices, which may begin before day 0 and end after the season."""
+    before = max(0, -(window[0] // 7))
+    total = before + max(season_weeks, window[1] // 7 + 1)
+    middle = (np.arange(total) - before) * 7 + 3
+    return Weeks(before, total, (middle >= window[0]) & (middle <= window[1]))
+
+
+def wanted_windows(plan: Plan) -> tuple[tuple[int, int], ...]:
+    """The windows of day indices, one a year, in which the household may want to pick from what this plan grows.
+
+    The plate's months, else from some weeks after the last spring frost until the first autumn frost, else all the year.  They
+    are the household's: they begin before the first sowing where the recipe starts late, and end when the plate ends.
+    """
+    plate, sky = plate_of(plan), plan.almanac
+    offset = int((plan.start - sky.start).astype(int))
     if plate.start and plate.until:
-        for base in (0, 365):
-            first = plan.almanac.month_day(plate.start, not_before=base) - offset
-            last = plan.almanac.month_day(plate.until, not_before=first + offset) - offset
-            first, last = max(first, int(after_weeks * 7)), min(last, plan.days - 1)
-            ripe = min((p.first_harvest for p in plan.plantings), default=0)
-            if last - first >= least and ripe <= last:
-                return first, last
-    first = int(after_weeks * 7)
-    last = plan.days - 1
-    frost = plan.almanac.first_autumn_frost
-    if frost is not None and first + least < frost - offset < last:
-        last = frost - offset
-    return min(first, last), last
+        first = sky.month_day(plate.start)
+        last = sky.month_day(plate.until, not_before=first)
+    elif sky.last_spring_frost is not None and sky.first_autumn_frost is not None:
+        first = sky.last_spring_frost + int(7 * constants()["window_after_weeks"])
+        last = max(sky.first_autumn_frost, first + int(constants()["window_least_days"]))
+    else:
+        first, last = 0, YEAR - 1
+    years = [(first + turn * YEAR - offset, last + turn * YEAR - offset) for turn in (-1, 0, 1, 2)]
+    return tuple(w for w in years if w[1] >= 0 and w[0] < plan.days) or (years[1],)
 
 
-def harvest_strip(season: Season, window: tuple[int, int], weekly_kg: Floats | None = None) -> tuple[StripWeek, ...]:
+def harvest_strip(season: Season, weeks: Weeks, weekly_kg: Floats, served: Floats) -> tuple[StripWeek, ...]:
     """The weeks of the season with what is picked; a picking counts from `LEAST_PICKING_KG` up.
 
-    `weekly_kg` (W, Y, H) is `season.weekly_kg()`, if it is at hand.
+    `weekly_kg` (S, Y, H) is `season.weekly_kg()`, `served` (W, Y) the share of the plate that is filled.
     """
-    weekly = season.weekly_kg() if weekly_kg is None else weekly_kg
-    total = weekly.sum(axis=2)
-    amount = plate_of(season.plan).weekly_kg
+    total = weekly_kg.sum(axis=2)
     names = [p.name for p in season.plan.plantings]
-    by_planting, middle = np.zeros((len(weekly), len(names))), middles(weekly, axis=1)
+    by_planting, middle = np.zeros((len(weekly_kg), len(names))), middles(weekly_kg, axis=1)
     for h, harvest in enumerate(season.harvests):
         by_planting[:, harvest.planting] += middle[:, h]
-    order = np.argsort(-by_planting, axis=1).tolist()
+    order = np.argsort(-by_planting, axis=1, kind="stable").tolist()
     named = (by_planting >= LEAST_PICKING_KG * constants()["picked_named_share"]).tolist()
-    kg = bands(total.T)
-    chance = (total >= LEAST_PICKING_KG).mean(axis=1).tolist()
-    starts = list(season.plan.start + 7 * np.arange(len(weekly)))
-    served = np.minimum(total / amount, 1.0).mean(axis=1) if amount > 0.0 else None
+    kg, chance = bands(total.T), (total >= LEAST_PICKING_KG).mean(axis=1).tolist()
+    filled, wanted = served.mean(axis=1)[weeks.before :].tolist(), weeks.wanted[weeks.before :].tolist()
+    starts = list(season.plan.start + 7 * np.arange(len(weekly_kg)))
     return tuple(
         StripWeek(
-            starts[w], kg[w], chance[w], tuple(names[i] for i in order[w] if named[w][i]), window[0] <= w * 7 + 3 <= window[1],
-            None if served is None else float(served[w]),
+            starts[w], kg[w], chance[w], tuple(names[i] for i in order[w] if named[w][i]), wanted[w], filled[w],
         )
-        for w in range(len(weekly))
+        for w in range(len(weekly_kg))
     )  # fmt: skip
 
 
-def strip_gaps(strip: tuple[StripWeek, ...]) -> tuple[Gap, ...]:
-    """Runs of wanted weeks in which nothing is picked in most years."""
-    gaps: list[Gap] = []
-    run: list[StripWeek] = []
-    for week in (*strip, None):
-        if week is not None and week.wanted and not week.picked:
-            run.append(week)
-            continue
-        if run:
-            gaps.append(Gap(run[0].start, run[-1].start + LAST_DAY, len(run)))
-        run = []
-    return tuple(gaps)
+def strip_gaps(plan: Plan, weeks: Weeks, empty: NDArray[np.bool_]) -> tuple[Gap, ...]:
+    """Runs of wanted weeks that are `empty` (W,)."""
+    gap = np.concatenate([[False], empty & weeks.wanted, [False]])
+    turns = np.nonzero(np.diff(gap.astype(np.int8)))[0]
+    return tuple(
+        Gap(plan.date((a - weeks.before) * 7), plan.date((b - weeks.before) * 7 - 1), int(b - a))
+        for a, b in zip(turns[::2], turns[1::2], strict=True)
+    )
 
 
 def crop_yields(season: Season) -> tuple[CropYield, ...]:

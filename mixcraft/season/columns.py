@@ -49,7 +49,8 @@ def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Table:
     made = table(TRAITS, len(columns))
     for c, column in enumerate(columns):
         own = rows[column.planting]
-        made[c] = (grown.index(column.planting), *own[:4], column.area_m2, column.plants, *own[4:10], *_of_place(column, plantings), *own[10:])
+        place = (column.area_m2, column.plants)
+        made[c] = (grown.index(column.planting), *own[:4], *place, *own[4:10], *_of_place(column, plantings), *own[10:])
     return made
 
 
@@ -110,8 +111,8 @@ def sole_density(planned: Planned) -> float:
 def start_leaf_m2(planned: Planned) -> float:
     """Leaf area of one plant [m2] at emergence or planting out.
 
-    A seedling's leaf grows with the seed's mass, but less than in proportion; a module has grown at the crop's young rate through its nursery weeks; a
-    planted piece sprouts leaf in proportion to its mass.
+    A seedling's leaf grows with the seed's mass, but less than in proportion; a module has grown at the crop's young rate
+    through its nursery weeks; a planted piece sprouts leaf in proportion to its mass.
     """
     planting = planned.planting
     crop = planting.crop

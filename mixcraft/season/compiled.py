@@ -27,7 +27,8 @@ FOR_THE_USER, WRITTEN_BY_OTHERS = 0o700, 0o022
 """Modes of files."""
 DIGEST = hashlib.sha256().digest_size
 NOTICE = logging.getLogger("mixcraft")
-_OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy"}
+_OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "_nrt": False}
+"""Kernels are given every array that they need and make none: no references are counted, which would take most of the time."""
 
 try:
     import numba

@@ -6,14 +6,15 @@ from typing import Any
 
 import numpy as np
 
+from mixcraft.files import UsageError
 from mixcraft.place import Weather, daily_from_normals
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.shelf import Shelf
 
 from .columns import LONE, MIXTURE, SOLE, columns_of
 from .result import Season
-from .setting import BEFORE_DAYS, Setting, season_weather, settle
+from .setting import BEFORE_DAYS, HORIZON_DAYS, Setting, season_weather, settle
 from .sharing import Corrections, asked_of, still_hold
-from .shelf import Shelf
 from .stand import BalanceError, ground_of, run, stand_of
 from .tables import Floats, Trace
 from .twins import Twin, twins
@@ -21,6 +22,8 @@ from .twins import Twin, twins
 YEARS = 30
 SEED = 20260401
 WEEK = 7
+MOST_PLANTING_YEARS = 6000
+"""Most plantings times years of one season, 60 times 100: 1.2 GB (measured; each takes half a kilobyte a day)."""
 
 
 def grow(
@@ -45,13 +48,22 @@ def grow(
     as in a trial of crops side by side.  `keep` and `normal` hold what was made for other plans in the same weather, and in the
     normal year.  `cyclic`, the bed goes on for ever at its sides, as in a large field; `light` is the share of the open sky's
     light that reaches it.  Same plan, years and seed: same season.  Raises `BalanceError` if a balance does not close (a fault of
-    the engine).
+    the engine), `UsageError` for more plantings times years than `MOST_PLANTING_YEARS`.
     """
+    _check_size(len(plan.plantings), years if weather is None else weather.years)
     keep = Shelf() if keep is None else keep
     setting = settle(plan, season_weather(plan, years, seed) if weather is None else weather, keep, light)
     shared = light_of(setting, corrections, keep, normal, cyclic) if voxels and not apart else None
     mixture = day_loop(setting, shared, keep, apart=apart)
     return collect(setting, mixture, twins(setting, shared, keep), shared, apart=apart)
+
+
+def _check_size(plantings: int, years: int) -> None:
+    if plantings * years > MOST_PLANTING_YEARS:
+        raise UsageError(
+            f"{plantings} plantings over {years} years are too much for the memory of a usual computer: "
+            f"give up to {MOST_PLANTING_YEARS // plantings} years"
+        )
 
 
 def light_of(
@@ -70,10 +82,11 @@ def scout(plan: Plan) -> Corrections:
 
 
 def normal_year(plan: Plan, keep: Shelf | None = None, light: float = 1.0) -> tuple[Setting, Shelf]:
-    """A plan in the place's normal year, with the shelf of that year."""
-    start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
-    keep = Shelf() if keep is None else keep
-    weather = keep(("normal", start, plan.days), lambda: daily_from_normals(plan.place, start, plan.days + BEFORE_DAYS))
+    """A plan in the place's normal year, with the shelf of that year's days from the plan's first on."""
+    start, days = plan.start - np.timedelta64(BEFORE_DAYS, "D"), plan.days + BEFORE_DAYS
+    if keep is None or days > HORIZON_DAYS:
+        return settle(plan, daily_from_normals(plan.place, start, days), keep := Shelf(), light), keep
+    weather: Weather = keep("normal", lambda: daily_from_normals(plan.place, start, HORIZON_DAYS))
     return settle(plan, weather, keep, light), keep
 
 
@@ -98,10 +111,10 @@ def collect(
     rows = [(i, row) for i in p for row in setting.courses[i].rows]
     order = np.argsort([first + row.harvest for i, row in rows for first in [_first(setting, i)]])
     return Season(
-        plan=plan, weather=setting.weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
+        plan=plan, weather=setting.season_weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
         alone_mj=alone, taken_mj=_taken(trace, alone, others, light), growth_g=trace.growth_g,
         lone_growth_g=np.stack([others[LONE, i].growth_g for i in p], axis=-1), picked_kg=trace.picked_kg[:, :, order],
-        small_kg=trace.small_kg[:, :, order],
+        nitrogen=trace.nitrogen, small_kg=trace.small_kg[:, :, order],
         lone_kg=np.concatenate([others[LONE, i].picked_kg for i in p], axis=-1),
         sole_kg=np.concatenate([others[SOLE, i].picked_kg for i in p], axis=-1), water=trace.water,
         emergence=setting.by_planting("emergence"), death=setting.by_planting("death"), opens=setting.by_harvest("opens"),

@@ -15,6 +15,7 @@ import numpy as np
 from mixcraft.recipe.plan import HarvestPlan, Planned
 
 from .columns import in_soil
+from .constants import constant
 from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, PICKS, RIPE, SIDE, THINNINGS, WHOLE, WINDOWS, WITH_MAIN, Ints, Table, table
 
 WEEK = 7.0
@@ -96,7 +97,8 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         x = harvests[i]
         side = x.part.number("share") if x.part.pool == "side" else 0.0
         dry = x.part.number("dry_matter")
-        least = dry * x.part.number("market_least", 0.0) if ways[i] in (WHOLE, HEAD) and x.part.pool != "side" else 0.0
+        sized = ways[i] in (WHOLE, HEAD) and x.part.pool != "side"
+        least = dry * x.part.number("market_least", 0.0) / constant("attained") if sized else 0.0
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,

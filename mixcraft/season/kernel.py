@@ -32,7 +32,9 @@ ATTAINED = constant("attained")
 DONE = -1
 WEEK = 7
 """Who takes whose light is found once a week."""
-SOURCES = ("kernel", "kernel_asking", "kernel_harvest", "kernel_leaf", "kernel_light", "kernel_nitrogen", "kernel_water", "tables")
+SOURCES = (
+    "kernel", "kernel_asking", "kernel_harvest", "kernel_leaf", "kernel_light", "kernel_nitrogen", "kernel_water", "tables",
+)  # fmt: skip
 """Modules that compiled code of the loop is made from."""
 
 
@@ -128,7 +130,7 @@ def write_picked(day: int, year: int, picks: Table, baskets: Table, picked_kg: F
             picked_kg[day, year, h] = ATTAINED * baskets[h].picked / picks[h].dry / G_PER_KG
             baskets[h].picked = 0.0
         if baskets[h].small != 0.0:
-            small_kg[day, year, h] = baskets[h].small / picks[h].dry / G_PER_KG
+            small_kg[day, year, h] = ATTAINED * baskets[h].small / picks[h].dry / G_PER_KG
             baskets[h].small = 0.0
 
 
@@ -190,6 +192,6 @@ def run_days(
             if not live(today, this, stand, running, trace, asking, depth_m, sums[this]):
                 return today
         for c in range(len(running.state)):
-            state = running.state[c]
-            trace.nitrogen[this, c, 0], trace.nitrogen[this, c, 1], trace.nitrogen[this, c, 2] = state.taken, state.fixed, state.lacked
+            state, found = running.state[c], trace.nitrogen[this, c]
+            found[0], found[1], found[2] = state.taken, state.fixed, state.lacked
     return DONE

@@ -20,6 +20,7 @@ REGROWN = constant("regrown")
 CANOPY_FLOOR = constant("canopy_floor")
 CLEARING_TAKE = constant("clearing_take")
 RIPE_SHARE = constant("ripe_share")
+FIRST_OF_SIZE = constant("first_of_size")
 G_PER_KG = 1000.0
 
 
@@ -81,8 +82,10 @@ def share_pulled(day: int, row: Record, window: Record) -> float:
 
 @compiled
 def too_small(row: Record, basket: Record, state: Record, traits: Record) -> bool:
-    """Whether the part of a plant that stands is below the least size that counts as a harvest."""
-    return row.least > 0.0 and standing(row, basket, state) < row.least * traits.plants * basket.left
+    """Whether the plants that stand are too small: below the least size that counts as a harvest, or where they are pulled over
+    time, the largest first, not one of them near it."""
+    least = row.least * (1.0 if row.at_once == 1 else FIRST_OF_SIZE)
+    return least > 0.0 and standing(row, basket, state) < least * traits.plants * basket.left
 
 
 @compiled

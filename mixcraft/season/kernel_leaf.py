@@ -1,8 +1,8 @@
 """Growth, leaf and organ of a day: dry matter from the light that is used (Monteith 1977), leaf area limited first by temperature
 and then by dry matter (Spitters & Schapendonk 1990), organ mass by a rising harvest index (EPIC; Williams et al. 1989).
 
-Every function but `climb`, `crowd` and `keep_room` is of one column, of which it gets the records: what the day brings (`given`), what it comes to
-(`now`), the `state` and the `traits`.  Rates are found first, then states are changed.
+Every function but `climb`, `crowd` and `keep_room` is of one column, of which it gets the records: what the day brings (`given`),
+what it comes to (`now`), the `state` and the `traits`.  Rates are found first, then states are changed.
 """
 
 from __future__ import annotations

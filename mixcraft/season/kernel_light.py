@@ -10,8 +10,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from .compiled import compiled, kept
 from .tables import Canopy, Floats, Ground, Ints, Table
 
@@ -158,12 +156,13 @@ def find_takers(weight: Floats, alone: Floats, light: Floats, takers: Floats) ->
 
 
 @kept("kernel_light", "tables")
-def canopy_light(room: Floats, overlap: Floats, alone: Floats, absorbed: Floats, taken: Floats, attribute: bool) -> None:
+def canopy_light(
+    room: Floats, overlap: Floats, canopy: Canopy, alone: Floats, absorbed: Floats, taken: Floats, attribute: bool
+) -> None:
     """Light of canopies `room` (Y, 11, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken`
     (Y, P, P)."""
     years, plants = alone.shape
-    above, weight, takers = np.zeros((plants, plants)), np.zeros((plants, plants)), np.zeros((plants, plants))
-    rank = np.arange(plants)
+    rank, above, weight, takers = canopy.rank, canopy.above, canopy.weight, canopy.takers
     for year in range(years):
         for i in range(plants):
             alone[year, i] = cover(room[year, K, i], room[year, LEAVES, i], room[year, AREA, i]) * room[year, AREA, i]

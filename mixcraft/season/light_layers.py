@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from .kernel_light import AREA, HEIGHT, LEAVES, K, canopy_light
 from .overlaps import overlaps
-from .tables import CANOPY_ROWS
+from .tables import CANOPY_ROWS, new_canopy
 
 __all__ = ["LightShares", "absorb_layers", "overlaps"]
 
@@ -45,5 +45,7 @@ def absorb_layers(
     for row, values in ((LEAVES, lai * area_m2), (HEIGHT, height_m), (K, k), (AREA, area_m2)):
         room[:, row] = values
     absorbed, alone, taken = np.empty((years, plants)), np.empty((years, plants)), np.zeros((years, plants, plants))
-    canopy_light(room, np.array(overlap, order="C", dtype=float), alone, absorbed, taken, attribute)
+    canopy_light(
+        room, np.array(overlap, order="C", dtype=float), new_canopy(plants), alone, absorbed, taken, attribute
+    )
     return LightShares(absorbed, alone, taken if attribute else None)

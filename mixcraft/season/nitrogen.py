@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from mixcraft.recipe.model import Feeding
 
 from .constants import constant
+from .result import Season
 from .setting import Setting
 from .tables import Floats
 
@@ -33,6 +36,31 @@ def given_g_m2(feeding: Feeding) -> float:
 def compost_litres(nitrogen_g_m2: float) -> float:
     """Litres of compost to the square metre that make so much nitrogen available in their first year."""
     return nitrogen_g_m2 / (constant("compost_nitrogen") * constant("compost_available"))
+
+
+@dataclass(frozen=True)
+class NitrogenNeed:
+    """Nitrogen of a bed over a season, means over years [g/m2 of the bed]: `wanted` by its crops, `fixed` by its legumes, `soil`
+    what the soil gives by itself, `lacked` what was wanted and not had; and the compost that would make good what soil and
+    legumes do not give [l/m2]."""
+
+    wanted: float
+    fixed: float
+    soil: float
+    lacked: float
+    compost_l_m2: float
+
+
+def nitrogen_need(season: Season) -> NitrogenNeed:
+    """What the crops of a season want of nitrogen, and where it comes from."""
+    plan = season.plan
+    share = np.array([p.stand.area_m2 for p in plan.plantings]) / plan.bed.area_m2
+    taken, fixed, lacked = (float((season.nitrogen[:, :, i] @ share).mean()) for i in range(3))
+    before = len(season.weather.dates) - season.days
+    start, daily = soil_supply(plan.bed.soil, season.weather.tmean_c[:, before:])
+    soil = start + float(daily.sum(axis=1).mean())
+    wanted = taken + fixed + lacked
+    return NitrogenNeed(wanted, fixed, soil, lacked, compost_litres(max(wanted - fixed - soil, 0.0)))
 
 
 def supply_of(setting: Setting) -> Floats:

@@ -11,8 +11,9 @@ from mixcraft.place.solar_position import sun_position
 from mixcraft.recipe.plan import Plan
 
 from .columns import reached_m
-from .directions import bed_directions, plan_directions
+from .directions import bed_directions
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
+from .sharing import plan_directions
 
 Floats = NDArray[np.float64]
 

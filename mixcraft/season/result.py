@@ -58,10 +58,11 @@ class Season:
     the others, (D, Y, P); ``taken_mj`` (D, P, P) what the first lost to the second in the middle year; ``growth_g`` dry
     matter (D, Y, P) and ``lone_growth_g`` of the same planting grown without the others; ``picked_kg``, ``lone_kg``,
     ``sole_kg`` fresh mass (D, Y, H) of the mixture, of each planting without the others, and of each crop alone on the
-    whole bed at its best density; ``small_kg`` (D, Y, H) what the mixture gave below the least size that counts as a harvest, which
-    is not in `picked_kg`; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows (Y, H) are
-    day indices, `NEVER` for what does not happen; `clocks` by planting; `ground` holds (day, share of open sky on the soil
-    (nx, ny)) of the days on which the voxel model was asked; `corrections` are what it said, for a neighbouring recipe.
+    whole bed at its best density; ``small_kg`` (D, Y, H) what the mixture gave below the least size that counts as a harvest,
+    which is not in `picked_kg`; ``nitrogen`` (Y, P, 3) what each planting took from the soil, fixed and at most lacked [g/m2 of
+    its ground]; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows (Y, H) are day indices, `NEVER` for
+    what does not happen; `clocks` by planting; `ground` holds (day, share of open sky on the soil (nx, ny)) of the days on which
+    the voxel model was asked; `corrections` are what it said, for a neighbouring recipe.
     """
 
     plan: Plan
@@ -77,6 +78,7 @@ class Season:
     lone_kg: Floats
     sole_kg: Floats
     small_kg: Floats
+    nitrogen: Floats
     water: Floats
     emergence: Ints
     death: Ints

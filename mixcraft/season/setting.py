@@ -21,13 +21,13 @@ from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
 from mixcraft.recipe.calendar import YEAR, bare_soil
 from mixcraft.recipe.covering import Shelter, shelter
-from mixcraft.recipe.plan import CoverSpan, Plan, Planned
+from mixcraft.recipe.plan import SEASON_DAYS_MAX, CoverSpan, Plan, Planned
+from mixcraft.recipe.shelf import Same, Shelf
 
 from .columns import reached_m, start_leaf_m2
 from .constants import constant
 from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows
 from .harvest import PickRow, Windows, pick_rows, thinning_days
-from .shelf import Shelf
 from .tables import Table
 
 __all__ = [
@@ -38,23 +38,12 @@ __all__ = [
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+YEARLY = ("tmean_c", "tmin_c", "tmax_c", "radiation_mj", "rain_mm", "et0_mm")
+"""Fields of a weather by year and day."""
 BEFORE_DAYS = 30
 """Days of weather before the first sowing that the soil remembers."""
-
-
-class Same:
-    """A key that is equal to itself alone: of an object that does not change and that cannot be compared quickly."""
-
-    __slots__ = ("it",)
-
-    def __init__(self, it: object) -> None:
-        self.it = it
-
-    def __hash__(self) -> int:
-        return id(self.it)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Same) and other.it is self.it
+HORIZON_DAYS = BEFORE_DAYS + SEASON_DAYS_MAX
+"""Days of weather that hold any plan."""
 
 
 @dataclass(frozen=True)
@@ -91,6 +80,14 @@ class Setting:
         return slice(self.offset, self.offset + self.plan.days)
 
     @property
+    def season_weather(self) -> Weather:
+        """The weather of the plan's days, with `BEFORE_DAYS` in front or as many as there are."""
+        first = max(self.offset - BEFORE_DAYS, 0)
+        if first == 0 and self.days.stop == self.weather.days:
+            return self.weather
+        return weather_between(self.weather, first, self.days.stop)
+
+    @property
     def clocks(self) -> tuple[Clock, ...]:
         """Clocks of the plantings."""
         return tuple(course.clock for course in self.courses)
@@ -110,10 +107,18 @@ def season_weather(plan: Plan, years: int, seed: int) -> Weather:
     return weather_years(plan.place, start, plan.days + BEFORE_DAYS, years, seed)
 
 
+def weather_between(weather: Weather, first: int, last: int) -> Weather:
+    """The days of a weather from index `first` up to but not including `last`."""
+    days = slice(first, last)
+    cut = {name: getattr(weather, name)[:, days] for name in YEARLY}
+    return replace(weather, dates=weather.dates[days], daylength_h=weather.daylength_h[days], **cut)
+
+
 def settle(plan: Plan, weather: Weather, keep: Shelf | None = None, light: float = 1.0) -> Setting:
     """Lay weather (Y, W) over the plan; it has to hold the plan's days, and days before them that the soil remembers.
 
-    What lies on the shelf `keep` must be of the same weather.  `light` is the share of the open sky's light on the bed.  Raises `ValueError` for weather of other days.
+    What lies on the shelf `keep` must be of the same weather.  `light` is the share of the open sky's light on the bed.  Raises
+    `ValueError` for weather of other days.
     """
     offset = int((plan.start - weather.dates[0]).astype(int))
     if offset < 0 or offset + plan.days > weather.days:

@@ -20,18 +20,18 @@ from numpy.typing import NDArray
 
 from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
+from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.recipe.stands import even_stand
 
 from .columns import MIXTURE, SOLE, columns_of, safe, sole_density
 from .directions import diffuse_shares, plan_directions
 from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_DAYS
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
-from .setting import Same, Setting
-from .shelf import Shelf
+from .setting import Setting
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
 from .tables import Asking
 
-__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "still_hold"]
+__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "plan_directions", "still_hold"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

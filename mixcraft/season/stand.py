@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.shelf import Shelf
 
 from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
 from .harvest import picks_of
@@ -14,8 +15,22 @@ from .kernel import DONE, run_days
 from .nitrogen import supply_of
 from .overlaps import bed_overlaps
 from .setting import Setting
-from .shelf import Shelf
-from .tables import DATES, SUMS, Asking, Floats, Ground, Ints, Stand, Table, Trace, new_running, new_trace, not_asking, table
+from .tables import (
+    DATES,
+    SUMS,
+    Asking,
+    Floats,
+    Ground,
+    Ints,
+    Stand,
+    Table,
+    Trace,
+    new_running,
+    new_trace,
+    not_asking,
+    stacked,
+    table,
+)
 from .water import closes, soil_of
 
 __all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
@@ -60,7 +75,8 @@ def ground_of(
         overlap = bed_overlaps(setting.plan)
         k = np.array([p.planting.crop["canopy.k"] for p in setting.plan.plantings])
         crowds = np.where(np.eye(mixed, dtype=bool), 0.0, overlap) * k / k[:, None]
-    supply = keep(("nitrogen", setting.plan.bed.soil, setting.plan.bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
+    bed = setting.plan.bed
+    supply = keep(("nitrogen", bed.soil, bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
     holds = holding(setting.plan, overlap)
     return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute, holds, supply)
 
@@ -69,7 +85,7 @@ def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: 
     """All that the day loop is given for these columns, the mixture's first."""
     of = [column.planting for column in columns]
     picks, days = picks_of(of, [c.rows for c in setting.courses], [c.windows for c in setting.courses])
-    daily = np.stack([setting.courses[i].daily for i in sorted(set(of))]).view(np.recarray)
+    daily = stacked([setting.courses[i].daily for i in sorted(set(of))])
     traits = traits_of(columns, setting.plan.plantings)
     return Stand(daily, traits, dates_of(setting, of), picks, days, ground, soil_of(setting, columns, keep))
 

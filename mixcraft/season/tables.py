@@ -7,6 +7,7 @@ harvests pick from the columns.  A table is an array of records; what its fields
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -233,8 +234,8 @@ class Running(NamedTuple):
 
 class Trace(NamedTuple):
     """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
-    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed and
-    lacked at most [g/m2] (Y, C, 3)."""
+    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed
+    and lacked at most [g/m2] (Y, C, 3)."""
 
     leaf_m2: Floats
     height_m: Floats
@@ -268,13 +269,31 @@ def table(records: np.dtype[Any], *shape: int) -> Table:
     return np.zeros(shape, dtype=records).view(np.recarray)
 
 
+def stacked(tables: Sequence[Table]) -> Table:
+    """Tables of drivers (Y, D), whose rows may be parts of longer ones, as one (N, Y, D)."""
+    years, days = tables[0].shape
+    made = table(DRIVERS, len(tables), years, days)
+    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS.names or ())
+    for n, one in enumerate(tables):
+        step = one.strides[1] // fields
+        numbers[n] = np.lib.stride_tricks.as_strided(
+            one.view(np.ndarray)["par"], (years, days, fields), (one.strides[0], one.strides[1], step)
+        )
+    return made
+
+
+def new_canopy(plantings: int) -> Canopy:
+    """Room to share light in."""
+    m = plantings
+    return Canopy(np.zeros(m), np.arange(m), np.zeros((CANOPY_ROWS, m)), *np.zeros((3, m, m)))
+
+
 def new_running(stand: Stand) -> Running:
     """What changes from day to day, before anything has come up."""
     columns, harvests, m = len(stand.traits), len(stand.picks), stand.ground.mixed
     soils, layers = len(stand.soil.water), len(stand.soil.capacity)
-    canopy = Canopy(np.zeros(m), np.arange(m), np.zeros((CANOPY_ROWS, m)), *np.zeros((3, m, m)))
     wetness = Wetness(np.zeros((soils, layers)), np.zeros(soils), np.zeros((columns, layers)), *np.zeros((2, layers)))
-    return Running(table(NOW, columns), table(STATE, columns), table(BASKETS, harvests), canopy, wetness)
+    return Running(table(NOW, columns), table(STATE, columns), table(BASKETS, harvests), new_canopy(m), wetness)
 
 
 def new_trace(stand: Stand) -> Trace:

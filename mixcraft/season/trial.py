@@ -6,7 +6,7 @@ the start with the best yield, as a grower who knows the place would.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import DORMANT, PLANTED, SOWN
 from mixcraft.crops.model import Crop, Record
-from mixcraft.place import Place
+from mixcraft.place import Place, reference_place
 from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
@@ -94,7 +94,7 @@ DAYS_SLACK = (0.8, 1.35)
 
 def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleTrial:
     """Grow `crop` alone at `place` from every start of the year and keep the best and the quickest."""
-    recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i) for i in range(len(STARTS))))
+    recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(STARTS)))
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
     season = grow(plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False), years, seed, apart=True)
     kg = np.median(best_year(season.sole_kg), axis=0) / season.plan.bed.area_m2
@@ -112,6 +112,35 @@ def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleT
     return SoleTrial(crop.id, place.name, STARTS[best], float(kg[best]), STARTS[quick], float(waits[quick]))
 
 
+@dataclass(frozen=True)
+class Alone:
+    """A crop grown alone in the open from starts all round the year: marketable kilograms per square metre of its main part in
+    the best year after each start, and days that it holds its ground, from its start to its last picking, middle of the
+    years, (S,) each."""
+
+    crop: str
+    kg_m2: Floats
+    days: Floats
+
+
+def sole_crops(crops: Sequence[Crop], place: Place, years: int = 3, seed: int = 7) -> tuple[Alone, ...]:
+    """Grow each of `crops` alone at `place`, watered, in the open, in its usual way, from every month of the year."""
+    return tuple(_alone(crop, place, years, seed) for crop in crops)
+
+
+def _alone(crop: Crop, place: Place, years: int, seed: int) -> Alone:
+    starts = STARTS[::2]
+    recipe = Recipe("alone", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(starts)))
+    garden = Garden("alone", place, (Bed("alone", SIDE_M, SIDE_M),))
+    season = grow(plan(recipe, garden, "alone", most_days=TRIAL_DAYS, draw=False), years, seed, apart=True)
+    mine = [next(h for h, harvest in enumerate(season.harvests) if harvest.planting == i) for i in range(len(starts))]
+    kg = np.median(best_year(season.sole_kg[:, :, mine]), axis=0) / season.plan.bed.area_m2
+    picked = season.sole_kg[:, :, mine] > 0.0
+    last = np.where(picked.any(axis=0), len(picked) - picked[::-1].argmax(axis=0), 0)
+    held = np.median(last, axis=0) - np.array([p.start for p in season.plan.plantings])
+    return Alone(crop.id, kg, np.asarray(np.minimum(held, YEAR)))
+
+
 def best_year(kg: Floats) -> Floats:
     """Greatest sum of 365 neighbouring days, (Y, H), of daily yields (D, Y, H): published yields are those of a year."""
     total = np.concatenate([np.zeros_like(kg[:1]), np.cumsum(kg, axis=0)])
@@ -123,6 +152,12 @@ def best_year(kg: Floats) -> Floats:
 def _wait(picked: NDArray[np.bool_], start: int) -> float:
     years = picked.any(axis=0)
     return float(np.median(picked.argmax(axis=0)[years])) - start if years.any() else np.inf
+
+
+def trials(crop: Crop, most: int = 9) -> Iterator[Verdict]:
+    """The crop tried alone at up to `most` of its places, one after the other, each beside its published ranges."""
+    for name in trial_places(crop)[:most]:
+        yield judge(crop, sole_trial(crop, reference_place(name)))
 
 
 def judge(crop: Crop, trial: SoleTrial) -> Verdict:
@@ -144,12 +179,12 @@ def trial_way(crop: Crop) -> str:
     return next((way for way in crop.establish if way in wanted), crop.establish[0])
 
 
-def _planting(crop: Crop, index: int) -> Planting:
+def _planting(crop: Crop, index: int, start: str) -> Planting:
     part = crop.main_part
     cutting = part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
     density = crop["spacing.cutting_density"] if cutting else crop["spacing.density"]
     return Planting(
         name=f"start {index}", crop=crop, establish=trial_way(crop), where=WholeBed(),
-        start=OnDate(STARTS[index]), amount=Density(density),
+        start=OnDate(start), amount=Density(density),
         support="trellis" if crop.form == "climber" else "", support_height_m=2.0 if crop.form == "climber" else None,
     )  # fmt: skip

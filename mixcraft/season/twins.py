@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from mixcraft.recipe.shelf import Shelf
+
 from .columns import LONE, SOLE, Column, climbs_free, columns_of
-from .setting import Same, Setting
+from .setting import Setting
 from .sharing import Corrections
-from .shelf import Shelf
 from .stand import ground_of, run, stand_of
 from .tables import Bools, Floats
 
@@ -32,8 +33,11 @@ class Twin:
 
 def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
     planned, bed = setting.plan.plantings[column.planting], setting.plan.bed
-    where = (bed.soil, bed.watering, bed.feeding, bed.area_m2, float(planned.stand.cells.mean()))
-    own = (planned.stand.plants, planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants, climbs_free(planned))
+    place = 1.0 if column.kind == SOLE else float(planned.stand.cells.mean())
+    where = (bed.soil, bed.watering, bed.feeding, bed.area_m2, place)
+    own = (
+        planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants, climbs_free(planned)
+    )  # fmt: skip
     return "twin", setting.courses[column.planting].key, where, own, None if factor is None else factor.tobytes()
 
 
@@ -70,4 +74,4 @@ def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, k
     return result
 
 
-__all__ = ["Same", "Twin", "twins"]
+__all__ = ["Twin", "twins"]

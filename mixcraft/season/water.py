@@ -29,13 +29,13 @@ from mixcraft.place import Place, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.recipe.covering import shelter
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.shelf import Shelf
 
 from .columns import MIXTURE, SOLE, Column
 from .constants import constant
 from .kernel_water import lie_fallow
 from .roots import MM_PER_M, layer_bounds, texture
 from .setting import BEFORE_DAYS, Setting
-from .shelf import Shelf
 from .tables import NOW, TRAITS, Floats, Soil, Stand, Wetness, table
 
 WEEK = 7

@@ -8,7 +8,7 @@ from typing import Any
 from mixcraft.scoring.model import PartScore
 
 from .catalogue import ENGLISH, Catalogue
-from .plain import N_, grams, percent, weeks_words
+from .plain import N_, percent, weeks_words
 
 
 def part_summary(part: PartScore, t: Catalogue = ENGLISH) -> str:
@@ -25,16 +25,18 @@ def _canopy(part: PartScore, t: Catalogue) -> str:
 def _continuity(part: PartScore, t: Catalogue) -> str:
     n = part.numbers
     if not n["wanted"]:
-        return t.gettext("no week of the wanted window falls into the season")
-    said = t.gettext("{picked} of {wanted} wanted weeks have a picking; longest gap {weeks}").format(
-        picked=int(n["picked"]), wanted=int(n["wanted"]), weeks=weeks_words(int(n["longest"]), t)
-    )
-    if n["wanted_kg"] <= 0.0:
-        return said
+        return t.gettext("no week is wanted")
     enough = int(n["enough"])
-    amount = t.ngettext("{number} gives the {wanted} wanted", "{number} give the {wanted} wanted", enough)
-    said += "; " + amount.format(number=enough, wanted=grams(n["wanted_kg"]))
-    return said + (t.gettext(" for {people}").format(people=int(n["people"])) if n["people"] else "")
+    said = t.ngettext(
+        "{enough} of {wanted} wanted weeks is served ({portions} portions{people}), {kinds} kinds a week, longest gap {weeks}",
+        "{enough} of {wanted} wanted weeks are served ({portions} portions{people}), {kinds} kinds a week, longest gap {weeks}",
+        enough,
+    )
+    return said.format(
+        enough=enough, wanted=int(n["wanted"]), portions=f"{n['portions']:.0f}", kinds=f"{n['kinds']:.1f}",
+        people=t.gettext(" for {people}").format(people=int(n["people"])) if n["people"] else "",
+        weeks=weeks_words(int(n["longest"]), t),
+    )  # fmt: skip
 
 
 def _roots(part: PartScore, t: Catalogue) -> str:
@@ -65,8 +67,8 @@ def _timing(part: PartScore, t: Catalogue) -> str:
 
 def _yield(part: PartScore, t: Catalogue) -> str:
     n = part.numbers
-    return t.gettext("land equivalent ratio {middle} ({low} to {high})").format(
-        middle=f"{n['ler']:.2f}", low=f"{n['low']:.2f}", high=f"{n['high']:.2f}"
+    return t.gettext("use of the ground {middle} ({low} to {high}) of what good practice gives of the same crops alone").format(
+        middle=percent(n["land_use"], t), low=percent(n["low"], t), high=percent(n["high"], t)
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from mixcraft.scoring.model import Reason
 
 from .catalogue import ENGLISH, Catalogue
-from .plain import cover_words, date_words, edge_words, grams, listed, percent, span_words, weeks_words
+from .plain import capital, cover_words, date_words, edge_words, listed, percent, span_words, weeks_words
 
 Sentence = Callable[[Reason, Catalogue], str]
 
@@ -67,18 +67,27 @@ def _gap(r: Reason, t: Catalogue) -> str:
 def _short_weeks(r: Reason, t: Catalogue) -> str:
     number = int(r.numbers["weeks"])
     return t.ngettext(
-        "{number} week with a picking gives less than the {wanted} wanted; least is {least} {span}.",
-        "{number} weeks with a picking give less than the {wanted} wanted; least is {least} {span}.", number,
+        "{number} week gives less than the {wanted} portions wanted; least is {least} {span}.",
+        "{number} weeks give less than the {wanted} portions wanted; least is {least} {span}.", number,
     ).format(
-        number=number, wanted=grams(r.numbers["wanted_kg"]), least=grams(r.numbers["least_kg"]), span=_span(r, t)
+        number=number, wanted=f"{r.numbers['portions']:.0f}", least=f"{r.numbers['least']:.1f}", span=_span(r, t)
     )  # fmt: skip
 
 
-def _uneven(r: Reason, t: Catalogue) -> str:
-    said = t.gettext("The weeks are uneven: {share} of the harvest comes in one week, {span}").format(
-        share=_share(r, t), span=_span(r, t)
+def _few_kinds(r: Reason, t: Catalogue) -> str:
+    return t.gettext("Only {kinds} different things a week on the plate; {wanted} are wanted.").format(
+        kinds=f"{r.numbers['kinds']:.1f}", wanted=f"{r.numbers['wanted']:.0f}"
     )
-    return said + (f" ({listed(r.plantings, t)})." if r.plantings else ".")
+
+
+def _glut(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep; sow in "
+        "two or three goes, or pick earlier and by the leaf."
+    ).format(
+        plantings=capital(listed(r.plantings, t)), kg=f"{r.numbers['kg']:.1f}", when=_start(r, t),
+        portions=f"{r.numbers['portions']:.0f}",
+    )  # fmt: skip
 
 
 def _shared_soil(r: Reason, t: Catalogue) -> str:
@@ -199,30 +208,68 @@ def _low_cover(r: Reason, t: Catalogue) -> str:
     )  # fmt: skip
 
 
-def _idle(r: Reason, t: Catalogue) -> str:
-    return t.gettext("{planting}: {share} of what the whole bed would give of it alone; it hardly earns its place.").format(
-        planting=r.plantings[0], share=_share(r, t)
-    )
+def _too_thick(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: {density} plants to the square metre stand on their own ground, {usual} are usual at most; each has "
+        "about {size} of its room."
+    ).format(
+        planting=r.plantings[0], density=f"{r.numbers['density']:.0f}", usual=f"{r.numbers['usual']:.0f}",
+        size=_share(r, t, "size"),
+    )  # fmt: skip
+
+
+def _sunny_side(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{tall} stands on the sunny side of {low}: its shadow at noon lies on {share} of its ground, taken over its life, "
+        "{span}; the tall belong at the end away from the sun."
+    ).format(tall=r.plantings[1], low=r.plantings[0], share=_share(r, t), span=_span(r, t))
+
+
+def _one_spot(r: Reason, t: Catalogue) -> str:
+    number = int(r.numbers["plants"])
+    return t.ngettext(
+        "{second}: {number} plant stands on the spot of {first} {span} (at {x} m along, {y} m across).",
+        "{second}: {number} plants stand on the spots of {first} {span} (the first at {x} m along, {y} m across).", number,
+    ).format(
+        second=r.plantings[0], first=r.plantings[1], number=number, span=_span(r, t), x=f"{r.numbers['x_m']:.2f}",
+        y=f"{r.numbers['y_m']:.2f}",
+    )  # fmt: skip
+
+
+def _little(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: {share} of what the whole bed would give of it by good practice, from {ground} of the ground."
+    ).format(planting=r.plantings[0], share=_share(r, t), ground=_share(r, t, "ground"))
 
 
 def _nothing(r: Reason, t: Catalogue) -> str:
     return t.gettext("{planting}: no harvest in most years.").format(planting=r.plantings[0])
 
 
-def _less_than_apart(r: Reason, t: Catalogue) -> str:
+def _no_food(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting} is no food; it takes {ground} of the ground.").format(
+        planting=r.plantings[0], ground=_share(r, t, "ground")
+    )
+
+
+def _ground_half_used(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "The bed gives less than the same crops grown apart would on the same ground (land equivalent ratio {ler})."
-    ).format(ler=f"{r.numbers['ler']:.2f}")
+        "The ground gives {share} of what the same crops give by good practice over the time that it is in use."
+    ).format(share=_share(r, t, "land_use"))
 
 
 SENTENCES: dict[tuple[str, str], Sentence] = {
-    ("canopy", "light"): _light, ("canopy", "crowding"): _crowding,
-    ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "uneven"): _uneven,
+    ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
+    ("canopy", "sunny side"): _sunny_side,
+    ("canopy", "one spot"): _one_spot,
+    ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "few kinds"): _few_kinds,
+    ("continuity", "glut"): _glut,
     ("roots", "shared soil"): _shared_soil, ("roots", "drought"): _drought,
     ("families", "few families"): _few_families, ("families", "shared pests"): _shared_pests,
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
     ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "cold soil"): _cold_soil,
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
     ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
-    ("yield", "idle"): _idle, ("yield", "nothing"): _nothing, ("yield", "less than apart"): _less_than_apart,
+    ("yield", "little"): _little, ("yield", "nothing"): _nothing, ("yield", "no food"): _no_food,
+    ("yield", "ground half used"): _ground_half_used,
 }  # fmt: skip

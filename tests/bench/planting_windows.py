@@ -1,6 +1,6 @@
 """Starts that planting guides advise, against what the engine makes of starts all round the year.
 
-Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [--out FILE]; FOLDER holds windows.csv and places.csv.
+Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [--crop C]; FOLDER holds windows.csv and places.csv.
 
 *Served*: share of starts inside the windows that give at least 60 % of the year's best.  *False*: share of starts more than 30
 days from every window that do so.  *Days*: middle days to the first picking beside the middle of the published range.
@@ -48,6 +48,11 @@ def day(text: str) -> int:
     return int((np.datetime64(f"2001-{text}") - np.datetime64("2001-01-01")).astype(int))
 
 
+def month_day(day: int) -> str:
+    """Month-day of a day of the year 0..364."""
+    return str(np.datetime64("2001-01-01") + day)[5:]
+
+
 def kind_for(crop: str, latitude_deg: float) -> str:
     """The kind of onion that is grown at a latitude: guides mean theirs."""
     if crop != "onion":
@@ -72,7 +77,8 @@ def verdict(key: tuple[str, str, str], mine: list[dict[str, str]], grown: Alone,
     far = np.array([beyond(s, windows) for s in starts])
     inside, outside = far == 0, far > MARGIN
     good = kg >= ENOUGH * kg.max() if kg.max() > 1e-3 else np.zeros(len(kg), dtype=bool)
-    wait = np.nanmedian(np.where(np.isnan(grown.first()).all(axis=0), np.nan, grown.first()), axis=0)
+    first = grown.first()
+    wait = np.array([np.nan if np.isnan(days).all() else np.nanmedian(days) for days in first.T])
     return {
         "region": key[0], "crop": key[1], "how": key[2], "inside": int(inside.sum()), "served": int((inside & good).sum()),
         "outside": int(outside.sum()), "false": int((outside & good).sum()), "best": float(kg.max()),
@@ -106,8 +112,10 @@ def total(found: list[dict[str, object]], title: str) -> str:
         return float(sum(float(r[name]) for r in found))  # type: ignore[arg-type]
 
     ratio = np.array([float(r["days"]) / float(r["published"]) for r in found])  # type: ignore[arg-type]
-    ratio = ratio[np.isfinite(ratio)]
-    days = f"{100 * np.mean(np.abs(ratio - 1)):4.0f} % (bias {100 * np.mean(ratio - 1):+4.0f}, median {100 * np.median(np.abs(ratio - 1)):3.0f})" if len(ratio) else ""
+    off = ratio[np.isfinite(ratio)] - 1.0
+    days = ""
+    if len(off):
+        days = f"{100 * np.abs(off).mean():4.0f} % (bias {100 * off.mean():+4.0f}, median {100 * np.median(np.abs(off)):3.0f})"
     served, false = sum_of("served") / max(sum_of("inside"), 1), sum_of("false") / max(sum_of("outside"), 1)
     return f"{title:24} {len(found):4d}  served {100 * served:4.0f} %  false {100 * false:4.0f} %  days off {days}"
 
@@ -127,17 +135,18 @@ def main() -> None:
     }
     by: dict[tuple[str, str, str], list[dict[str, str]]] = defaultdict(list)
     for row in rows(args.folder / "windows.csv"):
-        if row["crop_id"] in crop_ids() and args.region in row["region"] and args.group in group_of(row["crop_id"]):
-            if args.crop in ("", row["crop_id"]):
-                by[row["region"], row["crop_id"], row["how"]].append(row)
+        asked_for = args.region in row["region"] and args.group in group_of(row["crop_id"]) and args.crop in ("", row["crop_id"])
+        if asked_for and row["crop_id"] in crop_ids():
+            by[row["region"], row["crop_id"], row["how"]].append(row)
     starts = [STEP * i + 3 for i in range(STARTS)]
-    names = [str(np.datetime64("2001-01-01") + s)[5:] for s in starts]
+    names = [month_day(s) for s in starts]
     found = []
     for key, mine in by.items():
         grown = grow_alone(load_crop(kind_for(key[1], places[key[0]].latitude_deg)), places[key[0]], key[2], names, args.years)
         found.append(verdict(key, mine, grown, starts))
     for r in [] if args.brief else sorted(found, key=lambda r: (group_of(str(r["crop"])), str(r["crop"]))):
-        print(f"{r['region']:22} {r['crop']:20} {r['how']:10} {r['marks']} best {r['best']:5.1f}  days {r['days']:5.0f} ({r['published']:4.0f})")
+        named = f"{r['region']:22} {r['crop']:20} {r['how']:10} {r['marks']}"
+        print(f"{named} best {r['best']:5.1f}  days {r['days']:5.0f} ({r['published']:4.0f})")
     for name in sorted({str(r["region"]) for r in found}):
         print(total([r for r in found if r["region"] == name], name))
     for name in sorted({group_of(str(r["crop"])) for r in found}):

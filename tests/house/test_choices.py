@@ -33,6 +33,7 @@ from mixcraft.recipe.model import (
     Border,
     CoverUse,
     End,
+    Feeding,
     Garden,
     Harvested,
     HarvestUse,
@@ -127,7 +128,7 @@ GARDEN_FIELDS = {
 }  # fmt: skip
 BED_FIELDS = {
     "name": "name", "length": "length_m", "width": "width_m", "heading": "heading_deg", "trellises": "trellises",
-    "obstacles": "obstacles", "soil": "soil", "watering": "watering", "soil_lead": "soil_lead_mg_kg", "history": "history",
+    "obstacles": "obstacles", "soil": "soil", "watering": "watering", "feeding": "feeding", "soil_lead": "soil_lead_mg_kg", "history": "history",
     "plate": "plate",
 }  # fmt: skip
 
@@ -147,6 +148,7 @@ BED_FIELDS = {
         ("garden", (*BED, "obstacles"),
          {"side": "side", "distance": "distance_m", "height": "height_m", "opacity": "opacity"}, Obstacle, set()),
         ("garden", (*BED, "watering"), {"kind": "kind", "amount": "mm_per_week"}, Watering, set()),
+        ("garden", (*BED, "feeding"), {"kind": "kind", "amount": "litres_m2"}, Feeding, set()),
         ("garden", ("plate",), {"from": "start", "until": "until", "weekly": "weekly_kg", "people": "people"}, Plate, set()),
         ("garden", (*BED, "plate"), {"from": "start", "until": "until", "weekly": "weekly_kg", "people": "people"}, Plate, set()),
     ],
@@ -357,6 +359,14 @@ WATERINGS = {"watered": "{kind: watered}", "weekly": "{kind: weekly, amount: 15 
 @pytest.mark.parametrize("kind", kinds("garden", *BED, "watering"))
 def test_waterings(kind: str) -> None:
     run(planting(), GARDEN + f"    watering: {WATERINGS[kind]}\n")
+
+
+FEEDINGS = {"usual": "{kind: usual}", "compost": "{kind: compost, amount: 10 mm}", "none": "{kind: none}"}
+
+
+@pytest.mark.parametrize("kind", kinds("garden", *BED, "feeding"))
+def test_feedings(kind: str) -> None:
+    run(planting(), GARDEN + f"    feeding: {FEEDINGS[kind]}\n")
 
 
 @pytest.mark.parametrize("side", at("garden", *BED, "obstacles", "side")["enum"])

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 import re
+import shutil
 from dataclasses import FrozenInstanceError
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from mixcraft.place import Normals, Place, UnknownPlace, nearest_places, place_from_normals, reference_place, reference_places
+from mixcraft.place import (
+    Normals,
+    Place,
+    UnknownPlace,
+    library,
+    nearest_places,
+    place_from_normals,
+    reference_place,
+    reference_places,
+)
 from mixcraft.place.climate import monthly_radiation
 from mixcraft.place.library import INDEX, RECORDS, build_index, file_sizes, read_files
 from mixcraft.place.monthly import monthly_means
@@ -96,6 +107,34 @@ def test_index_is_that_of_the_files() -> None:
     index, lines = build_index(read_files(), file_sizes())
     assert INDEX.read_text("utf-8") == index
     assert RECORDS.read_text("utf-8") == lines
+
+
+def test_a_stale_index_is_not_believed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the files have changed since, or the records are not those of the index, the files themselves are read."""
+    shutil.copytree(library.DATA, tmp_path / "places")
+    for name, path in (("DATA", ""), ("INDEX", "index.json"), ("RECORDS", "records.jsonl")):
+        monkeypatch.setattr(library, name, tmp_path / "places" / path)
+    library.RECORDS.write_text("{}\n", "utf-8")
+    library._loaded.cache_clear()
+    try:
+        assert library.record("oxford")["name"] == "Oxford"
+        with (library.DATA / "europe.yaml").open("a", encoding="utf-8") as handle:
+            handle.write(NEW_PLACE)
+        library._loaded.cache_clear()
+        assert library.record("atlantis")["elevation_m"] == 7
+    finally:
+        library._loaded.cache_clear()
+
+
+NEW_PLACE = """atlantis:
+  name: Atlantis
+  country: Nowhere
+  latitude_deg: 40
+  longitude_deg: -30
+  elevation_m: 7
+  climate: "temperate maritime (Cfb)"
+  series: {}
+"""
 
 
 def test_look_up_is_free_of_case_and_knows_other_names() -> None:

@@ -1,4 +1,4 @@
-"""Canopy: the growth that each planting keeps beside what it would make without its neighbours."""
+"""Canopy: the growth that each plant keeps beside what it would make at its own good spacing without its neighbours."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.files.facts import Facts
+from mixcraft.recipe.collisions import Collision
+from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import AtTrellis
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
@@ -38,16 +40,50 @@ def canopy(evidence: Evidence) -> Judged:
     """A geometric mean over plantings, so that one that is smothered cannot hide."""
     plan = evidence.season.plan
     middle = middles(evidence.kept)
-    points = canopy_points(middle, kept_full(plan, evidence.overlaps))
-    score = geometric(points)
-    reasons = []
+    points = canopy_points(middle, kept_full(plan, evidence.overlaps)) * evidence.crowded * evidence.unspoilt
+    score = geometric(points) * evidence.placing
+    reasons = [*_sunny_side(evidence, geometric(points) - score)]
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
         mended = points.copy()
         mended[i] = 100.0
-        reasons.append(_smothered(evidence, int(i), float(middle[i]), geometric(mended) - score))
+        lost, whole = geometric(mended) * evidence.placing - score, np.log(max(points[i], 1e-6) / 100.0)
+        thick, hit = (float(np.log(max(a[i], 1e-6)) / whole) for a in (evidence.crowded, evidence.unspoilt))
+        if thick > 0.0:
+            reasons.append(_thick(evidence, int(i), thick * lost))
+        reasons += [_collision(evidence, c, hit * lost) for c in evidence.collisions if c.second == i]
+        if thick + hit < 1.0 - 1e-9:
+            reasons.append(_smothered(evidence, int(i), float(middle[i]), (1.0 - thick - hit) * lost))
     least = int(np.argmin(middle))
     numbers = Facts(middle=float(middles(middle)), least=float(middle[least]))
     return Judged(score, numbers, Facts(least=(evidence.names[least],)), tuple(reasons))
+
+
+def _thick(evidence: Evidence, index: int, points: float) -> Reason:
+    """A stand that is denser than is usual for the crop."""
+    planned = evidence.season.plan.plantings[index]
+    numbers = Facts(density=float(evidence.density[index]), usual=densest(planned), size=float(evidence.crowded[index]))
+    return Reason("canopy", "too thick", points, (planned.name,), None, numbers)
+
+
+def _sunny_side(evidence: Evidence, points: float) -> list[Reason]:
+    """Tall plantings on the sunny side of low ones: each pair with its part of the points lost."""
+    plan, shadows = evidence.season.plan, evidence.shadows
+    if points < constants()["sunny_side_named"]:
+        return []
+    total, reasons = float(shadows.share.sum()), []
+    for j, i in zip(*np.nonzero(shadows.share > constants()["sunny_side_least"]), strict=True):
+        days = (plan.date(int(shadows.days[j, i, 0])), plan.date(int(shadows.days[j, i, 1])))
+        numbers, names = Facts(share=float(shadows.share[j, i])), (evidence.names[j], evidence.names[i])
+        reasons.append(Reason("canopy", "sunny side", points * float(shadows.share[j, i]) / total, names, days, numbers))
+    return reasons
+
+
+def _collision(evidence: Evidence, hit: Collision, points: float) -> Reason:
+    """Plants that stand on the spots of others."""
+    plan = evidence.season.plan
+    days = (plan.date(hit.days[0]), plan.date(hit.days[1]))
+    (x, y), names = hit.spots[0], (evidence.names[hit.second], evidence.names[hit.first])
+    return Reason("canopy", "one spot", points, names, days, Facts(plants=float(len(hit.spots)), x_m=x, y_m=y))
 
 
 def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Reason:
@@ -68,7 +104,8 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    return geometric_means(canopy_points(evidence.kept, kept_full(evidence.season.plan, evidence.overlaps)))
+    points = canopy_points(evidence.kept, kept_full(evidence.season.plan, evidence.overlaps))
+    return geometric_means(points * evidence.crowded * evidence.unspoilt) * evidence.placing
 
 
 PART = Part("canopy", canopy, _by_year)

@@ -1,44 +1,17 @@
-"""Continuity: whether something can be picked in every week in which the household wants it."""
+"""Continuity: whether the household eats from the bed in every week in which it wants to, enough and of several kinds."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.files.facts import Facts
-from mixcraft.recipe.model import Plate
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.measures import evenness, evennesses
-from mixcraft.scoring.model import Gap, Reason, StripWeek
+from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
-from mixcraft.season.result import LEAST_PICKING_KG
 
 Floats = NDArray[np.float64]
-
-
-def _points(share: Floats | float, longest: NDArray[np.int64] | int, even: Floats | float) -> Floats:
-    c = constants()
-    return np.asarray(100.0 * (c["share_of_weeks"] * share + c["longest_gap"] * _gap_part(longest) + c["evenness"] * even))
-
-
-def _gap_part(longest: NDArray[np.int64] | int) -> Floats:
-    """What the longest gap [weeks] leaves of the points for gaps, 0..1."""
-    return np.asarray(1.0 - np.minimum(1.0, longest / constants()["gap_worst_weeks"]))
-
-
-def continuity_points(weekly_kg: Floats, wanted_kg: float = 0.0) -> Floats:
-    """Points of single years' wanted weeks, (W, ...) [kg] to (...): weeks with a picking, longest gap, evenness.
-
-    Where the household wants `wanted_kg` a week, a week counts by the share of it that it gives.
-    """
-    if len(weekly_kg) == 0:
-        return np.zeros(weekly_kg.shape[1:])
-    picked = weekly_kg >= LEAST_PICKING_KG
-    served = np.minimum(weekly_kg / wanted_kg, 1.0) if wanted_kg > 0.0 else picked
-    return _points(served.mean(axis=0), longest_run(~picked), evennesses(weekly_kg))
 
 
 def longest_run(empty: NDArray[np.bool_]) -> NDArray[np.int64]:
@@ -48,69 +21,104 @@ def longest_run(empty: NDArray[np.bool_]) -> NDArray[np.int64]:
     return np.asarray((place - stopped).max(axis=0, initial=0))
 
 
-def continuity(strip: Sequence[StripWeek], gaps: Sequence[Gap], plate: Plate | None = None) -> Judged:
-    """Weeks of the wanted window with a picking, or with the amount that the plate asks for; the longest gap; evenness."""
-    wanted = [week for week in strip if week.wanted]
-    if not wanted:
-        return Judged(0.0, Facts(wanted=0.0))
-    chance = float(np.mean([week.chance if week.served is None else week.served for week in wanted]))
-    longest = max((gap.weeks for gap in gaps), default=0)
-    even = evenness(np.array([week.kg.middle for week in wanted]))
-    amount, people = (plate.weekly_kg, plate.people) if plate is not None else (0.0, 0)
-    reasons = [_gap(gap, len(wanted), longest) for gap in gaps]
-    reasons += _short(wanted, amount)
-    if even < constants()["evenness_named"]:
-        reasons.append(_uneven(wanted, even))
-    numbers = Facts(
-        picked=float(sum(week.picked for week in wanted)), wanted=float(len(wanted)), longest=float(longest), wanted_kg=amount,
-        people=float(people), enough=float(sum(week.kg.middle >= amount for week in wanted)),
-    )  # fmt: skip
-    return Judged(float(_points(chance, longest, even)), numbers, Facts(), tuple(reasons))
+def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
+    """What continuity rests on, each 0..1 by year (Y,): portions served of those wanted, kinds on the plate of those wanted,
+    what the longest gap leaves, and what is eaten in time of all that is picked."""
+    on, eaten, wanted = evidence.weeks.wanted, evidence.eaten, evidence.wanted
+    served = eaten.served[on]
+    kinds = np.minimum(eaten.kinds[on] / wanted.kinds, 1.0)
+    longest = longest_run(served < constants()["gap_served"])
+    gaps = 1.0 - np.minimum(longest / constants()["gap_worst_weeks"], 1.0)
+    picked = evidence.portions.sum(axis=(0, 2))
+    spoiled = np.divide(eaten.spoiled.sum(axis=(0, 2)), picked, out=np.zeros_like(picked), where=picked > 0.0)
+    return served.mean(axis=0), kinds.mean(axis=0), gaps, 1.0 - spoiled
 
 
-def _gap(gap: Gap, weeks: int, longest: int) -> Reason:
-    """Weeks without a picking; the longest gap also answers for the points of gaps."""
+def points_of(served: Floats, kinds: Floats, gaps: Floats, used: Floats) -> Floats:
+    """Points for the shares of `shares`; what is used in time counts only as far as there is something to use."""
     c = constants()
-    points = 100.0 * c["share_of_weeks"] * gap.weeks / weeks
-    if gap.weeks == longest:
-        points += 100.0 * c["longest_gap"] * (1.0 - float(_gap_part(longest)))
-    return Reason("continuity", "gap", points, (), (gap.start, gap.end), Facts(weeks=float(gap.weeks)))
+    return np.asarray(
+        100.0 * (c["share_of_weeks"] * served + c["share_of_kinds"] * kinds + c["longest_gap"] * gaps + c["used"] * used * served)
+    )
 
 
-def _short(wanted: Sequence[StripWeek], amount_kg: float) -> list[Reason]:
-    """Weeks with a picking that is less than the household wants."""
-    short = [week for week in wanted if week.picked and week.served is not None and week.kg.middle < amount_kg]
-    if not short:
+def continuity(evidence: Evidence) -> Judged:
+    """Mean of the years."""
+    if not evidence.weeks.wanted.any():
+        return Judged(0.0, Facts(wanted=0.0))
+    each = shares(evidence)
+    served, kinds, gaps, used = (float(values.mean()) for values in each)
+    weeks = [week for week in evidence.strip if week.wanted]
+    numbers = Facts(
+        picked=float(sum(week.picked for week in weeks)), wanted=float(evidence.weeks.wanted.sum()),
+        longest=float(max((gap.weeks for gap in evidence.gaps), default=0)), portions=evidence.wanted.portions,
+        people=float(evidence.plate.people), served=served, kinds=float(evidence.eaten.kinds[evidence.weeks.wanted].mean()),
+        enough=float((np.median(evidence.eaten.served, axis=1)[evidence.weeks.wanted] >= constants()["week_enough"]).sum()),
+    )  # fmt: skip
+    reasons = (*_gaps(evidence, gaps), *_short(evidence), *_few_kinds(evidence, kinds), *_glut(evidence, used * served, served))
+    return Judged(float(points_of(*each).mean()), numbers, Facts(), reasons)
+
+
+def _gaps(evidence: Evidence, left: float) -> list[Reason]:
+    """Weeks with next to nothing on the plate; the longest gap also answers for the points of gaps."""
+    c, weeks = constants(), float(evidence.weeks.wanted.sum())
+    longest = max((gap.weeks for gap in evidence.gaps), default=0)
+    reasons = []
+    for gap in evidence.gaps:
+        points = 100.0 * (c["share_of_weeks"] + c["used"]) * gap.weeks / weeks
+        if gap.weeks == longest:
+            points += 100.0 * c["longest_gap"] * (1.0 - left)
+        reasons.append(Reason("continuity", "gap", points, (), (gap.start, gap.end), Facts(weeks=float(gap.weeks))))
+    return reasons
+
+
+def _short(evidence: Evidence) -> list[Reason]:
+    """Weeks that put something on the plate, but less than the household wants."""
+    c, on = constants(), evidence.weeks.wanted
+    served = evidence.eaten.served.mean(axis=1)
+    filled = np.median(evidence.eaten.served, axis=1)
+    short = on & (filled >= c["gap_served"]) & (filled < c["week_enough"])
+    if not short.any():
         return []
-    least = min(short, key=lambda week: week.kg.middle)
-    missing = sum(week.chance - (week.served or 0.0) for week in short)
-    points = max(100.0 * constants()["share_of_weeks"] * missing / len(wanted), 0.0)
-    numbers = Facts(weeks=float(len(short)), wanted_kg=amount_kg, least_kg=least.kg.middle)
-    return [Reason("continuity", "short weeks", points, least.plantings[:2], (least.start, least.start), numbers)]
+    least = int(np.nonzero(short)[0][np.argmin(served[short])])
+    points = 100.0 * (c["share_of_weeks"] + c["used"]) * float((1.0 - served[short]).sum()) / float(on.sum())
+    day = evidence.season.plan.date((least - evidence.weeks.before) * 7)
+    portions = evidence.wanted.portions
+    numbers = Facts(weeks=float(short.sum()), portions=portions, least=float(served[least] * portions))
+    return [Reason("continuity", "short weeks", points, (), (day, day), numbers)]
 
 
-def _uneven(wanted: Sequence[StripWeek], even: float) -> Reason:
-    """The week with the greatest share of the harvest."""
-    heavy = max(wanted, key=lambda week: week.kg.middle)
-    share = heavy.kg.middle / (sum(week.kg.middle for week in wanted) or 1.0)
-    points = 100.0 * constants()["evenness"] * (1.0 - even)
-    return Reason("continuity", "uneven", points, heavy.plantings[:2], (heavy.start, heavy.start), Facts(share=share))
+def _few_kinds(evidence: Evidence, kinds: float) -> list[Reason]:
+    """Too few different things on the plate in the weeks that have anything on it."""
+    c, on, eaten = constants(), evidence.weeks.wanted, evidence.eaten
+    filled = on & (np.median(eaten.served, axis=1) >= c["gap_served"])
+    if not filled.any() or kinds > c["kinds_named"]:
+        return []
+    mean = float(eaten.kinds[filled].mean())
+    points = 100.0 * c["share_of_kinds"] * (1.0 - kinds)
+    return [Reason("continuity", "few kinds", points, (), None, Facts(kinds=mean, wanted=evidence.wanted.kinds))]
 
 
-def _judge(evidence: Evidence) -> Judged:
-    return continuity(evidence.strip, evidence.gaps, evidence.plate)
-
-
-def wanted_weeks(weeks: int, window: tuple[int, int]) -> NDArray[np.bool_]:
-    """Which of so many weeks of the season have their middle day in the window of day indices, (W,)."""
-    middle = np.arange(weeks) * 7 + 3
-    return np.asarray((middle >= window[0]) & (middle <= window[1]))
+def _glut(evidence: Evidence, used: float, served: float) -> list[Reason]:
+    """The week in which most is picked that nobody eats in time, of the kind that spoils most."""
+    c, plan = constants(), evidence.season.plan
+    spoiled = evidence.eaten.spoiled.mean(axis=1)
+    if not spoiled.size or spoiled.max() < c["glut_named"] * evidence.wanted.portions:
+        return []
+    week, k = np.unravel_index(int(np.argmax(spoiled)), spoiled.shape)
+    kind = evidence.kinds[int(k)]
+    kg = float(evidence.weekly_kg[week - evidence.weeks.before, :, list(kind.harvests)].sum(axis=0).mean())
+    names = tuple(dict.fromkeys(evidence.names[evidence.season.harvests[h].planting] for h in kind.harvests))
+    day = plan.date(int(week - evidence.weeks.before) * 7)
+    share = float(spoiled.sum() / max(evidence.portions.mean(axis=1).sum(), 1e-9))
+    numbers = Facts(kg=kg, portions=float(spoiled[week, k]), share=share)
+    return [Reason("continuity", "glut", 100.0 * c["used"] * max(served - used, 0.0), names, (day, day), numbers)]
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    weekly = evidence.weekly_kg.sum(axis=2)
-    wanted = weekly[wanted_weeks(len(weekly), evidence.window)]
-    return continuity_points(wanted, evidence.plate.weekly_kg)
+    if not evidence.weeks.wanted.any():
+        return np.zeros(evidence.season.years)
+    return points_of(*shares(evidence))
 
 
-PART = Part("continuity", _judge, _by_year)
+PART = Part("continuity", continuity, _by_year)

@@ -15,7 +15,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.fates import Fates, usual_days
-from mixcraft.scoring.measures import middles
+from mixcraft.scoring.measures import geometric, middles, planting_weights
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import Season
@@ -32,17 +32,17 @@ NOBODY: Names = Facts()
 def timing(evidence: Evidence) -> Judged:
     """Chances that a planting is lost to frost, cold soil, too short a season, bolting or its own cover.
 
-    A planting's points are the product of what each risk leaves; the part is shared between the mean of the plantings and the
-    worst of them.
+    A planting's points are the product of what each risk leaves; the part is their geometric mean, weighed by the ground that
+    each planting takes and in part alike, so that what is lost counts by what it is worth and none can hide.
     """
-    season, worst_share = evidence.season, constants()["timing_worst_share"]
+    season = evidence.season
     known, points, reasons = evidence.fates, np.full(len(season.plan.plantings), 100.0), []
     for rule in RULES:
         for index, risk, reason in rule(season, known):
             points[index] *= 1.0 - min(risk, 1.0)
             reasons.append(reason)
     least = float(np.min(points))
-    score = (1.0 - worst_share) * float(np.mean(points)) + worst_share * least
+    score = geometric(points, list(evidence.weight))
     worst = season.plan.plantings[int(np.argmin(points))].name
     return Judged(score, Facts(least=least), Facts(worst=(worst,)), tuple(reasons))
 
@@ -51,8 +51,8 @@ def _risk(
     season: Season, index: int, cause: str, risk: float, days: Days | None, numbers: Numbers = NOTHING, names: Names = NOBODY
 ) -> Risk:
     """A risk to a planting with the points of the part that it costs, in the mean and as the worst."""
-    worst_share = constants()["timing_worst_share"]
-    points = 100.0 * risk * ((1.0 - worst_share) / len(season.plan.plantings) + worst_share)
+    left = max(1.0 - risk, constants()["floor"] / 100.0)
+    points = 100.0 * (1.0 - left ** float(planting_weights(season.plan)[index]))
     return index, risk, Reason("timing", cause, points, (season.plan.plantings[index].name,), days, numbers, names)
 
 

@@ -1,4 +1,4 @@
-"""Yield: what the bed gives beside the same crops grown alone, each at its best density on the same bed and dates."""
+"""Yield: what the ground gives over the time that it is used, beside the same crops grown alone by good practice."""
 
 from __future__ import annotations
 
@@ -14,29 +14,41 @@ from mixcraft.scoring.registry import Judged, Part
 Floats = NDArray[np.float64]
 
 
-def yield_points(ler: Floats | float) -> Floats:
-    """Points for land equivalent ratios, of the same shape."""
+def yield_points(efficiency: Floats | float) -> Floats:
+    """Points for efficiencies of the use of land, of the same shape."""
     c = constants()
-    return np.asarray(100.0 * np.clip((ler - c["ler_none"]) / (c["ler_full"] - c["ler_none"]), 0.0, 1.0))
+    return np.asarray(100.0 * np.clip(np.asarray(efficiency) / c["land_use_full"], 0.0, 1.0))
 
 
 def yields(evidence: Evidence) -> Judged:
-    """Points for the land equivalent ratio of the middle year; plantings that give little or nothing are named."""
-    c, ler, partial = constants(), evidence.ler, evidence.partial_ler
-    middle = 0.0 if np.isnan(ler.middle) else ler.middle
+    """Points for the efficiency of the use of land in the middle year; plantings that give little or nothing are named."""
+    c = constants()
+    share, efficiency = evidence.land_use
+    middle, low, high = (float(q) for q in np.quantile(efficiency, (0.5, 0.1, 0.9)))
     score = float(yield_points(middle))
-    idle = [name for name, value in partial.items() if not np.isnan(value) and value < c["idle_share"]]
-    reasons = [Reason("yield", "idle", (100.0 - score) / (len(idle) + 1), (n,), None, Facts(share=partial[n])) for n in idle]
-    nothing = [name for name, value in partial.items() if np.isnan(value)]
-    reasons += [Reason("yield", "nothing", 100.0 / len(partial), (name,)) for name in nothing]
-    if middle < 1.0:
-        points = max(c["below_apart_least"], (100.0 - score) * c["below_apart_loss"])
-        reasons.append(Reason("yield", "less than apart", points, (), None, Facts(ler=middle)))
-    return Judged(score, Facts(ler=middle, low=ler.low, high=ler.high), Facts(), tuple(reasons))
+    gives = np.median(share, axis=0)
+    reasons = []
+    for i, planned in enumerate(evidence.season.plan.plantings):
+        food = any(h.part.food for h in planned.harvests)
+        ground = planned.stand.area_m2 / evidence.season.plan.bed.area_m2
+        due = min(ground, 1.0) * c["partial_due"]
+        points = (100.0 - score) * max(due - float(gives[i]), 0.0) / max(1.0 - middle, due, 1e-9)
+        numbers = Facts(share=float(gives[i]), ground=min(ground, 1.0))
+        if not food:
+            reasons.append(Reason("yield", "no food", points, (planned.name,), None, numbers))
+        elif gives[i] <= 0.0:
+            reasons.append(Reason("yield", "nothing", points, (planned.name,), None, numbers))
+        elif gives[i] < due * c["partial_named"]:
+            reasons.append(Reason("yield", "little", points, (planned.name,), None, numbers))
+    numbers = Facts(land_use=middle, low=low, high=high, ler=float(np.median(share.sum(axis=1))))
+    if middle < c["land_use_named"]:
+        told = sum(reason.points for reason in reasons)
+        reasons.append(Reason("yield", "ground half used", max(100.0 - score - told, 0.0), (), None, numbers))
+    return Judged(score, numbers, Facts(), tuple(reasons))
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    return yield_points(evidence.ler_by_year)
+    return yield_points(evidence.land_use[1])
 
 
 PART = Part("yield", yields, _by_year)

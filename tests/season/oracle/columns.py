@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import BURIED
-from mixcraft.season.constants import constant
 from mixcraft.season.columns import sole_density, start_leaf_m2
+from mixcraft.season.constants import constant
 from mixcraft.season.setting import Setting
 
 Floats = NDArray[np.float64]
@@ -56,7 +56,8 @@ def traits_of(setting: Setting) -> Traits:
     plants = np.array([p.stand.plants for p in plan.plantings])
     best = np.array([sole_density(p) for p in plan.plantings])
     sole = best * plan.bed.area_m2
-    all_area, all_plants = np.concatenate([area, area, np.full(len(crops), plan.bed.area_m2)]), np.concatenate([plants, plants, sole])
+    all_area = np.concatenate([area, area, np.full(len(crops), plan.bed.area_m2)])
+    all_plants = np.concatenate([plants, plants, sole])
     return Traits(
         column("canopy.k"), column("canopy.sla") / 1000.0, column("canopy.leaf_share"), column("canopy.lai_max"),
         all_area, all_plants, np.tile(best, 3),

@@ -33,8 +33,9 @@ Floats = NDArray[np.float64]
 @dataclass(frozen=True)
 class Light:
     """Light of all columns (Y, 3P) and of the mixture's leaves without the others, `alone` (Y, P), in square metres of open sky;
-    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last; `used` what of the light is used as well as weak
-    light is [m2] and `top` the share of open sky at the columns' tops, (Y, 3P)."""
+    and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last;
+    `used` what of the light is used as well as weak light is [m2] and `top` the share of open sky at the columns' tops, (Y, 3P).
+    """
 
     absorbed: Floats
     alone: Floats

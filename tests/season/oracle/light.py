@@ -27,8 +27,8 @@ class LightShares:
     """Light absorbed in square metres of open sky: multiply by PAR [MJ m-2] for MJ.
 
     `absorbed` (Y, P) in the mixture, `alone` (Y, P) by the same leaves without the others, `taken` (Y, P, P): what the
-    first planting lost to the second; its rows sum to ``alone - absorbed`` where others shade; `used` (Y, P) what of it is used as
-    well as weak light is; `top` (Y, P) share of open sky at a planting's top.
+    first planting lost to the second; its rows sum to ``alone - absorbed`` where others shade; `used` (Y, P) what of it is used
+    as well as weak light is; `top` (Y, P) share of open sky at a planting's top.
     """
 
     absorbed: Floats

@@ -1,10 +1,25 @@
-"""What is kept from one season to the next, so that it is made once."""
+"""What is kept from one plan or season to the next, so that it is made once."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from threading import Lock
 from typing import Any
+
+
+class Same:
+    """A key that is equal to itself alone: of an object that does not change and that cannot be compared quickly."""
+
+    __slots__ = ("it",)
+
+    def __init__(self, it: object) -> None:
+        self.it = it
+
+    def __hash__(self) -> int:
+        return id(self.it)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and other.it is self.it
 
 
 class Shelf:
@@ -43,5 +58,3 @@ class Shelf:
     def __setstate__(self, most: int) -> None:
         self.most, self._things, self._lock = most, {}, Lock()
 
-
-__all__ = ["Shelf"]

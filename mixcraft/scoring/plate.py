@@ -1,0 +1,106 @@
+"""The plate: what a household eats of what a bed gives, week by week, from what is fresh and from what keeps.
+
+A picking is eaten in its week or as long after as it keeps.  Nobody eats one thing alone: of one kind no more is counted in a
+week than a set share of the plate, and what stays over spoils.  So a glut counts for little and a picking every second
+week of something that keeps leaves no gap.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a household wants of a bed: `portions` a week, `kinds` of different things a week; of one kind at most the share
+    `most_of_one` of the portions counts, one share for all or one for each kind (K,)."""
+
+    portions: float
+    kinds: float
+    most_of_one: float | Floats
+
+
+@dataclass(frozen=True)
+class Eaten:
+    """What is eaten by week: `portions` (W, Y, K) by kind; `spoiled` (W, Y, K) portions that nobody ate in time, in the week in
+    which they were picked; `served` (W, Y) share of the portions wanted; `kinds` (W, Y) number of kinds on the plate, a kind of
+    which less than a portion is eaten counting as that part."""
+
+    portions: Floats
+    spoiled: Floats
+    served: Floats
+    kinds: Floats
+
+
+def eat(picked: Floats, keeps_weeks: Ints, wanted: Wanted, on: NDArray[np.bool_] | None = None) -> Eaten:
+    """Eat from what is picked, `picked` (W, Y, K) portions by week, year and kind, that keeps `keeps_weeks` (K,) whole weeks.
+
+    `on` (W,) are the weeks in which the household eats from the bed (all of them if None).  A kind that keeps 0 weeks is eaten in
+    the week of its picking or not at all.  Every week the portions are shared evenly over the kinds at hand, then what spoils
+    first is eaten first.  Mass is closed: eaten + spoiled + still in store = picked.
+    """
+    weeks, years, kinds = picked.shape
+    taken = np.zeros((weeks, years, kinds))
+    arrived = np.cumsum(picked, axis=0)
+    gone = np.zeros((years, kinds))
+    cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
+    order = np.argsort(keeps_weeks, kind="stable")
+    for week in range(weeks):
+        # what was picked more than `keeps_weeks` ago and is still here has spoiled
+        kept_from = week - 1 - keeps_weeks
+        old = np.where(kept_from >= 0, arrived[np.maximum(kept_from, 0), :, np.arange(kinds)].T, 0.0)
+        gone = np.maximum(gone, old)
+        if on is not None and not on[week]:
+            continue
+        taken[week] = share_out(arrived[week] - gone, wanted.portions, cap, order)
+        gone = gone + taken[week]
+    kinds_eaten = np.minimum(taken, 1.0).sum(axis=2)
+    served = np.minimum(taken.sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
+    return Eaten(taken, _spoiled(picked, taken, keeps_weeks), served, kinds_eaten)
+
+
+def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
+    """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
+    of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
+    most = np.minimum(np.maximum(at_hand, 0.0), cap)
+    even = np.minimum(most, even_share(most, portions)[:, None])
+    left = portions - even.sum(axis=1)
+    for kind in order:
+        more = np.minimum(most[:, kind] - even[:, kind], np.maximum(left, 0.0))
+        even[:, kind] += more
+        left = left - more
+    return even
+
+
+def even_share(most: Floats, portions: float) -> Floats:
+    """The share s (Y,) with sum(min(most, s)) = portions, `most` (Y, K); the greatest of `most` where all is too little."""
+    years, kinds = most.shape
+    rising = np.sort(most, axis=1)
+    below = np.concatenate([np.zeros((years, 1)), np.cumsum(rising, axis=1)[:, :-1]], axis=1)
+    share = (portions - below) / (kinds - np.arange(kinds))
+    fits = share <= rising
+    first = np.argmax(fits, axis=1)
+    chosen = share[np.arange(years), first]
+    return np.where(fits.any(axis=1), chosen, rising[:, -1])
+
+
+def _spoiled(picked: Floats, taken: Floats, keeps_weeks: Ints) -> Floats:
+    """Portions spoiled, put down to the week of their picking, first in first out: what was picked up to a week less what was
+    eaten while it kept.  What still keeps when the weeks end is in store and not spoiled."""
+    arrived, eaten = np.cumsum(picked, axis=0), np.cumsum(taken, axis=0)
+    weeks = len(picked)
+    spoiled = np.zeros_like(picked)
+    lost = np.zeros(picked.shape[1:])
+    for week in range(weeks):
+        last = np.minimum(week + keeps_weeks, weeks - 1)
+        by_then = eaten[last, :, np.arange(picked.shape[2])].T
+        lost_now = np.where(week + keeps_weeks < weeks, np.maximum(arrived[week] - by_then - lost, 0.0), 0.0)
+        spoiled[week] = lost_now
+        lost = lost + lost_now
+    return spoiled

@@ -1,0 +1,145 @@
+"""Cold, heat, seed in the ground and standing: what weather does to a crop beside its thermal time."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from mixcraft.crops import load_crop
+from mixcraft.crops.clock import lives_below, run_clock
+from mixcraft.crops.cold import (
+    chill_dose,
+    chilled,
+    crown_temperature,
+    felt_by_crown,
+    ground_frozen,
+    hardened_share,
+    leaf_limit,
+    snow_depth,
+)
+from mixcraft.crops.development import NEVER
+from mixcraft.crops.habits import habit_records, habits
+from mixcraft.crops.heat import setting_share, unfit, worn_out
+from mixcraft.crops.library import crop_ids
+from mixcraft.crops.seedlings import come_up, normal_seedlings
+from mixcraft.crops.standing import holds_until, standing_days
+
+DAYS = 200
+
+
+def steady(value: float, days: int = DAYS) -> NDArray[np.float64]:
+    return np.full((1, days), value)
+
+
+def test_a_crown_under_snow_by_the_formula_of_ceres_wheat() -> None:
+    """T = 2 + T (0.4 + 0.0018 (snow - 15)^2), by hand: at -20 C without snow -14.1 C, under 15 cm or more -6 C; 3 C is 3 C."""
+    air, snow = np.array([[-20.0, -20.0, -20.0, 3.0]]), np.array([[0.0, 15.0, 40.0, 0.0]])
+    assert crown_temperature(air, snow)[0] == pytest.approx([-14.1, -6.0, -6.0, 3.0])
+
+
+@given(st.floats(-40.0, 10.0), st.floats(0.0, 60.0))
+def test_snow_never_cools_a_crown(air: float, snow: float) -> None:
+    one, deep, bare = np.array([[air]]), np.array([[snow]]), np.array([[0.0]])
+    assert felt_by_crown(one, deep)[0, 0] >= felt_by_crown(one, bare)[0, 0] - 1e-9
+    assert felt_by_crown(one, bare)[0, 0] == pytest.approx(air)
+
+
+def test_snow_lies_below_freezing_and_melts_by_degree_days() -> None:
+    """20 mm at -5 C lie as 10 cm; at 2 C 6 mm (3 cm) melt a day."""
+    depth = snow_depth(np.array([[-5.0, -5.0, 2.0, 2.0, 2.0, 2.0]]), np.array([[10.0, 10.0, 5.0, 0.0, 0.0, 0.0]]))
+    assert depth[0] == pytest.approx([5.0, 10.0, 7.0, 4.0, 1.0, 0.0])
+
+
+def test_leaves_harden_in_cold_nights_and_lose_it_in_mild_ones() -> None:
+    assert hardened_share(steady(20.0)).max() == 0.0
+    assert hardened_share(steady(0.0)).min() == 1.0
+    kale = load_crop("kale")
+    warm_then_cold = np.concatenate([steady(18.0, 50), steady(1.0, 50)], axis=1)
+    limits = leaf_limit(kale, warm_then_cold)[0]
+    assert limits[49] == -3.0
+    assert limits[60] == kale["frost.grown"]
+    assert (np.diff(limits) <= 1e-9).all()
+
+
+def test_chill_ends_what_comes_from_the_tropics_and_not_what_does_not() -> None:
+    """Nights of 7 C cost basil (12 C) 5 C d each: seven of them end it, and none touches kale."""
+    green = np.ones((1, DAYS), dtype=bool)
+    dose = chill_dose(load_crop("basil"), steady(9.0), steady(5.0), green)[0]
+    assert dose[:3] == pytest.approx([5.0, 10.0, 15.0])
+    assert chilled(load_crop("basil"), steady(9.0), steady(5.0), green)[0].argmax() == 6
+    assert not chilled(load_crop("kale"), steady(9.0), steady(5.0), green).any()
+    assert not chilled(load_crop("basil"), steady(25.0), steady(15.0), green).any()
+
+
+def test_the_ground_freezes_after_days_of_frost_and_later_under_snow() -> None:
+    cold = np.concatenate([steady(3.0, 30), steady(-4.0, 60)], axis=1)
+    bare, deep = ground_frozen(cold, np.zeros_like(cold))[0], ground_frozen(cold, np.full_like(cold, 30.0))[0]
+    assert not bare[:31].any()
+    assert bare[-1]
+    assert deep.argmax() >= bare.argmax()
+
+
+def test_heat_stops_setting_spoils_leaves_and_wears_out() -> None:
+    tomato, lettuce = load_crop("tomato-cordon"), load_crop("lettuce-cos")
+    assert setting_share(tomato, steady(24.0)).min() == 1.0
+    assert setting_share(tomato, steady(29.2)).max() == pytest.approx(0.5)
+    assert setting_share(tomato, steady(33.0)).max() == 0.0
+    assert unfit(lettuce, steady(27.0)).all()
+    assert not unfit(lettuce, steady(25.0)).any()
+    green = np.ones((1, DAYS), dtype=bool)
+    assert worn_out(lettuce, steady(27.9), green)[0].argmax() == 49
+    assert not worn_out(load_crop("okra"), steady(30.0), green).any()
+
+
+def test_lettuce_comes_up_badly_in_hot_soil_and_tomatoes_not_in_cold() -> None:
+    """Harrington & Minges: 12 of 99 % at 30 C; 82 of 98 % of tomatoes at 10 C."""
+    up = np.array([10])
+    assert come_up(load_crop("lettuce-cos"), steady(30.0), 0, up)[0] == pytest.approx(12 / 99)
+    assert come_up(load_crop("tomato-bush"), steady(10.0), 0, up)[0] == pytest.approx(82 / 98)
+    assert come_up(load_crop("rosemary"), steady(2.0), 0, up)[0] == 1.0
+
+
+def test_seed_is_lost_in_cold_soil_and_not_in_warm() -> None:
+    days = np.full(DAYS, 14.0)
+    for air, comes in ((3.0, False), (12.0, True)):
+        found = run_clock(load_crop("beetroot"), "drills", 0, steady(air), steady(air - 2.0), steady(air), days)
+        assert (found.emergence[0] < NEVER) == comes
+
+
+def test_what_is_ready_stands_longer_in_the_cool() -> None:
+    opens = np.array([10])
+    cool, warm = (int(holds_until(standing_days(steady(t)), opens, 20.0)[0]) for t in (7.0, 17.0))
+    assert warm == 30
+    assert cool in (60, 61)
+
+
+def test_a_cover_does_not_shorten_a_life() -> None:
+    days = np.full(DAYS, 10.0)
+    crop = load_crop("lettuce-loose-leaf")
+    bare = run_clock(crop, "module", 0, steady(10.0), steady(6.0), steady(10.0), days)
+    warm = run_clock(crop, "module", 0, steady(15.0), steady(9.0), steady(15.0), days, open_c=steady(10.0))
+    assert warm.ready[0] < bare.ready[0]
+    assert warm.end[0] - warm.ready[0] == pytest.approx(bare.end[0] - bare.ready[0], abs=2)
+
+
+def test_roots_bulbs_and_biennials_outlive_their_tops() -> None:
+    assert all(lives_below(load_crop(name)) for name in ("garlic", "carrot-maincrop", "chard", "chives", "potato-early"))
+    assert not any(lives_below(load_crop(name)) for name in ("lettuce-cos", "broad-bean", "kale", "okra"))
+
+
+def test_habits_name_crops_of_the_library_and_none_twice() -> None:
+    seen: set[tuple[str, str]] = set()
+    for habit in habits():
+        assert habit.crops <= set(crop_ids())
+        for crop in habit.crops:
+            assert (habit.name, crop) not in seen
+            seen.add((habit.name, crop))
+    assert set(normal_seedlings()) <= set(crop_ids())
+
+
+def test_a_crop_of_a_recipe_has_the_habits_of_its_species() -> None:
+    assert habit_records("my-lettuce", "Lactuca sativa")["development.heat_above"].value == pytest.approx(23.9)
+    assert not habit_records("moss", "Bryum argenteum")

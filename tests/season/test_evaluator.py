@@ -1,0 +1,127 @@
+"""The evaluator: the same seasons as grown one by one, at the cost of what has changed; corrections used while they hold."""
+
+from __future__ import annotations
+
+import pickle
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+from cases import BEDS, case, case_garden
+from strategies import bed, garden, planting, recipe
+
+from mixcraft.recipe.model import OnDate, Recipe, Watering
+from mixcraft.season import grow as growing
+from mixcraft.season import twins as twin_runs
+from mixcraft.season.evaluator import Evaluator
+from mixcraft.season.grow import grow, normal_year
+from mixcraft.season.result import Season
+from mixcraft.season.sharing import still_hold
+
+ROUNDING = 1e-9
+
+
+def assert_same(found: Season, wanted: Season) -> None:
+    for field in fields(Season):
+        value = getattr(wanted, field.name)
+        if isinstance(value, np.ndarray):
+            assert getattr(found, field.name) == pytest.approx(value, rel=ROUNDING, abs=ROUNDING), field.name
+
+
+def mixture(radishes: float = 60.0, start: str = "04-15") -> Recipe:
+    return recipe(
+        planting("radish", "radishes", density_per_m2=radishes, start=OnDate(start)),
+        planting("lettuce-loose-leaf", "lettuces", establish="module", density_per_m2=6.0, start=OnDate("04-20")),
+        planting("carrot-maincrop", "carrots", density_per_m2=50.0, start=OnDate("04-15")),
+    )
+
+
+@pytest.mark.parametrize("voxels", [False, True], ids=["layers", "voxels"])
+@pytest.mark.parametrize("watering", ["watered", "rain"])
+def test_seasons_are_those_grown_one_by_one(watering: str, voxels: bool) -> None:
+    """Whatever has been evaluated before: more radishes, an earlier start of all, and the first recipe again."""
+    home = garden(bed(watering=Watering(watering)))
+    known = Evaluator(home, "bed", 2, 5)
+    for one in (mixture(), mixture(radishes=90.0), mixture(start="04-01"), mixture()):
+        found = known.season(one, voxels=voxels)
+        assert_same(found, grow(known.plan(one, draw=voxels), 2, 5, voxels=voxels))
+
+
+@pytest.mark.parametrize("name", [name for name, (home, _) in BEDS.items() if home == "oxford"])
+def test_one_evaluator_for_every_recipe_of_a_garden(name: str) -> None:
+    home, where = BEDS[name]
+    known = Evaluator(case_garden(home), where, 2, 5)
+    for one in (name, "alone", name):
+        settled = case(one)
+        if settled.bed.name == where:
+            assert_same(known.grow(settled, voxels=False), grow(settled, 2, 5, voxels=False))
+
+
+def test_weather_drawn_once_holds_for_every_start() -> None:
+    """With `since`, the first sowing two weeks later leaves the other plantings' weather as it was."""
+    known = Evaluator(garden(), "bed", 2, 5, since=np.datetime64("2001-01-15"))
+    early, late = (known.season(mixture(start=start), voxels=False) for start in ("04-01", "04-15"))
+    days = int((late.plan.start - early.plan.start).astype(int))
+    assert days == 14
+    assert np.array_equal(early.weather.tmean_c[:, days:], late.weather.tmean_c[:, : early.weather.days - days])
+    assert late.sole_kg[:, :, 2].sum() == pytest.approx(early.sole_kg[:, :, 2].sum(), rel=ROUNDING)
+
+
+def test_a_changed_planting_costs_its_own_twins_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    known, grown = Evaluator(garden(), "bed", 2, 5), []
+    real = twin_runs._grown
+
+    def counted(setting, columns, factor, keep):  # type: ignore[no-untyped-def]
+        grown.append(sorted((c.kind, setting.plan.plantings[c.planting].name) for c in columns))
+        return real(setting, columns, factor, keep)
+
+    monkeypatch.setattr(twin_runs, "_grown", counted)
+    for radishes in (60.0, 90.0, 60.0):
+        known.season(mixture(radishes=radishes), voxels=False)
+    assert len(grown[0]) == 6
+    assert grown[1:] == [[("lone", "radishes")]]
+
+
+def test_corrections_serve_a_neighbour_and_are_asked_again_for_another_canopy(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A few radishes more stand in the same light; three times as many, or carrots in another place, do not."""
+    known, asked = Evaluator(garden(), "bed", 2, 5), []
+    real = growing.asked_of
+    monkeypatch.setattr(growing, "asked_of", lambda *args: asked.append(1) or real(*args))
+    first = known.season(mixture())
+    assert len(asked) == 1
+    near = known.season(mixture(radishes=63.0), corrections=first.corrections)
+    assert len(asked) == 1
+    assert near.corrections is first.corrections
+    far = known.season(mixture(radishes=180.0), corrections=first.corrections)
+    assert len(asked) == 2
+    assert far.corrections is not first.corrections
+    assert near.picked_kg.sum() == pytest.approx(known.season(mixture(radishes=63.0)).picked_kg.sum(), rel=0.02)
+
+
+def test_corrections_hold_for_their_own_recipe_and_not_for_another_place() -> None:
+    known = Evaluator(garden(), "bed", 2, 5)
+    season = known.season(mixture())
+    setting, keep = normal_year(season.plan)
+    assert season.corrections is not None
+    assert still_hold(season.corrections, setting, keep)
+    fewer = replace(mixture(), plantings=mixture().plantings[1:])
+    setting, keep = normal_year(known.plan(fewer))
+    assert not still_hold(season.corrections, setting, keep)
+
+
+def test_evaluator_and_season_pickle() -> None:
+    known = Evaluator(garden(), "bed", 2, 5)
+    season = known.season(mixture())
+    again = pickle.loads(pickle.dumps(known)).season(mixture())
+    assert_same(again, season)
+    assert_same(pickle.loads(pickle.dumps(season)), season)
+
+
+def test_threads_may_use_one_evaluator() -> None:
+    known = Evaluator(garden(), "bed", 2, 5)
+    many = [40.0 + 5.0 * n for n in range(8)]
+    with ThreadPoolExecutor(4) as pool:
+        found = list(pool.map(lambda n: known.season(mixture(radishes=n), voxels=False), many))
+    for radishes, season in zip(many, found, strict=True):
+        assert_same(season, Evaluator(garden(), "bed", 2, 5).season(mixture(radishes=radishes), voxels=False))

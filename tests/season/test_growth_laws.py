@@ -1,0 +1,160 @@
+"""The laws of growth in mixtures, each by itself: light use, young leaf, shade, climbers, nitrogen, walls."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from strategies import bed, grown, planned, planting
+
+from mixcraft.crops import load_crop
+from mixcraft.recipe.model import Feeding, Obstacle, OnDate, Planting
+from mixcraft.season.columns import start_leaf_m2
+from mixcraft.season.course import brightness, reference_use
+from mixcraft.season.dilution import dilution
+from mixcraft.season.grow import grow
+from mixcraft.season.kernel_light import use_in_layer
+from mixcraft.season.kernel_nitrogen import critical_share
+from mixcraft.season.nitrogen import compost_litres, nitrogen_need
+from mixcraft.season.open_sky import ground_of_open_sky, kept_of_open_sky, sun_hours
+from mixcraft.season.result import Season
+
+START = OnDate("05-15")
+YEARS = 2
+PERCENT, ROUNDING = 0.01, 1e-9
+
+
+def test_the_use_of_a_layer_is_the_integral_of_the_leaf() -> None:
+    """The closed form against a fine sum over the layer; and weak light is used in full."""
+    lit, depth = 1.3, 2.0
+    s = (np.arange(200_000) + 0.5) / 200_000 * depth
+    light = lit * np.exp(-s)
+    summed = float((light / (1.0 + light)).mean() * depth / lit)
+    assert use_in_layer(lit, 1.0, -np.expm1(-depth)) == pytest.approx(summed, rel=1e-6)
+    assert use_in_layer(0.0, 0.7, 0.5) == pytest.approx(0.35)
+
+
+def test_layers_one_below_the_other_are_one_layer() -> None:
+    upper, lower = 0.6, 0.9
+    both = use_in_layer(1.1, 1.0, -np.expm1(-(upper + lower)))
+    parts = use_in_layer(1.1, 1.0, -np.expm1(-upper)) + use_in_layer(1.1, np.exp(-upper), -np.expm1(-lower))
+    assert parts == pytest.approx(both, rel=ROUNDING)
+
+
+def test_maize_uses_strong_light_better_than_lettuce() -> None:
+    """C4 against C3: half saturated at 149 and 80 W of PAR to the square metre of leaf (WOFOST crop files)."""
+    maize, lettuce = load_crop("popcorn"), load_crop("lettuce-loose-leaf")
+    assert float(brightness(maize, 9.0, 15.0)) / maize["canopy.k"] < float(brightness(lettuce, 9.0, 15.0)) / lettuce["canopy.k"]
+    assert reference_use(maize) > reference_use(lettuce)
+
+
+def light_use(light: float) -> float:
+    season = grow(planned(planting("lettuce-loose-leaf", start=START)), YEARS, 5, cyclic=True, light=light)
+    return float(season.growth_g.sum() / season.absorbed_mj.sum())
+
+
+def test_a_shaded_crop_uses_its_light_better() -> None:
+    """A fifth to a half more at half the light (Sinclair & Muchow 1999; shaded forages 40 % more, Druille and others 2020)."""
+    assert 1.15 < light_use(0.5) / light_use(1.0) < 1.6
+
+
+def test_young_leaf_grows_by_temperature_alone() -> None:
+    """Until leaf area index 0.75 (Spitters & Schapendonk 1990) half the light makes no difference to the leaf."""
+    plan = planned(planting("beetroot", start=START))
+    leaf = [grow(plan, YEARS, 5, cyclic=True, light=light).leaf_m2[:, :, 0] for light in (1.0, 0.5)]
+    area = 2.0
+    young = (leaf[0] > 0.0) & (leaf[0] / area < 0.7)
+    first = np.logical_and.accumulate(young | (leaf[0] == 0.0), axis=0) & young
+    assert first.any()
+    assert leaf[1][first] == pytest.approx(leaf[0][first], rel=1e-6)
+
+
+@pytest.mark.parametrize(("crop", "low_cm2", "high_cm2"), [("bean-bush", 5, 15), ("popcorn", 3, 10), ("beetroot", 0.5, 2.5)])
+def test_the_first_leaf_is_that_of_seedlings(crop: str, low_cm2: float, high_cm2: float) -> None:
+    """AquaCrop's cover of a seedling: dry bean 10, maize 6.5, sugar beet 1 cm2."""
+    way = "stations" if crop == "popcorn" else "drills"
+    first = start_leaf_m2(planned(planting(crop, establish=way, start=START)).plantings[0])
+    assert low_cm2 <= 1e4 * first <= high_cm2
+
+
+def beans(support: bool, *others: Planting) -> Season:
+    kind = {"support": "trellis", "support_height_m": 2.0} if support else {}
+    climbing = planting("bean-climbing", "beans", start=START, establish="stations", **kind)
+    return grown(climbing, *others, years=YEARS, where="Rome")
+
+
+def test_climbers_sprawl_where_nothing_holds_them() -> None:
+    free, held = beans(False), beans(True)
+    assert free.height_m.max() <= 0.4 + ROUNDING
+    assert held.height_m.max() > 1.5
+    assert free.planting_kg().mean() < 0.97 * held.planting_kg().mean()
+
+
+def test_corn_is_a_pole_for_beans() -> None:
+    corn = planting("sweet-corn", "corn", start=OnDate("05-01"), establish="stations")
+    season = beans(False, corn)
+    tall = season.height_m[:, :, 0] > 1.0
+    assert tall.any()
+    assert (season.height_m[:, :, 0] <= np.maximum(season.height_m[:, :, 1].max(), 0.4) + ROUNDING).all()
+
+
+def test_a_lower_plant_goes_on_under_closed_leaf() -> None:
+    """With the leaf above at its limit, what stands below still grows by the light that it gets."""
+    corn = planting("sweet-corn", "corn", start=OnDate("05-01"), establish="stations")
+    below = planting("spinach", "below", start=OnDate("06-20"), establish="drills")
+    season = grown(corn, below, years=YEARS)
+    leaf = season.leaf_m2[:, 0, 1]
+    up = np.nonzero(leaf > 0.0)[0]
+    assert leaf[up[0] : up[0] + 30].max() > 2.0 * leaf[up[0]]
+
+
+def test_critical_nitrogen_is_that_of_the_papers() -> None:
+    """Maize 3.40 W^-0.37 (Plenet & Lemaire 2000): 1.45 % at 10 t/ha; C3 crops 4.8 W^-0.34: 2.19 % (Lemaire & Gastal 1997)."""
+    assert critical_share(1000.0, *dilution(load_crop("popcorn"))) == pytest.approx(0.0145, abs=0.0001)
+    assert critical_share(1000.0, *dilution(load_crop("okra"))) == pytest.approx(0.0219, abs=0.0001)
+    assert critical_share(50.0, 4.8, 0.34) == pytest.approx(0.048)
+
+
+def fed(crop: str, feeding: Feeding, soil: str = "sand") -> Season:
+    one = bed(soil=soil, feeding=feeding)
+    return grown(planting(crop, start=OnDate("05-01"), establish=load_crop(crop).establish[0]), one=one, years=YEARS)
+
+
+def test_a_hungry_bed_gives_less_and_asks_for_compost() -> None:
+    poor, rich = (fed("celery", Feeding(kind)) for kind in ("none", "usual"))
+    assert poor.planting_kg().mean() < 0.9 * rich.planting_kg().mean()
+    need = nitrogen_need(poor)
+    assert need.lacked > 0.5
+    assert need.compost_l_m2 > 5.0
+    assert need.compost_l_m2 == pytest.approx(compost_litres(need.wanted - need.fixed - need.soil))
+
+
+def test_legumes_feed_themselves() -> None:
+    poor, rich = (fed("bean-bush", Feeding(kind)) for kind in ("none", "usual"))
+    assert poor.planting_kg().mean() > 0.95 * rich.planting_kg().mean()
+    assert poor.nitrogen[:, 0, 1].min() > 1.0
+
+
+def test_no_nitrogen_is_made() -> None:
+    """What plantings take together is no more than soil and feeding bring."""
+    one = bed(soil="sand", feeding=Feeding("none"))
+    names = ("beetroot", "kale", "celery")
+    season = grown(*(planting(n, n, start=START, establish=load_crop(n).establish[0]) for n in names), one=one, years=YEARS)
+    area = np.array([p.stand.area_m2 for p in season.plan.plantings])
+    taken = (season.nitrogen[:, :, 0] @ area) / one.area_m2
+    assert (taken <= nitrogen_need(season).soil * (1.0 + PERCENT)).all()
+
+
+def test_behind_a_wall_the_share_is_that_of_the_open_sky() -> None:
+    """A wall of 5 m, 1 m to the south: about a third of the light, and no sun about noon in spring."""
+    item = planting("lettuce-loose-leaf", start=OnDate("04-15"))
+    open_bed = bed(3.0, 1.2, heading_deg=90.0)
+    walled = replace(open_bed, obstacles=(Obstacle("south", 1.0, 5.0),))
+    free, behind = (planned(item, one=one) for one in (open_bed, walled))
+    leaf, height = np.array([3.0]), np.array([0.25])
+    assert ground_of_open_sky(free, 0, 0.5) == pytest.approx(1.0)
+    assert 0.2 < kept_of_open_sky(behind, 0, 0.5, leaf, height)[0] < 0.5
+    assert kept_of_open_sky(free, 0, 0.5, leaf, height)[0] == 1.0
+    assert sun_hours(free, 0).mean() == pytest.approx(13.7, abs=0.2)
+    assert 1.0 < sun_hours(behind, 0).mean() < 7.0
