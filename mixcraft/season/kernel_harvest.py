@@ -74,18 +74,22 @@ def thin(day: int, c: int, dates: Record, state: Table, traits: Table, picks: Ta
 
 
 @compiled
-def share_pulled(day: int, row: Record, window: Record) -> float:
-    """Share of the plants that are pulled today: all at once, or evenly over what is left of the window, on the last day what is
-    left."""
-    return 1.0 if row.at_once == 1 else 1.0 / max((window.closes - day) // int(row.interval) + 1, 1)
-
-
-@compiled
 def too_small(row: Record, basket: Record, state: Record, traits: Record) -> bool:
     """Whether the plants that stand are too small: below the least size that counts as a harvest, or where they are pulled over
     time, the largest first, not one of them near it."""
     least = row.least * (1.0 if row.at_once == 1 else FIRST_OF_SIZE)
     return least > 0.0 and standing(row, basket, state) < least * traits.plants * basket.left
+
+
+@compiled
+def share_pulled(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
+    """Share of the plants that are pulled today: all at once, or evenly over what is left of the window, on the last day what is
+    left; none while they are too small, unless it is the last day."""
+    steps = (window.closes - day) // int(row.interval) + 1
+    last = day >= window.closes if row.at_once == 1 else steps <= 1
+    if not last and too_small(row, basket, state, traits):
+        return 0.0
+    return 1.0 if row.at_once == 1 else 1.0 / steps
 
 
 @compiled
@@ -96,14 +100,6 @@ def again(day: int, row: Record, basket: Record) -> None:
 
 
 @compiled
-def waits(day: int, row: Record, window: Record, small: bool) -> bool:
-    """Whether plants that are too small are left standing: until the last day."""
-    if row.at_once == 1:
-        return small and day < window.closes
-    return small and share_pulled(day, row, window) < ALL
-
-
-@compiled
 def pick_with_main(
     h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table
 ) -> float:
@@ -111,10 +107,8 @@ def pick_with_main(
     main, c = picks[h].main, picks[h].column
     if not baskets[main].next <= day <= windows[main, year].closes:
         return 0.0
-    if waits(day, picks[main], windows[main, year], too_small(picks[main], baskets[main], state[c], traits[c])):
-        return 0.0
-    grams = standing(picks[h], baskets[h], state[c])
-    return grams * share_pulled(day, picks[main], windows[main, year])
+    share = share_pulled(day, picks[main], windows[main, year], baskets[main], state[c], traits[c])
+    return standing(picks[h], baskets[h], state[c]) * share
 
 
 @compiled
@@ -123,21 +117,20 @@ def pick_whole(
 ) -> float:
     """Whole plants; a side part pulled by itself leaves them standing.  What is too small waits, and on the last day is no
     harvest."""
-    c, share = picks[h].column, share_pulled(day, picks[h], windows[h, year])
-    small = too_small(picks[h], baskets[h], state[c], traits[c])
-    if waits(day, picks[h], windows[h, year], small):
-        if picks[h].at_once == 0:
-            baskets[h].next = day + 1
+    c = picks[h].column
+    share = share_pulled(day, picks[h], windows[h, year], baskets[h], state[c], traits[c])
+    if share == 0.0:
         return 0.0
+    small = too_small(picks[h], baskets[h], state[c], traits[c])
     grams = standing(picks[h], baskets[h], state[c]) * share
     again(day, picks[h], baskets[h])
     baskets[h].left *= 1.0 - share
-    if small:
-        baskets[h].small += grams
-        grams = 0.0
     if picks[h].pool == SIDE:
         baskets[h].pool *= 1.0 - share
         return grams
+    if small:
+        baskets[h].small += grams
+        grams = 0.0
     shrink(c, 1.0 - share, state, picks, baskets)
     if picks[h].ends == 1 and share >= ALL:
         state[c].done = 1
@@ -148,14 +141,14 @@ def pick_whole(
 def pick_head(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
     """A head cut from plants that stay for their side shoots; one that is too small waits, and on the last day is no harvest."""
     small = too_small(row, basket, state, traits)
-    if waits(day, row, window, small):
+    if small and day < window.closes:
         return 0.0
     grams = standing(row, basket, state)
+    state.organ = 0.0
+    basket.next = NEVER
     if small:
         basket.small += grams
         grams = 0.0
-    state.organ = 0.0
-    basket.next = NEVER
     return grams
 
 

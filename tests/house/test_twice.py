@@ -34,6 +34,7 @@ def calls() -> dict[str, Callable[[], Any]]:
         "plan": lambda: [p.start for p in mixcraft.plan(recipe, garden, "long bed").plantings],
         "with_repairs": lambda: [r.repair for r in mixcraft.with_repairs(mixcraft.score(season)).reasons],
         "grow": lambda: mixcraft.grow(recipe, garden, "long bed", years=2).picked_kg.sum(),
+        "evaluator": lambda: mixcraft.evaluator(garden, "long bed", years=2).season(recipe).picked_kg.sum(),
         "interactions": lambda: sorted(mixcraft.interactions(season).edges(keys=True)),
         "score": lambda: mixcraft.score(season).overall,
         "press_card": lambda: mixcraft.press_card(season, mixcraft.score(season)),

@@ -24,10 +24,6 @@ Take = Callable[[int, int, NDArray[np.bool_], State], Floats]
 """(harvest, day, years in which it is due (Y,), state) -> dry mass [g] (Y,); changes the state."""
 
 
-WHOLE = 1.0 - 1e-9
-"""A share from which on nothing is left."""
-
-
 class Harvest:
     """Picking: which harvest takes what from which column on which day.
 
@@ -48,6 +44,9 @@ class Harvest:
         self.pool = np.zeros((setting.weather.years, 3 * h))
         self.first_mass = np.zeros_like(self.pool)
         self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
+        whole = [x.method in ("once", "pull") and x.part.pool != "side" for x in plans]
+        least = [x.part.number("market_least", 0.0) * w for x, w in zip(plans, whole, strict=True)]
+        self.least = np.tile(least, 3) * self.dry
         self.left = np.ones_like(self.pool)
         self.frost = np.tile(setting.by_planting("death"), (1, 3))
         unripe = np.stack([course.daily.unripe for course in setting.courses], axis=-1).transpose(1, 0, 2)
@@ -185,59 +184,50 @@ class Harvest:
         self.count[:, i] += now
         self.next[:, i] = np.where(now, day + int(self.interval[i]), self.next[:, i])
 
-    def _share(self, i: int, day: int) -> Floats:
-        """Share of what still stands that is pulled: all, or evenly over what is left of the window, (Y,)."""
-        if self.plans[i].method == "once":
-            return np.ones(len(self.closes))
-        return np.asarray(1.0 / np.maximum((self.closes[:, i] - day) // int(self.interval[i]) + 1, 1))
-
-    def _least_g(self, i: int) -> float:
-        """Dry mass that a plant must have to count as a harvest: on the way to it where plants are pulled, the largest first."""
-        part = self.plans[i].part
-        if part.pool == "side" or "market_least" not in part.records:
-            return 0.0
-        least = self.dry[i] * part.number("market_least") / constant("attained")
-        return float(least * (1.0 if self.plans[i].method == "once" else constant("first_of_size")))
-
-    def _small(self, i: int, day: int, state: State) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-        """Years in which the plants are too small, and those in which they wait for it: not on the last day, (Y,) each."""
-        least = self._least_g(i) * self.traits.plants[self.column[i]] * self.left[:, i]
-        small = (self._standing(i, state) < least) & (self._least_g(i) > 0.0)
-        once = self.plans[i].method == "once"
-        return small, small & ((day < self.closes[:, i]) if once else self._share(i, day) < WHOLE)
-
     def _with_main(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         main = self.mains[int(self.column[i])]
         due = (day >= self.next[:, main]) & (day <= self.closes[:, main]) & (self.opens[:, main] < NEVER)
-        due &= ~self._small(main, day, state)[1]
-        return np.asarray(np.where(now & due, self._standing(i, state) * self._share(main, day), 0.0))
+        share, _ = self._share(main, day, state)
+        return np.asarray(np.where(now & due, self._standing(i, state) * share, 0.0))
+
+    def _share(self, i: int, day: int, state: State) -> tuple[Floats, NDArray[np.bool_]]:
+        """Share of the plants pulled today (Y,), none while they are too small before the last day; and whether they are."""
+        once = self.plans[i].method == "once"
+        steps = (self.closes[:, i] - day) // int(self.interval[i]) + 1
+        least = self.least[i] * (1.0 if once else constant("first_of_size")) * self.traits.plants[self.column[i]]
+        small = (least > 0.0) & (self._standing(i, state) < least * self.left[:, i])
+        last = day >= self.closes[:, i] if once else steps <= 1
+        share = np.ones(len(steps)) if once else 1.0 / np.maximum(steps, 1)
+        return np.where(small & ~last & (i not in self._tops()), 0.0, share), small
+
+    def _tops(self) -> set[int]:
+        """Harvests that come with a main part, which have no least size of their own."""
+        return {i for i in range(len(self.plans)) if self._accompanies(i)}
 
     def _pull(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
-        """Whole plants: all at once, or evenly over the window; on the last day what is left.  What is too small waits, and on
-        the last day is no harvest.
+        """Whole plants: all at once, or evenly over the window; on the last day what is left.
 
         A head whose plants stay for their side shoots is cut alone.
         """
-        c, share = int(self.column[i]), self._share(i, day)
-        small, waits = self._small(i, day, state)
-        if self.plans[i].method != "once":
-            self.next[:, i] = np.where(now & waits, day + 1, self.next[:, i])
-        now = now & ~waits
-        grams = np.where(now & ~small, self._standing(i, state) * share, 0.0)
+        c = int(self.column[i])
+        share, small = self._share(i, day, state)
+        now = now & (share > 0.0)
+        grams = np.where(now, self._standing(i, state) * share, 0.0)
         keep = np.where(now, 1.0 - share, 1.0)
-        if c in self.shooting and self.mains[c] == i:
-            state.organ[:, c] *= keep
-            self.next[:, i] = np.where(now, NEVER, self.next[:, i])
-            return np.asarray(grams)
         self.left[:, i] *= keep
         if self.plans[i].part.pool == "side":
             self.pool[:, i] *= keep
             self._advance(i, day, now)
             return np.asarray(grams)
+        grams = np.where(small, 0.0, grams)
+        if c in self.shooting and self.mains[c] == i:
+            state.organ[:, c] *= keep
+            self.next[:, i] = np.where(now, NEVER, self.next[:, i])
+            return np.asarray(grams)
         self._shrink(c, keep, state)
         self._advance(i, day, now)
         if self.mains.get(c) == i:
-            state.done[:, c] |= now & (share >= WHOLE)
+            state.done[:, c] |= now & (share >= 1.0 - 1e-9)
         return np.asarray(grams)
 
     def _leaf(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
