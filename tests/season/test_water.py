@@ -301,7 +301,7 @@ def test_twins_know_no_neighbours() -> None:
 
 def test_what_is_planted_out_is_watered_in() -> None:
     """A can of 10 litres to the square metre on the day and on the planting's share of the bed; seed gets none."""
-    half = Strip((Span(0.0, True), Span(0.5, True)))
+    half = Strip(x=(Span(0.0, True), Span(0.5, True)))
     item = planting("lettuce-cos", establish="module", count=24, where=half, start=OnDate("06-15"))
     one = bed(watering=Watering("rain"))
     for establish, gift in (("module", 5.0), ("stations", 0.0)):
