@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import DORMANT
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.calendar import YEAR, Almanac, almanac
 from mixcraft.recipe.model import After, Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
@@ -113,6 +114,9 @@ def options(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: boo
     if not found:
         return ()
     best = max(o.total_kg_m2 for o in found)
+    published = crop.records["harvest.yield_sole"]
+    if best < constant("suits_share") * (published.value if published.low is None else published.low):
+        return ()
     good = [o for o in found if o.total_kg_m2 >= constant("start_best") * best]
     kept = int(constant("starts_kept"))
     if len(good) > kept:
@@ -126,6 +130,7 @@ def in_season(crop: Crop, day: int, sky: Almanac) -> bool:
         return True
     tender = crop["frost.seedling"] >= constant("tender_c")
     least = constant("tender_weeks") if tender else -constant("hardy_weeks")
+    least -= constant("dormant_weeks") if trial_way(crop) in DORMANT else 0.0
     frost = sky.last_spring_frost_late if tender else sky.last_spring_frost
     return day >= (sky.last_spring_frost if frost is None else frost) + 7 * least
 
