@@ -154,7 +154,7 @@ class Model:
         options = self.task.options
         for o, tall in enumerate(options):
             for p, low in enumerate(options):
-                if tall.height_m - low.height_m < constant("shadow_tolerated_m") or not _meet(tall.tall_weeks, low.weeks):
+                if tall.height_m - low.height_m < constant("shadow_tolerated_m") or not meet(tall.tall_weeks, low.weeks):
                     continue
                 for front, behind in self.task.ground.beyond:
                     self.model.add_bool_or(~self.at[o][front], ~self.at[p][behind])
@@ -325,7 +325,8 @@ def trellis_m2(option: Option, ground: Ground) -> float:
     return along * min(max(option.crop["spacing.between_rows"] / 100.0, TRELLIS_DEPTH_M), WIDEST_TRELLIS_ROW_M)
 
 
-def _meet(a: range, b: range) -> bool:
+def meet(a: range, b: range) -> bool:
+    """Whether two ranges have a week in common."""
     return a.start < b.stop and b.start < a.stop
 
 
@@ -341,6 +342,7 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         crops = {p.option.crop.id for p in other.placed}
         same = [made.crops[crop] for crop in crops if crop in made.crops]
         made.model.add(sum(same) <= max(len(crops) - 3, 0))
+    _hint(made)
     solver = _solver(made, seed, work, workers)
     status = solver.solve(made.model)
     if status == made.cp.INFEASIBLE:
@@ -357,8 +359,24 @@ def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
     solver.parameters.random_seed = seed
     solver.parameters.num_workers = workers
     solver.parameters.max_deterministic_time = work
+    solver.parameters.symmetry_level = 0
+    solver.parameters.cp_model_probing_level = 0
     solver.parameters.relative_gap_limit = constant("stop_gap")
     return solver
+
+
+def _hint(made: Model) -> None:
+    """Begin with the greedy choice."""
+    from .greedy import greedy
+
+    begin = {p.option.key: p.cells for p in greedy(made.task)}
+    for o, option in enumerate(made.task.options):
+        cells = begin.get(option.key, ())
+        made.model.add_hint(made.used[o], bool(cells))
+        for c, here in enumerate(made.at[o]):
+            made.model.add_hint(here, c in cells)
+        if made.climbs[o] is not None:
+            made.model.add_hint(made.climbs[o], False)
 
 
 def _placed(made: Model, solver: Any) -> tuple[Placed, ...]:

@@ -26,7 +26,7 @@ from .ground import ground_of
 from .search import Budget, Climb, Step, Told, Trial
 
 TIME_S = 30.0
-DIFFERENT = 3
+DIFFERENT = 2
 """Choices that are made and improved, at least; the best of them is the design."""
 
 
@@ -104,7 +104,7 @@ def _begun(
     for n in range(count):
         told("choosing", n, count, 0.0)
         try:
-            choices.append(choose(task, seed + n, seconds * constant("model_time") / count, apart_from=choices))
+            choices.append(choose(task, seed + n, max(1.0, seconds * constant("model_time") / count), apart_from=choices))
         except (Clash, TimeoutError):
             if not choices:
                 raise
