@@ -169,5 +169,5 @@ def rested(crop: Crop, bed: Bed) -> bool:
     return True
 
 
-__all__ = ["Clash", "Demand", "Design", "allowed", "candidates", "compose", "rested", "task_of", "YEAR"]
+__all__ = ["YEAR", "Clash", "Demand", "Design", "allowed", "candidates", "compose", "rested", "task_of"]
 _ = (Callable, Sequence)

@@ -69,7 +69,7 @@ def _free(task: Task, placed: list[Placed]) -> Iterator[tuple[int, int]]:
         late = option.month_day not in days and len(days) >= brief.effort.sowing_days
         more = option.crop.id not in crops and len(crops) >= brief.most_crops
         tall = brief.height_limit_m is not None and option.height_m > brief.height_limit_m
-        if option.key in used or late or more or tall or brief.effort.transplants is not None and option.establish == "module":
+        if option.key in used or late or more or tall or (brief.effort.transplants is not None and option.establish == "module"):
             continue
         for cell in range(ground.count):
             fits = 1000 * ground.area_m2(cell) >= round(1000 * min(1.0 / option.density, 0.9 * widest))
