@@ -6,6 +6,7 @@ Day 0 is 1 January in the northern hemisphere and 1 July in the southern, so tha
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,7 +46,7 @@ class Almanac:
     last_spring_frost_late: int | None
     first_autumn_frost_early: int | None
 
-    @property
+    @cached_property
     def snow_cm(self) -> Floats:
         """Snow on the ground in the normal year [cm], (1, `SEARCH_DAYS`)."""
         return snow_depth(self.weather.tmean_c, self.weather.rain_mm)
