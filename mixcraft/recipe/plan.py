@@ -171,7 +171,7 @@ def plan(
     bed = garden.bed(bed_name)
     faults: list[Fault] = []
     sky = almanac(garden.place)
-    keep = Shelf() if keep is None else keep
+    keep = sky.keep if keep is None else keep
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep)[0])
     grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
     stands = stands_of(sown, bed, grid, faults, draw=draw)
