@@ -95,7 +95,8 @@ def test_scores_of_any_mixture(mixture: tuple[Planting, ...]) -> None:
     for reason in result.reasons:
         assert reason.part in PARTS
         assert reason_sentence(reason).endswith(".")
-        assert reason_sentence(reason)[0].isupper() or reason_sentence(reason).startswith(tuple(names))
+        opening = reason_sentence(reason)[0]
+        assert opening.isupper() or opening.isdigit() or reason_sentence(reason).startswith(tuple(names))
         assert "nan" not in reason_sentence(reason)
         assert set(reason.plantings) <= names
         assert reason.points >= 0.0
@@ -145,12 +146,12 @@ def test_a_garden_sets_its_own_weights() -> None:
 
 
 def test_canopy_is_full_without_neighbours_and_names_who_takes_the_light() -> None:
-    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("07-05"))
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("07-20"))
     corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=12.0, start=OnDate("05-05"))
     alone, mixed = scored(lettuce), scored(corn, lettuce)
     assert alone.part("canopy").score == pytest.approx(100.0)
     assert said(alone, "canopy") == []
-    assert mixed.kept["lettuce"] < 0.75
+    assert mixed.kept["lettuce"] < 0.6
     assert mixed.part("canopy").score < 100.0
     reason = next(r for r in said(mixed, "canopy") if r.plantings[0] == "lettuce")
     assert reason.edge == ("corn", "lettuce", "takes light")
