@@ -61,4 +61,4 @@ def test_judged_weeks_by_hand() -> None:
     weeks = judged_weeks(8, (40, 69))
     assert (weeks.before, weeks.total, np.nonzero(weeks.wanted)[0].tolist()) == (0, 10, [6, 7, 8, 9])
     spread = judged_weeks(2, (-7, 20)).spread(np.array([5.0, 6.0]))
-    assert spread.tolist() == [0.0, 5.0, 6.0]
+    assert spread.tolist() == [0.0, 5.0, 6.0, 0.0]
