@@ -102,7 +102,7 @@ def test_light_in_voxels_goes_to_whoever_stands_in_the_way() -> None:
     """From south to north: corn, then lettuce, then radish.  What the lettuce loses goes to the corn, not to the radish."""
     thirds = [Strip(x=(Span(i / 3, True), Span((i + 1) / 3, True))) for i in range(3)]
     mixture = (
-        replace(CORN, where=thirds[0]), replace(LETTUCE, where=thirds[1]),
+        replace(CORN, where=thirds[0]), replace(LETTUCE, where=thirds[1], start=OnDate("07-10")),
         planting("radish", "radish", thirds[2], OnDate("06-20")),
     )  # fmt: skip
     season = grown(*mixture, one=bed(1.5, 1.2, heading_deg=0.0), voxels=True)
