@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from mixcraft.recipe.density import usual_range
-from mixcraft.recipe.plan import Planned, Plan
+from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.season.result import Season
 

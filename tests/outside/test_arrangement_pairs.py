@@ -4,7 +4,7 @@ put the better one ahead by five points.  Nothing of the score is fitted to a pa
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +25,7 @@ WANTED = 0.95
 NOT_YET: dict[str, str] = {}
 
 
-@lru_cache(maxsize=None)
+@cache
 def lead(number: int, folder: Path) -> float:
     """Points by which the better side of a pair leads; a side that is refused has none."""
     points = {}
