@@ -20,7 +20,7 @@ from mixcraft.recipe.edits import changes_between
 from mixcraft.recipe.model import Recipe
 from mixcraft.scoring.model import Reason, Repair, Score, StripWeek
 from mixcraft.scoring.repairs import text_edits
-from mixcraft.scoring.telling import counted_from, is_idle, risky, told_weeks, wandering
+from mixcraft.scoring.telling import is_idle, risky, told_weeks, wandering
 from mixcraft.season.daylight import MonthLight
 from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
@@ -124,9 +124,6 @@ def _strip_lines(score: Score) -> list[str]:
             lines.append(_week_line(run[0], most))
     for gap in score.gaps:
         lines.append(f"  Gap of {weeks_words(gap.weeks)}: {_day(gap.start)} to {_day(gap.end)}")
-    later = counted_from(score)
-    if later is not None:
-        lines.append(f"  Wanted weeks are counted from {_day(later[0])}, {weeks_words(later[1])} after the first start")
     return [*lines, *_wandering_lines(score)]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from .layout import Grid, reach_m
@@ -33,7 +34,7 @@ def standing_density(planned: Planned, grid: Grid) -> float:
     if points is None or len(points) == 0:
         return planned.density_per_m2
     x, y = grid.centres()
-    reach = max(reach_m(planned.planting.crop), 0.71 * max(grid.dx_m, grid.dy_m))
+    reach = max(reach_m(planned.planting.crop), math.hypot(grid.dx_m, grid.dy_m) / 2.0)
     apart = (x[..., None] - points[:, 0]) ** 2 + (y[..., None] - points[:, 1]) ** 2
     ground = float((apart.min(axis=-1) <= reach**2).sum()) * grid.cell_m2
     return planned.stand.plants / max(ground, planned.stand.area_m2)

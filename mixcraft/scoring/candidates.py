@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 import numpy as np
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.library import index
 from mixcraft.files import format_quantity
-from mixcraft.files.facts import Facts, Names, Numbers
+from mixcraft.files.facts import Facts, Names
 from mixcraft.recipe.model import (
-    After,
     AtEvent,
     AtTrellis,
     AutumnFrost,
@@ -34,6 +33,7 @@ from mixcraft.season.result import Season
 
 from .constants import constants
 from .model import Reason
+from .remedies import Candidate, in_goes, left_out, off_the_spot, other_crop, other_end, thin_itself
 
 MONTH_DAY = slice(5, 10)
 """Where the month and day stand in an ISO date."""
@@ -41,18 +41,6 @@ EARLIER_WEEKS, LATER_WEEKS = (-2, -4), (2, 4, 6)
 """Weeks by which a start is moved.  Common practice, no source."""
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
-
-
-@dataclass(frozen=True)
-class Candidate:
-    """A changed recipe with the facts of the change; `moves` when it matters where on the bed plants stand."""
-
-    recipe: Recipe
-    kind: str
-    plantings: tuple[str, ...]
-    numbers: Numbers = field(default_factory=Facts)
-    names: Names = field(default_factory=Facts)
-    moves: bool = False
 
 
 Maker = Callable[[Reason, Season], Iterator[Candidate]]
@@ -219,20 +207,9 @@ def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
             yield Candidate(changed, "pull", (planting.name,))
 
 
-def _drop(reason: Reason, season: Season) -> Iterator[Candidate]:
-    """Leave out a planting that hardly earns its place."""
-    recipe = season.plan.recipe
-    if not reason.plantings or len(recipe.plantings) < 2:
-        return
-    name = reason.plantings[0]
-    awaited = any(isinstance(p.start, After) and p.start.planting == name for p in recipe.plantings)
-    rest = tuple(p for p in recipe.plantings if p.name != name)
-    if not awaited and len(rest) < len(recipe.plantings):
-        yield Candidate(replace(recipe, plantings=rest), "drop", (name,))
-
-
 MAKERS: dict[str, tuple[Maker, ...]] = {
-    "canopy": (_thin_taker, _move_trellis), "timing": (_later, _uncover, _warmer_cover),
-    "continuity": (_bridge, _spread_harvest), "yield": (_drop,),
+    "canopy": (_thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out),
+    "timing": (_later, _uncover, _warmer_cover, other_crop), "continuity": (_bridge, _spread_harvest, in_goes, other_crop),
+    "families": (other_crop, left_out), "yield": (left_out, other_crop),
 }  # fmt: skip
 """What is tried against the reasons of a part."""

@@ -18,7 +18,7 @@ from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .fates import Fates, fates
-from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, middles, planting_weights
+from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
 from .model import Gap, StripWeek
 from .plate import Eaten, Wanted, eat
 from .portions import Kind, kinds_of, portions_of, wanted_of
@@ -175,7 +175,7 @@ class Evidence:
         first = min(p.start for p in plan.plantings)
         whole = np.maximum((np.array([p.start for p in plan.plantings]) + self.season.field_days()).max(axis=1) - first, 1.0)
         days = np.array([r.days for r in known])
-        return share, 0.5 * share.sum(axis=1) + 0.5 * (share * np.minimum(days, whole[:, None])).sum(axis=1) / whole
+        return share, land_use_efficiency(share, days, whole)
 
     @cached_property
     def food_kg(self) -> Floats:

@@ -109,6 +109,16 @@ def area_time_equivalence_ratio(mixture: Floats, sole: Floats, sole_days: Floats
     return np.asarray((ratios * sole_days).sum(axis=-1) / mixture_days)
 
 
+def land_use_efficiency(share: Floats, sole_days: Floats, mixture_days: Floats) -> Floats:
+    """Mean of the land equivalent ratio and the area-time equivalence ratio (Balasubramanian & Sekayange 1990), (Y,).
+
+    `share` (Y, P) partial ratios, `sole_days` (P,) that each sole crop holds its ground, `mixture_days` (Y,) that the mixture
+    does; no sole crop counts for longer than the mixture stood.
+    """
+    held = np.minimum(sole_days, mixture_days[:, None])
+    return np.asarray(0.5 * share.sum(axis=1) + 0.5 * (share * held).sum(axis=1) / mixture_days)
+
+
 def season_ler(season: Season) -> Band:
     """Band of the season's land equivalent ratio."""
     return Band.of(land_equivalent_ratio(season.planting_kg(), season.planting_kg("sole")))

@@ -60,8 +60,7 @@ def noon_shadows(season: Season, overlaps: Floats) -> Shadows:
 
 def _cast(cells: NDArray[np.bool_], height_m: float, plan: Plan, day: int) -> NDArray[np.bool_]:
     """Cells in the noon shadow of plants of a height above the ground looked at on `cells`, (nx, ny)."""
-    zenith = math.radians(plan.place.latitude_deg) - float(declination_rad(int(day_of_year(plan.date(day)))))
-    reach = height_m * math.tan(min(max(zenith, -1.4), 1.4))
+    reach = shadow_m(height_m, plan.place.latitude_deg, plan.date(day))
     heading = math.radians(plan.bed.heading_deg)
     step = min(plan.grid.dx_m, plan.grid.dy_m)
     shaded = np.zeros_like(cells)
@@ -70,6 +69,16 @@ def _cast(cells: NDArray[np.bool_], height_m: float, plan: Plan, day: int) -> ND
         x, y = along * math.cos(heading), along * math.sin(heading)
         shaded |= _moved(cells, round(x / plan.grid.dx_m), round(y / plan.grid.dy_m))
     return shaded
+
+
+def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float:
+    """Length [m] of the shadow of a height [m] at noon, northward; southward where it is negative.
+
+    No sun is reckoned lower than `shadow_lowest_sun`, as where it does not rise.
+    """
+    zenith = math.radians(latitude_deg) - float(declination_rad(int(day_of_year(date))))
+    most = math.radians(90.0 - constants()["shadow_lowest_sun"])
+    return height_m * math.tan(min(max(zenith, -most), most))
 
 
 def _moved(cells: NDArray[np.bool_], nx: int, ny: int) -> NDArray[np.bool_]:

@@ -4,15 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from mixcraft.season.result import LEAST_PICKING_KG
 
 from .constants import constants
 from .model import Chance, CropYield, Score, StripWeek
-from .strip import plate_of
-
-WEEK = np.timedelta64(7, "D")
 
 
 def is_idle(kg: float) -> bool:
@@ -49,18 +44,6 @@ def wandering(score: Score) -> tuple[CropYield, ...]:
         item for item in score.yields
         if item.planting not in named and item.first_band and item.last_band and item.kg.middle >= LEAST_PICKING_KG
     )  # fmt: skip
-
-
-def counted_from(score: Score) -> tuple[np.datetime64, int] | None:
-    """First of the wanted weeks and the weeks from the first start to it, if that is later than the household's own first day."""
-    plan, wanted = score.season.plan, [week.start for week in score.strip if week.wanted]
-    text = plate_of(plan).start
-    if not wanted or not text:
-        return None
-    late, since = wanted[0] - np.datetime64(f"{str(wanted[0])[:4]}-{text}"), wanted[0] - plan.start
-    if not WEEK <= late <= since + np.timedelta64(int(constants()["counted_late_days"]), "D"):
-        return None
-    return wanted[0], int(since / WEEK)
 
 
 def risky(chances: Sequence[Chance]) -> tuple[tuple[str, tuple[tuple[str, float], ...]], ...]:

@@ -80,7 +80,43 @@ def _drop(r: Repair, t: Catalogue) -> str:
     return t.gettext("leave {planting} out.").format(planting=r.plantings[0])
 
 
+def _mirror(r: Repair, t: Catalogue) -> str:
+    return t.gettext("put {planting} at the opposite end or side of the bed.").format(planting=r.plantings[0])
+
+
+def _exchange(r: Repair, t: Catalogue) -> str:
+    return t.gettext("put {planting} and {other} at each other's end or side of the bed.").format(
+        planting=r.plantings[0], other=r.plantings[1]
+    )
+
+
+def _spread(r: Repair, t: Catalogue) -> str:
+    return t.gettext("let {planting} stand where there is room, over the whole bed (`kind: whole`).").format(
+        planting=r.plantings[0]
+    )
+
+
+def _split(r: Repair, t: Catalogue) -> str:
+    return t.gettext("sow {planting} in {sowings} goes, {days} days apart, a part of it each time.").format(
+        planting=r.plantings[0], sowings=int(r.numbers["sowings"]), days=int(r.numbers["days"])
+    )
+
+
+def _method(r: Repair, t: Catalogue) -> str:
+    ways = {
+        "leaf": t.gettext("pick {planting} leaf by leaf (`method: leaf`)."),
+        "pull": t.gettext("pull {planting} week by week (`method: pull`)."),
+        "cut": t.gettext("cut {planting} and let it come again (`method: cut`)."),
+    }
+    return ways[r.names["method"][0]].format(planting=r.plantings[0])
+
+
+def _swap(r: Repair, t: Catalogue) -> str:
+    return t.gettext("grow {crop} in the place of {planting}.").format(planting=r.plantings[0], crop=r.names["crop"][0])
+
+
 SENTENCES: dict[str, Callable[[Repair, Catalogue], str]] = {
     "thin": _thin, "fewer": _fewer, "trellis": _trellis, "shift": _shift, "uncover": _uncover, "cover": _cover, "sow": _sow,
-    "pull": _pull, "drop": _drop,
+    "pull": _pull, "drop": _drop, "mirror": _mirror, "exchange": _exchange, "spread": _spread, "split": _split,
+    "method": _method, "swap": _swap,
 }  # fmt: skip

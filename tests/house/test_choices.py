@@ -134,6 +134,11 @@ BED_FIELDS = {
 }  # fmt: skip
 
 
+PLATE_FIELDS = {
+    "from": "start", "until": "until", "weekly": "weekly_kg", "people": "people", "portions": "portions", "kinds": "kinds",
+}  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("kind", "path", "table", "cls", "unwritten"),
     [
@@ -150,8 +155,8 @@ BED_FIELDS = {
          {"side": "side", "distance": "distance_m", "height": "height_m", "opacity": "opacity"}, Obstacle, set()),
         ("garden", (*BED, "watering"), {"kind": "kind", "amount": "mm_per_week"}, Watering, set()),
         ("garden", (*BED, "feeding"), {"kind": "kind", "amount": "litres_m2"}, Feeding, set()),
-        ("garden", ("plate",), {"from": "start", "until": "until", "weekly": "weekly_kg", "people": "people"}, Plate, set()),
-        ("garden", (*BED, "plate"), {"from": "start", "until": "until", "weekly": "weekly_kg", "people": "people"}, Plate, set()),
+        ("garden", ("plate",), PLATE_FIELDS, Plate, set()),
+        ("garden", (*BED, "plate"), PLATE_FIELDS, Plate, set()),
     ],
 )  # fmt: skip
 def test_schema_and_class_agree(

@@ -14,7 +14,8 @@ from mixcraft.graph import edges
 from mixcraft.recipe.model import OnDate, Plate, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
-from mixcraft.scoring.parts.continuity import continuity_points, longest_run, wanted_weeks
+from mixcraft.scoring.measures import planting_weights
+from mixcraft.scoring.parts.continuity import longest_run
 from mixcraft.scoring.parts.families import rotation_reasons
 from mixcraft.scoring.registry import registry
 from mixcraft.season.grow import grow
@@ -38,26 +39,11 @@ def test_the_band_of_a_single_year_is_the_score(name: str, plate: Plate) -> None
     assert (band.low, band.middle, band.high) == pytest.approx((result.overall,) * 3, abs=1e-6)
 
 
-def test_wanted_weeks_are_those_of_the_strip() -> None:
-    """A week is wanted if its fourth day lies in the window: of days 10 to 30 those that begin on day 7, 14 and 21."""
-    assert np.nonzero(wanted_weeks(8, (10, 30)))[0].tolist() == [1, 2, 3]
-    assert np.nonzero(wanted_weeks(8, (11, 23)))[0].tolist() == [2]
-    result = score(grown(*MIXTURES["two sowings"], one=bed(plate=Plate("05-20", "08-31"))))
-    window = [week.wanted for week in result.strip]
-    days = [str(w.start + 3)[5:10] for w in result.strip if w.wanted]
-    assert any(window)
-    assert days[0] >= "05-20"
-    assert days[-1] <= "08-31"
-
-
 def test_runs_of_empty_weeks() -> None:
     assert longest_run(np.array([True, True, False, True, True, True, False])) == 3
     assert longest_run(np.array([False, False])) == 0
     assert longest_run(np.array([], dtype=bool)) == 0
-    c = constants()
-    kg = np.array([1.0, 0.0, 0.0, 1.0])
-    expected = 100 * (c["share_of_weeks"] / 2 + c["longest_gap"] * (1 - 2 / c["gap_worst_weeks"]) + c["evenness"] / 2)
-    assert continuity_points(kg) == pytest.approx(expected)  # evenness of two in four weeks: ln 2 / ln 4
+    assert longest_run(np.array([[True, False], [True, True]])).tolist() == [2, 1]
 
 
 def after(crop: str, *history: tuple[int, str]) -> list[tuple[str, float, float]]:
@@ -94,26 +80,29 @@ def test_rotation_of_a_family_ends_with_the_usual_interval() -> None:
     assert found[3] == []
 
 
-def test_the_planting_most_at_risk_has_half_of_the_timing() -> None:
-    """Tomatoes planted out in March beside carrots at no risk: half the mean of both and half the tomatoes."""
-    tomatoes = planting("tomato-cordon", "tomatoes", start=OnDate("03-20"), establish="module", count=4)
-    result = score(grown(tomatoes, planting("carrot-maincrop", "carrots", start=OnDate("05-01")), years=6))
+def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
+    """Four tomatoes on a fifth of the bed, planted out in March, beside carrots on the rest: the tomatoes weigh
+    0.5 x 0.2 + 0.5 / 2 = 0.35 of a geometric mean; each reason costs what its share of years leaves, to that power."""
+    fifth, rest = (Strip(x=(Span(a, True), Span(b, True))) for a, b in ((0.0, 0.2), (0.2, 1.0)))
+    tomatoes = planting("tomato-cordon", "tomatoes", fifth, OnDate("03-20"), establish="module", count=2)
+    carrots = planting("carrot-maincrop", "carrots", rest, OnDate("05-01"))
+    result = score(grown(tomatoes, carrots, years=6))
+    assert planting_weights(result.season.plan) == pytest.approx([0.35, 0.65])
     reasons = result.part("timing").reasons
     assert {r.plantings[0] for r in reasons} == {"tomatoes"}
-    left = 100.0 * float(np.prod([1.0 - min(r.numbers["share"], 1.0) for r in reasons]))
+    floor = constants()["floor"]
+    left = max(100.0 * float(np.prod([1.0 - min(r.numbers["share"], 1.0) for r in reasons])), floor)
     assert left < 60.0
-    share = constants()["timing_worst_share"]
-    assert share == 0.5
-    assert result.part("timing").score == pytest.approx((1 - share) * (left + 100.0) / 2 + share * left)
+    assert result.part("timing").score == pytest.approx(100.0 * (left / 100.0) ** 0.35)
     worst = max(reasons, key=lambda r: r.points)
-    assert worst.points == pytest.approx(100.0 * worst.numbers["share"] * ((1 - share) / 2 + share))
+    assert worst.points == pytest.approx(100.0 * (1.0 - max(1.0 - worst.numbers["share"], floor / 100.0) ** 0.35))
 
 
 def test_light_in_voxels_goes_to_whoever_stands_in_the_way() -> None:
     """From south to north: corn, then lettuce, then radish.  What the lettuce loses goes to the corn, not to the radish."""
     thirds = [Strip(x=(Span(i / 3, True), Span((i + 1) / 3, True))) for i in range(3)]
     mixture = (
-        replace(CORN, where=thirds[0]), replace(LETTUCE, where=thirds[1]),
+        replace(CORN, where=thirds[0]), replace(LETTUCE, where=thirds[1], start=OnDate("07-10")),
         planting("radish", "radish", thirds[2], OnDate("06-20")),
     )  # fmt: skip
     season = grown(*mixture, one=bed(1.5, 1.2, heading_deg=0.0), voxels=True)

@@ -31,13 +31,13 @@ from mixcraft.recipe.model import (
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
-from mixcraft.scoring.measures import evenness, geometric, growth_kept
-from mixcraft.scoring.model import PartScore, Reason, Score, StripWeek
+from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.measures import geometric, growth_kept
+from mixcraft.scoring.model import Reason, Score
 from mixcraft.scoring.parts.canopy import canopy_points, kept_full
-from mixcraft.scoring.parts.continuity import continuity, continuity_points
-from mixcraft.scoring.strip import harvest_strip, strip_gaps, wanted_window
+from mixcraft.scoring.parts.continuity import points_of
+from mixcraft.scoring.strip import Weeks, strip_gaps
 from mixcraft.season.grow import grow
-from mixcraft.season.result import Band
 from mixcraft.words import part_summary, reason_sentence
 from mixcraft.words.plain import cover_words, date_words, grams, listed, percent, span_words, weeks_words
 
@@ -95,12 +95,15 @@ def test_scores_of_any_mixture(mixture: tuple[Planting, ...]) -> None:
     for reason in result.reasons:
         assert reason.part in PARTS
         assert reason_sentence(reason).endswith(".")
-        assert reason_sentence(reason)[0].isupper() or reason_sentence(reason).startswith(tuple(names))
+        opening = reason_sentence(reason)[0]
+        assert opening.isupper() or opening.isdigit() or reason_sentence(reason).startswith(tuple(names))
         assert "nan" not in reason_sentence(reason)
         assert set(reason.plantings) <= names
         assert reason.points >= 0.0
         if reason.weeks is not None:
-            assert first <= reason.weeks[0] <= reason.weeks[1] <= last
+            # what is missing on the plate may be missing before the first sowing and after the season
+            low, high = (reason.weeks[0], reason.weeks[1]) if reason.part == "continuity" else (first, last)
+            assert low <= reason.weeks[0] <= reason.weeks[1] <= high
         if reason.edge is not None:
             assert {reason.edge[0], reason.edge[1]} <= names
             assert reason.edge[2] in KINDS
@@ -143,7 +146,7 @@ def test_a_garden_sets_its_own_weights() -> None:
 
 
 def test_canopy_is_full_without_neighbours_and_names_who_takes_the_light() -> None:
-    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("07-05"))
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=16, start=OnDate("07-20"))
     corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=12.0, start=OnDate("05-05"))
     alone, mixed = scored(lettuce), scored(corn, lettuce)
     assert alone.part("canopy").score == pytest.approx(100.0)
@@ -180,100 +183,69 @@ def test_growth_kept_is_growth_over_growth_alone() -> None:
 # continuity
 
 
-def week(number: int, kg: float, chance: float, wanted: bool = True) -> StripWeek:
-    start = np.datetime64("2001-05-01") + 7 * number
-    return StripWeek(start, Band(kg / 2, kg, kg * 2), chance, ("radish",) if kg else (), wanted)
-
-
 def test_gaps_by_hand() -> None:
-    """Picked, none, none, picked, none (not wanted), none: gaps of two weeks and of one."""
-    strip = (week(0, 1, 1), week(1, 0, 0.2), week(2, 0, 0.0), week(3, 1, 0.9), week(4, 0, 0, False), week(5, 0, 0.4))
-    gaps = strip_gaps(strip)
-    assert [(str(g.start), str(g.end), g.weeks) for g in gaps] == [
-        ("2001-05-08", "2001-05-21", 2), ("2001-06-05", "2001-06-11", 1),
+    """Picked, none, none, picked, none (not wanted), none: gaps of two weeks and of one; weeks before the first sowing count."""
+    settled = planned(planting("radish"))
+    weeks = Weeks(2, 6, np.array([True, True, True, True, False, True]))
+    gaps = strip_gaps(settled, weeks, np.array([False, True, True, False, True, True]))
+    assert [(g.start - settled.start, g.end - settled.start, g.weeks) for g in gaps] == [
+        (-7 * DAY, 6 * DAY, 2), (21 * DAY, 27 * DAY, 1),
     ]  # fmt: skip
 
 
 def test_continuity_by_hand() -> None:
-    """Four wanted weeks with chances 1, 1, 0, 1 and a gap of one week.
-
-    0.6 x 0.75 for the weeks, 0.25 x (1 - 1/8) for the gap, 0.15 x evenness of (1, 1, 0, 1) kg = ln 3 / ln 4; weights
-    as the constants have them.
-    """
-    strip = (week(0, 1, 1), week(1, 1, 1), week(2, 0, 0), week(3, 1, 1))
-    c = constants()
-    expected = 100.0 * (
-        c["share_of_weeks"] * 0.75 + c["longest_gap"] * (1.0 - 1.0 / c["gap_worst_weeks"])
-        + c["evenness"] * np.log(3.0) / np.log(4.0)
-    )  # fmt: skip
-    judged = continuity(strip, strip_gaps(strip))
-    assert judged.score == pytest.approx(expected)
-    part = PartScore("continuity", judged.score, 1.0, judged.numbers, judged.names, judged.reasons)
-    assert part_summary(part).startswith("3 of 4 wanted weeks have a picking; longest gap 1 week")
-    assert [(r.cause, r.numbers["weeks"]) for r in judged.reasons] == [("gap", 1.0)]
-    assert "Nothing can be picked for 1 week" in reason_sentence(judged.reasons[0])
+    """All served, three kinds of three, no gap, nothing spoiled: 100.  Half served, two kinds of three, a gap of five weeks of
+    ten, half spoiled: 0.55 x 0.5 + 0.18 x 2/3 + 0.17 x 0.5 + 0.1 x 0.5 x 0.5 = 0.505."""
+    c, one = constants(), np.array([1.0])
+    assert c["share_of_weeks"] + c["share_of_kinds"] + c["longest_gap"] + c["used"] == pytest.approx(1.0)
+    assert points_of(one, one, one, one) == pytest.approx(100.0)
+    assert points_of(one / 2, one * 2 / 3, one / 2, one / 2) == pytest.approx(50.5)
+    assert points_of(0 * one, 0 * one, 0 * one, one) == pytest.approx(0.0)
 
 
-def test_continuity_at_its_ends() -> None:
-    every = tuple(week(n, 1, 1.0) for n in range(10))
-    assert continuity(every, strip_gaps(every)).score == pytest.approx(100.0)
-    never = tuple(week(n, 0, 0.0) for n in range(10))
-    assert continuity(never, strip_gaps(never)).score == pytest.approx(0.0)
-    assert continuity((), ()).score == 0.0
+def test_continuity_says_what_is_served() -> None:
+    """One crop, from May until October: weeks before and after it are gaps, few kinds are named, and the summary counts them."""
+    plate = Plate("05-01", "10-31", portions=4.0, people=2)
+    result = scored(planting("lettuce-loose-leaf", establish="drills"), one=bed(plate=plate))
+    part = result.part("continuity")
+    causes = {reason.cause for reason in part.reasons}
+    assert {"gap", "few kinds"} <= causes
+    assert part.numbers["wanted"] in (26.0, 27.0)
+    assert part_summary(part).startswith(f"{int(part.numbers['enough'])} of {int(part.numbers['wanted'])} wanted weeks")
+    assert "4 portions for 2" in part_summary(part)
+    gap = next(reason for reason in part.reasons if reason.cause == "gap")
+    assert reason_sentence(gap).startswith("Nothing can be picked for ")
+    lost = 100.0 - part.score
+    assert 0.8 * lost <= sum(reason.points for reason in part.reasons) <= 1.2 * lost
 
 
-def test_continuity_by_the_amount_that_the_household_wants() -> None:
-    """Three weeks of 1 kg, 0.25 kg and 1 kg where 0.5 kg are wanted: (1 + 0.5 + 1) / 3 of the points for weeks, and the short
-    week is said; in one year's points likewise."""
-    short = replace(week(1, 0.25, 1), served=0.5)
-    strip = (replace(week(0, 1, 1), served=1.0), short, replace(week(2, 1, 1), served=1.0))
-    c, kg = constants(), np.array([1.0, 0.25, 1.0])
-    expected = 100.0 * (c["share_of_weeks"] * 2.5 / 3.0 + c["longest_gap"] + c["evenness"] * evenness(kg))
-    judged = continuity(strip, (), Plate(weekly_kg=0.5, people=3))
-    assert judged.score == pytest.approx(expected)
-    part = PartScore("continuity", judged.score, 1.0, judged.numbers, judged.names, judged.reasons)
-    assert part_summary(part).endswith("2 give the 500 g wanted for 3")
-    (reason,) = [r for r in part.reasons if r.cause == "short weeks"]
-    assert reason_sentence(reason) == "1 week with a picking gives less than the 500 g wanted; least is 250 g in early May."
-    assert reason.points == pytest.approx(100.0 * c["share_of_weeks"] * 0.5 / 3.0)
-    assert continuity_points(kg, 0.5) == pytest.approx(expected)
-    assert continuity_points(kg) > continuity_points(kg, 0.5) > continuity_points(kg, 5.0)
+def test_a_glut_is_named_with_its_week() -> None:
+    """Forty cos lettuces cut in one week on 2 m2 for a plate of four portions."""
+    lettuce = planting("lettuce-cos", "lettuce", establish="module", count=40, start=OnDate("04-25"),
+                       harvest=(HarvestUse("head", "once"),))  # fmt: skip
+    part = scored(lettuce, one=bed(plate=Plate("05-01", "10-31", portions=4.0))).part("continuity")
+    (glut,) = [reason for reason in part.reasons if reason.cause == "glut"]
+    assert glut.plantings == ("lettuce",)
+    assert glut.numbers["portions"] > 4.0
+    assert reason_sentence(glut).startswith("Lettuce: ")
 
 
 def test_the_strip_says_how_much_of_the_plate_it_serves() -> None:
-    plate = Plate(weekly_kg=0.3)
-    plan = planned(planting("radish"), one=bed(plate=plate))
-    season = grow(plan, YEARS, voxels=False)
-    total = season.weekly_kg().sum(axis=2)
-    for number, item in enumerate(harvest_strip(season, (0, 99))):
-        assert item.served == pytest.approx(float(np.minimum(total[number] / 0.3, 1.0).mean()))
-    assert all(item.served is None for item in harvest_strip(grown(planting("radish"), years=YEARS), (0, 99)))
+    season = grow(planned(planting("radish"), one=bed(plate=Plate(portions=4.0))), YEARS, voxels=False)
+    evidence = Evidence(season)
+    served = evidence.eaten.served.mean(axis=1)[evidence.weeks.before :]
+    assert [item.served for item in evidence.strip] == pytest.approx(served[: len(evidence.strip)])
 
 
 def test_the_strip_adds_up() -> None:
     season = grown(planting("radish"), planting("spinach"), years=YEARS)
-    strip = harvest_strip(season, (30, 60))
+    evidence = Evidence(season)
+    strip, by_week = evidence.strip, season.weekly_kg().sum(axis=2)
     assert len(strip) == -(-season.days // 7)
-    by_week = season.weekly_kg().sum(axis=2)
     for number, item in enumerate(strip):
         assert item.kg.middle == pytest.approx(float(np.median(by_week[number])))
-        assert item.wanted == (30 <= number * 7 + 3 <= 60)
+        assert item.wanted == bool(evidence.weeks.wanted[evidence.weeks.before + number])
     assert by_week.sum() == pytest.approx(season.picked_kg.sum())
-
-
-def test_wanted_window() -> None:
-    """The bed's plate before the garden's, the garden's before the default of some weeks after the start."""
-    settled = planned(planting("radish"), planting("kale"))
-    first, last = wanted_window(settled, 6.0)
-    assert first == 42
-    assert first < last < settled.days
-    plate = Plate("06-01", "09-30")
-    ours = replace(settled, garden=replace(settled.garden, plate=plate))
-    low, high = wanted_window(ours, 6.0)
-    assert str(settled.date(low))[5:10] == "06-01"
-    assert settled.date(high) == min(settled.date(settled.days - 1), np.datetime64(f"{str(settled.start)[:4]}-09-30"))
-    own = replace(ours, bed=replace(ours.bed, plate=Plate("06-15", "09-30")))
-    assert str(settled.date(wanted_window(own, 6.0)[0]))[5:10] == "06-15"
 
 
 # roots, families
@@ -374,7 +346,7 @@ def test_a_good_date_has_nothing_to_say() -> None:
 def test_fleece_over_flowers() -> None:
     fleece = CoverUse("fleece", AtEvent("start"), OnDay("08-31"))
     courgette = planting(
-        "courgette", name="courgette", establish="module", count=2, start=OnDate("05-20"), covers=(fleece,)
+        "courgette", name="courgette", establish="module", count=2, start=OnDate("06-08"), covers=(fleece,)
     )
     bare = replace(courgette, covers=())
     assert any("keeps pollinating insects off" in reason_sentence(r) for r in said(scored(courgette), "timing"))
@@ -398,7 +370,7 @@ def test_a_crop_that_earns_nothing_is_named() -> None:
     assert "corn: no harvest in most years." in [reason_sentence(r) for r in said(result, "yield")]
     few = planting("radish", name="few", density_per_m2=1.0)
     result = scored(few, planting("carrot-maincrop", name="carrot"))
-    assert [r.plantings for r in said(result, "yield") if r.cause == "idle"] == [("few",)]
+    assert [r.plantings for r in said(result, "yield") if r.cause == "little"] == [("few",)]
 
 
 def test_one_crop_at_its_best_density_is_its_own_sole_crop() -> None:

@@ -10,6 +10,7 @@ from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
+from mixcraft.season.result import BAND
 
 Floats = NDArray[np.float64]
 
@@ -24,7 +25,7 @@ def yields(evidence: Evidence) -> Judged:
     """Points for the efficiency of the use of land in the middle year; plantings that give little or nothing are named."""
     c = constants()
     share, efficiency = evidence.land_use
-    middle, low, high = (float(q) for q in np.quantile(efficiency, (0.5, 0.1, 0.9)))
+    middle, low, high = (float(q) for q in np.quantile(efficiency, (0.5, BAND[0], BAND[2])))
     score = float(yield_points(middle))
     gives = np.median(share, axis=0)
     reasons = []

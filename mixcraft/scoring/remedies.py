@@ -1,0 +1,221 @@
+"""More candidates for repairs, each a move: places mirrored, stands thinned, sowings in several goes, crops swapped or left out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from mixcraft.crops import load_crop
+from mixcraft.crops.library import index
+from mixcraft.crops.model import Crop
+from mixcraft.files import format_quantity
+from mixcraft.files.facts import Facts, Names, Numbers
+from mixcraft.recipe.density import densest
+from mixcraft.recipe.model import (
+    AtTrellis,
+    Border,
+    Count,
+    Density,
+    HarvestUse,
+    Planting,
+    Points,
+    Recipe,
+    Rows,
+    Span,
+    Strip,
+    Where,
+    WholeBed,
+    Zone,
+)
+from mixcraft.recipe.moves import (
+    DropPlanting,
+    Move,
+    MoveError,
+    SetAmount,
+    SetHarvest,
+    SetPlace,
+    ShiftStart,
+    SplitIntoSuccessions,
+    SwapCrop,
+)
+from mixcraft.season.result import Season
+
+from .model import Reason
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A changed recipe with the facts of the change; `moves` when it matters where on the bed plants stand."""
+
+    recipe: Recipe
+    kind: str
+    plantings: tuple[str, ...]
+    numbers: Numbers = field(default_factory=Facts)
+    names: Names = field(default_factory=Facts)
+    moves: bool = False
+
+
+SWAPS = ("lettuce-loose-leaf", "beetroot", "bean-bush", "chard", "carrot-maincrop", "onion-salad", "kale", "spinach")
+"""Easy crops of different families that are tried in the place of another, first come first tried.  Common practice, no source."""
+MOST_SWAPS = 3
+OPPOSITE = {"north": "south", "south": "north", "east": "west", "west": "east"}
+SOWINGS = ((2, 21.0), (3, 14.0))
+"""Sowings and days between them that are tried against a glut.  Common practice, no source."""
+
+
+def changed(
+    season: Season, move: Move, kind: str, name: str, numbers: Numbers | None = None, names: Names | None = None, *,
+    moves: bool = False,
+) -> Iterator[Candidate]:  # fmt: skip
+    """The candidate of a move; none where the move does not fit."""
+    try:
+        recipe = move.changed(season.plan.recipe)
+    except MoveError:
+        return
+    yield Candidate(recipe, kind, (name,), numbers or Facts(), names or Facts(), moves)
+
+
+def written(season: Season, name: str) -> Planting | None:
+    """The planting of the recipe called `name`; the later sowings of a succession are those of their first."""
+    plantings = season.plan.recipe.plantings
+    found = next((p for p in plantings if p.name == name), None)
+    return found or next((p for p in plantings if p.again and name.startswith(f"{p.name} ")), None)
+
+
+def thin_itself(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """A stand that is too thick at the densest usual density, or at the usual one."""
+    planting = written(season, reason.plantings[0])
+    if reason.cause != "too thick" or planting is None:
+        return
+    planned = next(p for p in season.plan.plantings if p.name == reason.plantings[0])
+    for most in (densest(planned), planting.crop["spacing.density"]):
+        share = most / reason.numbers["density"]
+        if share >= 1.0:
+            continue
+        if isinstance(planting.amount, Count):
+            count = max(1, math.floor(planting.amount.plants * share))
+            facts = Facts(count=float(count), was=float(planting.amount.plants))
+            yield from changed(season, SetAmount(planting.name, Count(count)), "fewer", planting.name, facts)
+        else:
+            value = float(f"{planned.density_per_m2 * share:.2g}")
+            text: Names = Facts(text=(format_quantity(value, "density"),))
+            move = SetAmount(planting.name, Density(value))
+            yield from changed(season, move, "thin", planting.name, Facts(per_m2=value), text)
+
+
+def mirrored(where: Where, length_m: float, width_m: float, *, along: bool) -> Where:
+    """A place mirrored along the length of the bed or across it; the same where there is nothing to mirror."""
+    whole = {True: length_m, False: width_m}
+
+    def span(one: Span, axis: bool) -> Span:
+        return replace(one, value=(1.0 if one.share else whole[axis]) - one.value) if axis is along else one
+
+    def pair(two: tuple[Span, Span], axis: bool) -> tuple[Span, Span]:
+        a, b = (span(one, axis) for one in two)
+        return (b, a) if axis is along else (a, b)
+
+    match where:
+        case Strip(x=x):
+            return replace(where, x=pair(x, True))
+        case Zone(x=x, y=y):
+            return replace(where, x=pair(x, True), y=pair(y, False))
+        case Rows(along=run, at=at):
+            across = run == "width"  # rows across the bed stand at distances along it
+            return replace(where, at=tuple(span(one, across) for one in at))
+        case Points(at=at):
+            return replace(where, at=tuple((span(x, True), span(y, False)) for x, y in at))
+        case Border(edge=edge) | AtTrellis(edge=edge) if edge in OPPOSITE:
+            return replace(where, edge=OPPOSITE[edge])
+    return where
+
+
+def other_end(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """The tall one at the other end or side of the bed; or the low one there, or the two in each other's place."""
+    if reason.cause != "sunny side":
+        return
+    recipe = season.plan.recipe
+    low, tall = (written(season, name) for name in reason.plantings[:2])
+    if low is None or tall is None or low is tall:
+        return
+    for along in (True, False):
+        both = recipe
+        for planting in (tall, low):
+            where = mirrored(planting.where, recipe.length_m, recipe.width_m, along=along)
+            if where != planting.where:
+                yield from changed(season, SetPlace(planting.name, where), "mirror", planting.name, moves=True)
+                both = SetPlace(planting.name, where).changed(both)
+        if both != recipe:
+            yield Candidate(both, "exchange", (tall.name, low.name), moves=True)
+
+
+def off_the_spot(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """The later of two that collide where there is room, or once the earlier has gone."""
+    second = written(season, reason.plantings[0]) if reason.cause == "one spot" else None
+    if second is None or reason.weeks is None:
+        return
+    yield from changed(season, SetPlace(second.name, WholeBed()), "spread", second.name, moves=True)
+    weeks = math.ceil(int((reason.weeks[1] - reason.weeks[0]).astype(int)) / 7) + 1
+    day = str(reason.weeks[0] + 7 * weeks)
+    yield from changed(
+        season, ShiftStart(second.name, float(weeks)), "shift", second.name, Facts(weeks=float(weeks)), Facts(date=(day,))
+    )
+
+
+def in_goes(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """What comes at once, sown in several goes or picked by the leaf or as wanted."""
+    if reason.cause != "glut":
+        return
+    for name in reason.plantings:
+        planting = written(season, name)
+        if planting is None:
+            continue
+        for sowings, days in SOWINGS:
+            numbers = Facts(sowings=float(sowings), days=days)
+            yield from changed(season, SplitIntoSuccessions(planting.name, sowings, days), "split", planting.name, numbers)
+        uses = planting.harvest or (HarvestUse(planting.crop.main_part.name),)
+        for use in uses:
+            part = planting.crop.part(use.part)
+            for method in ("leaf", "pull", "cut"):
+                if part is not None and method in part.methods and method != (use.method or part.methods[0]):
+                    names: Names = Facts(part=(part.name,), method=(method,))
+                    move = SetHarvest(planting.name, replace(use, method=method, every_days=None))
+                    yield from changed(season, move, "method", planting.name, names=names)
+
+
+def other_crop(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Another crop in the place of one that gives little, that follows its like, or of which there is too much."""
+    name = _replaced(reason, season)
+    planting = written(season, name) if name else None
+    if planting is None or isinstance(planting.where, AtTrellis):
+        return
+    grows = {p.crop.family for p in season.plan.recipe.plantings} | {load_crop(c).family for _, cs in season.plan.bed.history for c in cs}
+    crops = [load_crop(key) for key in SWAPS if key in index() and key != planting.crop.id]
+    for crop in sorted(crops, key=lambda c: c.family in grows)[:MOST_SWAPS]:
+        yield from _swapped(season, planting, crop)
+
+
+def _swapped(season: Season, planting: Planting, crop: Crop) -> Iterator[Candidate]:
+    move = SwapCrop(planting.name, crop)
+    yield from changed(season, move, "swap", planting.name, names=Facts(crop=(crop.name,)))
+
+
+def _replaced(reason: Reason, season: Season) -> str:
+    """Name of the planting in whose place another crop may help."""
+    if reason.cause in ("little", "nothing", "no food", "rotation", "family again", "bolting"):
+        return reason.plantings[0]
+    if reason.cause == "few families" and len(reason.plantings) > 1:
+        return reason.plantings[-1]
+    if reason.cause == "few kinds":
+        crops = [p.crop.id for p in season.plan.recipe.plantings]
+        twice = [p.name for p in season.plan.recipe.plantings if crops.count(p.crop.id) > 1]
+        return twice[-1] if twice else ""
+    return ""
+
+
+def left_out(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Without a planting that hardly earns its place."""
+    if reason.plantings and reason.cause in ("little", "nothing", "no food", "rotation", "one spot"):
+        yield from changed(season, DropPlanting(reason.plantings[0]), "drop", reason.plantings[0])
+
+

@@ -1,0 +1,122 @@
+"""A search that pulls at the score: random recipes, then random moves that are kept when they gain, begun anew now and then."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass
+
+from mixcraft.crops import load_crop
+from mixcraft.files import FileFaults
+from mixcraft.recipe.layout import usual_density
+from mixcraft.recipe.model import Density, Garden, HarvestUse, OnDate, Planting, Recipe, Span, Strip, Where, WholeBed
+from mixcraft.recipe.moves import (
+    AddPlanting,
+    DropPlanting,
+    Move,
+    MoveError,
+    SetAmount,
+    SetHarvest,
+    SetPlace,
+    SetStart,
+    ShiftStart,
+    SplitIntoSuccessions,
+    SwapCrop,
+)
+from mixcraft.recipe.rules import faults_of
+from mixcraft.scoring.build import overall_of
+from mixcraft.season.evaluator import Evaluator
+
+CROPS = (
+    "radish", "rocket", "lettuce-loose-leaf", "lettuce-cos", "lettuce-baby-leaf", "spinach", "chard", "mizuna", "beetroot",
+    "carrot-maincrop", "turnip", "onion-salad", "pea-dwarf", "bean-bush", "kale", "cabbage-summer", "leek", "courgette",
+    "tomato-bush", "sweet-corn", "parsnip", "potato-early", "garlic", "basil", "parsley", "corn-salad",
+)
+"""Crops that the search may use: common ones of every habit."""
+YEARS = 2
+PATIENCE = 40
+"""Moves without a gain after which the search begins anew."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """A recipe that the search has seen, with its overall score."""
+
+    points: float
+    recipe: Recipe
+
+
+def search(garden: Garden, bed: str, evaluations: int, seed: int, best: int = 10) -> list[Found]:
+    """The best recipes of a search with so many evaluations, no two of them of one start, best first."""
+    chance, found = random.Random(seed), []
+    one = garden.bed(bed)
+    evaluator = Evaluator(garden, bed, YEARS, seed)
+    now, waited = None, 0
+    for _ in range(evaluations):
+        if now is None or waited > PATIENCE:
+            found += [now] if now else []
+            now, waited = None, 0
+        recipe = _changed(now.recipe, chance) if now else _any(one.length_m, one.width_m, chance)
+        points = _points(evaluator, recipe)
+        waited += 1
+        if points is not None and (now is None or points > now.points):
+            now, waited = Found(points, recipe), 0
+    found += [now] if now else []
+    return sorted(found, key=lambda f: -f.points)[:best]
+
+
+def _points(evaluator: Evaluator, recipe: Recipe) -> float | None:
+    """Overall score of a recipe by layered light; None if it is refused."""
+    if faults_of(recipe):
+        return None
+    try:
+        return overall_of(evaluator.season(recipe, voxels=False))
+    except FileFaults:
+        return None
+
+
+def _any(length_m: float, width_m: float, chance: random.Random) -> Recipe:
+    plantings = tuple(_planting(f"planting {i}", chance) for i in range(chance.randint(2, 6)))
+    return Recipe("adversary", length_m, width_m, plantings)
+
+
+def _planting(name: str, chance: random.Random) -> Planting:
+    crop = load_crop(chance.choice(CROPS))
+    way = chance.choice(crop.establish)
+    per_m2 = usual_density(crop, way) * 2.0 ** chance.uniform(-2.0, 1.5)
+    return Planting(name, crop, way, _place(chance), OnDate(_day(chance)), amount=Density(float(f"{per_m2:.3g}")))
+
+
+def _place(chance: random.Random) -> Where:
+    low = chance.choice((0.0, 0.25, 0.5, 0.75))
+    share = chance.choice((0.25, 0.5, 1.0))
+    return WholeBed() if share + low > 1.0 else Strip(x=(Span(low, True), Span(low + share, True)))
+
+
+def _day(chance: random.Random) -> str:
+    return f"{chance.randint(1, 12):02d}-{chance.choice((1, 8, 15, 22)):02d}"
+
+
+def _changed(recipe: Recipe, chance: random.Random) -> Recipe:
+    """One or two random moves on."""
+    for _ in range(chance.randint(1, 2)):
+        try:
+            recipe = _move(recipe, chance).changed(recipe)
+        except MoveError:
+            continue
+    return recipe
+
+
+def _move(recipe: Recipe, chance: random.Random) -> Move:
+    old = chance.choice(recipe.plantings)
+    part = old.crop.main_part
+    amount = old.amount
+    per_m2 = (amount.per_m2 if isinstance(amount, Density) else usual_density(old.crop, old.establish)) * 2.0 ** chance.uniform(-1, 1)
+    crop = load_crop(chance.choice(CROPS))
+    return chance.choice((
+        ShiftStart(old.name, chance.choice((-6.0, -3.0, -1.0, 1.0, 3.0, 6.0))), SetStart(old.name, OnDate(_day(chance))),
+        SetAmount(old.name, Density(float(f"{per_m2:.3g}"))), SetPlace(old.name, _place(chance)),
+        SwapCrop(old.name, crop, amount=Density(float(f"{usual_density(crop, crop.establish[0]):.3g}"))),
+        AddPlanting(_planting("one more", chance)), DropPlanting(old.name),
+        SetHarvest(old.name, HarvestUse(part.name, chance.choice(part.methods))),
+        SplitIntoSuccessions(old.name, chance.choice((2, 3)), chance.choice((14.0, 21.0))),
+    ))  # fmt: skip

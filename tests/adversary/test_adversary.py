@@ -1,0 +1,45 @@
+"""A search against the score: what it likes best must pass a grower's list."""
+
+from __future__ import annotations
+
+import pytest
+from grower import complaints
+from search import YEARS, search
+from strategies import place
+
+from mixcraft.recipe.model import Bed, Garden, Plate
+from mixcraft.season.evaluator import Evaluator
+
+PLATE = Plate("05-15", "10-31", portions=10.0, people=2)
+SCENES = {
+    "Oxford": Garden("oxford", place("Oxford"), (Bed("bed", 3.0, 1.2, 90.0),), PLATE),
+    "Rome": Garden("rome", place("Rome"), (Bed("bed", 2.4, 1.0, 0.0),), Plate("03-15", "11-30", portions=8.0)),
+    "Winnipeg": Garden("winnipeg", place("Winnipeg"), (Bed("bed", 4.0, 1.2, 45.0),), Plate("06-15", "09-30", portions=12.0)),
+}
+
+
+@pytest.mark.parametrize("name", ["Oxford"])
+def test_a_short_search_stays_below_the_demonstration(name: str) -> None:
+    """A few evaluations of random recipes and moves find no recipe that is praised while a grower would laugh at it."""
+    garden = SCENES[name]
+    for found in search(garden, "bed", 60, seed=5, best=3):
+        said = complaints(Evaluator(garden, "bed", YEARS, 5).season(found.recipe, voxels=False))
+        assert 0.0 <= found.points <= 100.0
+        assert found.points < PRAISED or not said, (found.points, said)
+
+
+PRAISED = 75.0
+"""Points from which a recipe is called good."""
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("name", sorted(SCENES))
+def test_the_ten_best_of_three_thousand_pass_a_growers_list(name: str) -> None:
+    garden = SCENES[name]
+    evaluator = Evaluator(garden, "bed", 5, 99)
+    told = {}
+    for found in search(garden, "bed", 3000, seed=1):
+        said = complaints(evaluator.season(found.recipe, voxels=False))
+        if said:
+            told[round(found.points, 1)] = said
+    assert told == {}

@@ -1,0 +1,202 @@
+"""The ground by hand: portions, densities, one spot, crowding, noon shadows, and what good practice would give of it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from strategies import bed, grown, place, planned, planting
+
+from mixcraft.crops import load_crop
+from mixcraft.files import FileFaults
+from mixcraft.recipe.collisions import collisions
+from mixcraft.recipe.density import densest, standing_density, usual_range
+from mixcraft.recipe.model import HarvestUse, OnDate, Planting, Plate, Points, Span, Strip
+from mixcraft.scoring.constants import constants
+from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.measures import land_use_efficiency
+from mixcraft.scoring.parts.yields import yield_points
+from mixcraft.scoring.portions import kinds_of, portions_of, wanted_of
+from mixcraft.scoring.reference import references
+from mixcraft.scoring.shadow import noon_shadows, shadow_m
+
+ROUNDING = 1e-9
+
+
+def half(low: float) -> Strip:
+    """Half of the length of a bed from a share of it."""
+    return Strip(x=(Span(low, True), Span(low + 0.5, True)))
+
+
+# portions
+
+
+def test_lettuces_are_one_kind_and_portions_are_kilograms_over_grams() -> None:
+    """Cos and loose-leaf lettuce are eaten alike: one kind; radish another.  A kilogram is 1000 g over the portion of the part."""
+    settled = planned(planting("lettuce-cos", "a"), planting("radish"), planting("lettuce-loose-leaf", "b"))
+    kinds = kinds_of(settled.harvests, settled)
+    assert [kind.harvests for kind in kinds] == [(0, 2), (1,)]
+    portions = portions_of(np.ones((1, 1, 3)), kinds)
+    a, radish, b = (1000.0 / h.part.number("portion", constants()["portion_usual_g"]) for h in settled.harvests)
+    assert portions[0, 0] == pytest.approx([a + b, radish])
+
+
+def test_a_herb_is_eaten_by_the_gram_and_fills_no_plate() -> None:
+    settled = planned(planting("basil", establish="module", count=4), planting("radish"))
+    basil, radish = kinds_of(settled.harvests, settled)
+    assert (basil.herb, radish.herb) == (True, False)
+    wanted = wanted_of(Plate(portions=10.0), 2.0, (basil, radish))
+    assert np.asarray(wanted.most_of_one).tolist() == [constants()["most_of_herb"], constants()["most_of_one"]]
+
+
+def test_what_a_plate_asks_for() -> None:
+    """Its portions before its kilograms (1.6 kg are 20 of 80 g), and 1.5 a square metre where it says nothing."""
+    assert wanted_of(Plate(portions=7.0, weekly_kg=1.6), 2.0, ()).portions == 7.0
+    assert wanted_of(Plate(weekly_kg=1.6), 2.0, ()).portions == pytest.approx(20.0)
+    assert wanted_of(Plate(), 2.0, ()).portions == pytest.approx(3.0)
+    assert (wanted_of(Plate(kinds=5), 2.0, ()).kinds, wanted_of(Plate(), 2.0, ()).kinds) == (5, 3.0)
+
+
+def test_what_is_no_food_is_no_kind() -> None:
+    settled = planned(planting("phacelia"), planting("radish"))
+    assert len(kinds_of(settled.harvests, settled)) == 1
+
+
+# density
+
+
+def test_more_than_twice_the_densest_usual_stand_is_refused_with_the_range() -> None:
+    """At exactly twice it is taken, a tenth more is not; the message holds the usual range and a number that fits."""
+    crop = load_crop("carrot-maincrop")
+    low, high = crop.records["spacing.density"].low, crop.records["spacing.density"].high
+    assert low is not None
+    assert high is not None
+    planned(planting("carrot-maincrop", density_per_m2=2.0 * high))
+    with pytest.raises(FileFaults) as caught:
+        planned(planting("carrot-maincrop", density_per_m2=2.2 * high))
+    (fault,) = caught.value.faults
+    assert fault.rule == "amount.too_thick"
+    assert f"{low:.3g} to {high:.3g} are usual" in fault.message
+    assert f"{2 * high:.3g} plants/m2" in (fault.repair or "")
+
+
+def test_tomatoes_on_two_square_metres() -> None:
+    """A hundred are refused; four are not."""
+    planned(planting("tomato-cordon", establish="module", count=4, start=OnDate("05-25")))
+    with pytest.raises(FileFaults, match="tomato"):
+        planned(planting("tomato-cordon", establish="module", count=100, start=OnDate("05-25")))
+
+
+def test_crops_that_are_cut_young_have_a_range_of_their_own() -> None:
+    crop = load_crop("lettuce-baby-leaf")
+    cutting = crop.records["spacing.cutting_density"]
+    settled = planned(planting("lettuce-baby-leaf", density_per_m2=cutting.value, harvest=(HarvestUse("leaves", "cut"),)))
+    assert usual_range(settled.plantings[0])[1] == max(cutting.value, cutting.high or 0.0)
+
+
+def test_density_of_an_even_stand_is_plants_over_ground() -> None:
+    settled = planned(planting("radish", where=half(0.0), density_per_m2=50.0))
+    assert standing_density(settled.plantings[0], settled.grid) == pytest.approx(50.0)
+
+
+def test_a_stand_too_thick_keeps_the_square_of_its_room() -> None:
+    """Half as thick again as the densest usual: (2/3)^2 = 0.44 of the points; at the densest usual all of them."""
+    crop = load_crop("carrot-maincrop")
+    most = densest(planned(planting("carrot-maincrop")).plantings[0])
+    assert most == crop.records["spacing.density"].high
+    usual, thick = (Evidence(grown(planting("carrot-maincrop", density_per_m2=f * most))) for f in (1.0, 1.5))
+    assert usual.crowded == pytest.approx([1.0])
+    assert thick.crowded == pytest.approx([(1.0 / 1.5) ** constants()["crowding_power"]])
+
+
+# one spot
+
+
+def at(*spots: tuple[float, float]) -> Points:
+    """Drawn points [m]."""
+    return Points(tuple((Span(x), Span(y)) for x, y in spots))
+
+
+def cabbages(name: str, start: str, *spots: tuple[float, float]) -> Planting:
+    return planting("cabbage-summer", name, at(*spots), OnDate(start), establish="module")
+
+
+def test_plants_on_one_spot_at_one_time() -> None:
+    """Of three later cabbages one stands on an earlier one's place, one 5 cm beside and one apart: two of three collide."""
+    first = cabbages("first", "05-01", (0.5, 0.5), (1.5, 0.5))
+    second = cabbages("second", "05-20", (0.5, 0.5), (1.5, 0.55), (1.0, 0.5))
+    settled = planned(second, first)
+    (hit,) = collisions(settled)
+    assert [settled.plantings[i].name for i in (hit.first, hit.second)] == ["first", "second"]
+    assert hit.share == pytest.approx(2 / 3)
+    assert np.array(hit.spots) == pytest.approx(np.array([[0.5, 0.5], [1.5, 0.55]]), abs=1e-6)
+    assert hit.days[0] == settled.plantings[0].start
+
+
+def test_what_follows_on_the_same_spot_is_no_collision() -> None:
+    spots = at((0.5, 0.5), (1.5, 0.5))
+    one = planting("lettuce-cos", "lettuce", spots, OnDate("04-10"), establish="module")
+    settled = planned(one, planting("kale", "kale", spots, OnDate("08-25"), establish="module"))
+    assert collisions(settled) == ()
+    assert Evidence(grown(one)).unspoilt == pytest.approx([1.0])
+
+
+# noon shadows
+
+
+@pytest.mark.parametrize(
+    ("latitude", "date", "reach"),
+    [(51.75, "2001-06-21", 1.08), (51.75, "2001-12-21", 7.50), (-36.85, "2001-06-21", -3.52)],
+)
+def test_a_noon_shadow_is_as_long_as_plain_geometry_says(latitude: float, date: str, reach: float) -> None:
+    """2 m x tan(latitude - declination), 23.44 degrees at the solstices: northward at Oxford, southward at Auckland."""
+    assert shadow_m(2.0, latitude, np.datetime64(date)) == pytest.approx(reach, rel=0.01)
+
+
+def test_the_tall_at_the_sunny_end_shade_the_low() -> None:
+    """A bed that runs north: corn in the south half shades lettuce in the north half, and not the other way round."""
+    corn = planting("sweet-corn", "corn", half(0.0), OnDate("05-05"), establish="stations", density_per_m2=6.0)
+    lettuce = planting("lettuce-cos", "lettuce", half(0.5), OnDate("07-01"), establish="module", count=8)
+    good = (
+        planting("sweet-corn", "corn", half(0.5), OnDate("05-05"), establish="stations", density_per_m2=6.0),
+        planting("lettuce-cos", "lettuce", half(0.0), OnDate("07-01"), establish="module", count=8),
+    )
+    bad = Evidence(grown(corn, lettuce, one=bed(heading_deg=0.0)))
+    share = bad.shadows.share
+    assert share[1, 0] > 0.1 > share[0, 1] == 0.0
+    assert Evidence(grown(*good, one=bed(heading_deg=0.0))).shadows.share[1, 0] == 0.0
+    assert bad.placing < 1.0
+    turned = noon_shadows(grown(*good, one=bed(heading_deg=180.0)), bad.overlaps)
+    assert turned.share == pytest.approx(share)
+
+
+# what good practice would give
+
+
+def test_good_practice_gives_what_tables_say_and_is_kept() -> None:
+    """Between the share of the least published yield that no yardstick falls under, and half more than the highest."""
+    crop = load_crop("carrot-maincrop")
+    record = crop.records["harvest.yield_sole"]
+    found = references([crop, crop], place())
+    (reference,) = found.values()
+    least, most = record.low or record.value, record.high or record.value
+    assert constants()["reference_least_share"] * least - ROUNDING <= reference.kg_m2 <= 1.5 * most
+    assert 60.0 < reference.days < 365.0  # it may stand in the ground until the winter that it is lifted in
+    assert references([crop], place())[crop.id] is reference
+
+
+def test_land_use_is_the_mean_of_both_ratios() -> None:
+    """Balasubramanian & Sekayange 1990: with the shares 0.8 and 0.5 of crops that hold their ground for 60 and 120 days in a bed
+    used for 120 days, LER = 1.3, ATER = (0.8 x 60 + 0.5 x 120) / 120 = 0.9, their mean 1.1."""
+    assert land_use_efficiency(np.array([[0.8, 0.5]]), np.array([60.0, 120.0]), np.array([120.0])) == pytest.approx([1.1])
+    assert land_use_efficiency(np.array([[1.0]]), np.array([90.0]), np.array([90.0])) == pytest.approx([1.0])
+    assert yield_points(0.5 * constants()["land_use_full"]) == pytest.approx(50.0)
+    assert yield_points(9.0) == pytest.approx(100.0)
+
+
+def test_what_spoils_counts_for_less() -> None:
+    """Food is what is picked, less a part of what nobody eats in time."""
+    evidence = Evidence(grown(planting("radish"), one=bed(plate=Plate("05-01", "10-31", portions=1.0))))
+    picked = evidence.season.picked_kg.sum(axis=0)
+    counts = 1.0 - (1.0 - constants()["spoiled_counts"]) * evidence.spoiled_share
+    assert evidence.spoiled_share.min() > 0.2
+    assert evidence.food_kg == pytest.approx(picked * counts)

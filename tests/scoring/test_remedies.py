@@ -1,0 +1,141 @@
+"""Remedies for each kind of reason: the change is what was meant, it gains, and it takes nothing from what was complained of."""
+
+from __future__ import annotations
+
+import pytest
+from strategies import bed, grown, planned, planting
+
+from mixcraft.recipe.model import (
+    AtTrellis,
+    Border,
+    HarvestUse,
+    OnDate,
+    Planting,
+    Plate,
+    Points,
+    Rows,
+    Span,
+    Strip,
+    Where,
+    WholeBed,
+    Zone,
+)
+from mixcraft.scoring import score
+from mixcraft.scoring.candidates import candidates
+from mixcraft.scoring.model import Reason, Score
+from mixcraft.scoring.remedies import mirrored
+from mixcraft.scoring.repairs import with_repairs
+from mixcraft.words import repair_sentence
+from mixcraft.words.repairs import SENTENCES
+
+HALVES = [Strip(x=(Span(a, True), Span(a + 0.5, True))) for a in (0.0, 0.5)]
+PLATE = Plate("05-15", "10-15", portions=4.0)
+
+
+@pytest.mark.parametrize(
+    ("where", "along", "across"),
+    [
+        (WholeBed(), WholeBed(), WholeBed()),
+        (HALVES[0], HALVES[1], HALVES[0]),
+        (Zone((Span(0.0), Span(1.0)), (Span(0.2), Span(0.5))), Zone((Span(2.0), Span(3.0)), (Span(0.2), Span(0.5))),
+         Zone((Span(0.0), Span(1.0)), (Span(0.5), Span(0.8)))),
+        (Rows("width", (Span(0.4),)), Rows("width", (Span(2.6),)), Rows("width", (Span(0.4),))),
+        (Rows("length", (Span(0.4),)), Rows("length", (Span(0.4),)), Rows("length", (Span(0.6),))),
+        (Points(((Span(0.5), Span(0.25)),)), Points(((Span(2.5), Span(0.25)),)), Points(((Span(0.5), Span(0.75)),))),
+        (Border("north"), Border("south"), Border("south")),
+        (AtTrellis("any"), AtTrellis("any"), AtTrellis("any")),
+    ],
+)  # fmt: skip
+def test_places_mirrored(where: Where, along: Where, across: Where) -> None:
+    """In a bed of 3 x 1 m."""
+    assert mirrored(where, 3.0, 1.0, along=True) == along
+    assert mirrored(where, 3.0, 1.0, along=False) == across
+
+
+def scored(*plantings: Planting, **more: object) -> Score:
+    return score(grown(*plantings, one=bed(plate=PLATE, **more), years=3))  # type: ignore[arg-type]
+
+
+def kinds_for(result: Score, cause: str) -> tuple[Reason, set[str]]:
+    """The first reason of a cause, and the kinds of change that are tried against it."""
+    reason = next(r for r in result.reasons if r.cause == cause)
+    found = list(candidates(reason, result.season))
+    assert {c.kind for c in found} <= set(SENTENCES)
+    assert all(c.recipe != result.season.plan.recipe for c in found)
+    return reason, {c.kind for c in found}
+
+
+CORN = planting("sweet-corn", "corn", HALVES[0], OnDate("05-10"), establish="stations", density_per_m2=6.0)
+LETTUCE = planting("lettuce-cos", "lettuce", HALVES[1], OnDate("07-01"), establish="module", count=8)
+
+
+def test_the_tall_on_the_sunny_side_is_moved() -> None:
+    """Both in each other's place: what was lost to the shadow comes back."""
+    result = scored(CORN, LETTUCE)
+    reason, kinds = kinds_for(result, "sunny side")
+    assert {"mirror", "exchange"} <= kinds
+    both = next(c for c in candidates(reason, result.season) if c.kind == "exchange")
+    assert [p.where for p in both.recipe.plantings] == HALVES[::-1]
+    after = scored(*both.recipe.plantings)
+    assert not [r for r in after.reasons if r.cause == "sunny side"]
+    assert after.part("canopy").score > result.part("canopy").score + 5.0
+
+
+def test_a_thick_stand_is_thinned_to_the_usual() -> None:
+    high = planned(planting("carrot-maincrop")).plantings[0].planting.crop.records["spacing.density"].high or 0.0
+    result = scored(planting("carrot-maincrop", "carrots", density_per_m2=1.6 * high), planting("lettuce-cos", "a", count=6,
+                    establish="module"))  # fmt: skip
+    reason, kinds = kinds_for(result, "too thick")
+    assert "thin" in kinds
+    first = next(c for c in candidates(reason, result.season) if c.kind == "thin")
+    after = scored(*first.recipe.plantings)
+    assert not [r for r in after.reasons if r.cause == "too thick"]
+
+
+def test_two_on_one_spot_are_moved_apart() -> None:
+    spots = Points(((Span(0.5), Span(0.5)), (Span(1.5), Span(0.5))))
+    a, b = (planting("cabbage-summer", n, spots, OnDate(d), establish="module") for n, d in (("a", "05-01"), ("b", "05-20")))
+    result = scored(a, b)
+    reason, kinds = kinds_for(result, "one spot")
+    assert kinds == {"spread", "shift", "drop"}
+    for change in candidates(reason, result.season):
+        assert not [r for r in scored(*change.recipe.plantings).reasons if r.cause == "one spot"], change.kind
+
+
+def test_a_glut_is_sown_in_goes_or_picked_otherwise() -> None:
+    lettuce = planting("lettuce-cos", "lettuce", establish="module", count=30, start=OnDate("04-25"),
+                       harvest=(HarvestUse("head", "once"),))  # fmt: skip
+    result = scored(lettuce)
+    _, kinds = kinds_for(result, "glut")
+    assert "split" in kinds
+
+
+def test_what_is_no_food_is_swapped_or_left_out() -> None:
+    result = scored(planting("phacelia", "phacelia", HALVES[0]), planting("radish", "radish", HALVES[1]))
+    _, kinds = kinds_for(result, "no food")
+    assert kinds == {"drop", "swap"}
+
+
+def test_after_a_host_another_family_is_tried() -> None:
+    kale, peas = planting("kale", "kale", establish="module", count=4), planting("pea-dwarf", "peas")
+    result = scored(kale, peas, history=((1, ("cabbage-winter",)),))
+    reason, kinds = kinds_for(result, "rotation")
+    assert kinds == {"swap", "drop"}
+    for change in candidates(reason, result.season):
+        if change.kind == "swap":
+            assert change.recipe.plantings[0].crop.family != "Brassicaceae"
+
+
+def test_what_is_offered_gains_and_takes_nothing_from_its_part() -> None:
+    """Corn on the sunny side of lettuce: the repair that is offered is what was re-scored."""
+    result = scored(CORN, LETTUCE)
+    mended = with_repairs(result)
+    offered = [r for r in mended.reasons if r.repair is not None]
+    assert offered
+    for reason in offered:
+        repair = reason.repair
+        assert repair is not None
+        after = scored(*repair.recipe.plantings)
+        assert repair.overall_after >= result.overall + 0.5
+        assert after.part(reason.part).score >= result.part(reason.part).score - 1e-9
+        assert repair_sentence(repair).endswith(".")
