@@ -28,8 +28,8 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 __all__ = [
-    "compose", "evaluator", "fit", "grow", "interactions", "load_brief", "load_garden", "load_recipe", "mend", "plan", "press_card",
-    "save_recipe", "score", "with_repairs",
+    "compose", "evaluator", "fit", "grow", "interactions", "load_brief", "load_garden", "load_recipe", "mend", "plan",
+    "press_card", "save_recipe", "score", "with_repairs",
 ]  # fmt: skip
 
 

@@ -152,7 +152,8 @@ def build_parser() -> argparse.ArgumentParser:
     new.set_defaults(run=commands.new)
 
     schema = sub.add_parser("schema", help="print a JSON Schema")
-    schema.add_argument("kind", choices=["recipe", "garden", "crop", "brief", "score"], help="kind of file; score is what --json prints")
+    kinds = ["recipe", "garden", "crop", "brief", "score"]
+    schema.add_argument("kind", choices=kinds, help="kind of file; score is what --json prints")
     schema.set_defaults(run=commands.schema)
 
     demo = sub.add_parser("demo", help="check, score and print the demonstration garden")

@@ -26,12 +26,14 @@ def design_text(designs: Sequence[Design], targets: Sequence[str], brief: Brief)
     lines = []
     for target, made in zip(targets, designs, strict=False):
         crops = list(dict.fromkeys(p.crop.name for p in made.recipe.plantings))
-        lines.append(f"{target}: overall {made.score.overall:.1f}, {counted(len(made.recipe.plantings), 'planting')}: {listed(crops)}")
+        number = counted(len(made.recipe.plantings), "planting")
+        lines.append(f"{target}: overall {made.score.overall:.1f}, {number}: {listed(crops)}")
     lines += ["", *_table(designs)]
     best = designs[0]
     if best.choice is not None:
         lines.append(
-            f"Constraint model: {best.choice.points:.1f} points, bound {best.choice.bound:.1f}, gap {100.0 * best.choice.gap:.0f} %; "
+            f"Constraint model: {best.choice.points:.1f} points, bound {best.choice.bound:.1f}, "
+            f"gap {100.0 * best.choice.gap:.0f} %; "
             f"{counted(best.considered, 'crop')} considered, {counted(len(best.steps), 'step')} of improvement."
         )
     if best.unsuited:
@@ -78,7 +80,8 @@ def mend_text(mended: Mended) -> str:
 
 def fit_text(fitted: Fitted, target: str, bed: str) -> str:
     """The score in the new bed, and what was lost on the way."""
-    lines = [f"{target}: fitted to {bed!r}, overall {fitted.score.overall:.1f}, {counted(len(fitted.recipe.plantings), 'planting')}"]
+    number = counted(len(fitted.recipe.plantings), "planting")
+    lines = [f"{target}: fitted to {bed!r}, overall {fitted.score.overall:.1f}, {number}"]
     lines += [f"  {loss_sentence(loss)}." for loss in fitted.losses]
     lines += [f"  {move_words(step.move)}" for step in fitted.steps]
     if fitted.stopped:

@@ -16,7 +16,8 @@ from mixcraft.recipe.reading import load_garden, load_recipe
 
 from .constants import constant
 
-STYLES = ("mixed", "sown once")
+NO_PLATE = Plate()
+"""A plate that says nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,7 @@ class Brief:
     musts: tuple[Crop, ...] = ()
     nevers: tuple[Crop, ...] = ()
     at_hand: tuple[Crop, ...] = ()
-    plate: Plate = Plate()
+    plate: Plate = NO_PLATE
     effort: Effort = Effort()
     most_crops: int = int(constant("most_crops"))
     height_limit_m: float | None = None
@@ -53,7 +54,7 @@ class Brief:
     @property
     def own_plate(self) -> bool:
         """Whether the brief asks for another plate than the garden."""
-        return self.plate != Plate()
+        return self.plate != NO_PLATE
 
     def asked(self) -> tuple[Garden, Bed]:
         """The garden and its bed with the plate that the brief asks for."""
@@ -61,10 +62,9 @@ class Brief:
         if not self.own_plate:
             return self.garden, bed
         old, new = bed.plate or self.garden.plate, self.plate
-        amount = {"portions": new.portions, "weekly_kg": 0.0} if new.portions else {}
-        window = {"start": new.start, "until": new.until} if new.start else {}
-        kinds = {"kinds": new.kinds} if new.kinds else {}
-        wanted = replace(bed, plate=replace(old, **amount, **window, **kinds))
+        start, until = (new.start, new.until) if new.start else (old.start, old.until)
+        weekly_kg, portions = (0.0, new.portions) if new.portions else (old.weekly_kg, old.portions)
+        wanted = replace(bed, plate=Plate(start, until, weekly_kg, old.people, portions, new.kinds or old.kinds))
         beds = tuple(wanted if b is bed else b for b in self.garden.beds)
         return replace(self.garden, beds=beds), wanted
 

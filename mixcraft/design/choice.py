@@ -6,14 +6,13 @@ The model knows each crop alone at its usual density.  What crops do to one anot
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import numpy as np
-
-from mixcraft.crops.clock import DORMANT
+from mixcraft.crops.model import Crop
 from mixcraft.scoring.constants import constants as scoring_constants
 
 from .brief import Brief
@@ -21,14 +20,18 @@ from .constants import constant
 from .curves import Option
 from .ground import Ground
 
+AREA = 100
+"""Ground is counted in hundredths of a square metre."""
+LONG_KEEPING = 8
+"""Weeks from which what is in store is not followed by its age."""
 SCALE = 100
 """Portions are counted in hundredths, points in hundredths."""
 
 
 @dataclass(frozen=True)
 class Task:
-    """What the model is given: options, ground, the wanted weeks, portions and kinds a week, and for each option the points that it
-    loses for what grew in the bed before."""
+    """What the model is given: options, ground, the wanted weeks, portions and kinds a week, and by crop the points that it loses
+    for what grew in the bed before."""
 
     brief: Brief
     options: tuple[Option, ...]
@@ -87,15 +90,16 @@ class Model:
         self.cp: Any = cp_model
         self.blame = blame
         self.task, self.model = task, cp_model.CpModel()
-        cells = range(task.ground.count)
-        self.at = [[self.model.new_bool_var(f"at_{o}_{c}") for c in cells] for o in range(len(task.options))]
+        self.unit_m2 = sum(task.ground.area_m2(c) for c in range(task.ground.count)) / task.ground.count
+        self.most = max(1, math.floor(constant("most_share") * task.ground.count))
+        self.pieces = [self.model.new_int_var(0, self.most, f"pieces_{o}") for o in range(len(task.options))]
         self.used = [self.model.new_bool_var(f"used_{o}") for o in range(len(task.options))]
+        self.area = [self.model.new_int_var(0, 100 * AREA, f"area_{o}") for o in range(len(task.options))]
         self.climbs = [self._climbs(o) for o in range(len(task.options))]
         self.demands: dict[Any, Demand] = {}
         self.points: list[tuple[Any, int]] = []
         self._places()
         self._room()
-        self._sun()
         self._plate()
         self._land()
         self._families()
@@ -112,29 +116,23 @@ class Model:
         return None
 
     def _places(self) -> None:
-        """Every planting has neighbouring pieces of one lane, or the trellis; one that is not used has none."""
-        ground, most = self.task.ground, constant("most_share")
-        whole = sum(ground.area_m2(c) for c in range(ground.count))
-        for o, row in enumerate(self.at):
-            runs = []
-            for c, here in enumerate(row):
-                begins = self.model.new_bool_var(f"begins_{o}_{c}")
-                before = 0 if c % ground.cells == 0 else row[c - 1]
-                self.model.add(begins >= here - before)
-                self.model.add(begins <= here)
-                runs.append(begins)
+        """Every planting has pieces of ground, enough for its fewest plants, or the trellis; one that is not used has none."""
+        for o, option in enumerate(self.task.options):
+            least = min(self.most, math.ceil(least_plants(option.crop) / option.density / self.unit_m2 - 0.1))
+            on_bed, climbing = self.used[o], 0
             if self.climbs[o] is not None:
-                runs.append(self.climbs[o])
-            self.model.add(sum(runs) == self.used[o])
-            area = sum(round(1000 * ground.area_m2(c)) * here for c, here in enumerate(row))
-            widest = max(ground.area_m2(c) for c in range(ground.count))
-            self.model.add(area <= round(1000 * max(most * whole, 1.01 * widest)))
-            needs = round(1000 * min(1.0 / self.task.options[o].density, 0.9 * widest))
-            if self.climbs[o] is None:
-                self.model.add(area >= needs * self.used[o])
+                on_bed, climbing = self.used[o] - self.climbs[o], round(AREA * self._trellis_m2(o)) * self.climbs[o]
+            self.model.add(self.pieces[o] >= max(least, 1) * on_bed)
+            self.model.add(self.pieces[o] <= self.most * on_bed)
+            if self.climbs[o] is not None:
+                self.model.add(self.climbs[o] <= self.used[o])
+            self.model.add(self.area[o] == round(AREA * self.unit_m2) * self.pieces[o] + climbing)
 
     def _room(self) -> None:
-        """No two plantings on one piece of ground in one week; the next comes a while after the last."""
+        """In no week more pieces of ground than there are; the next planting comes a while after the last.
+
+        Spans of weeks that fit a number of pieces at every time can always be laid out on them (interval graphs are perfect).
+        """
         turnover = int(constant("turnover_weeks"))
         by_week: dict[int, list[int]] = defaultdict(list)
         for o, option in enumerate(self.task.options):
@@ -145,19 +143,8 @@ class Model:
             if tuple(together) in seen:
                 continue
             seen.add(tuple(together))
-            for c in range(self.task.ground.count):
-                self.model.add_at_most_one(self.at[o][c] for o in together)
+            self.model.add(sum(self.pieces[o] for o in together) <= self.task.ground.count)
             self.model.add_at_most_one(self.climbs[o] for o in together if self.climbs[o] is not None)
-
-    def _sun(self) -> None:
-        """Nothing tall on the sunny side of something low while both stand there."""
-        options = self.task.options
-        for o, tall in enumerate(options):
-            for p, low in enumerate(options):
-                if tall.height_m - low.height_m < constant("shadow_tolerated_m") or not meet(tall.tall_weeks, low.weeks):
-                    continue
-                for front, behind in self.task.ground.beyond:
-                    self.model.add_bool_or(~self.at[o][front], ~self.at[p][behind])
 
     # points --------------------------------------------------------------------------------------
 
@@ -196,30 +183,31 @@ class Model:
         most = c["most_of_herb"] if grams <= c["herb_portion_g"] else c["most_of_one"]
         picked: dict[int, Any] = {}
         for week in range(task.weeks[0] - keeps, task.weeks[-1] + 1):
-            terms = [term for o in members for term in self._picked(o, week, grams)]
+            terms = [round(task.options[o].kg_m2[week] * 1000.0 / grams * SCALE * SCALE / AREA) * self.area[o]
+                     for o in members if task.options[o].kg_m2[week] > 1e-4]  # fmt: skip
             if terms:
                 picked[week] = sum(terms)
-        result: dict[int, Any] = {}
-        for week in task.weeks:
-            fresh = [picked[w] for w in range(week - keeps, week + 1) if w in picked]
-            if not fresh:
-                continue
-            result[week] = self.model.new_int_var(0, max(round(most * target), 1), "")
-            self.model.add(SCALE * result[week] <= sum(fresh))
-            so_far = [picked[w] for w in picked if w <= week]
-            self.model.add(SCALE * sum(result[w] for w in result if w <= week) <= sum(so_far))
-        return result
+        if not picked:
+            return {}
+        return self._from_store(picked, keeps, max(round(most * target), 1))
 
-    def _picked(self, o: int, week: int, grams: float) -> list[Any]:
-        """Ten-thousandths of portions that an option gives in a week, term by term."""
-        kg = float(self.task.options[o].kg_m2[week])
-        if kg <= 0.0:
-            return []
-        each = kg * 1000.0 / grams * SCALE * SCALE
-        terms = [round(each * self.task.ground.area_m2(c)) * here for c, here in enumerate(self.at[o])]
-        if self.climbs[o] is not None:
-            terms.append(round(each * self._trellis_m2(o)) * self.climbs[o])
-        return terms
+    def _from_store(self, picked: Mapping[int, Any], keeps: int, most: int) -> dict[int, Any]:
+        """What is eaten by wanted week of what was picked in it and what keeps from before."""
+        result: dict[int, Any] = {}
+        store: Any = 0
+        for week in range(min(picked), self.task.weeks[-1] + 1):
+            at_hand = store + picked.get(week, 0)
+            eaten: Any = 0
+            if week in self.task.weeks:
+                eaten = result[week] = self.model.new_int_var(0, most, "")
+                self.model.add(SCALE * eaten <= at_hand)
+            if keeps == 0:
+                continue
+            store = self.model.new_int_var(0, 40 * SCALE * most, "")
+            self.model.add(store <= at_hand - SCALE * eaten)
+            if keeps <= LONG_KEEPING:
+                self.model.add(store <= sum(picked.get(w, 0) for w in range(week - keeps + 1, week + 1)))
+        return result
 
     def _trellis_m2(self, o: int) -> float:
         return trellis_m2(self.task.options[o], self.task.ground)
@@ -235,10 +223,7 @@ class Model:
         for o, option in enumerate(task.options):
             share = option.total_kg_m2 / best[option.crop.id] * (0.5 + 0.5 * (option.last - option.week + 1) / whole)
             worth = c["weight_yield"] * 100.0 * share / c["land_use_full"] * SCALE * SCALE / bed
-            for cell, here in enumerate(self.at[o]):
-                self.points.append((here, round(worth * task.ground.area_m2(cell))))
-            if self.climbs[o] is not None:
-                self.points.append((self.climbs[o], round(worth * self._trellis_m2(o))))
+            self.points.append((self.area[o], round(worth / AREA)))
 
     def _families(self) -> None:
         """Several families, and none too soon after itself; few plantings and few days are preferred."""
@@ -247,6 +232,15 @@ class Model:
             families[option.crop.family].append(self.used[o])
             lost = self.task.rotation.get(option.crop.id, 0.0) * scoring_constants()["weight_families"]
             self.points.append((self.used[o], -round((lost + constant("crop_points")) * SCALE * SCALE)))
+        by_family: dict[str, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
+        for o, option in enumerate(self.task.options):
+            by_family[option.crop.family][option.crop.id].append(self.used[o])
+        for crops in by_family.values():
+            if len(crops) > 1:
+                alike = self.model.new_int_var(0, len(crops), "")
+                self.model.add(alike >= sum(self._any(members) for members in crops.values()) - 1)
+                loss = scoring_constants()["shared_pests_loss"] * scoring_constants()["weight_families"]
+                self.points.append((alike, -round(loss * SCALE * SCALE)))
         there = [self._any(members) for members in families.values()]
         counted = self.model.new_int_var(0, 5, "families")
         self.model.add(counted <= sum(there))
@@ -276,14 +270,10 @@ class Model:
         self._demand(Demand("most crops", number=most), sum(self.crops.values()) <= most)
         if effort.transplants is not None:
             raised = [
-                round(SCALE * o.density * task.ground.area_m2(c)) * self.at[i][c]
-                for i, o in enumerate(task.options) if o.establish == "module" for c in range(task.ground.count)
-            ]  # fmt: skip
-            raised += [
-                round(SCALE * o.density * self._trellis_m2(i)) * self.climbs[i]
-                for i, o in enumerate(task.options) if o.establish == "module" and self.climbs[i] is not None
-            ]  # fmt: skip
-            self._demand(Demand("transplants", number=effort.transplants), sum(raised) <= SCALE * effort.transplants)
+                round(SCALE * option.density) * self.area[o]
+                for o, option in enumerate(task.options) if option.establish == "module"
+            ]
+            self._demand(Demand("transplants", number=effort.transplants), sum(raised) <= SCALE * AREA * effort.transplants)
 
     def _asked(self) -> None:
         """Musts and the height limit; wishes count points."""
@@ -317,7 +307,9 @@ class Model:
 
 
 def trellis_m2(option: Option, ground: Ground) -> float:
-    """Ground that a row of an option at the trellis is reckoned to use [m2]."""
+    """Ground that a row of an option at the trellis is reckoned to use [m2]; 0 where there is no trellis."""
+    if not ground.trellis:
+        return 0.0
     from mixcraft.recipe.layout import TRELLIS_DEPTH_M, WIDEST_TRELLIS_ROW_M, side_of_edge
 
     bed = ground.bed
@@ -349,8 +341,11 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         raise Clash(_smallest(Model(task, blame=True), seed))
     if status not in (made.cp.OPTIMAL, made.cp.FEASIBLE):
         raise TimeoutError("the constraint model found nothing in the time given")
+    from .placing import placed
+
     return Choice(
-        _placed(made, solver), solver.objective_value / SCALE / SCALE, solver.best_objective_bound / SCALE / SCALE
+        placed(_taken(made, solver), task.ground, seed), solver.objective_value / SCALE / SCALE,
+        solver.best_objective_bound / SCALE / SCALE,
     )
 
 
@@ -369,28 +364,23 @@ def _hint(made: Model) -> None:
     """Begin with the greedy choice."""
     from .greedy import greedy
 
-    begin = {p.option.key: p.cells for p in greedy(made.task)}
+    begin = {p.option.key: len(p.cells) for p in greedy(made.task)}
     for o, option in enumerate(made.task.options):
-        cells = begin.get(option.key, ())
-        made.model.add_hint(made.used[o], bool(cells))
-        for c, here in enumerate(made.at[o]):
-            made.model.add_hint(here, c in cells)
+        made.model.add_hint(made.used[o], option.key in begin)
+        made.model.add_hint(made.pieces[o], begin.get(option.key, 0))
         if made.climbs[o] is not None:
             made.model.add_hint(made.climbs[o], False)
 
 
-def _placed(made: Model, solver: Any) -> tuple[Placed, ...]:
-    """What the solution holds, in the order of starts, then along the bed."""
-    found = []
-    for o, option in enumerate(made.task.options):
-        if solver.boolean_value(made.used[o]):
-            found.append(Placed(option, tuple(c for c, here in enumerate(made.at[o]) if solver.boolean_value(here))))
-    return tuple(sorted(found, key=lambda p: (p.option.week, p.cells, p.option.crop.id)))
+def _taken(made: Model, solver: Any) -> tuple[tuple[Option, int], ...]:
+    """Options of the solution with their pieces, 0 for those at the trellis; in the order of starts."""
+    found = [(option, solver.value(made.pieces[o])) for o, option in enumerate(made.task.options) if solver.value(made.used[o])]
+    return tuple(sorted(found, key=lambda pair: (pair[0].week, pair[0].crop.id)))
 
 
 def _smallest(made: Model, seed: int) -> tuple[Demand, ...]:
     """A smallest set of demands that clash: each is left out in turn, and kept only if the rest can then be met."""
-    made.model.clear_objective()
+    made.model.proto.clear_objective()
     solver = _solver(made, seed, 20.0, 1)
     solver.solve(made.model)
     core = [i for i in solver.sufficient_assumptions_for_infeasibility() if i in made.demands] or list(made.demands)
@@ -404,17 +394,6 @@ def _smallest(made: Model, seed: int) -> tuple[Demand, ...]:
     return tuple(made.demands[i] for i in core)
 
 
-def dormant(option: Option) -> bool:
-    """Whether an option is planted as a piece."""
-    return option.establish in DORMANT
-
-
-def portions_by_week(task: Task, choice: Choice) -> np.ndarray[Any, Any]:
-    """Portions picked by wanted week, all kinds together, (W,)."""
-    c, result = scoring_constants(), np.zeros(len(task.weeks))
-    for placed in choice.placed:
-        option = placed.option
-        area = sum(task.ground.area_m2(i) for i in placed.cells) or trellis_m2(option, task.ground)
-        grams = option.crop.main_part.number("portion", c["portion_usual_g"])
-        result += option.kg_m2[list(task.weeks)] * area * 1000.0 / grams
-    return result
+def least_plants(crop: Crop) -> int:
+    """Fewest plants of a crop that make sense: a block of those that the wind pollinates, one of others."""
+    return int(constant("block_plants")) if crop.pollination == "wind" else 1

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.model import Crop
-from mixcraft.recipe.calendar import YEAR, almanac
+from mixcraft.recipe.calendar import almanac
 from mixcraft.recipe.model import Bed, Garden, Recipe
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
@@ -18,10 +17,11 @@ from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.season.grow import grow
 
 from .brief import Brief
-from .choice import Choice, Clash, Demand, Task, choose
+from .choice import Choice, Clash, Task, choose
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
 from .drawing import crops_of, drawn, start_dates
+from .greedy import greedy
 from .ground import ground_of
 from .search import Budget, Climb, Step, Told, Trial
 
@@ -58,7 +58,8 @@ def compose(
     far is given.  Raises `Clash`.
     """
     garden, bed = brief.asked()
-    made, task, unsuited = [], None, ()
+    made: list[Design] = []
+    unsuited: tuple[str, ...] = ()
     stopped = ""
     budget = Budget(max(4, round(seconds * constant("moves_a_second"))), time.monotonic() + 3.0 * seconds)
     climbs: list[tuple[Climb, Choice | None]] = []
@@ -101,6 +102,7 @@ def _begun(
         return [(climb(brief.start_from, 0), None)]
     found: list[tuple[Climb, Choice | None]] = []
     choices: list[Choice] = []
+    name = brief.name or f"Designed for {task.ground.bed.name}"
     for n in range(count):
         told("choosing", n, count, 0.0)
         try:
@@ -109,8 +111,10 @@ def _begun(
             if not choices:
                 raise
             break
-        name = brief.name or f"Designed for {task.ground.bed.name}"
-        found.append((climb(drawn(choices[-1], task.ground, name), n), choices[-1]))
+        found.append((climb(drawn(choices[-1].placed, task.ground, name), n), choices[-1]))
+    simple = greedy(task)
+    if simple:
+        found.append((climb(drawn(simple, task.ground, name), count), choices[0]))
     return found
 
 
@@ -148,7 +152,7 @@ def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tupl
 
 
 def candidates(brief: Brief, bed: Bed) -> tuple[Crop, ...]:
-    """Crops that are considered: musts, wishes, and of the seed box or the usual crops those that may follow the bed's history."""
+    """Crops that are considered: musts, wishes, and of the seed box or the usual crops what may follow the bed's history."""
     nevers = {crop.id for crop in brief.nevers}
     usual = brief.at_hand or tuple(load_crop(key) for key in usual_crops())
     limit = brief.height_limit_m
@@ -167,7 +171,3 @@ def rested(crop: Crop, bed: Bed) -> bool:
             if any(d.soil_borne and d.name in shared and years_ago < (d.years or 0.0) for d in crop.diseases):
                 return False
     return True
-
-
-__all__ = ["YEAR", "Clash", "Demand", "Design", "allowed", "candidates", "compose", "rested", "task_of"]
-_ = (Callable, Sequence)

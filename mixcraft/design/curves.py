@@ -125,7 +125,7 @@ def options(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: boo
 
 
 def in_season(crop: Crop, day: int, sky: Almanac) -> bool:
-    """Whether a grower would start the crop on that day: hardy ones from some weeks before the last frost, tender ones after it."""
+    """Whether a grower would start the crop on that day: hardy ones some weeks before the last frost, tender ones after it."""
     if sky.last_spring_frost is None:
         return True
     tender = crop["frost.seedling"] >= constant("tender_c")

@@ -8,7 +8,6 @@ from mixcraft.crops.clock import PLANTED
 from mixcraft.recipe.model import (
     Amount,
     AtTrellis,
-    Bed,
     Count,
     Density,
     HarvestUse,
@@ -19,16 +18,16 @@ from mixcraft.recipe.model import (
 )
 from mixcraft.recipe.moves import free_name
 
-from .choice import Choice, Placed, trellis_m2
+from .choice import Placed, trellis_m2
 from .constants import constant
 from .curves import Option
 from .ground import Ground
 
 
-def drawn(choice: Choice, ground: Ground, name: str) -> Recipe:
-    """The recipe of a choice for the bed of `ground`."""
+def drawn(chosen: Sequence[Placed], ground: Ground, name: str) -> Recipe:
+    """The recipe of what was chosen for the bed of `ground`."""
     plantings: list[Planting] = []
-    for placed in choice.placed:
+    for placed in chosen:
         plantings.append(_planting(placed, ground, [p.name for p in plantings]))
     bed = ground.bed
     return Recipe(name, bed.length_m, bed.width_m, tuple(plantings))
@@ -42,7 +41,9 @@ def _planting(placed: Placed, ground: Ground, taken: list[str]) -> Planting:
     return planting_of(option, where, area, free_name(option.crop.name, taken), at_trellis=at_trellis)
 
 
-def planting_of(option: Option, where: Where, area_m2: float, name: str, *, share: float = 1.0, at_trellis: bool = False) -> Planting:
+def planting_of(
+    option: Option, where: Where, area_m2: float, name: str, *, share: float = 1.0, at_trellis: bool = False
+) -> Planting:
     """An option as a planting on so much ground, at a `share` of its usual density."""
     crop, part = option.crop, option.crop.main_part
     climber = crop.form == "climber"
@@ -58,7 +59,7 @@ def planting_of(option: Option, where: Where, area_m2: float, name: str, *, shar
 def amount_of(option: Option, area_m2: float, share: float = 1.0) -> Amount:
     """A whole number of plants where they are set or dropped one by one, else a round density."""
     density = option.density * share
-    if option.establish in PLANTED or option.establish == "stations":
+    if option.establish in PLANTED or option.establish == "stations" or density * area_m2 < constant("counted_up_to"):
         return Count(max(1, round(density * area_m2)))
     return Density(round_density(density))
 
@@ -76,13 +77,3 @@ def start_dates(recipe: Recipe) -> tuple[str, ...]:
 def crops_of(recipe: Recipe) -> tuple[str, ...]:
     """Crops of a recipe by id, each once."""
     return tuple(dict.fromkeys(p.crop.id for p in recipe.plantings))
-
-
-def fits(bed: Bed, recipe: Recipe) -> bool:
-    """Whether a recipe is drawn for a bed of this size."""
-    return abs(bed.length_m - recipe.length_m) < 0.01 and abs(bed.width_m - recipe.width_m) < 0.01
-
-
-def names_of(plantings: Sequence[Planting]) -> tuple[str, ...]:
-    """Names of plantings."""
-    return tuple(p.name for p in plantings)

@@ -1,15 +1,16 @@
-"""Fitting a recipe to another bed and place: sizes, numbers, places and starts; what no longer works is named, with a substitute."""
+"""Fitting a recipe to another bed and place: sizes, numbers, places, starts; what no longer works is named, with a substitute."""
 
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.model import Crop
-from mixcraft.recipe.calendar import almanac
+from mixcraft.recipe.calendar import YEAR, almanac
 from mixcraft.recipe.layout import side_of_edge
 from mixcraft.recipe.model import (
     After,
@@ -27,7 +28,6 @@ from mixcraft.recipe.model import (
     Start,
     Strip,
     Where,
-    WholeBed,
     Zone,
 )
 from mixcraft.recipe.moves import DropPlanting, MoveError, SetPlace, SwapCrop
@@ -69,14 +69,15 @@ def fit(
 ) -> Fitted:
     """`recipe` for the bed called `bed`: as many plants to the square metre, round places, starts that suit the place.
 
-    Same arguments: same recipe, unless the clock ended the search (`stopped`).  Raises `mixcraft.files.FileFaults` for what cannot
-    be settled there at all, KeyError for an unknown bed.
+    Same arguments: same recipe, unless the clock ended the search (`stopped`).  Raises `mixcraft.files.FileFaults` for what
+    cannot be settled there at all, KeyError for an unknown bed.
     """
     tell: Told = told or (lambda *_: None)
     here = garden.bed(bed)
     fitted = resized(recipe, here, garden.place.latitude_deg)
     fitted, losses, known = _suited(fitted, garden, here)
-    trial, budget = Trial(garden, bed), Budget(max(8, round(seconds * constant("moves_a_second"))), time.monotonic() + 3.0 * seconds)
+    trial, trials = Trial(garden, bed), max(8, round(seconds * constant("moves_a_second")))
+    budget = Budget(trials, time.monotonic() + 3.0 * seconds)
     turned = turned_round(fitted)
     if trial.score(turned) > trial.score(fitted):
         fitted = turned
@@ -188,24 +189,18 @@ def _replaced(recipe: Recipe, planting: Planting, other: tuple[Option, ...]) -> 
     try:
         if not other:
             return DropPlanting(planting.name).changed(recipe)
-        same = isinstance(planting.where, Points | Rows)
         swapped = SwapCrop(planting.name, other[0].crop, other[0].establish).changed(recipe)
     except MoveError:
         return recipe
-    del same
     name = next(p.name for p in swapped.plantings if p.name not in {q.name for q in recipe.plantings})
     return _timed(swapped, name, other)
 
 
-def _substitute(crop: Crop, bed: Bed, taken: set[str], starts: object) -> tuple[Option, ...]:
+def _substitute(crop: Crop, bed: Bed, taken: set[str], starts: Callable[[Crop], tuple[Option, ...]]) -> tuple[Option, ...]:
     """Starts of the crop of the same use that gives most here; climbers only for climbers."""
-    from collections.abc import Callable
-    from typing import cast
-
-    find = cast("Callable[[Crop], tuple[Option, ...]]", starts)
     alike = [c for c in (load_crop(key) for key in usual_crops()) if c.kinds[0] == crop.kinds[0] and c.id not in taken]
     alike = [c for c in alike if (c.form == "climber") == (crop.form == "climber") and rested(c, bed)]
-    found = [(o, c) for c in alike if (o := find(c))]
+    found = [(o, c) for c in alike if (o := starts(c))]
     if not found:
         return ()
     return max(found, key=lambda pair: max(o.total_kg_m2 / o.crop["harvest.yield_sole"] for o in pair[0]))[0]
@@ -217,13 +212,16 @@ def _timed(recipe: Recipe, name: str, found: tuple[Option, ...]) -> Recipe:
     start: Start = planting.start
     if not found or isinstance(start, After) or not isinstance(start, OnDate):
         return recipe
-    best = min(found, key=lambda o: min((_doy(o.month_day) - _doy(start.month_day)) % 365, (_doy(start.month_day) - _doy(o.month_day)) % 365))
+    best = min(found, key=lambda o: _days_apart(o.month_day, start.month_day))
     timed = replace(planting, start=OnDate(best.month_day))
     return replace(recipe, plantings=tuple(timed if p.name == name else p for p in recipe.plantings))
+
+
+def _days_apart(one: str, other: str) -> int:
+    days = (_doy(one) - _doy(other)) % YEAR
+    return min(days, YEAR - days)
 
 
 def _doy(month_day: str) -> int:
     return int((np.datetime64(f"2001-{month_day}") - np.datetime64("2001-01-01")).astype(int))
 
-
-_ = WholeBed

@@ -100,7 +100,5 @@ def move_words(move: Move) -> str:
 
 def loss_sentence(loss: Loss) -> str:
     """What no longer works in another bed or place, and what takes its place."""
-    said = {
-        "nothing": "gives nothing here", "no trellis": "has no trellis to climb here", "rotation": "grew here, or its family did, too lately",
-    }[loss.cause]  # fmt: skip
+    said = {"nothing": "gives nothing in time here", "rotation": "grew here, or its family did, too lately"}[loss.cause]
     return f"{loss.planting} {said}; {f'{loss.substitute} takes its place' if loss.substitute else 'it is left out'}"
