@@ -5,7 +5,6 @@ Dates come from the place's normal year: they are what a card can print.  Weathe
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -18,11 +17,11 @@ from mixcraft.crops.model import Part
 from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, soil_temperature
 
-from .bed_year import years_later
+from .bed_year import shared_ground, years_later
 from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
 from .constants import constant
 from .covering import shelter
-from .density import densest, standing_density, usual_range
+from .density import check_density
 from .layout import (
     CELL_M,
     Grid,
@@ -36,15 +35,12 @@ from .model import (
     AtTrellis,
     AutumnFrost,
     Bed,
-    Count,
-    Density,
     Garden,
     Moment,
     OnDate,
     OnDay,
     Planting,
     Recipe,
-    SeedRate,
     SpringFrost,
 )
 from .rules import Breach, check, fault_at
@@ -179,7 +175,7 @@ def plan(
     if faults:
         raise FileFaults(faults)
     spans = [_span(p, c) for p, c in zip(sown.plantings, clocks, strict=True)]
-    later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], _shared(stands))
+    later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], shared_ground(stands))
     if any(later):
         starts, clocks = _starts_and_clocks(sown, sky, faults, keep, later)
     covers = _cover_spans(sown, stands, clocks, sky)
@@ -188,7 +184,7 @@ def plan(
     ]  # fmt: skip
     planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
     _check_ends(sown, planned, sky)
-    _check_density(sown, planned, grid)
+    check_density(sown, planned, grid)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
@@ -210,43 +206,11 @@ def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> Non
         raise FileFaults(faults)
 
 
-def _check_density(recipe: Recipe, planned: Sequence[Planned], grid: Grid) -> None:
-    """Refuse a stand far denser than its crop's densest usual one."""
-    faults, times = [], constant("densest_refused")
-    for i, item in enumerate(planned):
-        density, most = standing_density(item, grid), densest(item)
-        if density <= times * most * (1.0 + 1e-9):
-            continue
-        fits = max(1, math.floor(item.stand.plants * times * most / density))
-        key = {Count: ("count",), Density: ("density",), SeedRate: ("seed_rate",)}.get(type(item.planting.amount), ())
-        faults.append(fault_at(recipe, Breach(
-            ("plantings", i, *key), "amount.too_thick",
-            f"{item.name}: {density:.3g} plants to the square metre of the ground that they reach; {_usual(item)}",
-            f"{item.stand.plants:.0f} plants", f"at most {times:g} times the densest usual stand",
-            f"at most {fits} plants here ({times * most:.3g} plants/m2)",
-        )))  # fmt: skip
-    if faults:
-        raise FileFaults(faults)
-
-
-def _usual(item: Planned) -> str:
-    """The usual range of a crop's density in words."""
-    low, high = usual_range(item)
-    return f"{low:.3g} to {high:.3g} are usual"
-
-
 def _span(planting: Planting, clock: Clock) -> tuple[int, int]:
     """First picking of a planting and the day on which it leaves its ground in the normal year, near enough to order dates by."""
     first, last = harvest_span(planting, clock)
     end = int(min(clock.end[0], clock.start + YEAR))
     return (first, last) if last >= 0 else (end, end)
-
-
-def _shared(stands: Sequence[Stand]) -> Floats:
-    """Share of the smaller one's ground that two stands have in common, (P, P)."""
-    cells = np.stack([s.cells.ravel() for s in stands])
-    both = np.minimum(cells[:, None, :], cells[None, :, :]).sum(axis=2)
-    return np.asarray(both / np.maximum(np.minimum(cells.sum(axis=1)[:, None], cells.sum(axis=1)), 1e-9))
 
 
 def _starts_and_clocks(

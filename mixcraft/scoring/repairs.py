@@ -24,7 +24,8 @@ from mixcraft.season.result import Season
 from mixcraft.season.setting import BEFORE_DAYS
 
 from .build import overall_of, score
-from .candidates import Candidate, candidates
+from .candidates import candidates
+from .remedies import Candidate
 from .constants import constants
 from .model import Reason, Repair, Score
 
