@@ -31,7 +31,7 @@ def half(low: float) -> Strip:
 
 
 def test_lettuces_are_one_kind_and_portions_are_kilograms_over_grams() -> None:
-    """Cos and loose-leaf lettuce are eaten alike: one kind; radish another.  A kilogram is 1000 g over the portion of the part."""
+    """Cos and loose-leaf lettuce are eaten alike: one kind; radish another.  A kilogram is 1000 g over the portion."""
     settled = planned(planting("lettuce-cos", "a"), planting("radish"), planting("lettuce-loose-leaf", "b"))
     kinds = kinds_of(settled.harvests, settled)
     assert [kind.harvests for kind in kinds] == [(0, 2), (1,)]
