@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from mixcraft.files import FileFaults
+
+from .constants import constant
 from .layout import Grid, reach_m
+from .model import Count, Density, Recipe, SeedRate
+from .rules import Breach, fault_at
 
 if TYPE_CHECKING:
     from .plan import Planned
@@ -38,3 +44,28 @@ def standing_density(planned: Planned, grid: Grid) -> float:
     apart = (x[..., None] - points[:, 0]) ** 2 + (y[..., None] - points[:, 1]) ** 2
     ground = float((apart.min(axis=-1) <= reach**2).sum()) * grid.cell_m2
     return planned.stand.plants / max(ground, planned.stand.area_m2)
+
+
+def check_density(recipe: Recipe, planned: Sequence[Planned], grid: Grid) -> None:
+    """Refuse a stand far denser than its crop's densest usual one."""
+    faults, times = [], constant("densest_refused")
+    for i, item in enumerate(planned):
+        density, most = standing_density(item, grid), densest(item)
+        if density <= times * most * (1.0 + 1e-9):
+            continue
+        fits = max(1, math.floor(item.stand.plants * times * most / density))
+        key = {Count: ("count",), Density: ("density",), SeedRate: ("seed_rate",)}.get(type(item.planting.amount), ())
+        faults.append(fault_at(recipe, Breach(
+            ("plantings", i, *key), "amount.too_thick",
+            f"{item.name}: {density:.3g} plants to the square metre of the ground that they reach; {_usual(item)}",
+            f"{item.stand.plants:.0f} plants", f"at most {times:g} times the densest usual stand",
+            f"at most {fits} plants here ({times * most:.3g} plants/m2)",
+        )))  # fmt: skip
+    if faults:
+        raise FileFaults(faults)
+
+
+def _usual(item: Planned) -> str:
+    """The usual range of a crop's density in words."""
+    low, high = usual_range(item)
+    return f"{low:.3g} to {high:.3g} are usual"

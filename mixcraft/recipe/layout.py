@@ -350,10 +350,10 @@ def check_fit(planting: Planting, stand: Stand) -> None:
 def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_m: float = 0.05) -> list[Floats]:
     """Positions for several plantings that share a bed, each plant as far from its neighbours as its size asks.
 
-    `stands` holds (number of plants, radius [m], allowed cells (nx, ny)); the answer holds (n, 2) arrays in the same
-    order, the same whatever that order is.  Large plants are placed first; every next plant goes where the smallest distance to those standing, in units
-    of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly apart.  Sites are
-    `step_m` apart, further in beds where they would be more than `MOST_SITES`.
+    `stands` holds (number of plants, radius [m], allowed cells (nx, ny)); the answer holds (n, 2) arrays in the same order, and
+    is the same whatever that order is.  Large plants are placed first; every next plant goes where the smallest distance to
+    those standing, in units of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly
+    apart.  Sites are `step_m` apart, further in beds where they would be more than `MOST_SITES`.
     """
     order = sorted(range(len(stands)), key=lambda i: (-stands[i][1], stands[i][0], stands[i][2].tobytes()))
     placed = dict(zip(order, _spread([stands[i] for i in order], grid, step_m), strict=True))

@@ -5,7 +5,6 @@ Dates come from the place's normal year: they are what a card can print.  Weathe
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -22,7 +21,7 @@ from .bed_year import years_later
 from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
 from .constants import constant
 from .covering import shelter
-from .density import densest, standing_density, usual_range
+from .density import check_density
 from .layout import (
     CELL_M,
     Grid,
@@ -36,15 +35,12 @@ from .model import (
     AtTrellis,
     AutumnFrost,
     Bed,
-    Count,
-    Density,
     Garden,
     Moment,
     OnDate,
     OnDay,
     Planting,
     Recipe,
-    SeedRate,
     SpringFrost,
 )
 from .rules import Breach, check, fault_at
@@ -188,7 +184,7 @@ def plan(
     ]  # fmt: skip
     planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
     _check_ends(sown, planned, sky)
-    _check_density(sown, planned, grid)
+    check_density(sown, planned, grid)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
@@ -208,31 +204,6 @@ def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> Non
             faults.append(fault_at(recipe, breach))
     if faults:
         raise FileFaults(faults)
-
-
-def _check_density(recipe: Recipe, planned: Sequence[Planned], grid: Grid) -> None:
-    """Refuse a stand far denser than its crop's densest usual one."""
-    faults, times = [], constant("densest_refused")
-    for i, item in enumerate(planned):
-        density, most = standing_density(item, grid), densest(item)
-        if density <= times * most * (1.0 + 1e-9):
-            continue
-        fits = max(1, math.floor(item.stand.plants * times * most / density))
-        key = {Count: ("count",), Density: ("density",), SeedRate: ("seed_rate",)}.get(type(item.planting.amount), ())
-        faults.append(fault_at(recipe, Breach(
-            ("plantings", i, *key), "amount.too_thick",
-            f"{item.name}: {density:.3g} plants to the square metre of the ground that they reach; {_usual(item)}",
-            f"{item.stand.plants:.0f} plants", f"at most {times:g} times the densest usual stand",
-            f"at most {fits} plants here ({times * most:.3g} plants/m2)",
-        )))  # fmt: skip
-    if faults:
-        raise FileFaults(faults)
-
-
-def _usual(item: Planned) -> str:
-    """The usual range of a crop's density in words."""
-    low, high = usual_range(item)
-    return f"{low:.3g} to {high:.3g} are usual"
 
 
 def _span(planting: Planting, clock: Clock) -> tuple[int, int]:

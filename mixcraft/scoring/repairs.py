@@ -24,9 +24,10 @@ from mixcraft.season.result import Season
 from mixcraft.season.setting import BEFORE_DAYS
 
 from .build import overall_of, score
-from .candidates import Candidate, candidates
+from .candidates import candidates
 from .constants import constants
 from .model import Reason, Repair, Score
+from .remedies import Candidate
 
 TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""

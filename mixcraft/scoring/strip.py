@@ -56,8 +56,9 @@ def judged_weeks(season_weeks: int, window: tuple[int, int]) -> Weeks:
 def wanted_windows(plan: Plan) -> tuple[tuple[int, int], ...]:
     """The windows of day indices, one a year, in which the household may want to pick from what this plan grows.
 
-    The part of the year for which the recipe says that it is there, else the plate's months, else from some weeks after the last spring frost until the first autumn frost, else all the year.  They
-    are the household's: they begin before the first sowing where the recipe starts late, and end when the plate ends.
+    The part of the year for which the recipe says that it is there, else the plate's months, else from some weeks after the last
+    spring frost until the first autumn frost, else all the year.  They are the household's: they begin before the first sowing
+    where the recipe starts late, and end when the plate ends.
     """
     plate, sky = plate_of(plan), plan.almanac
     offset = int((plan.start - sky.start).astype(int))
