@@ -29,6 +29,7 @@ from .writing import (
     own_crops,
     planting_data,
     quantity_text,
+    serves_data,
     start_data,
     support_data,
     thinning_data,
@@ -136,6 +137,8 @@ class _Comparison:
             before, after = getattr(self.old, key), getattr(self.new, key)
             if before != after:
                 yield (key,), after or REMOVE
+        if self.old.serves != self.new.serves:
+            yield ("serves",), serves_data(self.new.serves) if self.new.serves else REMOVE
         for key, attribute in (("length", "length_m"), ("width", "width_m")):
             if getattr(self.old, attribute) != getattr(self.new, attribute):
                 yield ("bed", key), quantity_text(getattr(self.new, attribute), "length")

@@ -350,11 +350,18 @@ def check_fit(planting: Planting, stand: Stand) -> None:
 def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_m: float = 0.05) -> list[Floats]:
     """Positions for several plantings that share a bed, each plant as far from its neighbours as its size asks.
 
-    `stands` holds (number of plants, radius [m], allowed cells (nx, ny)); the answer holds (n, 2) arrays in the same
-    order.  Large plants are placed first; every next plant goes where the smallest distance to those standing, in units
-    of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly apart.  Sites are
-    `step_m` apart, further in beds where they would be more than `MOST_SITES`.
+    `stands` holds (number of plants, radius [m], allowed cells (nx, ny)); the answer holds (n, 2) arrays in the same order, and
+    is the same whatever that order is.  Large plants are placed first; every next plant goes where the smallest distance to
+    those standing, in units of the two radii, is greatest (a weighted farthest-point rule), so that like plants end up evenly
+    apart.  Sites are `step_m` apart, further in beds where they would be more than `MOST_SITES`.
     """
+    order = sorted(range(len(stands)), key=lambda i: (-stands[i][1], stands[i][0], stands[i][2].tobytes()))
+    placed = dict(zip(order, _spread([stands[i] for i in order], grid, step_m), strict=True))
+    return [placed[i] for i in range(len(stands))]
+
+
+def _spread(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_m: float) -> list[Floats]:
+    """`spread_points` of stands in the order in which they are placed."""
     step_m = max(step_m, math.sqrt(grid.nx * grid.dx_m * grid.ny * grid.dy_m / MOST_SITES))
     nx, ny = max(2, round(grid.nx * grid.dx_m / step_m)), max(2, round(grid.ny * grid.dy_m / step_m))
     x = (np.arange(nx) + 0.5) * grid.nx * grid.dx_m / nx
@@ -367,8 +374,7 @@ def spread_points(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_
     placed_r: list[float] = []
     result: list[Floats] = [np.zeros((0, 2)) for _ in stands]
     wall = np.minimum.reduce([px, grid.nx * grid.dx_m - px, py, grid.ny * grid.dy_m - py])
-    for index in sorted(range(len(stands)), key=lambda i: (-stands[i][1], i)):
-        count, radius, cells = stands[index]
+    for index, (count, radius, cells) in enumerate(stands):
         allowed = cells[ix, iy] > 0.5
         room = np.clip(2.0 * wall / radius, constant("wall_room_least"), 1.0)
         gap = np.full((nx, ny), FARTHEST)

@@ -293,8 +293,16 @@ class Planting:
 
 
 @dataclass(frozen=True, slots=True)
+class Serves:
+    """The part of the year for which a recipe is there: first and last month-day, MM-DD, on which it is meant to be picked."""
+
+    start: str
+    until: str
+
+
+@dataclass(frozen=True, slots=True)
 class Recipe:
-    """A mixture for a bed of a reference size; knows no place."""
+    """A mixture for a bed of a reference size; knows no place.  One that is there for part of the year says which (`serves`)."""
 
     name: str
     length_m: float
@@ -303,6 +311,7 @@ class Recipe:
     author: str = ""
     licence: str = ""
     about: str = ""
+    serves: Serves | None = None
     document: Document | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -40,6 +40,7 @@ from .model import (
     Recipe,
     Rows,
     SeedRate,
+    Serves,
     Span,
     SpringFrost,
     Start,
@@ -85,12 +86,19 @@ def read_recipe(document: Document) -> Recipe:
     recipe = Recipe(
         name=data["name"], author=data.get("author", ""), licence=data.get("licence", ""), about=data.get("about", ""),
         length_m=parse_quantity(data["bed"]["length"], "length"), width_m=parse_quantity(data["bed"]["width"], "length"),
-        plantings=plantings, document=document,
+        plantings=plantings, serves=_serves(reader, data.get("serves")), document=document,
     )  # fmt: skip
     faults = [*reader.faults, *_beside(reader.faults, faults_of(recipe))]
     if faults:
         raise FileFaults(faults)
     return recipe
+
+
+def _serves(reader: Reader, data: Mapping[str, Any] | None) -> Serves | None:
+    if data is None:
+        return None
+    start, until = (reader.month_day(data[key], ("serves", key)) for key in ("from", "until"))
+    return Serves(start, until)
 
 
 def _beside(noted: list[Fault], more: list[Fault]) -> list[Fault]:

@@ -110,6 +110,15 @@ def bed(recipe: Recipe) -> Iterator[Breach]:
     yield from number(recipe.width_m, ("bed", "width"), limits("bed", "width"))
 
 
+def serves(recipe: Recipe) -> Iterator[Breach]:
+    """The part of the year is two month-days that every year has."""
+    from .rules_planting import month_day
+
+    if recipe.serves is not None:
+        yield from month_day(recipe.serves.start, ("serves", "from"))
+        yield from month_day(recipe.serves.until, ("serves", "until"))
+
+
 def how_many(recipe: Recipe) -> Iterator[Breach]:
     """At least one planting, and not more than can be followed."""
     most, count = limits("plantings").most, len(recipe.plantings)
@@ -159,6 +168,6 @@ def references(recipe: Recipe) -> Iterator[Breach]:
             )  # fmt: skip
 
 
-RECIPE_RULES: tuple[Callable[[Recipe], Iterator[Breach]], ...] = (head, bed, how_many, names_apart, references)
+RECIPE_RULES: tuple[Callable[[Recipe], Iterator[Breach]], ...] = (head, serves, bed, how_many, names_apart, references)
 
 PlantingRule = Callable[[Planting, PathTuple], Iterator[Breach]]

@@ -38,6 +38,7 @@ from .model import (
     Recipe,
     Rows,
     SeedRate,
+    Serves,
     Span,
     SpringFrost,
     Start,
@@ -66,6 +67,8 @@ def recipe_data(recipe: Recipe) -> dict[str, Any]:
     own = own_crops(recipe)
     data: dict[str, Any] = {"format": FORMAT, "name": recipe.name}
     data |= {key: text for key in ("author", "licence", "about") if (text := getattr(recipe, key))}
+    if recipe.serves:
+        data["serves"] = serves_data(recipe.serves)
     data["bed"] = {"length": quantity_text(recipe.length_m, "length"), "width": quantity_text(recipe.width_m, "length")}
     data["plantings"] = [
         {**({"name": p.name} if named else {}), **planting_data(p, own)}
@@ -74,6 +77,11 @@ def recipe_data(recipe: Recipe) -> dict[str, Any]:
     if own:
         data["crops"] = {key: crop_to_mapping(crop) for crop, key in own.items()}
     return data
+
+
+def serves_data(serves: Serves) -> dict[str, str]:
+    """The part of the year as a recipe file has it."""
+    return {"from": serves.start, "until": serves.until}
 
 
 def canonical_text(recipe: Recipe) -> str:

@@ -231,9 +231,19 @@ class Evidence:
 
     @cached_property
     def density(self) -> Floats:
-        """Plants per square metre of the ground that each planting can reach, (P,)."""
-        plan = self.season.plan
-        return np.array([standing_density(p, plan.grid) for p in plan.plantings])
+        """Plants of its crop per square metre of the ground that each planting can reach, (P,).
+
+        Plantings of one crop that stand on the same ground at the same time are one stand: each counts for the others by the
+        share of their ground and of their days that they have in common, so that a crowd is not hidden by sowing it in parts.
+        """
+        plantings = self.season.plan.plantings
+        own = np.array([standing_density(p, self.season.plan.grid) for p in plantings])
+        start, end = (np.array([getattr(p, name) for p in plantings], dtype=float) for name in ("start", "end"))
+        together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
+        days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)
+        crops = np.array([p.planting.crop.id for p in plantings])
+        same = (crops[:, None] == crops) & ~np.eye(len(own), dtype=bool)
+        return np.asarray(own + (same * self.overlaps * days) @ own)
 
     @cached_property
     def names(self) -> tuple[str, ...]:

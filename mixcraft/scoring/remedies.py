@@ -1,4 +1,4 @@
-"""More candidates for repairs, each a move: places mirrored, stands thinned, sowings in several goes, crops swapped or left out."""
+"""More candidates for repairs, each a move: places mirrored, stands thinned, sowings in goes, crops swapped or left out."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class Candidate:
 
 
 SWAPS = ("lettuce-loose-leaf", "beetroot", "bean-bush", "chard", "carrot-maincrop", "onion-salad", "kale", "spinach")
-"""Easy crops of different families that are tried in the place of another, first come first tried.  Common practice, no source."""
+"""Easy crops of different families that are tried in the place of another.  Common practice, no source."""
 MOST_SWAPS = 3
 OPPOSITE = {"north": "south", "south": "north", "east": "west", "west": "east"}
 SOWINGS = ((2, 21.0), (3, 14.0))
@@ -189,7 +189,8 @@ def other_crop(reason: Reason, season: Season) -> Iterator[Candidate]:
     planting = written(season, name) if name else None
     if planting is None or isinstance(planting.where, AtTrellis):
         return
-    grows = {p.crop.family for p in season.plan.recipe.plantings} | {load_crop(c).family for _, cs in season.plan.bed.history for c in cs}
+    before = (load_crop(key).family for _, keys in season.plan.bed.history for key in keys)
+    grows = {p.crop.family for p in season.plan.recipe.plantings} | set(before)
     crops = [load_crop(key) for key in SWAPS if key in index() and key != planting.crop.id]
     for crop in sorted(crops, key=lambda c: c.family in grows)[:MOST_SWAPS]:
         yield from _swapped(season, planting, crop)

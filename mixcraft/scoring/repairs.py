@@ -25,9 +25,9 @@ from mixcraft.season.setting import BEFORE_DAYS
 
 from .build import overall_of, score
 from .candidates import candidates
-from .remedies import Candidate
 from .constants import constants
 from .model import Reason, Repair, Score
+from .remedies import Candidate
 
 TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""

@@ -56,14 +56,16 @@ def judged_weeks(season_weeks: int, window: tuple[int, int]) -> Weeks:
 def wanted_windows(plan: Plan) -> tuple[tuple[int, int], ...]:
     """The windows of day indices, one a year, in which the household may want to pick from what this plan grows.
 
-    The plate's months, else from some weeks after the last spring frost until the first autumn frost, else all the year.  They
-    are the household's: they begin before the first sowing where the recipe starts late, and end when the plate ends.
+    The part of the year for which the recipe says that it is there, else the plate's months, else from some weeks after the last
+    spring frost until the first autumn frost, else all the year.  They are the household's: they begin before the first sowing
+    where the recipe starts late, and end when the plate ends.
     """
     plate, sky = plate_of(plan), plan.almanac
     offset = int((plan.start - sky.start).astype(int))
-    if plate.start and plate.until:
-        first = sky.month_day(plate.start)
-        last = sky.month_day(plate.until, not_before=first)
+    window = plan.recipe.serves or plate
+    if window.start and window.until:
+        first = sky.month_day(window.start)
+        last = sky.month_day(window.until, not_before=first)
     elif sky.last_spring_frost is not None and sky.first_autumn_frost is not None:
         first = sky.last_spring_frost + int(7 * constants()["window_after_weeks"])
         last = max(sky.first_autumn_frost, first + int(constants()["window_least_days"]))

@@ -27,10 +27,8 @@ def _continuity(part: PartScore, t: Catalogue) -> str:
     if not n["wanted"]:
         return t.gettext("no week is wanted")
     enough = int(n["enough"])
-    said = t.ngettext(
-        "{enough} of {wanted} wanted weeks is served ({portions} portions{people}), {kinds} kinds a week, longest gap {weeks}",
-        "{enough} of {wanted} wanted weeks are served ({portions} portions{people}), {kinds} kinds a week, longest gap {weeks}",
-        enough,
+    said = t.gettext(
+        "{enough} of {wanted} wanted weeks served ({portions} portions{people}), {kinds} kinds a week, longest gap {weeks}"
     )
     return said.format(
         enough=enough, wanted=int(n["wanted"]), portions=f"{n['portions']:.0f}", kinds=f"{n['kinds']:.1f}",
@@ -67,7 +65,7 @@ def _timing(part: PartScore, t: Catalogue) -> str:
 
 def _yield(part: PartScore, t: Catalogue) -> str:
     n = part.numbers
-    return t.gettext("use of the ground {middle} ({low} to {high}) of what good practice gives of the same crops alone").format(
+    return t.gettext("use of the ground {middle} ({low} to {high}) of what these crops give alone by good practice").format(
         middle=percent(n["land_use"], t), low=percent(n["low"], t), high=percent(n["high"], t)
     )
 

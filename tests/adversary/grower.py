@@ -29,7 +29,7 @@ def complaints(season: Season) -> list[str]:
     evidence, plan = Evidence(season), season.plan
     said = [f"{hit.second} stands on {hit.first}" for hit in evidence.collisions]
     for i, planned in enumerate(plan.plantings):
-        low, high = usual_range(planned)
+        low, high = _range(planned)
         density = float(evidence.density[i])
         if not THINNEST * low <= density <= ROOM * high:
             said.append(f"{planned.name}: {density:.3g} plants to the square metre, {low:.3g} to {high:.3g} are usual")
@@ -46,6 +46,13 @@ def complaints(season: Season) -> list[str]:
     if picked < LEAST_WEEKS:
         said.append(f"something to eat in {picked:.0%} of the wanted weeks")
     return said
+
+
+def _range(planned: Planned) -> tuple[float, float]:
+    """The usual range, from the thinnest of full plants to the densest of the way of picking."""
+    low, high = usual_range(planned)
+    whole = planned.planting.crop.records["spacing.density"]
+    return min(low, whole.low or whole.value), high
 
 
 def _in_season(planned: Planned, plan: Plan) -> bool:

@@ -32,7 +32,7 @@ CROPS = (
     "tomato-bush", "sweet-corn", "parsnip", "potato-early", "garlic", "basil", "parsley", "corn-salad",
 )
 """Crops that the search may use: common ones of every habit."""
-YEARS = 2
+YEARS = 3
 PATIENCE = 40
 """Moves without a gain after which the search begins anew."""
 
@@ -110,7 +110,8 @@ def _move(recipe: Recipe, chance: random.Random) -> Move:
     old = chance.choice(recipe.plantings)
     part = old.crop.main_part
     amount = old.amount
-    per_m2 = (amount.per_m2 if isinstance(amount, Density) else usual_density(old.crop, old.establish)) * 2.0 ** chance.uniform(-1, 1)
+    usual = amount.per_m2 if isinstance(amount, Density) else usual_density(old.crop, old.establish)
+    per_m2 = usual * 2.0 ** chance.uniform(-1.0, 1.0)
     crop = load_crop(chance.choice(CROPS))
     return chance.choice((
         ShiftStart(old.name, chance.choice((-6.0, -3.0, -1.0, 1.0, 3.0, 6.0))), SetStart(old.name, OnDate(_day(chance))),

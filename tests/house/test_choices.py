@@ -104,6 +104,7 @@ BED = ("beds",)
 RECIPE_FIELDS = {
     "format": "document", "name": "name", "author": "author", "licence": "licence", "about": "about",
     "bed": "length_m width_m", "crops": "document", "plantings": "plantings",
+    "serves": "serves",
 }  # fmt: skip
 PLANTING_FIELDS = {
     "name": "name", "crop": "crop", "cultivar": "cultivar", "establish": "establish", "count": "amount",

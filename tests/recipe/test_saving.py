@@ -38,6 +38,7 @@ from mixcraft.recipe.model import (
     Recipe,
     Rows,
     SeedRate,
+    Serves,
     Span,
     SpringFrost,
     Start,
@@ -217,3 +218,28 @@ def test_what_cannot_be_saved_is_refused_and_nothing_is_lost(tmp_path: Path) -> 
     mixcraft.save_recipe(recipe, tmp_path / "a.yaml")
     assert load_recipe(tmp_path / "a.yaml") == recipe
     assert [p.name for p in tmp_path.iterdir()] == ["a.yaml"]
+
+
+def test_the_part_of_the_year_that_a_recipe_serves_is_read_and_written(tmp_path: Path) -> None:
+    """From a file and back, and changed in the text of the file with its comments."""
+    text = (
+        "format: mixcraft-recipe/1\nname: Spring\nserves: {from: 05-01, until: 06-15}  # leaves room for squash\n"
+        "bed: {length: 2 m, width: 1 m}\nplantings:\n  - {crop: radish, establish: drills, density: 100 plants/m2,\n"
+        "     place: {kind: whole}, start: {kind: date, on: 04-01}}\n"
+    )
+    path = tmp_path / "spring.recipe.yaml"
+    path.write_text(text, "utf-8")
+    recipe = mixcraft.load_recipe(path)
+    assert recipe.serves == Serves("05-01", "06-15")
+    mixcraft.save_recipe(recipe, path)
+    assert path.read_text("utf-8") == text
+    mixcraft.save_recipe(replace(recipe, serves=Serves("05-01", "06-30")), path)
+    assert mixcraft.load_recipe(path).serves == Serves("05-01", "06-30")
+    mixcraft.save_recipe(replace(mixcraft.load_recipe(path), serves=None), path)
+    assert mixcraft.load_recipe(path).serves is None
+    mixcraft.save_recipe(replace(recipe, document=None), path)
+    assert mixcraft.load_recipe(path) == recipe
+    wrong = text.replace("06-15", "02-30")
+    path.write_text(wrong, "utf-8")
+    with pytest.raises(FileFaults, match=r"spring.recipe.yaml:3"):
+        mixcraft.load_recipe(path)

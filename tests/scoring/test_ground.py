@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from strategies import bed, grown, place, planned, planting
@@ -31,7 +33,7 @@ def half(low: float) -> Strip:
 
 
 def test_lettuces_are_one_kind_and_portions_are_kilograms_over_grams() -> None:
-    """Cos and loose-leaf lettuce are eaten alike: one kind; radish another.  A kilogram is 1000 g over the portion of the part."""
+    """Cos and loose-leaf lettuce are eaten alike: one kind; radish another.  A kilogram is 1000 g over the portion."""
     settled = planned(planting("lettuce-cos", "a"), planting("radish"), planting("lettuce-loose-leaf", "b"))
     kinds = kinds_of(settled.harvests, settled)
     assert [kind.harvests for kind in kinds] == [(0, 2), (1,)]
@@ -106,6 +108,19 @@ def test_a_stand_too_thick_keeps_the_square_of_its_room() -> None:
     usual, thick = (Evidence(grown(planting("carrot-maincrop", density_per_m2=f * most))) for f in (1.0, 1.5))
     assert usual.crowded == pytest.approx([1.0])
     assert thick.crowded == pytest.approx([(1.0 / 1.5) ** constants()["crowding_power"]])
+
+
+def test_a_crowd_is_not_hidden_by_sowing_it_in_parts() -> None:
+    """Found by search: whole beds of one crop laid over one another, each at its usual density.  Two on the same ground are one
+    stand of twice the density; side by side, or one after the other, they are two."""
+    most = densest(planned(planting("carrot-maincrop")).plantings[0])
+    a, b = (planting("carrot-maincrop", name, density_per_m2=most) for name in "ab")
+    assert Evidence(grown(a, b)).density == pytest.approx([2.0 * most] * 2)
+    assert Evidence(grown(a, b)).crowded == pytest.approx([0.5 ** constants()["crowding_power"]] * 2)
+    apart = [replace(p, where=half(low)) for p, low in ((a, 0.0), (b, 0.5))]
+    assert Evidence(grown(*apart)).crowded == pytest.approx([1.0, 1.0])
+    early, late = (planting("radish", name, start=OnDate(day)) for name, day in (("early", "04-01"), ("late", "08-01")))
+    assert Evidence(grown(early, late)).crowded == pytest.approx([1.0, 1.0])
 
 
 # one spot

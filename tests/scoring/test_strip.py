@@ -8,10 +8,13 @@ import numpy as np
 import pytest
 from strategies import bed, planned, planting
 
-from mixcraft.recipe.model import OnDate, Plate
+from mixcraft.recipe.model import OnDate, Plate, Serves
 from mixcraft.recipe.plan import Plan
+from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
+from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.strip import judged_weeks, wanted_windows
+from mixcraft.season.grow import grow
 
 
 def month_days(settled: Plan, window: tuple[int, int]) -> tuple[str, str]:
@@ -42,6 +45,17 @@ def test_the_beds_plate_goes_before_the_gardens_and_both_before_the_frosts() -> 
     assert month_days(own, next(w for w in wanted_windows(own) if w[1] > 0)) == ("06-15", "09-30")
 
 
+def test_a_recipe_for_part_of_the_year_is_judged_on_that() -> None:
+    """A spring bed that serves from 1 May until 15 June, in a garden that wants to eat until October."""
+    settled = planned(planting("radish"), one=bed(plate=Plate("05-01", "10-31", portions=4.0)))
+    spring = replace(settled, recipe=replace(settled.recipe, serves=Serves("05-01", "06-15")))
+    assert month_days(spring, next(w for w in wanted_windows(spring) if w[1] > 0)) == ("05-01", "06-15")
+    whole, part = (Evidence(grow(p, 2, 11, voxels=False)) for p in (settled, spring))
+    assert (whole.weeks.wanted.sum(), part.weeks.wanted.sum()) == (27, 7)
+    assert part.wanted.portions == whole.wanted.portions == 4.0
+    assert score(part.season).part("continuity").score > score(whole.season).part("continuity").score
+
+
 def test_a_plate_over_new_year() -> None:
     """From November until March is five months, not minus seven."""
     settled = planned(planting("kale", start=OnDate("06-01")), one=bed(plate=Plate("11-01", "03-31")))
@@ -51,7 +65,7 @@ def test_a_plate_over_new_year() -> None:
 
 
 def test_judged_weeks_by_hand() -> None:
-    """A week is wanted if its fourth day lies in the window.  Eight weeks of a season: of days 10 to 30 those that begin on day 7,
+    """A week is wanted if its fourth day lies in the window.  Of eight weeks and days 10 to 30 those that begin on day 7,
     14 and 21; of days -9 to 3 the week before the first and the first, with two weeks put before; of days 40 to 69 those from
     day 42 (its fourth day is 45) until that of day 63, after the season's end; the last begins on day 63."""
     weeks = judged_weeks(8, (10, 30))
