@@ -58,7 +58,8 @@ class Alone:
         return np.where(picked.any(axis=0), last - self.starts, np.nan)
 
     def _closes(self, i: int) -> int:
-        """Last day of the normal year on which the main part of start i can be picked; plans of crops picked at once end before."""
+        """Last day of the normal year on which the main part of start i can be picked; plans of crops picked at once end
+        before."""
         planned = self.season.plan.plantings[i]
         return int(part_window(self.crop, self.crop.main_part, planned.clock)[1][0])
 

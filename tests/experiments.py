@@ -108,7 +108,7 @@ def mixture(name: str) -> Grown:
             one = replace(one, amount=Count(count))
         plantings.append(one)
     season = grow(field(spec, plantings, length), YEARS, SEED, cyclic=True)
-    kept = np.median(season.partial_ler(), axis=0)
+    kept = np.nanmedian(season.partial_ler(), axis=0)
     if "strips" in spec.get("layout", {}):
         kept = kept * len(places)
     for i, c in enumerate(spec["crops"]):
@@ -194,7 +194,7 @@ def report() -> str:  # pragma: no cover -- for people
     for name in figures()["use"]:
         lines.append("light use {}: {:.2f} in the mixture, {:.2f} alone".format(name, *use_of_light(name)))
     off = np.median([abs(kept - figures()["shade"][name]["kept"]) for name, kept in shade.items()])
-    totals = np.median([abs(a - b) for a, b in ratios().values()])
+    totals = np.nanmedian([abs(a - b) for a, b in ratios().values()])
     lines.append(f"median error: parts {np.median(np.abs(parts_off())):.3f}, ratio {totals:.3f}, shade {off:.3f}")
     return "\n".join(lines)
 

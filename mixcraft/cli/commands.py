@@ -240,7 +240,7 @@ def _crops_many(args: Namespace, name: str) -> int:
     from mixcraft.crops import UnknownCrop, all_crops, find_crop
     from mixcraft.crops.coverage import all_traits, coverage, find_by_traits
 
-    from .show import coverage_text, crop_table, trial_text
+    from .show import climates_text, coverage_text, crop_table, trial_text
 
     try:
         chosen = tuple(find_crop(word.strip()) for word in name.split(",") if word.strip()) or all_crops()
@@ -259,8 +259,12 @@ def _crops_many(args: Namespace, name: str) -> int:
         found = find_by_traits(chosen, wanted)
         print(crop_table(found) if found else "no crop has all of these traits")
     elif args.trial:
+        if args.all:
+            for crop in chosen:
+                print(climates_text(crop))
+            return 0
         if not name:
-            raise UsageError("name the crop to try, such as mixcraft crops radish --trial")
+            raise UsageError("name the crop to try, such as mixcraft crops radish --trial, or add --all")
         for crop in chosen:
             print(trial_text(crop))
     else:

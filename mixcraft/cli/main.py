@@ -138,6 +138,7 @@ def build_parser() -> argparse.ArgumentParser:
     crops.add_argument("--find", metavar="TRAITS", help='crops with all these traits: "low, shade-bearing, frost-hardy, leaf"')
     crops.add_argument("--coverage", action="store_true", help="count how well the numbers are sourced")
     crops.add_argument("--trial", action="store_true", help="grow the crop alone at several places, beside its published ranges")
+    crops.add_argument("--all", action="store_true", help="with --trial: the crop, or every crop, in six climates, a line each")
     crops.set_defaults(run=commands.crops)
 
     near = sub.add_parser("places", help="list the built-in places, or show one, the nearest to a spot, or that of a garden")

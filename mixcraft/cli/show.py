@@ -395,4 +395,23 @@ def trial_text(crop: Crop, most: int = 9) -> str:
     return "\n".join(lines)
 
 
+def climates_text(crop: Crop) -> str:
+    """A crop alone in six climates, a line each: its best start, pickings, weeks and yield beside the published range."""
+    from mixcraft.season.climates import in_six_climates
+
+    lines = [f"{crop.name}"]
+    for line in in_six_climates(crop):
+        verdict = line.verdict
+        low, high = verdict.yield_range
+        if not verdict.grows:
+            lines.append(f"  {line.climate:18s} {verdict.trial.place:12s} gives nothing from any start")
+            continue
+        lines.append(
+            f"  {line.climate:18s} {verdict.trial.place:12s} start {verdict.trial.start}  picked {line.first} to {line.last}, "
+            f"{line.weeks:4.0f} weeks  {verdict.trial.yield_kg_m2:6.2f} kg/m2, published {low:.2g} to {high:.2g} "
+            f"({'inside' if verdict.yield_fits else 'OUTSIDE'})"
+        )
+    return "\n".join(lines)
+
+
 __all__ = ["crop_text", "score_json", "score_text"]

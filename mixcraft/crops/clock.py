@@ -117,7 +117,7 @@ def run_clock(
     snow_cm: Floats | None = None,
     open_c: Floats | None = None,
 ) -> Clock:
-    """The clock of `crop` started on day index `start` in the given weather.
+    """The clock of `crop` started on day index `start` in the given weather.  What is begun in frozen ground never comes up.
 
     Parameters: `mean_c`, `min_c` daily air temperature under the planting's covers [C], `soil_c` temperature at sowing
     depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
@@ -130,7 +130,8 @@ def run_clock(
     head = head_start(crop, establish)
     if "development.short_days" in crop.records:
         rate, head = _from_short_days(crop, rate, head, start, daylength_h)
-    emergence = _emergence(crop, establish, start, soil_c, rate)
+    frozen = ground_frozen(mean_c, snow)
+    emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, start, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
     thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head
     lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
@@ -139,14 +140,19 @@ def run_clock(
     bolt = bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind)
     end, old = _ageing(crop, lived, green, emergence, events, bolt)
     thermal = np.where(green, thermal, -1.0)
-    chill = first_day_reaching(chilled(crop, mean_c, min_c, green), True)
+    chill = first_day_reaching(chilled(crop, mean_c, green), True)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, end,
         np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, hardening=True),
-        setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), ground_frozen(mean_c, snow), chill, heat, old,
+        setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), frozen, chill, heat, old,
     )  # fmt: skip
+
+
+def _at(true: Bools, day: int) -> Bools:
+    """Whether it is true on a day, (Y,); not after the last."""
+    return true[:, day] if 0 <= day < true.shape[1] else np.zeros(len(true), dtype=bool)
 
 
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
@@ -185,6 +191,8 @@ def stands_till_it_bolts(crop: Crop) -> bool:
     return crop.life == "biennial" or (crop.main_part.pool == "organ" and "hold" in crop.main_part.records)
 
 
+SPARED = 1.4
+"""How much longer than usual a biennial's ageing leaves are picked if it does not run to seed.  Common practice, no source."""
 OLD_SHARE = 0.8
 """Share of the thermal life after which leaves die of age, where no stem ends it.  Common practice, no source."""
 
@@ -194,14 +202,16 @@ def _ageing(
 ) -> tuple[Ints, Ints]:
     """Day on which the life ends and day from which leaves die of age, (Y,) each.
 
-    A biennial, or a root that stands, lives on in leaf for as long as it does not run to seed; others by their thermal life,
-    counted from their ripeness, which heat or short days may have put off.
+    A root that stands, or a biennial, lives on in leaf for as long as it does not run to seed, one that is picked leaf by leaf
+    some time longer only; others by their thermal life, counted from their ripeness, which heat or short days may have put off.
     """
     gap = crop["development.end"] - crop["development.ready"]
     end = _later(lived, events["ready"], gap)
-    if stands_till_it_bolts(crop):
-        return np.maximum(end, bolt), bolt
     old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
+    if stands_till_it_bolts(crop):
+        if crop.main_part.pool != "leaf":
+            return np.maximum(end, bolt), bolt
+        end = np.maximum(end, np.minimum(bolt, _later(lived, events["ready"], SPARED * gap)))
     return np.asarray(end), np.minimum(np.maximum(old, events["ready"]), end)
 
 

@@ -78,22 +78,23 @@ def leaf_minimum(crop: Crop, min_c: Floats) -> Floats:
     return min_c - constant("leaf_below_air") if crop["frost.grown"] > constant("tissue_limits") else min_c
 
 
-def chill_dose(crop: Crop, mean_c: Floats, min_c: Floats, green: Bools) -> Floats:
+def chill_dose(crop: Crop, mean_c: Floats, green: Bools) -> Floats:
     """Chill [C d] that a crop from a warm climate has had within `chill_days`, (Y, D); 0 for crops that bear cold.
 
-    Degrees of the night (half of the mean plus the minimum) below `frost.chill_below`.
+    Degrees of the daily mean below `frost.chill_below`: the limits are those of steady temperatures, and warm days make good
+    what cool nights do.
     """
     below = crop.number("frost.chill_below", -np.inf)
     if not np.isfinite(below):
         return np.zeros_like(mean_c)
-    missing = np.clip(below - 0.5 * (mean_c + min_c), 0.0, None) * green
+    missing = np.clip(below - mean_c, 0.0, None) * green
     days = int(constant("chill_days"))
     return running_mean(missing, days, before=0.0) * days
 
 
-def chilled(crop: Crop, mean_c: Floats, min_c: Floats, green: Bools) -> Bools:
+def chilled(crop: Crop, mean_c: Floats, green: Bools) -> Bools:
     """Days on which chill has ended the crop, (Y, D)."""
-    return chill_dose(crop, mean_c, min_c, green) >= constant("chill_dose")
+    return chill_dose(crop, mean_c, green) >= constant("chill_dose")
 
 
 def ground_frozen(mean_c: Floats, snow_cm: Floats) -> Bools:

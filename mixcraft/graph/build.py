@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.layers import height_layer, root_class
+from mixcraft.files.markup import without_controls
 from mixcraft.season.result import Season
 
 from .edges import Edge, edges
@@ -83,11 +84,15 @@ def graphml(graph: nx.MultiDiGraph) -> str:
 
     plain = nx.MultiDiGraph()
     for node, data in graph.nodes(data=True):
-        plain.add_node(node, **_flat(data))
+        plain.add_node(_plain(node), **_flat(data))
     for a, b, data in graph.edges(data=True):
-        plain.add_edge(a, b, **_flat(data))
+        plain.add_edge(_plain(a), _plain(b), **_flat(data))
     return "\n".join(nx.generate_graphml(plain))
 
 
 def _flat(data: Mapping[str, Any]) -> dict[str, Any]:
-    return {k: "; ".join(v) if isinstance(v, list) else v for k, v in data.items() if v is not None}
+    return {k: _plain("; ".join(v) if isinstance(v, list) else v) for k, v in data.items() if v is not None}
+
+
+def _plain(value: Any) -> Any:
+    return without_controls(value) if isinstance(value, str) else value

@@ -160,12 +160,26 @@ def _weasyprint() -> Any:
 def _render(html: str) -> Any:
     weasyprint = _weasyprint()
     from weasyprint.text.fonts import FontConfiguration
-    from weasyprint.urls import URLFetcher
 
-    fetcher = URLFetcher(allowed_protocols=("file", "data"))
-    return weasyprint.HTML(string=html, url_fetcher=fetcher).render(
+    return weasyprint.HTML(string=html, url_fetcher=_bundled_only()).render(
         font_config=FontConfiguration(), pdf_tags=True, pdf_variant="pdf/a-3a", full_fonts=True
     )
+
+
+def _bundled_only() -> Any:
+    """A fetcher that opens the bundled fonts and data inside the page, and nothing else on disk or network."""
+    from weasyprint.urls import FatalURLFetchingError, URLFetcher
+
+    fonts = resource("templates", "fonts").as_uri() + "/"
+
+    class Bundled(URLFetcher):  # type: ignore[misc]
+        def fetch(self, url: str, headers: Any = None) -> Any:
+            inside = url.startswith(fonts) and ".." not in url and "%" not in url[len(fonts) :]
+            if not inside and not url.startswith("data:"):
+                raise FatalURLFetchingError(f"the card asks for {url[:100]}, which is not one of its own files")
+            return super().fetch(url, headers)
+
+    return Bundled(allowed_protocols=("file", "data"), allow_redirects=False)
 
 
 def _pdf(document: Any, html: str, content: Content, recipe: bytes) -> bytes:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from html import escape
-
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.files.markup import escape
 from mixcraft.recipe.calendar import MONTHS
 from mixcraft.season.daylight import MonthLight
 from mixcraft.season.result import Season

@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from html import escape
+
+from mixcraft.files.markup import escape
 
 INK = "#000"
 PAPER = "#fff"

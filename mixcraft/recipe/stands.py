@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -35,6 +36,8 @@ from .model import AtTrellis, Bed, Border, Planting, Points, Recipe, Rows, Strip
 from .rules import Breach, fault_at
 
 Floats = NDArray[np.float64]
+WIDER = 1.1
+"""Drills lie no further apart than this times their usual distance.  Common practice, no source."""
 
 
 def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True) -> list[Stand]:
@@ -141,7 +144,7 @@ def _drilled(crop: Crop, stand: Stand, grid: Grid) -> Stand:
 def _drills(
     crop: Crop, stand: Stand, grid: Grid
 ) -> tuple[tuple[tuple[float, float], tuple[float, float]], ...]:
-    """Drills across the bed at the crop's row distance (at least two to a place that has room for them)."""
+    """Drills across the bed at the crop's row distance, or somewhat nearer where that does not fit the place."""
     xs = np.nonzero(stand.cells.max(axis=1) > 0.5)[0]
     ys = np.nonzero(stand.cells.max(axis=0) > 0.5)[0]
     if not (xs.size and ys.size):
@@ -149,6 +152,6 @@ def _drills(
     x0, x1 = xs[0] * grid.dx_m, (xs[-1] + 1) * grid.dx_m
     y0, y1 = ys[0] * grid.dy_m, (ys[-1] + 1) * grid.dy_m
     gap = crop["spacing.between_rows"] / 100.0
-    n = max(1, round((x1 - x0) / gap))
+    n = max(1, math.ceil((x1 - x0) / (WIDER * gap)))
     offsets = x0 + (np.arange(n) + 0.5) * (x1 - x0) / n
     return tuple(((float(o), float(y0)), (float(o), float(y1))) for o in offsets)

@@ -84,6 +84,11 @@ class Evidence:
         return portions_of(self.weekly_kg, self.kinds)
 
     @cached_property
+    def portion_g(self) -> Floats:
+        """Weight of a portion of each kind [g], (K,), the mean of its parts."""
+        return np.array([float(np.mean(kind.portion_g)) for kind in self.kinds])
+
+    @cached_property
     def weeks(self) -> Weeks:
         """The weeks that are judged: of the years in which the household may eat from the bed, that which gives it most."""
         plan, count = self.season.plan, len(self.portions)

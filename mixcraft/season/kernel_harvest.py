@@ -74,18 +74,22 @@ def thin(day: int, c: int, dates: Record, state: Table, traits: Table, picks: Ta
 
 
 @compiled
-def share_pulled(day: int, row: Record, window: Record) -> float:
-    """Share of the plants that are pulled today: all at once, or evenly over what is left of the window, on the last day what is
-    left."""
-    return 1.0 if row.at_once == 1 else 1.0 / max((window.closes - day) // int(row.interval) + 1, 1)
-
-
-@compiled
 def too_small(row: Record, basket: Record, state: Record, traits: Record) -> bool:
     """Whether the plants that stand are too small: below the least size that counts as a harvest, or where they are pulled over
     time, the largest first, not one of them near it."""
     least = row.least * (1.0 if row.at_once == 1 else FIRST_OF_SIZE)
     return least > 0.0 and standing(row, basket, state) < least * traits.plants * basket.left
+
+
+@compiled
+def share_pulled(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
+    """Share of the plants that are pulled today: all at once, or evenly over what is left of the window, on the last day what is
+    left; none while they are too small, unless it is the last day."""
+    steps = (window.closes - day) // int(row.interval) + 1
+    last = day >= window.closes if row.at_once == 1 else steps <= 1
+    if not last and too_small(row, basket, state, traits):
+        return 0.0
+    return 1.0 if row.at_once == 1 else 1.0 / steps
 
 
 @compiled
@@ -97,14 +101,14 @@ def again(day: int, row: Record, basket: Record) -> None:
 
 @compiled
 def pick_with_main(
-    h: int, day: int, year: int, state: Table, picks: Table, windows: Table, baskets: Table
+    h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table
 ) -> float:
     """Tops, leaves of roots and the like, of the plants that are pulled for their main part today."""
-    main = picks[h].main
+    main, c = picks[h].main, picks[h].column
     if not baskets[main].next <= day <= windows[main, year].closes:
         return 0.0
-    grams = standing(picks[h], baskets[h], state[picks[h].column])
-    return grams * share_pulled(day, picks[main], windows[main, year])
+    share = share_pulled(day, picks[main], windows[main, year], baskets[main], state[c], traits[c])
+    return standing(picks[h], baskets[h], state[c]) * share
 
 
 @compiled
@@ -113,22 +117,20 @@ def pick_whole(
 ) -> float:
     """Whole plants; a side part pulled by itself leaves them standing.  What is too small waits, and on the last day is no
     harvest."""
-    c, share = picks[h].column, share_pulled(day, picks[h], windows[h, year])
+    c = picks[h].column
+    share = share_pulled(day, picks[h], windows[h, year], baskets[h], state[c], traits[c])
+    if share == 0.0:
+        return 0.0
     small = too_small(picks[h], baskets[h], state[c], traits[c])
-    if small and share < ALL and picks[h].at_once == 0:
-        baskets[h].next = day + 1
-        return 0.0
-    if small and picks[h].at_once == 1 and day < windows[h, year].closes:
-        return 0.0
     grams = standing(picks[h], baskets[h], state[c]) * share
     again(day, picks[h], baskets[h])
     baskets[h].left *= 1.0 - share
-    if small:
-        baskets[h].small += grams
-        grams = 0.0
     if picks[h].pool == SIDE:
         baskets[h].pool *= 1.0 - share
         return grams
+    if small:
+        baskets[h].small += grams
+        grams = 0.0
     shrink(c, 1.0 - share, state, picks, baskets)
     if picks[h].ends == 1 and share >= ALL:
         state[c].done = 1
@@ -142,11 +144,11 @@ def pick_head(day: int, row: Record, window: Record, basket: Record, state: Reco
     if small and day < window.closes:
         return 0.0
     grams = standing(row, basket, state)
+    state.organ = 0.0
+    basket.next = NEVER
     if small:
         basket.small += grams
         grams = 0.0
-    state.organ = 0.0
-    basket.next = NEVER
     return grams
 
 
@@ -216,7 +218,7 @@ def pick(
         if not basket.next <= day <= window.closes or state[c].done == 1:
             continue
         if row.way == WITH_MAIN:
-            basket.picked += pick_with_main(h, day, year, state, picks, windows, baskets)
+            basket.picked += pick_with_main(h, day, year, state, traits, picks, windows, baskets)
         elif row.way == WHOLE:
             basket.picked += pick_whole(h, day, year, state, traits, picks, windows, baskets)
         elif row.way == HEAD:

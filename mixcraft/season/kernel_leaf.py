@@ -23,6 +23,8 @@ SHADE_THINNESS_POWER = constant("shade_thinness_power")
 SPRAWL_HEIGHT = constant("sprawl_height")
 CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
 SPROUT_SHARE = constant("sprout_share")
+MOST_CROWDING = 10.0
+"""More than any leaf counts for as a neighbour's: with less gain than would fill the room by that, there is room."""
 LEAST_OF_START = 0.5
 """Leaf is never thinned below this share of a plant's leaf at its start."""
 
@@ -134,10 +136,12 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
 def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Where the leaf that stands side by side has come to its limit, all of it makes room for what has grown, so that nobody is
     shut off by neighbours: everyone's part of the leaf changes by what it gains against the others."""
+    gained = 0.0
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
+        gained += now[c].leaf_gain / traits[c].area if state[c].alive == 1 else 0.0
     for i in range(len(state)):
-        if state[i].alive == 1:
+        if state[i].alive == 1 and (traits[i].free == 1 or now[i].beside + MOST_CROWDING * gained >= traits[i].lai_max):
             beside = now[i].lai
             if i < ground.mixed:
                 for j in range(ground.mixed):

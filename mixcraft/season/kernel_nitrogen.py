@@ -77,21 +77,32 @@ def asking(now: Table, state: Table, traits: Table, ground: Ground) -> None:
 
 
 @compiled
+def draw(now: Table, state: Table, ground: Ground) -> None:
+    """What all columns take from their soils, and what that leaves there."""
+    for c in range(len(state)):
+        asked = now[c].n_asked
+        if asked > 0.0:
+            for j in range(ground.mixed if c < ground.mixed else 0):
+                if j != c and now[j].n_asked > 0.0:
+                    asked += ground.overlap[c, j] * now[j].n_asked
+            if asked > LEAST_G_M2:
+                now[c].n_taken = now[c].n_asked * min(1.0, state[c].soil_n / asked)
+    for c in range(len(state)):
+        taken = now[c].n_taken
+        if taken > 0.0:
+            state[c].soil_n -= taken
+            for i in range(ground.mixed if c < ground.mixed else 0):
+                if i != c:
+                    state[i].soil_n -= ground.overlap[i, c] * taken
+    for c in range(len(state)):
+        state[c].soil_n = max(state[c].soil_n, 0.0)
+
+
+@compiled
 def feed(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """The nitrogen of a day; `growth` is what plants would do with enough, `hunger` the factor by which it falls short."""
     asking(now, state, traits, ground)
+    draw(now, state, ground)
     for c in range(len(state)):
-        asked = now[c].n_asked
-        for j in range(ground.mixed if c < ground.mixed else 0):
-            if j != c:
-                asked += ground.overlap[c, j] * now[j].n_asked
-        if asked > LEAST_G_M2:
-            now[c].n_taken = now[c].n_asked * min(1.0, state[c].soil_n / asked)
-    for c in range(len(state)):
-        taken = now[c].n_taken
-        for j in range(ground.mixed if c < ground.mixed else 0):
-            if j != c:
-                taken += ground.overlap[c, j] * now[j].n_taken
-        state[c].soil_n = max(state[c].soil_n - taken, 0.0)
         if state[c].alive == 1:
             take(now[c], state[c], traits[c])

@@ -110,8 +110,8 @@ _asked, _before = [0], [False]
 
 
 def _kernel() -> Callable[[Scene], Sums]:
-    """The march to use: the compiled one where it has been compiled before; else arrays for the first seasons of a process, since a
-    compiler takes longer than they do, and the compiled one from then on; arrays always where there is no numba."""
+    """The march to use: the compiled one where it has been compiled before; else arrays for the first seasons of a process, since
+    a compiler takes longer than they do, and the compiled one from then on; arrays always where there is no numba."""
     _asked[0] += 1
     if _asked[0] == 1:
         _before[0] = march_is_kept()

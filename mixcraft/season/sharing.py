@@ -29,7 +29,7 @@ from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_D
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import Setting
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
-from .tables import Asking
+from .tables import Asking, Stand, Trace
 
 __all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "plan_directions", "still_hold"]
 
@@ -41,8 +41,8 @@ LEAST = 1e-9
 
 @dataclass(frozen=True)
 class Asked:
-    """What was asked: `places` of the plantings, days (A,), and by day the mixture's and the crops' covers (A, 2P) and heights
-    [m] (A, 2P)."""
+    """What was asked: `places` of the plantings, days (A,), and at the end of each the mixture's and the crops' covers and
+    heights [m], (A, 2P) each."""
 
     places: tuple[Hashable, ...]
     days: Ints
@@ -86,7 +86,7 @@ class Scout:
         diffuse = keep("diffuse", lambda: diffuse_shares(setting.weather, plan.place.latitude_deg))
         self.diffuse: Floats = diffuse[setting.days]
         self.factor, self.takers = np.ones(4 * p), np.zeros((p, p))
-        self.said: list[tuple[int, Floats, Floats, Floats, Floats]] = []
+        self.said: list[tuple[int, Floats, Floats]] = []
         self.ground: list[tuple[int, Floats]] = []
 
     def run(self) -> Corrections:
@@ -120,7 +120,7 @@ class Scout:
         factor[day:, :p], factor[day:, p : 2 * p], factor[day:, 2 * p :] = (
             self.factor[part] for part in (slice(0, p), slice(2 * p, 3 * p), slice(3 * p, 4 * p))
         )
-        self.said.append((day, self.factor.copy(), self.takers, asking.cover.copy(), height))
+        self.said.append((day, self.factor.copy(), self.takers))
 
     def _correct(self, which: slice, answer: Floats, layered: Floats) -> None:
         good = (layered > LEAST) & (answer > 0.0)
@@ -140,9 +140,9 @@ class Scout:
         if not self.said:
             nothing = Asked(places, np.zeros(0, dtype=np.int64), np.zeros((0, 2 * p)), np.zeros((0, 2 * p)))
             return Corrections(np.ones((total, 4 * p)), np.zeros((total, p, p)), (), nothing)
-        days, factors, takers, covers, heights = zip(*self.said, strict=True)
+        days, factors, takers = zip(*self.said, strict=True)
         index = np.clip(np.searchsorted(days, np.arange(total), side="right") - 1, 0, None)
-        asked = Asked(places, np.array(days), np.stack(covers), np.stack(heights))
+        asked = Asked(places, np.array(days), *_canopy(self.loop.stand, self.loop.trace, np.array(days)))
         return Corrections(np.stack(factors)[index], np.stack(takers)[index], tuple(self.ground), asked)
 
 
@@ -166,13 +166,16 @@ def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
     columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
     factor = corrections.factor[:, [*range(p), *range(2 * p, 4 * p)]]
     stand = stand_of(setting, columns, ground_of(setting, columns, factor, keep), keep)
-    trace, before = run(stand), np.maximum(asked.days - 1, 0)
-    cover = -np.expm1(-stand.traits.k * trace.leaf_m2[before, 0] / stand.traits.area)
-    height = trace.height_m[asked.days, 0]
+    cover, height = _canopy(stand, run(stand), asked.days)
     grown = asked.cover > 0.0
     far = np.abs(cover - asked.cover) > CHANGE * np.maximum(asked.cover, LEAST_COVER)
     far |= grown & (np.abs(height - asked.height_m) > CHANGE * np.maximum(asked.height_m, LEAST_COVER))
     return not far.any()
+
+
+def _canopy(stand: Stand, trace: Trace, days: Ints) -> tuple[Floats, Floats]:
+    """Ground covers and heights [m] of all columns at the end of some days of the first year, (A, C) each."""
+    return -np.expm1(-stand.traits.k * trace.leaf_m2[days, 0] / stand.traits.area), trace.height_m[days, 0]
 
 
 def _place_key(planned: Planned, plan: Plan) -> Hashable:

@@ -23,6 +23,7 @@ from mixcraft.recipe.model import Bed, Density, Garden, OnDate, Planting, Recipe
 from mixcraft.recipe.plan import plan
 
 from .grow import grow
+from .result import Season
 
 Floats = NDArray[np.float64]
 
@@ -94,9 +95,18 @@ DAYS_SLACK = (0.8, 1.35)
 
 def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleTrial:
     """Grow `crop` alone at `place` from every start of the year and keep the best and the quickest."""
+    return trial_of(crop, place, sole_season(crop, place, years, seed))
+
+
+def sole_season(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> Season:
+    """`crop` alone at `place` from all `STARTS`, a planting each that does not see the others."""
     recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(STARTS)))
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
-    season = grow(plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False), years, seed, apart=True)
+    return grow(plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False), years, seed, apart=True)
+
+
+def trial_of(crop: Crop, place: Place, season: Season) -> SoleTrial:
+    """The best and the quickest start of a `sole_season`."""
     kg = np.median(best_year(season.sole_kg), axis=0) / season.plan.bed.area_m2
     best = int(np.argmax(kg))
     if kg[best] <= 1e-6:

@@ -65,13 +65,13 @@ def test_leaves_harden_in_cold_nights_and_lose_it_in_mild_ones() -> None:
 
 
 def test_chill_ends_what_comes_from_the_tropics_and_not_what_does_not() -> None:
-    """Nights of 7 C cost basil (12 C) 5 C d each: seven of them end it, and none touches kale."""
+    """Days of 7 C cost basil (12 C) 5 C d each: seven of them end it, and none touches kale."""
     green = np.ones((1, DAYS), dtype=bool)
-    dose = chill_dose(load_crop("basil"), steady(9.0), steady(5.0), green)[0]
+    dose = chill_dose(load_crop("basil"), steady(7.0), green)[0]
     assert dose[:3] == pytest.approx([5.0, 10.0, 15.0])
-    assert chilled(load_crop("basil"), steady(9.0), steady(5.0), green)[0].argmax() == 6
-    assert not chilled(load_crop("kale"), steady(9.0), steady(5.0), green).any()
-    assert not chilled(load_crop("basil"), steady(25.0), steady(15.0), green).any()
+    assert chilled(load_crop("basil"), steady(7.0), green)[0].argmax() == 6
+    assert not chilled(load_crop("kale"), steady(7.0), green).any()
+    assert not chilled(load_crop("basil"), steady(20.0), green).any()
 
 
 def test_the_ground_freezes_after_days_of_frost_and_later_under_snow() -> None:

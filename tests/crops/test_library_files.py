@@ -13,7 +13,7 @@ from looping import each
 from mixcraft.crops import QUALITIES, Crop, all_crops, load_crop
 from mixcraft.crops.cautions import caution_texts, cautions
 from mixcraft.crops.checking import crop_faults
-from mixcraft.crops.coverage import coverage
+from mixcraft.crops.coverage import WEIGHTY, coverage, decides, source_classes
 from mixcraft.crops.library import DATA
 from mixcraft.files import Document, check_schema, load_document
 
@@ -22,7 +22,7 @@ CROPS = all_crops()
 AT_LEAST = 140
 BIBLIOGRAPHY = DATA.parent / "bibliography.yaml"
 WITHOUT_SOURCE = {"common practice", "memory"}
-SOURCED = 0.60
+SOURCED = 0.65
 """Share of the numbers that must be published or derived from published ones; to be raised, never lowered."""
 
 
@@ -98,6 +98,30 @@ def test_most_numbers_are_published() -> None:
     print(f"{share:.3f} of {sum(totals.values())} numbers: {dict(totals)}")
     assert sum(totals.values()) > 40 * len(CROPS)
     assert share >= SOURCED
+
+
+WEIGHTY_SOURCED, WEIGHTY_RECALLED = 0.70, 0.18
+"""Of the numbers that decide dates, deaths, bolting, yields and portions: least published or derived, most recalled; the aim
+is 0.85 and 0.05, and neither may get worse."""
+
+
+def test_what_decides_a_season_is_published() -> None:
+    found = coverage(CROPS)
+    total = sum(found.weighty.values())
+    assert (found.weighty["published"] + found.weighty["derived"]) / total >= WEIGHTY_SOURCED, found.weighty
+    assert found.weighty["memory"] / total <= WEIGHTY_RECALLED, found.weighty
+    assert found.decided["portions"]["memory"] <= 0.01 * sum(found.decided["portions"].values())
+
+
+def test_no_popular_page_decides_a_season() -> None:
+    """Columns, web logs and machine-written pages stand behind no date, death, bolting, yield or portion."""
+    popular = [
+        f"{crop.id} {name}: {record.source}"
+        for crop in CROPS
+        for name, record in [*crop.records.items(), *((f"parts.{n}", r) for p in crop.parts for n, r in p.records.items())]
+        if decides(name) in WEIGHTY and source_classes().get(record.source) == "popular page"
+    ]
+    assert popular == []
 
 
 def distance(a: str, b: str) -> int:

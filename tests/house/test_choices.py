@@ -128,7 +128,8 @@ GARDEN_FIELDS = {
 }  # fmt: skip
 BED_FIELDS = {
     "name": "name", "length": "length_m", "width": "width_m", "heading": "heading_deg", "trellises": "trellises",
-    "obstacles": "obstacles", "soil": "soil", "watering": "watering", "feeding": "feeding", "soil_lead": "soil_lead_mg_kg", "history": "history",
+    "obstacles": "obstacles", "soil": "soil", "watering": "watering", "feeding": "feeding",
+    "soil_lead": "soil_lead_mg_kg", "history": "history",
     "plate": "plate",
 }  # fmt: skip
 

@@ -102,7 +102,8 @@ def test_moving_the_climbers_to_the_other_trellis_raises_the_score() -> None:
 
 
 def test_the_repair_that_moves_the_trellis_is_offered() -> None:
-    repairs = [r.repair for r in with_repairs(scored("south"), grown_as(season("south"), SEED), most=20).reasons if r.part == "canopy" and r.repair]
+    reasons = with_repairs(scored("south"), grown_as(season("south"), SEED), most=20).reasons
+    repairs = [r.repair for r in reasons if r.part == "canopy" and r.repair]
     assert len(repairs) == 1
     assert "north trellis" in repair_sentence(repairs[0])
     assert repairs[0].recipe.planting("beans").where == AtTrellis("north")

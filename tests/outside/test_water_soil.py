@@ -199,7 +199,7 @@ def courgettes(soil: str, watering: Watering, drops: bool = True, leaves: bool =
     """Courgettes in Rome from May, whose leaf area is prescribed: a logistic curve to 3.5 m2/m2 in 60 days, or none; with
     the rain of the weather years, or none."""
     settled = planned(
-        planting("courgette", establish="module", start=Rule("date", month_day="05-10")),
+        planting("courgette", establish="module", start=OnDate("05-10")),
         one=bed(2.0, 1.0, soil=soil, watering=watering), where="Rome",
     )  # fmt: skip
     water = Recorder(settle(settled, season_weather(settled, YEARS, 5)))
@@ -315,7 +315,7 @@ def in_rome(crop: str, watering: Watering, soil: str = "loam") -> Season:
     """A crop alone in Rome from the tenth of May."""
     way = "drills" if crop == "bean-bush" else "module"
     return grown(
-        planting(crop, establish=way, start=Rule("date", month_day="05-10")), one=bed(2.0, 1.0, watering=watering, soil=soil),
+        planting(crop, establish=way, start=OnDate("05-10")), one=bed(2.0, 1.0, watering=watering, soil=soil),
         where="Rome", years=YEARS,
     )  # fmt: skip
 
@@ -350,7 +350,7 @@ def test_a_dry_summer_costs_more_in_rome_than_in_oxford() -> None:
     for where in ("Oxford", "Rome"):
         pair = [
             grown(
-                planting("courgette", establish="module", start=Rule("date", month_day="05-20")),
+                planting("courgette", establish="module", start=OnDate("05-20")),
                 one=bed(2.0, 1.0, watering=watering), where=where, years=YEARS,
             ).growth_g.sum()
             for watering in (RAIN, WATERED)

@@ -20,6 +20,8 @@ from mixcraft.season.result import Season
 from mixcraft.season.sharing import still_hold
 
 ROUNDING = 1e-9
+ASKED_ANOTHER_DAY = 0.06
+"""So much a harvest may differ where the voxel model is asked a day earlier or later."""
 
 
 def assert_same(found: Season, wanted: Season) -> None:
@@ -96,7 +98,9 @@ def test_corrections_serve_a_neighbour_and_are_asked_again_for_another_canopy(mo
     far = known.season(mixture(radishes=180.0), corrections=first.corrections)
     assert len(asked) == 2
     assert far.corrections is not first.corrections
-    assert near.picked_kg.sum() == pytest.approx(known.season(mixture(radishes=63.0)).picked_kg.sum(), rel=0.02)
+    assert near.picked_kg.sum() == pytest.approx(first.picked_kg.sum(), rel=0.02)
+    anew = known.season(mixture(radishes=63.0)).picked_kg.sum()
+    assert near.picked_kg.sum() == pytest.approx(anew, rel=ASKED_ANOTHER_DAY)
 
 
 def test_corrections_hold_for_their_own_recipe_and_not_for_another_place() -> None:

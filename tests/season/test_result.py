@@ -118,9 +118,6 @@ def test_which_crops_need_pollinators() -> None:
     assert not needs_pollinators(load_crop("spinach"))
 
 
-@pytest.mark.xfail(
-    strict=True, reason="seedlings of December stand the winter and lead in spring: slugs, wet and frost heave are left out"
-)
 def test_a_trial_does_not_sow_lettuce_in_december() -> None:
     trial = sole_trial(load_crop("lettuce-loose-leaf"), place("Oxford"), years=2)
     assert trial.start is not None

@@ -73,7 +73,7 @@ def spinach_and_lettuce(
     soil: str, watering: Watering, years: int = YEARS, where: str = "Oxford", start: str = "04-15"
 ) -> BedWater:
     """The bed's water of two crops over a bed of 2 m2."""
-    rule = Rule("date", month_day=start)
+    rule = OnDate(start)
     crops = planting("spinach", start=rule), planting("lettuce-cos", start=rule, density_per_m2=8.0)
     plan = planned(*crops, one=bed(soil=soil, watering=watering), where=where)
     return BedWater(settle(plan, season_weather(plan, years, 5)))
@@ -215,7 +215,7 @@ def test_late_summer_starts_far_drier_than_early_spring() -> None:
 
 def test_the_given_weather_counts_before_the_start() -> None:
     """Thirty days of downpour fill the soil of Rome in August; thirty dry ones leave it dry."""
-    plan = planned(planting("spinach", start=Rule("date", month_day="08-10")), one=bed(watering=Watering("rain")), where="Rome")
+    plan = planned(planting("spinach", start=OnDate("08-10")), one=bed(watering=Watering("rain")), where="Rome")
     weather = season_weather(plan, YEARS, 5)
     lacking = []
     for rain in (0.0, 20.0):
@@ -256,7 +256,7 @@ def test_fallow_is_the_same_each_time_and_forgets_its_beginning() -> None:
 
 def test_more_water_is_never_worse() -> None:
     def growth(watering: Watering, soil: str) -> float:
-        lettuce = planting("lettuce-cos", establish="module", count=16, start=Rule("date", month_day="06-01"))
+        lettuce = planting("lettuce-cos", establish="module", count=16, start=OnDate("06-01"))
         return float(grown(lettuce, one=bed(soil=soil, watering=watering), years=YEARS).growth_g.sum())
 
     rain, some, much = (growth(w, "sand") for w in (Watering("rain"), Watering("weekly", 10.0), Watering("weekly", 40.0)))
@@ -266,8 +266,8 @@ def test_more_water_is_never_worse() -> None:
 
 def test_neighbours_share_the_water() -> None:
     """On rain alone, lettuce with thirsty neighbours dries out more than lettuce alone."""
-    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=8, start=Rule("date", month_day="06-01"))
-    kale = planting("kale", name="kale", establish="module", count=6, start=Rule("date", month_day="05-01"))
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=8, start=OnDate("06-01"))
+    kale = planting("kale", name="kale", establish="module", count=6, start=OnDate("05-01"))
     one = bed(soil="sand", watering=Watering("rain"))
     mixed, alone = planned(lettuce, kale, one=one), planned(lettuce, one=one)
     a = grow(mixed, YEARS, 5, voxels=False)
@@ -285,8 +285,8 @@ def test_a_planting_that_comes_after_the_days_that_are_followed_is_not_watered_i
 def test_twins_know_no_neighbours() -> None:
     """On rain alone, lettuce without the others and lettuce alone on the bed are the same beside thirsty kale and beside a
     radish; and one planting is its own lone twin."""
-    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=8, start=Rule("date", month_day="06-01"))
-    one, early = bed(soil="sand", watering=Watering("rain")), Rule("date", month_day="05-01")
+    lettuce = planting("lettuce-cos", name="lettuce", establish="module", count=8, start=OnDate("06-01"))
+    one, early = bed(soil="sand", watering=Watering("rain")), OnDate("05-01")
     kale = planting("kale", name="other", establish="stations", count=6, start=early)
     radish = planting("radish", name="other", establish="stations", count=1, start=early)
     a, b = (grow(planned(lettuce, other, one=one), YEARS, 5, voxels=False) for other in (kale, radish))
@@ -301,8 +301,8 @@ def test_twins_know_no_neighbours() -> None:
 
 def test_what_is_planted_out_is_watered_in() -> None:
     """A can of 10 litres to the square metre on the day and on the planting's share of the bed; seed gets none."""
-    half = Where("strip", x=(Span(0.0, True), Span(0.5, True)))
-    item = planting("lettuce-cos", establish="module", count=24, where=half, start=Rule("date", month_day="06-15"))
+    half = Strip(x=(Span(0.0, True), Span(0.5, True)))
+    item = planting("lettuce-cos", establish="module", count=24, where=half, start=OnDate("06-15"))
     one = bed(watering=Watering("rain"))
     for establish, gift in (("module", 5.0), ("stations", 0.0)):
         plan = planned(replace(item, establish=establish), one=one)

@@ -29,8 +29,9 @@ def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
     kinds = np.minimum(eaten.kinds[on] / wanted.kinds, 1.0)
     longest = longest_run(served < constants()["gap_served"])
     gaps = 1.0 - np.minimum(longest / constants()["gap_worst_weeks"], 1.0)
-    picked = evidence.portions.sum(axis=(0, 2))
-    spoiled = np.divide(eaten.spoiled.sum(axis=(0, 2)), picked, out=np.zeros_like(picked), where=picked > 0.0)
+    grams = evidence.portion_g
+    picked = evidence.portions.sum(axis=0) @ grams
+    spoiled = np.divide(eaten.spoiled.sum(axis=0) @ grams, picked, out=np.zeros_like(picked), where=picked > 0.0)
     return served.mean(axis=0), kinds.mean(axis=0), gaps, 1.0 - spoiled
 
 
@@ -103,9 +104,10 @@ def _glut(evidence: Evidence, used: float, served: float) -> list[Reason]:
     """The week in which most is picked that nobody eats in time, of the kind that spoils most."""
     c, plan = constants(), evidence.season.plan
     spoiled = evidence.eaten.spoiled.mean(axis=1)
-    if not spoiled.size or spoiled.max() < c["glut_named"] * evidence.wanted.portions:
+    heavy = spoiled * np.array([0.0 if kind.herb else 1.0 for kind in evidence.kinds])
+    if not heavy.size or heavy.max() < c["glut_named"] * evidence.wanted.portions:
         return []
-    week, k = np.unravel_index(int(np.argmax(spoiled)), spoiled.shape)
+    week, k = np.unravel_index(int(np.argmax(heavy)), heavy.shape)
     kind = evidence.kinds[int(k)]
     kg = float(evidence.weekly_kg[week - evidence.weeks.before, :, list(kind.harvests)].sum(axis=0).mean())
     names = tuple(dict.fromkeys(evidence.names[evidence.season.harvests[h].planting] for h in kind.harvests))

@@ -44,7 +44,10 @@ class Harvest:
         self.pool = np.zeros((setting.weather.years, 3 * h))
         self.first_mass = np.zeros_like(self.pool)
         self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
-        self.pulls = np.maximum((self.closes - self.opens) // self.interval.astype(int) + 1, 1)
+        whole = [x.method in ("once", "pull") and x.part.pool != "side" for x in plans]
+        least = [x.part.number("market_least", 0.0) * w for x, w in zip(plans, whole, strict=True)]
+        self.least = np.tile(least, 3) * self.dry
+        self.left = np.ones_like(self.pool)
         self.frost = np.tile(setting.by_planting("death"), (1, 3))
         unripe = np.stack([course.daily.unripe for course in setting.courses], axis=-1).transpose(1, 0, 2)
         self.unripe = np.tile(unripe, (1, 1, 3))
@@ -184,9 +187,22 @@ class Harvest:
     def _with_main(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         main = self.mains[int(self.column[i])]
         due = (day >= self.next[:, main]) & (day <= self.closes[:, main]) & (self.opens[:, main] < NEVER)
-        left = np.maximum(self.pulls[:, main] - self.count[:, main], 1)
-        share = 1.0 if self.plans[main].method == "once" else 1.0 / left
+        share, _ = self._share(main, day, state)
         return np.asarray(np.where(now & due, self._standing(i, state) * share, 0.0))
+
+    def _share(self, i: int, day: int, state: State) -> tuple[Floats, NDArray[np.bool_]]:
+        """Share of the plants pulled today (Y,), none while they are too small before the last day; and whether they are."""
+        once = self.plans[i].method == "once"
+        steps = (self.closes[:, i] - day) // int(self.interval[i]) + 1
+        least = self.least[i] * (1.0 if once else constant("first_of_size")) * self.traits.plants[self.column[i]]
+        small = (least > 0.0) & (self._standing(i, state) < least * self.left[:, i])
+        last = day >= self.closes[:, i] if once else steps <= 1
+        share = np.ones(len(steps)) if once else 1.0 / np.maximum(steps, 1)
+        return np.where(small & ~last & (i not in self._tops()), 0.0, share), small
+
+    def _tops(self) -> set[int]:
+        """Harvests that come with a main part, which have no least size of their own."""
+        return {i for i in range(len(self.plans)) if self._accompanies(i)}
 
     def _pull(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         """Whole plants: all at once, or evenly over the window; on the last day what is left.
@@ -194,14 +210,16 @@ class Harvest:
         A head whose plants stay for their side shoots is cut alone.
         """
         c = int(self.column[i])
-        left = np.maximum(self.pulls[:, i] - self.count[:, i], 1)
-        share = np.ones(len(now)) if self.plans[i].method == "once" else 1.0 / left
+        share, small = self._share(i, day, state)
+        now = now & (share > 0.0)
         grams = np.where(now, self._standing(i, state) * share, 0.0)
         keep = np.where(now, 1.0 - share, 1.0)
+        self.left[:, i] *= keep
         if self.plans[i].part.pool == "side":
             self.pool[:, i] *= keep
             self._advance(i, day, now)
             return np.asarray(grams)
+        grams = np.where(small, 0.0, grams)
         if c in self.shooting and self.mains[c] == i:
             state.organ[:, c] *= keep
             self.next[:, i] = np.where(now, NEVER, self.next[:, i])
