@@ -144,25 +144,34 @@ def load_brief(path: str | Path) -> Brief:
     return load(path)
 
 
-def compose(brief: Brief, *, seed: int = 1, seconds: float = 30.0, alternatives: int = 1, years: int = 30) -> tuple[Design, ...]:
+def compose(
+    brief: Brief, *, seed: int = 1, seconds: float = 30.0, alternatives: int = 1, years: int = 30, patience: float = 2.0
+) -> tuple[Design, ...]:
     """Designs for a brief, the best first: each a recipe with its score.
+
+    The search takes about `seconds`; the clock ends it after `patience` times as many, and only then may the same seed give another
+    recipe.
 
     Raises `mixcraft.design.choice.Clash` with the smallest set of demands that cannot be met together.
     """
     from mixcraft.design.compose import compose as make
 
-    return make(brief, seed=seed, seconds=seconds, alternatives=alternatives, years=years)
+    return make(brief, seed=seed, seconds=seconds, alternatives=alternatives, years=years, patience=patience)
 
 
-def mend(recipe: Recipe, garden: Garden, bed: str, *, seed: int = 1, seconds: float = 30.0, years: int = 30) -> Mended:
+def mend(
+    recipe: Recipe, garden: Garden, bed: str, *, seed: int = 1, seconds: float = 30.0, years: int = 30, patience: float = 2.0
+) -> Mended:
     """Moves that mend a recipe, listed by gain, and the best sequence of them with the recipe that it gives."""
     from mixcraft.design.mend import mend as find
 
-    return find(recipe, garden, bed, seed=seed, seconds=seconds, years=years)
+    return find(recipe, garden, bed, seed=seed, seconds=seconds, years=years, patience=patience)
 
 
-def fit(recipe: Recipe, garden: Garden, bed: str, *, seed: int = 1, seconds: float = 30.0, years: int = 30) -> Fitted:
+def fit(
+    recipe: Recipe, garden: Garden, bed: str, *, seed: int = 1, seconds: float = 30.0, years: int = 30, patience: float = 2.0
+) -> Fitted:
     """A recipe fitted to another bed and place, with what no longer works there and its substitutes."""
     from mixcraft.design.fit import fit as find
 
-    return find(recipe, garden, bed, seed=seed, seconds=seconds, years=years)
+    return find(recipe, garden, bed, seed=seed, seconds=seconds, years=years, patience=patience)

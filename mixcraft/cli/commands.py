@@ -32,6 +32,7 @@ def check(args: Namespace) -> int:
     """Check files of any kind; every fault of every file is reported."""
     from mixcraft.crops import crop_from_mapping
     from mixcraft.crops.checking import crop_faults
+    from mixcraft.design.brief import load_brief
     from mixcraft.recipe.reading import read_garden, read_recipe
     from mixcraft.words.plain import counted
 
@@ -48,6 +49,8 @@ def check(args: Namespace) -> int:
             elif kind == "garden":
                 garden = read_garden(document)
                 said = f"garden, {counted(len(garden.beds), 'bed')} at {garden.place.name}"
+            elif kind == "brief":
+                said = f"brief for {load_brief(name).bed!r}"
             else:
                 found = check_schema(document, kind)
                 found = found or (crop_faults(document) if kind == "crop" else [])

@@ -16,6 +16,8 @@ from mixcraft.recipe.reading import load_garden, load_recipe
 
 from .constants import constant
 
+SOWN_ONCE = "sown once"
+"""The style in which everything is sown on one day."""
 NO_PLATE = Plate()
 """A plate that says nothing."""
 
@@ -55,6 +57,11 @@ class Brief:
     def own_plate(self) -> bool:
         """Whether the brief asks for another plate than the garden."""
         return self.plate != NO_PLATE
+
+    @property
+    def sowing_days(self) -> int:
+        """Days on which something is sown or planted, at most: one where everything is sown once."""
+        return 1 if self.style == SOWN_ONCE else self.effort.sowing_days
 
     def asked(self) -> tuple[Garden, Bed]:
         """The garden and its bed with the plate that the brief asks for."""

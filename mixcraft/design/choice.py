@@ -264,7 +264,8 @@ class Model:
         on = {day: self._any(members) for day, members in days.items()}
         for sown in on.values():
             self.points.append((sown, -round(constant("day_points") * SCALE * SCALE)))
-        self._demand(Demand("sowing days", number=effort.sowing_days), sum(on.values()) <= effort.sowing_days)
+        days_most = task.brief.sowing_days
+        self._demand(Demand("sowing days", number=days_most), sum(on.values()) <= days_most)
         self.crops = {crop: self._any(members) for crop, members in crops.items()}
         most = task.brief.most_crops
         self._demand(Demand("most crops", number=most), sum(self.crops.values()) <= most)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from mixcraft.crops import load_crop
+from mixcraft.crops.clock import SOWN
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.calendar import almanac
 from mixcraft.recipe.model import Bed, Garden, Recipe
@@ -16,7 +17,7 @@ from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.season.grow import grow
 
-from .brief import Brief
+from .brief import SOWN_ONCE, Brief
 from .choice import Choice, Clash, Task, choose
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
@@ -26,6 +27,8 @@ from .ground import ground_of
 from .search import Budget, Climb, Step, Told, Trial
 
 TIME_S = 30.0
+PATIENCE = 2.0
+"""Times the seconds asked for after which the clock ends a search, on a machine that is slow or busy."""
 DIFFERENT = 2
 """Choices that are made and improved, at least; the best of them is the design."""
 
@@ -49,19 +52,20 @@ def silent(_what: str, _done: int, _of: int, _best: float) -> None:
 
 
 def compose(
-    brief: Brief, *, seed: int = 1, seconds: float = TIME_S, alternatives: int = 1, told: Told = silent, years: int = 30
+    brief: Brief, *, seed: int = 1, seconds: float = TIME_S, alternatives: int = 1, told: Told = silent, years: int = 30,
+    patience: float = PATIENCE,
 ) -> tuple[Design, ...]:
     """Designs for a brief, the best first, `alternatives` of them if there are so many; their crops differ.
 
     Same brief, same seed and same `seconds`: same recipes, unless the clock ended the search (`Design.stopped`); seconds buy a
-    number of trials, and three times as many seconds by the clock end it.  A KeyboardInterrupt ends the search, and the best so
-    far is given.  Raises `Clash`.
+    number of trials, and `patience` times as many seconds by the clock end it.  A KeyboardInterrupt ends the search, and the best
+    so far is given.  Raises `Clash`.
     """
     garden, bed = brief.asked()
     made: list[Design] = []
     unsuited: tuple[str, ...] = ()
     stopped = ""
-    budget = Budget(max(4, round(seconds * constant("moves_a_second"))), time.monotonic() + 3.0 * seconds)
+    budget = Budget(max(4, round(seconds * constant("moves_a_second"))), time.monotonic() + patience * seconds)
     climbs: list[tuple[Climb, Choice | None]] = []
     try:
         task, unsuited = task_of(brief, garden, bed, told)
@@ -123,7 +127,7 @@ def allowed(recipe: Recipe, brief: Brief) -> bool:
     crops = crops_of(recipe)
     limit = brief.height_limit_m
     return (
-        len(start_dates(recipe)) <= brief.effort.sowing_days
+        len(start_dates(recipe)) <= brief.sowing_days
         and len(crops) <= max(brief.most_crops, len({c.id for c in brief.musts}))
         and all(crop.id in crops for crop in brief.musts)
         and not any(crop.id in crops for crop in brief.nevers)
@@ -142,6 +146,8 @@ def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tupl
     for n, crop in enumerate(crops):
         told("growing each crop alone", n, len(crops), 0.0)
         starts = options(crop, garden, window, trellis=bool(ground.trellis))
+        if brief.style == SOWN_ONCE:
+            starts = tuple(o for o in starts if o.establish in SOWN)
         found += starts
         if not starts:
             unsuited.append(crop.name)

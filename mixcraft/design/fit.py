@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.model import Crop
+from mixcraft.files import FileFaults
+from mixcraft.files.frozen import FrozenMap
 from mixcraft.recipe.calendar import YEAR, almanac
 from mixcraft.recipe.layout import side_of_edge
 from mixcraft.recipe.model import (
@@ -25,7 +27,6 @@ from mixcraft.recipe.model import (
     Recipe,
     Rows,
     Span,
-    Start,
     Strip,
     Where,
     Zone,
@@ -36,12 +37,15 @@ from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.season.grow import SEED, grow
 
-from .compose import rested
+from .compose import PATIENCE, rested
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
 from .ground import trellis_edge
 from .mend import turned_end_for_end
 from .search import Budget, Climb, Step, Told, Trial
+
+NEAR_DAYS = 21
+"""A start that lies no further than this from one that suits the place is kept.  Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +69,8 @@ class Fitted:
 
 
 def fit(
-    recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None
+    recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None,
+    patience: float = PATIENCE,
 ) -> Fitted:
     """`recipe` for the bed called `bed`: as many plants to the square metre, round places, starts that suit the place.
 
@@ -77,7 +82,7 @@ def fit(
     fitted = resized(recipe, here, garden.place.latitude_deg)
     fitted, losses, known = _suited(fitted, garden, here)
     trial, trials = Trial(garden, bed), max(8, round(seconds * constant("moves_a_second")))
-    budget = Budget(trials, time.monotonic() + 3.0 * seconds)
+    budget = Budget(trials, time.monotonic() + patience * seconds)
     turned = turned_round(fitted)
     if trial.score(turned) > trial.score(fitted):
         fitted = turned
@@ -170,12 +175,12 @@ def _suited(recipe: Recipe, garden: Garden, bed: Bed) -> tuple[Recipe, tuple[Los
             kept[crop.id] = options(crop, garden, window, trellis=trellis)
         return kept[crop.id]
 
-    losses = []
+    losses, days = [], _start_days(recipe, garden, bed)
     for planting in recipe.plantings:
         found = starts(planting.crop)
         cause = "" if found and rested(planting.crop, bed) else "nothing" if not found else "rotation"
         if not planting.crop.main_part.food or not cause:
-            recipe = _timed(recipe, planting.name, found)
+            recipe = _timed(recipe, planting.name, found, days)
             continue
         taken = {p.crop.id for p in recipe.plantings}
         other = _substitute(planting.crop, bed, taken, starts)
@@ -206,15 +211,35 @@ def _substitute(crop: Crop, bed: Bed, taken: set[str], starts: Callable[[Crop], 
     return max(found, key=lambda pair: max(o.total_kg_m2 / o.crop["harvest.yield_sole"] for o in pair[0]))[0]
 
 
-def _timed(recipe: Recipe, name: str, found: tuple[Option, ...]) -> Recipe:
-    """The recipe with a planting's plain date moved to the nearest start that suits the place; other rules are portable."""
+def _timed(recipe: Recipe, name: str, found: tuple[Option, ...], days: Mapping[str, str] = FrozenMap()) -> Recipe:
+    """The recipe with a planting started when that suits the place: as it is if its day (`days` by name) lies near a start that
+    does, else at the nearest such start (or the best one, where it has no day); what waits for another planting stays."""
     planting = recipe.planting(name)
-    start: Start = planting.start
-    if not found or isinstance(start, After) or not isinstance(start, OnDate):
+    day = days.get(name, "")
+    if not found or isinstance(planting.start, After):
         return recipe
-    best = min(found, key=lambda o: _days_apart(o.month_day, start.month_day))
+    if not day:
+        best = max(found, key=lambda o: o.total_kg_m2)
+    else:
+        best = min(found, key=lambda o: _days_apart(o.month_day, day))
+        if _days_apart(best.month_day, day) <= NEAR_DAYS:
+            return recipe
     timed = replace(planting, start=OnDate(best.month_day))
     return replace(recipe, plantings=tuple(timed if p.name == name else p for p in recipe.plantings))
+
+
+def _start_days(recipe: Recipe, garden: Garden, bed: Bed) -> Mapping[str, str]:
+    """Month-day of each planting's start here by its name; of those that can be settled alone."""
+    found = {}
+    for planting in recipe.plantings:
+        if isinstance(planting.start, After):
+            continue
+        try:
+            settled = plan(replace(recipe, plantings=(planting,), document=None), garden, bed.name, draw=False)
+        except FileFaults:
+            continue
+        found[planting.name] = str(settled.start)[5:10]
+    return found
 
 
 def _days_apart(one: str, other: str) -> int:

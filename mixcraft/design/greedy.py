@@ -66,7 +66,7 @@ def _free(task: Task, placed: list[Placed]) -> Iterator[tuple[int, int]]:
     brief, ground = task.brief, task.ground
     widest = max(ground.area_m2(c) for c in range(ground.count))
     for n, option in enumerate(task.options):
-        late = option.month_day not in days and len(days) >= brief.effort.sowing_days
+        late = option.month_day not in days and len(days) >= brief.sowing_days
         more = option.crop.id not in crops and len(crops) >= brief.most_crops
         tall = brief.height_limit_m is not None and option.height_m > brief.height_limit_m
         if option.key in used or late or more or tall or (brief.effort.transplants is not None and option.establish == "module"):

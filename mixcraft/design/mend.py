@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,12 +11,13 @@ import numpy as np
 from mixcraft.crops import load_crop
 from mixcraft.recipe.calendar import almanac
 from mixcraft.recipe.model import AtTrellis, Bed, Garden, Planting, Recipe, Span, Strip, Zone
-from mixcraft.recipe.moves import Move, Moves, RemoveCover, SetAmount, SetHarvest, SetPlace
+from mixcraft.recipe.moves import Move, Moves, RemoveCover, SetAmount, SetHarvest, SetPlace, ShiftStart
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.season.grow import SEED, grow
 
+from .compose import PATIENCE
 from .constants import constant
 from .curves import Option, options, window_of
 from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled
@@ -42,7 +43,8 @@ class Mended:
 
 
 def mend(
-    recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None
+    recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None,
+    patience: float = PATIENCE,
 ) -> Mended:
     """Moves that mend `recipe` in the bed called `bed`, listed by gain, and the best sequence to the top.
 
@@ -51,7 +53,7 @@ def mend(
     """
     tell: Told = told or (lambda *_: None)
     before = score(grow(plan(recipe, garden, bed), years, SEED))
-    trial, clock = Trial(garden, bed), time.monotonic() + 3.0 * seconds
+    trial, clock = Trial(garden, bed), time.monotonic() + patience * seconds
     trials = max(8, round(seconds * constant("moves_a_second")))
     known = tuple(o for crop in _crops(recipe) for o in _options(crop, garden, bed))
     budget = Budget(trials, clock)
@@ -70,8 +72,29 @@ def mend(
     if after.overall <= before.overall:
         climb.recipe, climb.steps, after = recipe, [], before
     return Mended(
-        before, tuple(singles), tuple(climb.steps), climb.recipe, after, budget.used, "time" if budget.out_of_time else ""
+        before, tuple(singles), gathered(climb.steps), climb.recipe, after, budget.used, "time" if budget.out_of_time else ""
     )
+
+
+def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """Steps with several shifts of one start told as one, and of several amounts of a planting the last."""
+    result: list[Step] = []
+    for step in steps:
+        same = [i for i, old in enumerate(result) if _follows(old.move, step.move)]
+        if not same:
+            result.append(step)
+            continue
+        old, move = result[same[0]], step.move
+        if isinstance(move, ShiftStart) and isinstance(old.move, ShiftStart):
+            move = ShiftStart(move.planting, old.move.weeks + move.weeks)
+        result[same[0]] = Step(move, old.before, old.after + step.gain)
+    return tuple(s for s in result if not (isinstance(s.move, ShiftStart) and s.move.weeks == 0.0))
+
+
+def _follows(old: Move, new: Move) -> bool:
+    """Whether a move takes the place of an older one."""
+    alike = isinstance(new, ShiftStart | SetAmount) and type(old) is type(new)
+    return alike and getattr(old, "planting", None) == getattr(new, "planting", "")
 
 
 def _singles(recipe: Recipe, known: tuple[Option, ...], trial: Trial, budget: Budget, bed: Bed, told: Told) -> list[Step]:

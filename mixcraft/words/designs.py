@@ -93,6 +93,8 @@ def move_words(move: Move) -> str:
             return f"{planting} at the {edge} trellis"
         case m.SetPlace(planting):
             return f"{planting} in another place"
+        case m.Moves(several) if len(several) > 1 and all(isinstance(one, m.SetPlace) for one in several):
+            return "the bed turned end for end"
         case m.Moves(several):
             return ", then ".join(move_words(one) for one in several)
     return type(move).__name__

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from mixcraft.files import resource
 from mixcraft.place import Place
 from mixcraft.recipe.model import Garden
 from mixcraft.recipe.reading import load_garden
-from mixcraft.files import resource
 
 
 @pytest.fixture(scope="session")

@@ -87,7 +87,9 @@ def test_the_smallest_set_of_clashing_demands_is_told(oxford: Place, three: Task
     assert len(clash.value.demands) == 3
     with pytest.raises(Clash) as alone:
         choose(replace(three, brief=replace(three.brief, musts=(*musts, load_crop("okra")), effort=Effort(1))), 1, WORK)
-    assert [(d.kind, d.crop) for d in alone.value.demands] in ([("must", "okra")], [("must", "radish"), ("must", "spinach"), ("sowing days", "")])
+    assert [(d.kind, d.crop) for d in alone.value.demands] in (
+        [("must", "okra")], [("must", "radish"), ("must", "spinach"), ("sowing days", "")]
+    )  # fmt: skip
 
 
 def test_a_choice_knows_its_gap() -> None:

@@ -29,7 +29,10 @@ from mixcraft.scoring import score
 from mixcraft.season.grow import grow
 from mixcraft.words.design_file import designed_text
 
-CROPS = ("radish", "lettuce-loose-leaf", "spinach", "beetroot", "bean-bush", "onion-salad", "courgette", "carrot-early", "bean-climbing")
+CROPS = (
+    "radish", "lettuce-loose-leaf", "spinach", "beetroot", "bean-bush", "onion-salad", "courgette", "carrot-early",
+    "bean-climbing",
+)  # fmt: skip
 YEARS, SECONDS = 4, 4.0
 
 
@@ -40,12 +43,12 @@ def brief(garden: Garden) -> Brief:
 
 @pytest.fixture(scope="module")
 def made(brief: Brief) -> Design:
-    return compose(brief, seconds=SECONDS, years=YEARS)[0]
+    return compose(brief, seconds=SECONDS, years=YEARS, patience=np.inf)[0]
 
 
 def test_the_same_seed_gives_the_same_recipe(brief: Brief, made: Design) -> None:
     assert made.stopped == ""
-    assert compose(brief, seconds=SECONDS, years=YEARS)[0].recipe == made.recipe
+    assert compose(brief, seconds=SECONDS, years=YEARS, patience=np.inf)[0].recipe == made.recipe
 
 
 def test_a_design_is_valid_and_scores_what_it_says(brief: Brief, made: Design, tmp_path: Path) -> None:
@@ -98,7 +101,7 @@ def test_a_grower_would_not_laugh(brief: Brief, made: Design) -> None:
     season = made.score.season
     assert len(start_dates(made.recipe)) <= brief.effort.sowing_days
     for planned in season.plan.plantings:
-        low, high = usual_range(planned)
+        _, high = usual_range(planned)
         assert planned.density_per_m2 <= 1.35 * high
         assert rested(planned.planting.crop, season.plan.bed)
         assert planned.stand.edge in ("", "north")
@@ -114,9 +117,16 @@ def test_several_kinds_are_on_the_plate_in_high_season(made: Design) -> None:
     assert len(crops) >= 4  # of nine crops at hand
 
 
+def test_sown_once_is_sown_on_one_day(brief: Brief) -> None:
+    once = compose(replace(brief, style="sown once"), seconds=1.0, years=2, patience=np.inf)[0]
+    assert len({p.start for p in once.score.season.plan.plantings}) == 1
+    assert len(once.recipe.plantings) > 1
+    assert all(p.establish != "module" for p in once.recipe.plantings)
+
+
 def test_musts_are_there_and_nevers_are_not(brief: Brief) -> None:
     asked = replace(brief, musts=(load_crop("beetroot"),), nevers=(load_crop("radish"),), most_crops=4)
-    crops = {p.crop.id for p in compose(asked, seconds=1.0, years=2)[0].recipe.plantings}
+    crops = {p.crop.id for p in compose(asked, seconds=1.0, years=2, patience=np.inf)[0].recipe.plantings}
     assert "beetroot" in crops
     assert "radish" not in crops
     assert len(crops) <= 4
@@ -124,7 +134,7 @@ def test_musts_are_there_and_nevers_are_not(brief: Brief) -> None:
 
 def test_a_broken_recipe_is_mended(garden: Garden) -> None:
     recipe = load_recipe(resource("recipes_demo", "what-not-to-do.recipe.yaml"))
-    mended = mend(recipe, garden, "trellis bed", seconds=6.0, years=2)
+    mended = mend(recipe, garden, "trellis bed", seconds=6.0, years=2, patience=np.inf)
     assert mended.moves[0].gain > 1.0
     assert mended.after.overall > mended.before.overall + 3.0
     assert [step.gain for step in mended.moves] == sorted((step.gain for step in mended.moves), reverse=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from mixcraft.design.fit import fit, resized
@@ -33,8 +34,9 @@ def test_climbers_without_a_trellis_get_canes_at_the_far_end() -> None:
 
 def test_a_recipe_moves_to_another_hemisphere(garden: Garden) -> None:
     trellis = garden.bed("trellis bed")
-    there = replace(garden, place=reference_place("Melbourne"), beds=(replace(trellis, history=()),), plate=replace(garden.plate, start="", until=""))
-    fitted = fit(RECIPE, there, "trellis bed", seconds=2.0, years=2)
+    beds, plate = (replace(trellis, history=()),), replace(garden.plate, start="", until="")
+    there = replace(garden, place=reference_place("Melbourne"), beds=beds, plate=plate)
+    fitted = fit(RECIPE, there, "trellis bed", seconds=2.0, years=2, patience=np.inf)
     assert fitted.recipe.planting("beans").where == AtTrellis("south")
-    assert fitted.score.overall > 50.0
+    assert fitted.score.overall > 55.0
     assert {loss.planting for loss in fitted.losses} <= {p.name for p in RECIPE.plantings}

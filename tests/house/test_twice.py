@@ -6,6 +6,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -30,7 +31,8 @@ def calls() -> dict[str, Callable[[], Any]]:
     recipe = mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml")
     garden = mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml")
     season = mixcraft.grow(recipe, garden, "long bed", years=2)
-    brief = mixcraft.load_brief(DEMO / "long-bed.brief.yaml")
+    brief = replace(mixcraft.load_brief(DEMO / "long-bed.brief.yaml"), at_hand=tuple(p.crop for p in recipe.plantings), wishes=())
+    short: dict[str, Any] = {"seconds": 1.0, "years": 2, "patience": float("inf")}
     return {
         "load_recipe": lambda: mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml").name,
         "save_recipe": lambda: saved(recipe),
@@ -45,6 +47,10 @@ def calls() -> dict[str, Callable[[], Any]]:
         "fit": lambda: mixcraft.fit(recipe, garden, "winter bed", seconds=BRIEFLY, years=2).recipe.name,
         "interactions": lambda: sorted(mixcraft.interactions(season).edges(keys=True)),
         "score": lambda: mixcraft.score(season).overall,
+        "load_brief": lambda: brief.bed,
+        "compose": lambda: mixcraft.compose(brief, **short)[0].recipe,
+        "mend": lambda: mixcraft.mend(recipe, garden, "long bed", **short).recipe,
+        "fit": lambda: mixcraft.fit(recipe, garden, "winter bed", **short).recipe,
         "press_card": lambda: mixcraft.press_card(season, mixcraft.score(season)),
     }
 
