@@ -51,8 +51,9 @@ def test_sums_at_constant_temperatures(row: dict[str, str]) -> None:
 
 
 def test_between_optimum_and_ceiling_by_hand() -> None:
-    """Base 10, optimum 26, ceiling 36: at 31, half way from optimum to ceiling, half of 16 degree days."""
-    assert float(thermal_rate(np.array(31.0), 10.0, 26.0, 36.0)) == pytest.approx(8.0)
+    """Base 10, optimum 26, ceiling 36.  Yan & Hunt (1999, Annals of Botany 84:607-614), eq. 4, from memory: at 31 the rate is
+    (36 - 31) / (36 - 26) x ((31 - 10) / (26 - 10)) ^ (16 / 10) = 0.5 x 1.3125 ^ 1.6 = 0.7726 of that at the optimum."""
+    assert float(thermal_rate(np.array(31.0), 10.0, 26.0, 36.0)) == pytest.approx(0.7726 * 16.0, rel=1e-3)
     assert float(thermal_rate(np.array(26.0), 10.0, 26.0, 36.0)) == pytest.approx(16.0)
 
 

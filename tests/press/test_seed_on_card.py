@@ -78,13 +78,14 @@ def test_covers_and_thinning_are_steps(fixed: SimpleNamespace) -> None:
     steps = {(str(fixed.plan.date(s.day))[5:], s.kind): s for s in sowing_steps(fixed.plan)}
     assert step_sentence(steps["04-10", "sow"], fixed.plan).endswith("; cover with fleece")
     assert steps["04-30", "uncover"].numbers == (2, 3)
-    assert step_sentence(steps["06-01", "thin"], fixed.plan) == "Thin cut salad to a plant every 8.3\u00a0cm"
+    assert step_sentence(steps["06-01", "thin"], fixed.plan) == "Thin cut salad to a plant every 5.4\u00a0cm"
 
 
 def test_distance_in_the_row_is_the_row_over_the_plants(fixed: SimpleNamespace) -> None:
-    """Two rows of a metre with 24 plants: 8.3 cm.  Eight beans on 2.5 m of trellis: 31 cm."""
+    """Two rows of a metre, 20 cm apart, reach 0.21 m to each side: 0.62 m2 with 60 plants to the square metre are 37 plants, 5.4 cm
+    apart.  Eight beans on 2.5 m of trellis: 31 cm."""
     words = {s.kind + str(s.numbers): step_sentence(s, fixed.plan) for s in sowing_steps(fixed.plan)}
-    assert fixed.plan.plantings[3].stand.plants == pytest.approx(24)
+    assert fixed.plan.plantings[3].stand.plants == pytest.approx(60 * 0.62)
     assert "31\u00a0cm apart" in words["sow(1,)"]
 
 

@@ -134,10 +134,12 @@ def test_rows_across_the_bed() -> None:
 
 
 def test_close_rows_share_the_ground_between_them() -> None:
-    """Rows 20 cm apart of a crop that spreads 60 cm are 20 cm wide each."""
-    rows = Rows(along="length", at=metres(0.4, 0.6))
-    found = one(rows, "cabbage-winter", establish="module", count=6)
-    assert found.stand.area_m2 == pytest.approx(2.0 * 0.4, rel=0.05)
+    """Rows 20 cm apart stand on 20 cm more of the bed than one row does, not on twice as much."""
+    together, single = (
+        one(Rows(along="length", at=metres(*at)), "cabbage-winter", establish="module", count=3 * len(at)).stand.area_m2
+        for at in ((0.4, 0.6), (0.5,))
+    )
+    assert together == pytest.approx(single + 2.0 * 0.2, rel=0.05)
 
 
 def test_points() -> None:
