@@ -14,6 +14,10 @@ if TYPE_CHECKING:
 
     import networkx as nx
 
+    from mixcraft.design.brief import Brief
+    from mixcraft.design.compose import Design
+    from mixcraft.design.fit import Fitted
+    from mixcraft.design.mend import Mended
     from mixcraft.place import Weather
     from mixcraft.recipe.model import Garden, Recipe
     from mixcraft.recipe.plan import Plan
@@ -24,8 +28,8 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 __all__ = [
-    "evaluator", "grow", "interactions", "load_garden", "load_recipe", "plan", "press_card", "save_recipe", "score",
-    "with_repairs",
+    "compose", "evaluator", "fit", "grow", "interactions", "load_brief", "load_garden", "load_recipe", "mend", "plan",
+    "press_card", "save_recipe", "score", "with_repairs",
 ]  # fmt: skip
 
 
@@ -131,3 +135,34 @@ def press_card(
     from mixcraft.press import press_card as press
 
     return press(season, score, paper=paper, units=units, attach=attach)
+
+
+def load_brief(path: str | Path) -> Brief:
+    """Read and check a brief; raises `mixcraft.files.FileFaults` with every fault of it and of the files that it names."""
+    from mixcraft.design.brief import load_brief as load
+
+    return load(path)
+
+
+def compose(brief: Brief, *, seed: int = 1, seconds: float = 30.0, alternatives: int = 1, years: int = 30) -> tuple[Design, ...]:
+    """Designs for a brief, the best first: each a recipe with its score.
+
+    Raises `mixcraft.design.choice.Clash` with the smallest set of demands that cannot be met together.
+    """
+    from mixcraft.design.compose import compose as make
+
+    return make(brief, seed=seed, seconds=seconds, alternatives=alternatives, years=years)
+
+
+def mend(recipe: Recipe, garden: Garden, bed: str, *, seed: int = 1, seconds: float = 30.0, years: int = 30) -> Mended:
+    """Moves that mend a recipe, listed by gain, and the best sequence of them with the recipe that it gives."""
+    from mixcraft.design.mend import mend as find
+
+    return find(recipe, garden, bed, seed=seed, seconds=seconds, years=years)
+
+
+def fit(recipe: Recipe, garden: Garden, bed: str, *, seed: int = 1, seconds: float = 30.0, years: int = 30) -> Fitted:
+    """A recipe fitted to another bed and place, with what no longer works there and its substitutes."""
+    from mixcraft.design.fit import fit as find
+
+    return find(recipe, garden, bed, seed=seed, seconds=seconds, years=years)

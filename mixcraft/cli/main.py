@@ -10,11 +10,12 @@ import gc
 import math
 import sys
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 
-from . import commands, places
+from . import commands, design, places
 from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
@@ -36,6 +37,41 @@ def _points(text: str) -> float:
     if not math.isfinite(points):
         raise argparse.ArgumentTypeError(f"{text}: give a number from 0 to 100")
     return points
+
+
+def _seconds(text: str) -> float:
+    """A time for a search: seconds, with or without their unit."""
+    word = text.strip().lower()
+    times = next((n for unit, n in (("min", 60.0), ("s", 1.0), ("", 1.0)) if word.endswith(unit)), 1.0)
+    try:
+        seconds = float(word.removesuffix("min").removesuffix("s")) * times
+    except ValueError:
+        seconds = math.nan
+    if not 1.0 <= seconds <= 3600.0:
+        raise argparse.ArgumentTypeError(f"{text}: give a time from 1 s to 60 min, such as 30s")
+    return seconds
+
+
+def _move_number(text: str) -> str:
+    """The number of a move in the list, or all."""
+    word = text.strip().lower()
+    if word != "all" and not (word.isdecimal() and int(word) >= 1):
+        raise argparse.ArgumentTypeError(f"{text}: give the number of a move, from 1 up, or all")
+    return word
+
+
+def _count(text: str) -> int:
+    """How many designs."""
+    if not text.strip().isdecimal() or not 1 <= int(text) <= 9:
+        raise argparse.ArgumentTypeError(f"{text}: give a number from 1 to 9")
+    return int(text)
+
+
+def _years(text: str) -> int:
+    """Weather years."""
+    if not text.strip().isdecimal() or not 1 <= int(text) <= 1000:
+        raise argparse.ArgumentTypeError(f"{text}: give a number of years from 1 to 1000")
+    return int(text)
 
 
 def _number(text: str) -> int:
@@ -94,6 +130,8 @@ def build_parser() -> argparse.ArgumentParser:
     card.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
     card.set_defaults(run=commands.card)
 
+    _design_commands(sub)
+
     crops = sub.add_parser("crops", help="list the crops, or show one with its sources")
     crops.add_argument("name", nargs="*", help="crop, by any of its names")
     crops.add_argument("--table", action="store_true", help="compare several crops, names separated by commas")
@@ -108,19 +146,46 @@ def build_parser() -> argparse.ArgumentParser:
     near.add_argument("--near", nargs="+", metavar="WHERE", help="latitude and longitude, such as 44.9 N 93.2 W 260 m")
     near.set_defaults(run=places.places)
 
-    new = sub.add_parser("new", help="write a first recipe or garden file, commented and valid as it stands")
-    new.add_argument("kind", choices=["recipe", "garden", "crop"], help="kind of file")
+    new = sub.add_parser("new", help="write a first recipe, garden or brief, commented and valid as it stands")
+    new.add_argument("kind", choices=["recipe", "garden", "crop", "brief"], help="kind of file")
     new.add_argument("-o", "--output", help="file to write; without it, print")
     new.set_defaults(run=commands.new)
 
     schema = sub.add_parser("schema", help="print a JSON Schema")
-    schema.add_argument("kind", choices=["recipe", "garden", "crop", "score"], help="kind of file; score is what --json prints")
+    kinds = ["recipe", "garden", "crop", "brief", "score"]
+    schema.add_argument("kind", choices=kinds, help="kind of file; score is what --json prints")
     schema.set_defaults(run=commands.schema)
 
     demo = sub.add_parser("demo", help="check, score and print the demonstration garden")
     demo.add_argument("-o", "--output", default="demo-output", help="folder for the cards (demo-output)")
     demo.set_defaults(run=commands.demo)
     return parser
+
+
+def _design_commands(sub: Any) -> None:
+    """Commands of the design engine."""
+    made = sub.add_parser("design", help="design a recipe from a brief")
+    made.add_argument("brief", help="brief file")
+    made.add_argument("-o", "--output", required=True, metavar="FILE", help="recipe file to write")
+    made.add_argument("--alternatives", type=_count, default=1, metavar="N", help="so many designs of different crops (1)")
+    made.set_defaults(run=design.design)
+
+    mended = sub.add_parser("mend", help="try moves that mend a recipe, and list them by gain")
+    mended.add_argument("--apply", type=_move_number, metavar="N", help="write the recipe with move N, or all, to -o FILE")
+    mended.add_argument("-o", "--output", metavar="FILE", help="recipe file to write with --apply")
+    mended.set_defaults(run=design.mend)
+
+    fitted = sub.add_parser("fit", help="fit a recipe to another bed and place")
+    fitted.add_argument("-o", "--output", required=True, metavar="FILE", help="recipe file to write")
+    fitted.set_defaults(run=design.fit)
+    for parser in (mended, fitted):
+        parser.add_argument("recipe", help="recipe file")
+        parser.add_argument("--garden", "-g", required=True, help="garden file")
+        parser.add_argument("--bed", "-b", help="name of the bed; needed when the garden has several")
+    for parser in (made, mended, fitted):
+        parser.add_argument("--seed", type=_seed, default=1, metavar="N", help="seed of the search (1); same seed, same answer")
+        parser.add_argument("--time", type=_seconds, default=30.0, metavar="30s", help="how long to search, about (30s)")
+        parser.add_argument("--years", type=_years, default=30, metavar="N", help="weather years of the final score (30)")
 
 
 def entry() -> None:

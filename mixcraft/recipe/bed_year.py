@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from .calendar import YEAR
 from .constants import constant
+from .layout import Stand
 from .model import After, Recipe
 
 Floats = NDArray[np.float64]
@@ -55,3 +56,10 @@ def _together(starts: Ints, ends: Ints, shared: Floats) -> float:
     days = np.minimum(ends[:, None], ends) - np.maximum(starts[:, None], starts)
     really = np.where(shared > constant("bed_year_shared"), shared, 0.0)
     return float((np.triu(really, 1) * np.maximum(days, 0)).sum())
+
+
+def shared_ground(stands: Sequence[Stand]) -> Floats:
+    """Share of the smaller one's ground that two stands have in common, (P, P)."""
+    cells = np.stack([s.cells.ravel() for s in stands])
+    both = np.minimum(cells[:, None, :], cells[None, :, :]).sum(axis=2)
+    return np.asarray(both / np.maximum(np.minimum(cells.sum(axis=1)[:, None], cells.sum(axis=1)), 1e-9))

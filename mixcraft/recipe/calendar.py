@@ -5,7 +5,7 @@ Day 0 is 1 January in the northern hemisphere and 1 July in the southern, so tha
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +14,12 @@ from mixcraft.crops.cold import snow_depth
 from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates
 from mixcraft.place.series import day_of_year
 
+from .shelf import Shelf
+
 Floats = NDArray[np.float64]
 
+KEPT = 1000
+"""So many things are kept of a normal year."""
 SEARCH_DAYS = 1000
 FIRST_YEAR = 2001
 """The calendar the almanac counts on; no card prints a year, and none of 2001-2003 is a leap year."""
@@ -33,7 +37,7 @@ class Almanac:
     """Normal year of a place on a count of days that starts in winter.
 
     `weather` has one year axis (1, `SEARCH_DAYS`); `daylength_h` (D,) from sunrise to sunset;
-    frost days are day indices, None where no frost is expected.
+    frost days are day indices, None where no frost is expected; `keep` holds clocks and soil temperatures made in this year.
     """
 
     place: Place
@@ -44,11 +48,13 @@ class Almanac:
     first_autumn_frost: int | None
     last_spring_frost_late: int | None
     first_autumn_frost_early: int | None
+    keep: Shelf = field(default_factory=lambda: Shelf(KEPT), compare=False, repr=False)
 
     @property
     def snow_cm(self) -> Floats:
         """Snow on the ground in the normal year [cm], (1, `SEARCH_DAYS`)."""
-        return snow_depth(self.weather.tmean_c, self.weather.rain_mm)
+        found: Floats = self.keep("snow", lambda: snow_depth(self.weather.tmean_c, self.weather.rain_mm))
+        return found
 
     @property
     def hemisphere(self) -> str:

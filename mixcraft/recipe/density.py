@@ -47,7 +47,7 @@ def standing_density(planned: Planned, grid: Grid) -> float:
 
 
 def check_density(recipe: Recipe, planned: Sequence[Planned], grid: Grid) -> None:
-    """Refuse a stand far denser than its crop's densest usual one."""
+    """Raises `FileFaults` for stands far denser than their crop's densest usual one."""
     faults, times = [], constant("densest_refused")
     for i, item in enumerate(planned):
         density, most = standing_density(item, grid), densest(item)

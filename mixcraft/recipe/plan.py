@@ -17,7 +17,7 @@ from mixcraft.crops.model import Part
 from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, soil_temperature
 
-from .bed_year import years_later
+from .bed_year import shared_ground, years_later
 from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
 from .constants import constant
 from .covering import shelter
@@ -167,7 +167,7 @@ def plan(
     bed = garden.bed(bed_name)
     faults: list[Fault] = []
     sky = almanac(garden.place)
-    keep = Shelf() if keep is None else keep
+    keep = sky.keep if keep is None else keep
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep)[0])
     grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
     stands = stands_of(sown, bed, grid, faults, draw=draw)
@@ -175,7 +175,7 @@ def plan(
     if faults:
         raise FileFaults(faults)
     spans = [_span(p, c) for p, c in zip(sown.plantings, clocks, strict=True)]
-    later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], _shared(stands))
+    later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], shared_ground(stands))
     if any(later):
         starts, clocks = _starts_and_clocks(sown, sky, faults, keep, later)
     covers = _cover_spans(sown, stands, clocks, sky)
@@ -211,13 +211,6 @@ def _span(planting: Planting, clock: Clock) -> tuple[int, int]:
     first, last = harvest_span(planting, clock)
     end = int(min(clock.end[0], clock.start + YEAR))
     return (first, last) if last >= 0 else (end, end)
-
-
-def _shared(stands: Sequence[Stand]) -> Floats:
-    """Share of the smaller one's ground that two stands have in common, (P, P)."""
-    cells = np.stack([s.cells.ravel() for s in stands])
-    both = np.minimum(cells[:, None, :], cells[None, :, :]).sum(axis=2)
-    return np.asarray(both / np.maximum(np.minimum(cells.sum(axis=1)[:, None], cells.sum(axis=1)), 1e-9))
 
 
 def _starts_and_clocks(

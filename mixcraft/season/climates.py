@@ -48,5 +48,5 @@ def at_place(crop: Crop, place: Place, climate: str = "") -> Line:
     years = picked.any(axis=0)
     first = np.median(picked[:, years].argmax(axis=0))
     last = np.median(season.days - 1 - picked[::-1, years].argmax(axis=0))
-    days = [str(season.plan.date(int(day)))[5:10] for day in (first, last)]
+    days = [season.plan.date(int(day)).astype(object).strftime("%m-%d") for day in (first, last)]
     return Line(climate, verdict, days[0], days[1], float(last - first) / 7.0)

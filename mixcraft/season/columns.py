@@ -48,22 +48,22 @@ def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Table:
     rows = {i: _own(plantings[i]) for i in grown}
     made = table(TRAITS, len(columns))
     for c, column in enumerate(columns):
-        own = rows[column.planting]
+        leaf, plant, needs = rows[column.planting]
         place = (column.area_m2, column.plants)
-        made[c] = (grown.index(column.planting), *own[:4], *place, *own[4:10], *_of_place(column, plantings), *own[10:])
+        made[c] = (grown.index(column.planting), *leaf, *place, *plant, *_of_place(column, plantings), *needs)
     return made
 
 
-def _own(planned: Planned) -> tuple[float, ...]:
-    """Numbers of one planting, whichever column it stands in, in the order of `tables.TRAITS`."""
+def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
+    """Numbers of one planting, whichever column it stands in, in the order of `tables.TRAITS`: of its leaf, its plants, its
+    needs."""
     crop = planned.planting.crop
     resprouts = "frost.crown" in crop.records
-    return (
-        crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"], sole_density(planned),
-        planned.sown_factor, start_leaf_m2(planned), in_soil(crop), resprouts,
-        resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests), *dilution(crop), fixes_g_m2(crop),
-        crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"],
-    )  # fmt: skip
+    cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
+    leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
+    plant = (sole_density(planned), planned.sown_factor, start_leaf_m2(planned), in_soil(crop), resprouts, cut)
+    needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
+    return leaf, plant, needs
 
 
 def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]:

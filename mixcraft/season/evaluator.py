@@ -18,6 +18,8 @@ from .sharing import Corrections
 
 KEPT_BYTES = 300e6
 """About so much is kept of the lives of plantings."""
+KEPT_LEAST = 64
+"""So many things are kept at least."""
 BYTES_A_DAY = 200
 """About so much a planting's life takes for each day and year."""
 FIRST_DAYS = 4
@@ -72,7 +74,7 @@ class Evaluator:
         return self._under(settled).weather
 
     def _most(self, years: int) -> int:
-        return max(64, int(KEPT_BYTES / (BYTES_A_DAY * HORIZON_DAYS * years)))
+        return max(KEPT_LEAST, int(KEPT_BYTES / (BYTES_A_DAY * HORIZON_DAYS * years)))
 
     def _under(self, settled: Plan) -> Under:
         start = settled.start - np.timedelta64(BEFORE_DAYS, "D") if self.since is None else self.since

@@ -18,8 +18,11 @@ from .tables import Ground, Record, Table
 DILUTION_FROM = constant("dilution_from")
 FIXED_SHARE = constant("fixed_share")
 LEAST_G_M2 = 1e-9
+"""Less than this is nothing."""
 G_M2_PER_T_HA = 100.0
+"""A unit."""
 PERCENT = 0.01
+"""A unit."""
 
 
 @compiled

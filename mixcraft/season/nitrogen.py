@@ -14,6 +14,9 @@ from .setting import Setting
 from .tables import Floats
 
 DAYS = 365
+"""Days from one dressing to the next."""
+Q10_C = 10.0
+"""Degrees of a Q10."""
 
 
 def soil_supply(soil: str, tmean_c: Floats) -> tuple[float, Floats]:
@@ -21,7 +24,7 @@ def soil_supply(soil: str, tmean_c: Floats) -> tuple[float, Floats]:
 
     Mineralisation doubles with each 10 C, and stands still in frost.
     """
-    warmth = constant("mineral_q10") ** ((tmean_c - constant("mineral_reference")) / 10.0)
+    warmth = constant("mineral_q10") ** ((tmean_c - constant("mineral_reference")) / Q10_C)
     daily = np.where(tmean_c > 0.0, constant("mineral_rate") * warmth, 0.0)
     return constant(f"soil_nitrogen_{soil.replace(' ', '_')}"), daily
 

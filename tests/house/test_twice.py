@@ -14,6 +14,8 @@ import mixcraft
 from .sources import PACKAGE, ROOT
 
 DEMO = ROOT / "recipes_demo"
+BRIEFLY = 0.5
+"""Seconds for a search whose outcome is not looked at here."""
 
 
 def saved(recipe: Any) -> str:
@@ -28,6 +30,7 @@ def calls() -> dict[str, Callable[[], Any]]:
     recipe = mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml")
     garden = mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml")
     season = mixcraft.grow(recipe, garden, "long bed", years=2)
+    brief = mixcraft.load_brief(DEMO / "long-bed.brief.yaml")
     return {
         "load_recipe": lambda: mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml").name,
         "save_recipe": lambda: saved(recipe),
@@ -35,6 +38,11 @@ def calls() -> dict[str, Callable[[], Any]]:
         "plan": lambda: [p.start for p in mixcraft.plan(recipe, garden, "long bed").plantings],
         "with_repairs": lambda: [r.repair for r in mixcraft.with_repairs(mixcraft.score(season)).reasons],
         "grow": lambda: mixcraft.grow(recipe, garden, "long bed", years=2).picked_kg.sum(),
+        "evaluator": lambda: mixcraft.evaluator(garden, "long bed", years=2).season(recipe).picked_kg.sum(),
+        "load_brief": lambda: mixcraft.load_brief(DEMO / "long-bed.brief.yaml").bed,
+        "compose": lambda: [d.recipe.name for d in mixcraft.compose(brief, seconds=BRIEFLY, years=2)],
+        "mend": lambda: mixcraft.mend(recipe, garden, "long bed", seconds=BRIEFLY, years=2).recipe.name,
+        "fit": lambda: mixcraft.fit(recipe, garden, "winter bed", seconds=BRIEFLY, years=2).recipe.name,
         "interactions": lambda: sorted(mixcraft.interactions(season).edges(keys=True)),
         "score": lambda: mixcraft.score(season).overall,
         "press_card": lambda: mixcraft.press_card(season, mixcraft.score(season)),

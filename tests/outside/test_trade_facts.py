@@ -21,14 +21,14 @@ EARLY_KINDS = "thermal time from one climate gives too few or too many days in a
 LIFE = "the leaves of a biennial end by age before the frost"
 HOT = "the published numbers of germination, bolting or sprouting do not give it"
 STILL: dict[str, str] = {
-    **dict.fromkeys(["1", "2", "6", "12", "134", "136", "137", "151", "156", "175", "187", "210"], LATE_OR_EARLY),
+    **dict.fromkeys(["1", "2", "6", "12", "134", "136", "137", "151", "156", "161", "175", "187", "210"], LATE_OR_EARLY),
     **dict.fromkeys(["10", "111", "132", "185", "212"], CUTS),
     **dict.fromkeys(["20", "37", "67", "74", "190", "196", "69"], LEAVES),
     **dict.fromkeys(["32", "55", "63"], SPRING),
     **dict.fromkeys(["104", "76"], COLD),
     **dict.fromkeys(["108", "155", "194", "195"], EARLY_KINDS),
     **dict.fromkeys(["144", "23", "209"], HOT),
-    **dict.fromkeys(["120", "131"], SIZE),
+    **dict.fromkeys(["131"], SIZE),
     **dict.fromkeys(["107"], LIFE),
 }
 """Facts that do not hold yet, by id, with the reason."""

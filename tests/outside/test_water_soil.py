@@ -38,7 +38,7 @@ from season.oracle.water import (
 from strategies import bed, grown, place, planned, planting
 
 from mixcraft.crops import load_crop
-from mixcraft.recipe.model import Watering
+from mixcraft.recipe.model import OnDate, Watering
 from mixcraft.season.constants import constant
 from mixcraft.season.result import Season
 from mixcraft.season.setting import season_weather, settle

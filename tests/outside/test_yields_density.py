@@ -33,6 +33,8 @@ SLOPE_OFF = 0.15
 FACTOR_TWO = 2.0
 NARROW_INCHES = 4
 YEARS = 4
+READY_DAYS = 50.0
+"""Days to harvest of the crop's record."""
 
 
 @lru_cache(maxsize=4)
@@ -45,14 +47,14 @@ def published(spacing: int) -> Floats:
 
 @lru_cache(maxsize=1)
 def modelled() -> tuple[Floats, Floats]:
-    """Yield of roots [kg/m2] and plants per square metre by seed rate, lifted once, late in the roots' keeping window."""
+    """Yield of roots [kg/m2] and plants per square metre by seed rate, lifted once, when first ready: the trial's day is not given."""
     crop = load_crop("turnip")
     kg, plants = [], []
     for rate in RATES:
         season = grown(
             planting(
                 "turnip", establish="drills", seed_rate_g_m2=rate * POUND_PER_ACRE_G_M2, start=OnDate("05-01"),
-                harvest=(HarvestUse(crop.main_part.name, "once", start=AtEvent("start", 80.0)),),
+                harvest=(HarvestUse(crop.main_part.name, "once", start=AtEvent("start", READY_DAYS)),),
             ),
             years=YEARS,
         )  # fmt: skip

@@ -61,7 +61,7 @@ def test_a_cover_hurries_emergence_and_later_plantings_meet_it_in_their_own_days
     assert int(covered.clock.emergence[0]) - covered.start < int(bare.clock.emergence[0]) - bare.start
 
 
-def test_covered_air_takes_the_warmest_cover() -> None:
+def test_covers_of_two_kinds_warm_together() -> None:
     plan = planned(
         planting("radish", name="a", covers=(FLEECE, CoverUse("cold-frame", AtEvent("start"), AtEvent("start", 7.0))))
     )
@@ -69,7 +69,7 @@ def test_covered_air_takes_the_warmest_cover() -> None:
     weather = plan.almanac.weather
     mean, low = covered_air(weather, spans)
     both, one = cover("cold-frame"), cover("fleece")
-    assert mean[0, 3] - weather.tmean_c[0, 3] == pytest.approx(max(both.mean_gain_c, one.mean_gain_c))
+    assert mean[0, 3] - weather.tmean_c[0, 3] == pytest.approx(both.mean_gain_c + one.mean_gain_c)
     assert low[0, 20] - weather.tmin_c[0, 20] == pytest.approx(one.min_gain_c)
     assert mean[0, 28] == weather.tmean_c[0, 28]
     assert (low >= weather.tmin_c - 1e-9).all()

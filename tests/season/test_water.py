@@ -24,7 +24,7 @@ from season.oracle.water import (
 from strategies import bed, grown, place, planned, planting
 
 from mixcraft.place.series import day_of_year
-from mixcraft.recipe.model import Span, Watering
+from mixcraft.recipe.model import OnDate, Span, Strip, Watering
 from mixcraft.season.grow import grow
 from mixcraft.season.setting import BEFORE_DAYS, season_weather, settle
 

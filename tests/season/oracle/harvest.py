@@ -46,7 +46,7 @@ class Harvest:
         self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
         whole = [x.method in ("once", "pull") and x.part.pool != "side" for x in plans]
         least = [x.part.number("market_least", 0.0) * w for x, w in zip(plans, whole, strict=True)]
-        self.least = np.tile(least, 3) * self.dry
+        self.least = np.tile(least, 3) * self.dry / constant("attained")
         self.left = np.ones_like(self.pool)
         self.frost = np.tile(setting.by_planting("death"), (1, 3))
         unripe = np.stack([course.daily.unripe for course in setting.courses], axis=-1).transpose(1, 0, 2)

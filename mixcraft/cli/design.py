@@ -1,0 +1,160 @@
+"""The commands of the design engine: design, mend, fit."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from mixcraft.files import Fault, FileFaults, UsageError, check_output, did_you_mean
+from mixcraft.files.write import write_atomically
+
+if TYPE_CHECKING:
+    from mixcraft.recipe.model import Garden, Recipe
+
+
+def design(args: Namespace) -> int:
+    """Design a recipe from a brief."""
+    from mixcraft.design.brief import document_names, load_brief
+    from mixcraft.design.choice import Clash
+    from mixcraft.design.compose import compose
+    from mixcraft.files import load_document
+    from mixcraft.words.designs import clash_sentence
+
+    brief = load_brief(args.brief)
+    targets = _targets(args.output, args.alternatives)
+    for target in targets:
+        _writable(target, (args.brief, *document_names(load_document(args.brief))))
+    with_progress = progress()
+    try:
+        designs = compose(
+            brief, seed=args.seed, seconds=args.time, alternatives=args.alternatives, told=with_progress, years=args.years
+        )
+    except Clash as clash:
+        _clear()
+        raise UsageError(f"{args.brief}: {clash_sentence(clash.demands)}.") from None
+    except TimeoutError:
+        _clear()
+        raise UsageError(f"{args.brief}: no design was found in {args.time:g} s; give more, such as --time 60s") from None
+    _clear()
+    for target, made in zip(targets, designs, strict=False):
+        from mixcraft.words.design_file import designed_text
+
+        write_atomically(target, designed_text(made, brief))
+    from .show_design import design_text
+
+    print(design_text(designs, targets, brief))
+    return 0
+
+
+def mend(args: Namespace) -> int:
+    """List moves that mend a recipe; write the recipe with one of them, or with the best sequence."""
+    from mixcraft.design.mend import mend as find
+    from mixcraft.recipe.saving import save_recipe
+
+    from .show_design import mend_text
+
+    if (args.apply is None) != (args.output is None):
+        raise UsageError("--apply N and -o FILE go together: the recipe with move N, or with all, is written to FILE")
+    if args.output is not None:
+        _writable(args.output, (args.recipe, args.garden))
+    recipe, garden, bed = recipe_in_bed(args)
+    mended = find(recipe, garden, bed, seconds=args.time, seed=args.seed, years=args.years, told=progress())
+    _clear()
+    print(mend_text(mended))
+    if args.apply is None:
+        return 0
+    changed = mended.recipe
+    if args.apply != "all":
+        number = int(args.apply)
+        if not 1 <= number <= len(mended.moves):
+            there = f"there are moves 1 to {len(mended.moves)}" if mended.moves else "no move is known that helps"
+            raise UsageError(f"--apply {args.apply}: there is no such move; {there}")
+        changed = mended.moves[number - 1].move.changed(recipe)
+    save_recipe(changed, args.output)
+    print(f"{args.output}: written")
+    return 0
+
+
+def fit(args: Namespace) -> int:
+    """Fit a recipe to another bed and place."""
+    from mixcraft.design.fit import fit as find
+    from mixcraft.recipe.saving import save_recipe
+
+    from .show_design import fit_text
+
+    _writable(args.output, (args.recipe, args.garden))
+    recipe, garden, bed = recipe_in_bed(args)
+    fitted = find(recipe, garden, bed, seconds=args.time, seed=args.seed, years=args.years, told=progress())
+    _clear()
+    save_recipe(fitted.recipe, args.output)
+    print(fit_text(fitted, args.output, bed))
+    return 0
+
+
+def recipe_in_bed(args: Namespace) -> tuple[Recipe, Garden, str]:
+    """Recipe, garden and bed that the arguments name; every fault of both files at once."""
+    from mixcraft.recipe.reading import load_garden, load_recipe
+
+    faults: list[Fault] = []
+    recipe = garden = None
+    try:
+        recipe = load_recipe(args.recipe)
+    except FileFaults as error:
+        faults += error.faults
+    try:
+        garden = load_garden(args.garden)
+    except FileFaults as error:
+        faults += error.faults
+    if recipe is None or garden is None:
+        raise FileFaults(faults)
+    return recipe, garden, _bed_name(args, garden)
+
+
+def _bed_name(args: Namespace, garden: Garden) -> str:
+    names = [bed.name for bed in garden.beds]
+    bed = args.bed if args.bed is not None else (names[0] if len(names) == 1 else None)
+    if bed is None:
+        raise UsageError(f"{args.garden} has several beds: add --bed with one of {', '.join(map(repr, names))}")
+    same = [name for name in names if name.casefold() == bed.casefold()]
+    if not same:
+        near = did_you_mean(bed, names)
+        hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
+        raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
+    return same[0]
+
+
+def _targets(output: str, count: int) -> list[str]:
+    """Files of the design and its alternatives: out.yaml, out-2.yaml, ..."""
+    stem, dot, ending = output.rpartition(".")
+    stem, dot, ending = (stem, dot, ending) if stem else (output, "", "")
+    middle = ".recipe" if stem.endswith(".recipe") else ""
+    stem = stem.removesuffix(".recipe")
+    return [output, *(f"{stem}-{n}{middle}{dot}{ending}" for n in range(2, count + 1))]
+
+
+def _writable(target: str, read: Sequence[str]) -> None:
+    """Refuse a file that is no YAML file, that is read as well, or that cannot be written, before anything is computed."""
+    if not target.lower().endswith((".yaml", ".yml")):
+        raise UsageError(f"{target}: write a file ending in .yaml or .yml")
+    check_output(target, tuple(read))
+
+
+def progress() -> Callable[[str, int, int, float], None]:
+    """A line on the error stream that says how far the work has come; nothing where it is not a terminal."""
+    shown = sys.stderr.isatty()
+
+    def told(what: str, done: int, of: int, best: float) -> None:
+        if shown:
+            score = f", best so far {best:.1f}" if best > 0.0 else ""
+            print(f"\r\x1b[K{what}: {done} of {of}{score}  (Ctrl-C keeps the best)", end="", file=sys.stderr, flush=True)
+
+    return told
+
+
+def _clear() -> None:
+    if sys.stderr.isatty():
+        print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+
+

@@ -1,0 +1,1 @@
+"""The design engine: a recipe from a brief, a recipe mended, a recipe fitted to another bed."""

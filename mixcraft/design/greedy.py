@@ -1,0 +1,92 @@
+"""A greedy choice: piece after piece, whatever fills the emptiest weeks most for the time it takes.  The constraint model begins
+with it, and the design is measured against it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.scoring.constants import constants as scoring_constants
+
+from .choice import Placed, Task, meet
+from .constants import constant
+
+Floats = NDArray[np.float64]
+
+
+def greedy(task: Task) -> tuple[Placed, ...]:
+    """Options on one piece each, added while they put something on the plate; each option once, musts before others."""
+    placed: list[Placed] = []
+    served, kinds = np.zeros(len(task.weeks)), np.zeros(len(task.weeks))
+    musts = {crop.id for crop in task.brief.musts}
+    while True:
+        wanting = musts - {p.option.crop.id for p in placed}
+        found = [
+            (worth / (option.last - option.week + 1), -n, cell)
+            for n, cell in _free(task, placed)
+            for option in [task.options[n]]
+            for worth in [_worth(task, n, cell, served, kinds)]
+            if worth > 0.0 and (not wanting or option.crop.id in wanting)
+        ]
+        if not found and not wanting:
+            return tuple(placed)
+        if not found:
+            return ()
+        _, n, cell = max(found)
+        option = task.options[-n]
+        portions = _portions(task, -n, cell)
+        served += portions
+        kinds += np.minimum(portions, 1.0)
+        placed.append(Placed(option, (cell,)))
+
+
+def _portions(task: Task, n: int, cell: int) -> Floats:
+    """Portions by wanted week of an option on a piece, of one kind no more than a household eats."""
+    option, c = task.options[n], scoring_constants()
+    grams = option.crop.main_part.number("portion", c["portion_usual_g"])
+    most = c["most_of_herb" if grams <= c["herb_portion_g"] else "most_of_one"]
+    portions = option.kg_m2[list(task.weeks)] * task.ground.area_m2(cell) * 1000.0 / grams
+    return np.asarray(np.minimum(portions, most * task.portions))
+
+
+def _worth(task: Task, n: int, cell: int, served: Floats, kinds: Floats) -> float:
+    """Portions that are wanted yet, and kinds that are."""
+    portions = _portions(task, n, cell)
+    filled = np.minimum(np.maximum(task.portions - served, 0.0), portions).sum() / task.portions
+    more = np.minimum(np.maximum(task.kinds - kinds, 0.0), np.minimum(portions, 1.0)).sum() / task.kinds
+    return float(filled + 0.3 * more)
+
+
+def _free(task: Task, placed: list[Placed]) -> Iterator[tuple[int, int]]:
+    """Options that are not used, with the pieces on which they have room, sun and the grower's leave."""
+    used = {p.option.key for p in placed}
+    days, crops = {p.option.month_day for p in placed}, {p.option.crop.id for p in placed}
+    brief, ground = task.brief, task.ground
+    widest = max(ground.area_m2(c) for c in range(ground.count))
+    for n, option in enumerate(task.options):
+        late = option.month_day not in days and len(days) >= brief.effort.sowing_days
+        more = option.crop.id not in crops and len(crops) >= brief.most_crops
+        tall = brief.height_limit_m is not None and option.height_m > brief.height_limit_m
+        if option.key in used or late or more or tall or (brief.effort.transplants is not None and option.establish == "module"):
+            continue
+        for cell in range(ground.count):
+            fits = 1000 * ground.area_m2(cell) >= round(1000 * min(1.0 / option.density, 0.9 * widest))
+            if fits and all(_beside(task, placed_, n, cell) for placed_ in placed):
+                yield n, cell
+
+
+def _beside(task: Task, other: Placed, n: int, cell: int) -> bool:
+    """Whether an option may stand on a piece beside what is placed."""
+    option, turnover = task.options[n], int(constant("turnover_weeks"))
+    mine, theirs = (range(o.week, o.last + 1 + turnover) for o in (option, other.option))
+    if other.cells[0] == cell:
+        return not meet(mine, theirs)
+    for front, behind, tall, low in (
+        (cell, other.cells[0], option, other.option), (other.cells[0], cell, other.option, option),
+    ):  # fmt: skip
+        taller = tall.height_m - low.height_m >= constant("shadow_tolerated_m")
+        if (front, behind) in task.ground.beyond and taller and meet(tall.tall_weeks, low.weeks):
+            return False
+    return True

@@ -1,0 +1,136 @@
+"""Mending a recipe: moves tried, each grown and scored, and the best sequence of them."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from mixcraft.crops import load_crop
+from mixcraft.recipe.calendar import almanac
+from mixcraft.recipe.model import AtTrellis, Bed, Garden, Planting, Recipe, Span, Strip, Zone
+from mixcraft.recipe.moves import Move, Moves, RemoveCover, SetAmount, SetHarvest, SetPlace
+from mixcraft.recipe.plan import plan
+from mixcraft.scoring import Score, score
+from mixcraft.scoring.constants import constants as scoring_constants
+from mixcraft.season.grow import SEED, grow
+
+from .constants import constant
+from .curves import Option, options, window_of
+from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled
+
+BRIDGES = ("radish", "lettuce-loose-leaf", "spinach", "rocket")
+"""Quick crops that are tried beside those of the recipe.  Common practice, no source."""
+COVERS = ("fleece",)
+"""Covers that a mended recipe may use besides its own.  Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Mended:
+    """What would mend a recipe: single moves by gain (over few years), the best sequence of moves with the recipe it gives, and
+    the scores before and after it, grown as `mixcraft score` grows."""
+
+    before: Score
+    moves: tuple[Step, ...]
+    sequence: tuple[Step, ...]
+    recipe: Recipe
+    after: Score
+    tried: int
+    stopped: str = ""
+
+
+def mend(
+    recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None
+) -> Mended:
+    """Moves that mend `recipe` in the bed called `bed`, listed by gain, and the best sequence to the top.
+
+    Same recipe, bed, `seed` and `seconds`: same answer, unless the clock ended the search (`stopped`).  Raises
+    `mixcraft.files.FileFaults` for a recipe that does not fit the bed, KeyError for an unknown bed.
+    """
+    tell: Told = told or (lambda *_: None)
+    before = score(grow(plan(recipe, garden, bed), years, SEED))
+    trial, clock = Trial(garden, bed), time.monotonic() + 3.0 * seconds
+    trials = max(8, round(seconds * constant("moves_a_second")))
+    known = tuple(o for crop in _crops(recipe) for o in _options(crop, garden, bed))
+    budget = Budget(trials, clock)
+    singles = _singles(recipe, known, trial, budget, garden.bed(bed), tell)
+    climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed))
+    for step in singles:
+        changed = attempt(step.move, climb.recipe, climb.allowed)
+        if changed is None:
+            continue
+        now, then = trial.score(climb.recipe), trial.score(changed)
+        if then > now + constant("gain_least"):
+            climb.steps.append(Step(step.move, now, then))
+            climb.recipe = changed
+    climb.run(budget, tell)
+    after = score(grow(plan(climb.recipe, garden, bed), years, SEED)) if climb.steps else before
+    if after.overall <= before.overall:
+        climb.recipe, climb.steps, after = recipe, [], before
+    return Mended(
+        before, tuple(singles), tuple(climb.steps), climb.recipe, after, budget.used, "time" if budget.out_of_time else ""
+    )
+
+
+def _singles(recipe: Recipe, known: tuple[Option, ...], trial: Trial, budget: Budget, bed: Bed, told: Told) -> list[Step]:
+    """Single moves that gain, by gain: first those of place, cover and number, then all others, up to half of the budget."""
+    before, found = trial.score(recipe), []
+    for move in (*placings(recipe, bed), *moves(recipe, known, COVERS)):
+        changed = attempt(move, recipe, lambda _: True)
+        if changed is None or changed in trial.known:
+            continue
+        if budget.used >= budget.trials * 2 // 3 or not budget.take():
+            break
+        told("trying moves", budget.used, budget.trials, before)
+        after = trial.score(changed)
+        if after - before >= constant("mend_least"):
+            found.append(Step(move, before, after))
+    return sorted(found, key=lambda step: -step.gain)
+
+
+def placings(recipe: Recipe, bed: Bed) -> Iterator[Move]:
+    """Moves that mend a plan at large: the bed turned end for end, other trellises, covers off, half the plants, pulled over
+    time."""
+    turned = tuple(
+        SetPlace(p.name, other) for p in recipe.plantings if (other := turned_end_for_end(p, recipe)) is not None
+    )  # fmt: skip
+    if turned:
+        yield Moves(turned)
+    for planting in recipe.plantings:
+        if isinstance(planting.where, AtTrellis):
+            yield from (SetPlace(planting.name, AtTrellis(t.edge)) for t in bed.trellises if t.edge != planting.where.edge)
+        for n, _ in enumerate(planting.covers):
+            yield RemoveCover(planting.name, n)
+        half = scaled(planting, 0.5)
+        if half is not None:
+            yield SetAmount(planting.name, half)
+        for use in planting.harvest:
+            part = planting.crop.part(use.part)
+            if part is not None and (use.method or part.methods[0]) == "once" and "pull" in part.methods:
+                yield SetHarvest(planting.name, type(use)(use.part, "pull"))
+
+
+def turned_end_for_end(planting: Planting, recipe: Recipe) -> Strip | Zone | None:
+    """The same strip or zone measured from the other end; None for other places."""
+    where = planting.where
+    if not isinstance(where, Strip | Zone):
+        return None
+    a, b = (_from_other_end(span, recipe.length_m) for span in where.x)
+    return Strip((b, a)) if isinstance(where, Strip) else Zone((b, a), where.y)
+
+
+def _from_other_end(span: Span, side_m: float) -> Span:
+    return Span(round((1.0 if span.share else side_m) - span.value, 4), span.share)
+
+
+def _crops(recipe: Recipe) -> tuple[str, ...]:
+    """Crops of the library that a mended recipe may use."""
+    own = [p.crop.id for p in recipe.plantings if p.crop.origin == "library"]
+    return tuple(dict.fromkeys([*own, *BRIDGES]))
+
+
+def _options(crop: str, garden: Garden, bed: str) -> tuple[Option, ...]:
+    window = window_of(garden, garden.bed(bed), almanac(garden.place), scoring_constants()["window_after_weeks"])
+    return options(load_crop(crop), garden, window, trellis=bool(garden.bed(bed).trellises))

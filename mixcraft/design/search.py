@@ -1,0 +1,233 @@
+"""Improving a recipe by moves, each grown and scored, until none helps or the time is up."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from mixcraft.files import FileFaults
+from mixcraft.recipe.calendar import almanac
+from mixcraft.recipe.layout import usual_density
+from mixcraft.recipe.model import (
+    Amount,
+    AtEvent,
+    AtTrellis,
+    Count,
+    CoverUse,
+    Density,
+    Garden,
+    OnDate,
+    Planting,
+    Recipe,
+    Strip,
+    Usual,
+    Zone,
+)
+from mixcraft.recipe.moves import (
+    AddCover,
+    AddPlanting,
+    DropPlanting,
+    Move,
+    MoveError,
+    SetAmount,
+    SetStart,
+    ShiftStart,
+    SwapCrop,
+)
+from mixcraft.scoring.build import overall_of
+from mixcraft.season.evaluator import Evaluator
+
+from .constants import constant
+from .curves import Option
+from .drawing import amount_of, planting_of, round_density
+
+Allowed = Callable[[Recipe], bool]
+Told = Callable[[str, int, int, float], None]
+"""Told of progress: what is done, how much of it, of how much, the best score so far (0 = none yet)."""
+SEED = 20260401
+
+
+class Trial:
+    """Scores recipes in a bed over a few weather years by the layered canopy, each recipe once."""
+
+    def __init__(self, garden: Garden, bed: str, years: int = 0) -> None:
+        since = almanac(garden.place).start - np.timedelta64(120, "D")
+        self.evaluator = Evaluator(garden, bed, years or int(constant("few_years")), SEED, since=since)
+        self.known: dict[Recipe, float] = {}
+
+    def score(self, recipe: Recipe) -> float:
+        """Overall score; -1 for a recipe that does not fit."""
+        if recipe not in self.known:
+            try:
+                self.known[recipe] = overall_of(self.evaluator.season(recipe, voxels=False))
+            except FileFaults:
+                self.known[recipe] = -1.0
+        return self.known[recipe]
+
+
+@dataclass
+class Budget:
+    """So many recipes may be tried, until a time of the clock (None = whenever)."""
+
+    trials: int
+    until: float | None = None
+    used: int = 0
+    out_of_time: bool = False
+
+    def take(self) -> bool:
+        """Whether one more may be tried."""
+        if self.until is not None and time.monotonic() > self.until:
+            self.out_of_time = True
+        if self.out_of_time or self.used >= self.trials:
+            return False
+        self.used += 1
+        return True
+
+
+@dataclass(frozen=True)
+class Step:
+    """A move with the scores before and after it, over few years."""
+
+    move: Move
+    before: float
+    after: float
+
+    @property
+    def gain(self) -> float:
+        """Points gained."""
+        return self.after - self.before
+
+
+@dataclass
+class Climb:
+    """Hill climbing from a recipe: the first move that helps is taken, in an order drawn from `rng`.
+
+    `recipe` is the best so far and `steps` the moves that led to it, at any time.
+    """
+
+    recipe: Recipe
+    trial: Trial
+    options: Sequence[Option]
+    covers: Sequence[str]
+    allowed: Allowed
+    rng: np.random.Generator
+    steps: list[Step] = field(default_factory=list)
+
+    def run(self, budget: Budget, told: Told) -> float:
+        """Climb until no move helps or the budget is spent; the score reached."""
+        best = self.trial.score(self.recipe)
+        helped = True
+        while helped:
+            helped = False
+            found = list(moves(self.recipe, self.options, self.covers))
+            for i in self.rng.permutation(len(found)):
+                changed = attempt(found[i], self.recipe, self.allowed)
+                if changed is None or changed in self.trial.known:
+                    continue
+                if not budget.take():
+                    return best
+                told("improving", budget.used, budget.trials, best)
+                after = self.trial.score(changed)
+                if after > best + constant("gain_least"):
+                    self.steps.append(Step(found[i], best, after))
+                    self.recipe, best, helped = changed, after, True
+                    break
+        return best
+
+
+def attempt(move: Move, recipe: Recipe, allowed: Allowed) -> Recipe | None:
+    """The recipe after a move; None if the move does not fit it or what comes of it is not allowed."""
+    try:
+        changed = move.changed(recipe)
+    except MoveError:
+        return None
+    return changed if changed != recipe and allowed(changed) else None
+
+
+def moves(recipe: Recipe, options: Sequence[Option], covers: Sequence[str]) -> Iterator[Move]:
+    """Moves that may help a recipe."""
+    days = sorted({p.start.month_day for p in recipe.plantings if isinstance(p.start, OnDate)})
+    for planting in recipe.plantings:
+        yield from _starts(planting, days)
+        yield from _amounts(planting)
+        yield from _swaps(planting, recipe, options)
+        yield DropPlanting(planting.name)
+        if not planting.covers:
+            for kind in covers:
+                yield AddCover(planting.name, CoverUse(kind, AtEvent("start"), AtEvent("start", 42.0)))
+        yield from _among(planting, recipe, options)
+
+
+def _starts(planting: Planting, days: Sequence[str]) -> Iterator[Move]:
+    """Two weeks sooner or later, and the sowing days on either side that the recipe has already."""
+    for weeks in (-2.0, 2.0):
+        yield ShiftStart(planting.name, weeks)
+    if isinstance(planting.start, OnDate):
+        now = planting.start.month_day
+        near = [*[d for d in days if d < now][-1:], *[d for d in days if d > now][:1]]
+        yield from (SetStart(planting.name, replace(planting.start, month_day=day)) for day in near)
+
+
+def _amounts(planting: Planting) -> Iterator[Move]:
+    """Fewer and more plants, between the thinnest and the densest that are usual."""
+    for share in (0.75, 1.3):
+        amount = scaled(planting, share)
+        if amount is not None:
+            yield SetAmount(planting.name, amount)
+
+
+def scaled(planting: Planting, share: float) -> Amount | None:
+    """Another amount of a planting in whole or round numbers; None where there is none."""
+    amount = planting.amount
+    if isinstance(amount, Usual):
+        amount = Density(usual_density(planting.crop, planting.establish))
+    if isinstance(amount, Count):
+        count = max(1, round(amount.plants * share))
+        return Count(count) if count != amount.plants else None
+    if isinstance(amount, Density):
+        record = planting.crop.records["spacing.density"]
+        most = max(record.high or record.value, planting.crop.number("spacing.cutting_density", 0.0))
+        density = round_density(min(amount.per_m2 * share, most))
+        return Density(density) if density != amount.per_m2 else None
+    return None
+
+
+def _swaps(planting: Planting, recipe: Recipe, options: Sequence[Option]) -> Iterator[Move]:
+    """Other crops that suit the same start and the same kind of place."""
+    area = area_of(planting, recipe)
+    if not isinstance(planting.start, OnDate) or area is None:
+        return
+    for option in options:
+        if option.month_day == planting.start.month_day and option.crop.id != planting.crop.id:
+            trellis = isinstance(planting.where, AtTrellis)
+            if trellis != (option.support == "trellis") or (option.crop.form == "climber") != trellis:
+                continue
+            amount = None if trellis else amount_of(option, area)
+            yield SwapCrop(planting.name, option.crop, option.establish, amount)
+
+
+def _among(planting: Planting, recipe: Recipe, options: Sequence[Option]) -> Iterator[Move]:
+    """A quick crop sown on the same day among a slow one."""
+    area = area_of(planting, recipe)
+    if area is None or not isinstance(planting.start, OnDate):
+        return
+    for option in options:
+        quick = 7 * (option.last - option.week) <= constant("intercrop_days") and option.crop.form != "climber"
+        if quick and option.month_day == planting.start.month_day and option.crop.id != planting.crop.id:
+            yield AddPlanting(
+                planting_of(option, planting.where, area, option.crop.name, share=constant("intercrop_share"))
+            )
+
+
+def area_of(planting: Planting, recipe: Recipe) -> float | None:
+    """Ground of a strip or zone [m2]; None for other places."""
+    where = planting.where
+    if isinstance(where, Strip):
+        return (where.x[1].metres(recipe.length_m) - where.x[0].metres(recipe.length_m)) * recipe.width_m
+    if isinstance(where, Zone):
+        length = where.x[1].metres(recipe.length_m) - where.x[0].metres(recipe.length_m)
+        return length * (where.y[1].metres(recipe.width_m) - where.y[0].metres(recipe.width_m))
+    return None if not isinstance(where, AtTrellis) else 1.0

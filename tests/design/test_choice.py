@@ -1,0 +1,104 @@
+"""The constraint model: its optimum is the true one where all choices can be counted, and clashing demands are told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+import pytest
+
+from mixcraft.crops import load_crop
+from mixcraft.design.brief import Brief, Effort
+from mixcraft.design.choice import Choice, Clash, Model, Task, choose
+from mixcraft.design.curves import WEEKS, Option
+from mixcraft.design.greedy import greedy
+from mixcraft.design.ground import ground_of
+from mixcraft.place import Place
+from mixcraft.recipe.model import Bed, Garden, Trellis
+
+WORK = 3.0
+
+
+def option(crop: str, week: int, last: int, kg: float = 1.0) -> Option:
+    """A crop that gives `kg` to the square metre in its last three weeks."""
+    curve = np.zeros(WEEKS)
+    curve[last - 2 : last + 1] = kg / 3.0
+    day = str(np.datetime64("2001-01-01") + 7 * week)[5:10]
+    return Option(load_crop(crop), load_crop(crop).establish[0], day, week, last, curve)
+
+
+def task(place: Place, *options: Option, length_m: float = 0.9, **said: object) -> Task:
+    """A task on a small bed that runs north and south, eight wanted weeks."""
+    bed = Bed("small", length_m, 1.0)
+    garden = Garden("test", place, (bed,))
+    return Task(Brief(garden, "small", **said), options, ground_of(bed, 52.0), range(18, 26), 2.0, 2.0)  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def three(oxford: Place) -> Task:
+    return task(oxford, option("radish", 12, 20), option("spinach", 13, 22), option("kohlrabi", 14, 25, 2.0))
+
+
+def test_optimum_is_the_best_of_all_choices(three: Task) -> None:
+    """Every number of pieces for every option is tried, by fixing it in the model and asking what it is worth."""
+    made = Model(three)
+    best = -np.inf
+    for pieces in product(range(made.most + 1), repeat=len(three.options)):
+        fixed = Model(three)
+        for variable, number in zip(fixed.pieces, pieces, strict=True):
+            fixed.model.add(variable == number)
+        solver = fixed.cp.CpSolver()
+        solver.parameters.num_workers = 1
+        if solver.solve(fixed.model) == fixed.cp.OPTIMAL:
+            best = max(best, solver.objective_value / 10_000)
+    found = choose(three, 1, WORK)
+    assert best > 0.0
+    assert found.points == pytest.approx(best, rel=0.02 + 1e-9)  # the model stops at a gap of 2 %
+    assert found.bound >= best - 1e-6
+
+
+def test_the_same_seed_gives_the_same_choice(three: Task) -> None:
+    first, second = choose(three, 7, WORK), choose(three, 7, WORK)
+    assert [(p.option.key, p.cells) for p in first.placed] == [(p.option.key, p.cells) for p in second.placed]
+
+
+def test_nothing_stands_on_anothers_ground(three: Task) -> None:
+    for choice in (choose(three, 1, WORK).placed, greedy(three)):
+        for i, one in enumerate(choice):
+            for other in choice[i + 1 :]:
+                together = set(one.option.weeks) & set(other.option.weeks)
+                assert not (together and set(one.cells) & set(other.cells))
+
+
+def test_tall_plants_stand_away_from_the_sun(oxford: Place) -> None:
+    """In the north the noon sun stands in the south, at the foot of this bed."""
+    found = choose(task(oxford, option("sunflower", 12, 25, 3.0), option("lettuce-cos", 12, 25, 3.0), length_m=1.8), 1, WORK)
+    cells = {p.option.crop.id: p.cells for p in found.placed}
+    assert set(cells) == {"sunflower", "lettuce-cos"}
+    assert min(cells["sunflower"]) > max(cells["lettuce-cos"])
+
+
+def test_the_smallest_set_of_clashing_demands_is_told(oxford: Place, three: Task) -> None:
+    musts = (load_crop("radish"), load_crop("spinach"))
+    with pytest.raises(Clash) as clash:
+        choose(replace(three, brief=replace(three.brief, musts=musts, most_crops=1)), 1, WORK)
+    assert {d.kind for d in clash.value.demands} == {"must", "most crops"}
+    assert len(clash.value.demands) == 3
+    with pytest.raises(Clash) as alone:
+        choose(replace(three, brief=replace(three.brief, musts=(*musts, load_crop("okra")), effort=Effort(1))), 1, WORK)
+    assert [(d.kind, d.crop) for d in alone.value.demands] in ([("must", "okra")], [("must", "radish"), ("must", "spinach"), ("sowing days", "")])
+
+
+def test_a_choice_knows_its_gap() -> None:
+    assert Choice((), 90.0, 100.0).gap == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(("latitude", "heading", "edge"), [(52.0, 0.0, "north"), (-34.0, 0.0, "south"), (52.0, 180.0, "north")])
+def test_ground_is_ordered_from_the_sun(latitude: float, heading: float, edge: str) -> None:
+    trellises = (Trellis("north", 2.0), Trellis("south", 2.0))
+    ground = ground_of(Bed("bed", 3.0, 1.2, heading, trellises), latitude)
+    assert ground.trellis == edge
+    front, behind = ground.beyond[0]
+    away_is_head = (edge == "north") == (heading == 0.0)
+    assert (behind > front) == away_is_head
