@@ -53,7 +53,7 @@ def timing(evidence: Evidence) -> Judged:
 
 def _cost(risk: float, power: float) -> float:
     """Points of the part that a risk costs to a planting with a power in the geometric mean."""
-    return 100.0 * (1.0 - max(1.0 - risk, constants()["floor"] / 100.0) ** power)
+    return float(100.0 * (1.0 - max(1.0 - risk, constants()["floor"] / 100.0) ** power))
 
 
 def _risk(
