@@ -154,11 +154,12 @@ class Plan:
 
 def plan(
     recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX, draw: bool = True,
-    keep: Shelf | None = None,
+    keep: Shelf | None = None, apart: bool = False,
 ) -> Plan:  # fmt: skip
     """Settle `recipe` in the bed `bed_name` of `garden`; at most `most_days` days are followed; without
     `draw`, plants get no positions.  `keep` holds clocks and soil temperatures of the normal year
-    from one plan to the next.
+    from one plan to the next.  `apart`, the plantings are trials beside one another: their dates are not brought
+    into the order of one bed's year.
 
     Raises `FileFaults` with every planting that does not fit, climbs nothing, or whose start never comes; KeyError for an
     unknown bed.
@@ -174,10 +175,11 @@ def plan(
     starts, clocks = _starts_and_clocks(sown, sky, faults, keep)
     if faults:
         raise FileFaults(faults)
-    spans = [_span(p, c) for p, c in zip(sown.plantings, clocks, strict=True)]
-    later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], shared_ground(stands))
-    if any(later):
-        starts, clocks = _starts_and_clocks(sown, sky, faults, keep, later)
+    if not apart:
+        spans = [_span(p, c) for p, c in zip(sown.plantings, clocks, strict=True)]
+        later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], shared_ground(stands))
+        if any(later):
+            starts, clocks = _starts_and_clocks(sown, sky, faults, keep, later)
     covers = _cover_spans(sown, stands, clocks, sky)
     clocks = [
         _clock(p, starts[i], sky, covers[i], keep) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)

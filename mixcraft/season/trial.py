@@ -102,7 +102,7 @@ def sole_season(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> Seas
     """`crop` alone at `place` from all `STARTS`, a planting each that does not see the others."""
     recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(STARTS)))
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
-    return grow(plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False), years, seed, apart=True)
+    return grow(plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False, apart=True), years, seed, apart=True)
 
 
 def trial_of(crop: Crop, place: Place, season: Season) -> SoleTrial:
@@ -142,7 +142,7 @@ def _alone(crop: Crop, place: Place, years: int, seed: int) -> Alone:
     starts = STARTS[::2]
     recipe = Recipe("alone", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(starts)))
     garden = Garden("alone", place, (Bed("alone", SIDE_M, SIDE_M),))
-    season = grow(plan(recipe, garden, "alone", most_days=TRIAL_DAYS, draw=False), years, seed, apart=True)
+    season = grow(plan(recipe, garden, "alone", most_days=TRIAL_DAYS, draw=False, apart=True), years, seed, apart=True)
     mine = [next(h for h, harvest in enumerate(season.harvests) if harvest.planting == i) for i in range(len(starts))]
     kg = np.median(best_year(season.sole_kg[:, :, mine]), axis=0) / season.plan.bed.area_m2
     picked = season.sole_kg[:, :, mine] > 0.0

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from grower import complaints
-from search import YEARS, search
+from growers_list import complaints
+from searching import YEARS, search
 from strategies import place
 
 from mixcraft.recipe.model import Bed, Garden, Plate
@@ -19,7 +19,7 @@ SCENES = {
 
 
 @pytest.mark.parametrize("name", ["Oxford"])
-def test_a_short_search_stays_below_the_demonstration(name: str) -> None:
+def test_a_short_search_finds_nothing_that_is_praised_and_laughed_at(name: str) -> None:
     """A few evaluations of random recipes and moves find no recipe that is praised while a grower would laugh at it."""
     garden = SCENES[name]
     for found in search(garden, "bed", 60, seed=5, best=3):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.fates import Fates, usual_days
-from mixcraft.scoring.measures import geometric, middles, planting_weights
+from mixcraft.scoring.measures import geometric, middles
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import Season
@@ -33,27 +34,33 @@ def timing(evidence: Evidence) -> Judged:
     """Chances that a planting is lost to frost, cold soil, too short a season, bolting or its own cover.
 
     A planting's points are the product of what each risk leaves; the part is their geometric mean, weighed by the ground that
-    each planting takes and in part alike, so that what is lost counts by what it is worth and none can hide.
+    each planting takes and in part alike, so that what is lost counts by what it is worth.  The one most at risk weighs
+    `timing_worst_share` more, so that a gamble cannot hide among many safe plantings.
     """
     season = evidence.season
-    known, points, reasons = evidence.fates, np.full(len(season.plan.plantings), 100.0), []
-    for rule in RULES:
-        for index, risk, reason in rule(season, known):
-            points[index] *= 1.0 - min(risk, 1.0)
-            reasons.append(reason)
-    least = float(np.min(points))
-    score = geometric(points, list(evidence.weight))
+    known, points = evidence.fates, np.full(len(season.plan.plantings), 100.0)
+    found = [risk for rule in RULES for risk in rule(season, known)]
+    for index, risk, _ in found:
+        points[index] *= 1.0 - min(risk, 1.0)
+    least, share = float(np.min(points)), constants()["timing_worst_share"]
+    power = (1.0 - share) * evidence.weight
+    power[int(np.argmin(points))] += share
+    score = geometric(points, list(power))
+    reasons = (replace(reason, points=_cost(risk, float(power[index]))) for index, risk, reason in found)
     worst = season.plan.plantings[int(np.argmin(points))].name
     return Judged(score, Facts(least=least), Facts(worst=(worst,)), tuple(reasons))
+
+
+def _cost(risk: float, power: float) -> float:
+    """Points of the part that a risk costs to a planting with a power in the geometric mean."""
+    return float(100.0 * (1.0 - max(1.0 - risk, constants()["floor"] / 100.0) ** power))
 
 
 def _risk(
     season: Season, index: int, cause: str, risk: float, days: Days | None, numbers: Numbers = NOTHING, names: Names = NOBODY
 ) -> Risk:
-    """A risk to a planting with the points of the part that it costs, in the mean and as the worst."""
-    left = max(1.0 - risk, constants()["floor"] / 100.0)
-    points = 100.0 * (1.0 - left ** float(planting_weights(season.plan)[index]))
-    return index, risk, Reason("timing", cause, points, (season.plan.plantings[index].name,), days, numbers, names)
+    """A risk to a planting; what it costs is reckoned when all are known."""
+    return index, risk, Reason("timing", cause, 0.0, (season.plan.plantings[index].name,), days, numbers, names)
 
 
 def _day(season: Season, day: float) -> Days:
