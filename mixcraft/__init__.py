@@ -149,8 +149,8 @@ def compose(
 ) -> tuple[Design, ...]:
     """Designs for a brief, the best first: each a recipe with its score.
 
-    The search takes about `seconds`; the clock ends it after `patience` times as many, and only then may the same seed give another
-    recipe.
+    The search takes about `seconds`; the clock ends it after `patience` times as many, and only then may the same seed give
+    another recipe.
 
     Raises `mixcraft.design.choice.Clash` with the smallest set of demands that cannot be met together.
     """

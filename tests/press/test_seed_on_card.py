@@ -82,8 +82,8 @@ def test_covers_and_thinning_are_steps(fixed: SimpleNamespace) -> None:
 
 
 def test_distance_in_the_row_is_the_row_over_the_plants(fixed: SimpleNamespace) -> None:
-    """Two rows of a metre, 20 cm apart, reach 0.21 m to each side: 0.62 m2 with 60 plants to the square metre are 37 plants, 5.4 cm
-    apart.  Eight beans on 2.5 m of trellis: 31 cm."""
+    """Two rows of a metre, 20 cm apart, reach 0.21 m to each side: 0.62 m2 with 60 plants to the square metre are 37 plants,
+    5.4 cm apart.  Eight beans on 2.5 m of trellis: 31 cm."""
     words = {s.kind + str(s.numbers): step_sentence(s, fixed.plan) for s in sowing_steps(fixed.plan)}
     assert fixed.plan.plantings[3].stand.plants == pytest.approx(60 * 0.62)
     assert "31\u00a0cm apart" in words["sow(1,)"]

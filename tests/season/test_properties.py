@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from strategies import bed, garden, grown, mixtures, place, planting, plantings
 
 from mixcraft.crops import load_crop
+from mixcraft.recipe.constants import constant
 from mixcraft.recipe.model import Density, OnDate, Planting, Recipe, Span, Strip, WholeBed
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
@@ -154,7 +155,9 @@ def test_ground_of_its_own_means_no_neighbours(item: Planting, other: Planting) 
 @settings(max_examples=25)
 def test_more_plants_never_more_light_for_each(item: Planting, factor: float) -> None:
     assert isinstance(item.amount, Density)
-    dense = replace(item, amount=Density(item.amount.per_m2 * factor))
+    usual = item.crop.records["spacing.density"]
+    most = constant("densest_refused") * max(usual.value, usual.high or 0.0)
+    dense = replace(item, amount=Density(max(min(item.amount.per_m2 * factor, most), item.amount.per_m2)))
     thin_season, dense_season = grown(item), grown(dense)
     each = [
         s.absorbed_mj[:, :, 0].cumsum(axis=0) / s.plan.plantings[0].stand.plants for s in (thin_season, dense_season)
