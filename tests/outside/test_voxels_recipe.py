@@ -99,9 +99,9 @@ def test_moving_the_climbers_to_the_other_trellis_raises_the_score() -> None:
 
 def test_the_repair_that_moves_the_trellis_is_offered() -> None:
     reasons = with_repairs(scored("south"), grown_as(season("south"), SEED), most=20).reasons
-    repairs = [repair_sentence(r.repair) for r in reasons if r.cause == "sunny side" and r.repair]
+    repairs = [r.repair for r in reasons if r.cause == "sunny side" and r.repair]
     assert len(repairs) == 1
-    assert "beans" in repairs[0]
-    assert "opposite" in repairs[0]
+    assert "beans" in repair_sentence(repairs[0])
+    assert "opposite" in repair_sentence(repairs[0])
     assert repairs[0].recipe.planting("beans").where == AtTrellis("north")
     assert repairs[0].overall_after > repairs[0].overall_before
