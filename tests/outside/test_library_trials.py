@@ -25,7 +25,7 @@ from mixcraft.season.trial import Verdict, judge, sole_trial, trial_places
 
 ENOUGH_PLACES = 3
 OFF_FILE = Path(__file__).parent / "data" / "library_trials_off.csv"
-OFF: dict[str, str] = {row["crop"]: row["how"] for row in csv.DictReader(OFF_FILE.open(encoding="utf-8"))}
+OFF: dict[str, str] = {row["crop"]: row["how"] for row in csv.DictReader(OFF_FILE.read_text("utf-8").splitlines())}
 """Crops that do not yet fit at three places, and how."""
 
 
