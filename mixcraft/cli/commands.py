@@ -72,24 +72,14 @@ def check(args: Namespace) -> int:
 def _season(args: Namespace) -> tuple[Season, Regrow]:
     """The season that the arguments ask for, and how a changed plan is grown like it."""
     from mixcraft.recipe.plan import plan
-    from mixcraft.recipe.reading import load_garden, load_recipe
     from mixcraft.season.grow import SEED, grow
     from mixcraft.season.own_weather import own_weather
 
+    from .inputs import read_both
+
     if not 1 <= args.years <= 1000:
         raise UsageError(f"--years {args.years}: give a number of years from 1 to 1000")
-    faults: list[Fault] = []
-    recipe = garden = None
-    try:
-        recipe = load_recipe(args.recipe)
-    except FileFaults as error:
-        faults += error.faults
-    try:
-        garden = load_garden(args.garden)
-    except FileFaults as error:
-        faults += error.faults
-    if recipe is None or garden is None:
-        raise FileFaults(faults)
+    recipe, garden = read_both(args.recipe, args.garden)
     names = [bed.name for bed in garden.beds]
     bed = args.bed if args.bed is not None else (names[0] if len(names) == 1 else None)
     if bed is None:

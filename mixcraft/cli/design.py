@@ -7,7 +7,7 @@ from argparse import Namespace
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from mixcraft.files import Fault, FileFaults, UsageError, check_output, did_you_mean
+from mixcraft.files import UsageError, check_output, did_you_mean
 from mixcraft.files.write import write_atomically
 
 if TYPE_CHECKING:
@@ -95,20 +95,9 @@ def fit(args: Namespace) -> int:
 
 def recipe_in_bed(args: Namespace) -> tuple[Recipe, Garden, str]:
     """Recipe, garden and bed that the arguments name; every fault of both files at once."""
-    from mixcraft.recipe.reading import load_garden, load_recipe
+    from .inputs import read_both
 
-    faults: list[Fault] = []
-    recipe = garden = None
-    try:
-        recipe = load_recipe(args.recipe)
-    except FileFaults as error:
-        faults += error.faults
-    try:
-        garden = load_garden(args.garden)
-    except FileFaults as error:
-        faults += error.faults
-    if recipe is None or garden is None:
-        raise FileFaults(faults)
+    recipe, garden = read_both(args.recipe, args.garden)
     return recipe, garden, _bed_name(args, garden)
 
 
