@@ -58,7 +58,7 @@ def _with_sign(plain: str) -> str:
     """``2 weeks after planting`` as ``start + 2 weeks``."""
     found = _WORDED.match(plain)
     if found is None:
-        word, sign, rest = re.match(r"^([a-z ]*?)\s*([+-]?)(.*)$", plain).groups()  # type: ignore[union-attr]
+        word, sign, rest = plain.partition("+") if "+" in plain else plain.partition("-")
         return f"{EVERYDAY.get(word.strip(), word.strip())} {sign}{rest}".strip()
     event = found["event"].strip().removeprefix("the ").strip()
     event = EVERYDAY.get(event, event)
