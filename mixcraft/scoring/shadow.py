@@ -40,7 +40,7 @@ def noon_shadows(season: Season, overlaps: Floats) -> Shadows:
     count = len(plan.plantings)
     noons = np.arange(0, season.days, EVERY_DAYS)
     height = season.height_m[noons].mean(axis=1)
-    up = season.leaf_m2[noons].any(axis=1)
+    up = np.asarray(season.leaf_m2[noons].any(axis=1))
     taller = height[:, :, None] - height[:, None, :]
     apart = (np.maximum(overlaps, overlaps.T) <= c["shadow_shared"]) & ~np.eye(count, dtype=bool)
     casts = up[:, :, None] & up[:, None, :] & apart & (taller >= c["shadow_least"])
@@ -74,7 +74,7 @@ def _shaded(plan: Plan, step_m: float, most: int) -> Floats:
             break
         shaded |= _moved(cells, nx, ny)
         found.append((shaded & ~cells).reshape(len(cells), -1) @ ground.T)
-    return np.stack(found) / ground.sum(axis=1)
+    return np.asarray(np.stack(found) / ground.sum(axis=1))
 
 
 def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float:
