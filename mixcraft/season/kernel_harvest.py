@@ -76,7 +76,7 @@ def thin(day: int, c: int, dates: Record, state: Table, traits: Table, picks: Ta
 
 @compiled
 def smallest(share: float, spread: float) -> float:
-    """Mass of the smallest `share` of a stand over that of all, where the sizes of plants lie evenly within `spread` of the mean."""
+    """Mass of the smallest `share` of a stand over that of all; sizes of plants lie evenly within `spread` of the mean."""
     return share * (1.0 - spread) + spread * share * share
 
 
