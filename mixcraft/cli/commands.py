@@ -22,6 +22,7 @@ from mixcraft.files import (
 from mixcraft.files.write import write_atomically
 
 if TYPE_CHECKING:
+    from mixcraft.crops.model import Crop
     from mixcraft.recipe.plan import Plan
     from mixcraft.scoring.model import Score
     from mixcraft.scoring.repairs import Regrow
@@ -253,7 +254,7 @@ def crops(args: Namespace) -> int:
 
 def _crops_many(args: Namespace, name: str) -> int:
     from mixcraft.crops import UnknownCrop, all_crops, find_crop
-    from mixcraft.crops.coverage import all_traits, coverage, find_by_traits
+    from mixcraft.crops.coverage import coverage
 
     from .show_crops import climates_text, coverage_text, crop_table, trial_text
 
@@ -264,14 +265,7 @@ def _crops_many(args: Namespace, name: str) -> int:
     if args.coverage:
         print(coverage_text(coverage(chosen)))
     elif args.find is not None:
-        wanted = [word.strip() for word in args.find.split(",") if word.strip()]
-        known = all_traits(chosen)
-        for word in wanted:
-            if not find_by_traits(chosen, [word]):
-                near = did_you_mean(word, list(known))
-                hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(known)}"
-                raise UsageError(f"no crop has the trait {word!r}: {hint}")
-        found = find_by_traits(chosen, wanted)
+        found = _found(args.find, chosen)
         print(crop_table(found) if found else "no crop has all of these traits")
     elif args.trial:
         if args.all:
@@ -285,6 +279,22 @@ def _crops_many(args: Namespace, name: str) -> int:
     else:
         print(crop_table(chosen))
     return 0
+
+
+def _found(asked: str, chosen: tuple[Crop, ...]) -> tuple[Crop, ...]:
+    """Crops with all traits asked for; a word that is no trait is a name."""
+    from mixcraft.crops.coverage import EVERYDAY_TRAITS, all_traits, find_by_names, find_by_traits, trait_of
+
+    words, known = [word.strip() for word in asked.split(",") if word.strip()], all_traits(chosen)
+    named = [word for word in words if not trait_of(word, known)]
+    for word in named:
+        ids = find_by_names(word)
+        if not ids:
+            near = did_you_mean(word, [*EVERYDAY_TRAITS, *known])
+            hint = f"did you mean {near[0]}?" if near else f"try {', '.join(EVERYDAY_TRAITS)}, a family or a part"
+            raise UsageError(f"no crop has the trait or the name {word!r}: {hint}")
+        chosen = tuple(crop for crop in chosen if crop.id in ids)
+    return find_by_traits(chosen, [word for word in words if word not in named])
 
 
 def new(args: Namespace) -> int:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import io
 import os
 import re
 import sys
 import textwrap
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from .streams import visible
+
 if TYPE_CHECKING:
-    from rich.console import Console
     from rich.text import Text
 
 WIDEST, NARROWEST, PIPED = 110, 60, 100
@@ -29,13 +30,6 @@ def width() -> int:
 def is_terminal() -> bool:
     """Whether a person reads standard output."""
     return bool(sys.stdout.isatty())
-
-
-@lru_cache(maxsize=1)
-def _console() -> Console:
-    from rich.console import Console
-
-    return Console(width=width(), highlight=False, markup=False, emoji=False, soft_wrap=True, legacy_windows=False)
 
 
 def wrap(text: str, indent: str, first: str | None = None) -> str:
@@ -83,4 +77,8 @@ def show(text: str) -> None:
     if not is_terminal() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         print(text)
         return
-    _console().print(coloured(text))
+    from rich.console import Console
+
+    made = io.StringIO()
+    Console(file=made, force_terminal=True, width=width(), highlight=False).print(coloured(visible(text)), soft_wrap=True)
+    getattr(sys.stdout, "as_it_is", sys.stdout.write)(made.getvalue())

@@ -27,6 +27,10 @@ LEAST_LEAF_M2 = 1e-4
 """Less leaf than this on the whole bed is nothing to draw."""
 MOST_HEIGHT = 0.6
 """An elevation is at most this much of a tile high."""
+STEP_M = {"metric": 0.5, "us": 0.6096}
+"""Heights are marked at such steps [m]: half a metre, two feet."""
+RIGHT = 34.0
+"""Room for the heights beside an elevation [pt]."""
 LOWEST_M = 0.4
 """Elevations have room for plants of this height at the least [m]."""
 LEAST_MARK = 2.0
@@ -66,7 +70,7 @@ def bed_svg(season: Season, units: Units = "metric") -> str:
     heights = [rise * max(_tallest(row), LOWEST_M) + plan.bed.width_m * scale + 2.5 * GAP for row in rows]
     legend_h = 16.0 * -(-len(plan.plantings) // 3) + 20.0
     drawing = Drawing(
-        2 * MARGIN + COLUMNS * TILE + (COLUMNS - 1) * GAP, HEAD + MARGIN + sum(heights) + legend_h,
+        2 * MARGIN + COLUMNS * (TILE + RIGHT) + (COLUMNS - 1) * GAP, HEAD + MARGIN + sum(heights) + legend_h,
         f"{plan.recipe.name} in {plan.bed.name}, month by month",
     )  # fmt: skip
     drawing.rectangle(0, 0, drawing.width, drawing.height, 0.0, PAPER)
@@ -75,7 +79,7 @@ def bed_svg(season: Season, units: Units = "metric") -> str:
     for row, height in zip(rows, heights, strict=True):
         ground = y + rise * max(_tallest(row), LOWEST_M) + GAP / 2
         for i, scene in enumerate(row):
-            x = MARGIN + i * (TILE + GAP)
+            x = MARGIN + i * (TILE + RIGHT + GAP)
             drawing.text((x, y), scene.title, TEXT + 2, bold=True)
             _elevation(drawing, season, scene, x, ground, scale, rise, units)
             _plan(drawing, season, scene, x, ground + GAP / 2, scale)
@@ -176,7 +180,7 @@ def _elevation(
 ) -> None:  # fmt: skip
     """The bed from its right-hand side: the far behind the near, each as high as it is."""
     length = season.plan.bed.length_m * scale
-    step = 0.5 if rise * 0.5 > 16 else 1.0
+    step = STEP_M[units] if rise * STEP_M[units] > 16 else 2.0 * STEP_M[units]
     for n in range(1, int(scene.height[scene.leaf >= LEAST_LEAF_M2].max() / step) + 1):
         drawing.line((x, ground - n * step * rise), (x + length, ground - n * step * rise), 0.4, PALE, "2 2")
         drawing.text((x + length + 3, ground - n * step * rise + 3), length_words(n * step, units), SMALL - 1, colour=GREY)
