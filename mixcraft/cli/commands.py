@@ -299,7 +299,7 @@ def _found(asked: str, chosen: tuple[Crop, ...]) -> tuple[Crop, ...]:
 
 def new(args: Namespace) -> int:
     """Write a first file of a kind."""
-    text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")
+    text = _with_schema(resource("templates", f"new.{args.kind}.yaml").read_text("utf-8"), args.kind)
     if args.output is None:
         print(text, end="")
         return 0
@@ -308,6 +308,12 @@ def new(args: Namespace) -> int:
     write_atomically(args.output, text)
     print(f"{args.output}: a first {args.kind}; change what you like, then run mixcraft check {args.output}")
     return 0
+
+
+def _with_schema(text: str, kind: str) -> str:
+    """A starter file whose line for editors names the schema where it is installed, so that it is found wherever the file lies."""
+    first, _, rest = text.partition("\n")
+    return f"{first.partition('$schema=')[0]}$schema={resource('schemas', f'{kind}.schema.json').as_uri()}\n{rest}"
 
 
 def schema(args: Namespace) -> int:
