@@ -32,7 +32,7 @@ CROPS = (
     "tomato-bush", "sweet-corn", "parsnip", "potato-early", "garlic", "basil", "parsley", "corn-salad",
 )
 """Crops that the search may use: common ones of every habit."""
-YEARS = 3
+YEARS = 6
 PATIENCE = 40
 """Moves without a gain after which the search begins anew."""
 

@@ -258,6 +258,12 @@ def _ground_half_used(r: Reason, t: Catalogue) -> str:
     ).format(share=_share(r, t, "land_use"))
 
 
+def _open_ground(r: Reason, t: Catalogue) -> str:
+    return t.gettext("In the wanted weeks leaves cover {share} of the bed; the rest lies open to weeds.").format(
+        share=_share(r, t, "covered")
+    )
+
+
 SENTENCES: dict[tuple[str, str], Sentence] = {
     ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
     ("canopy", "sunny side"): _sunny_side,
@@ -271,5 +277,5 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
     ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
     ("yield", "little"): _little, ("yield", "nothing"): _nothing, ("yield", "no food"): _no_food,
-    ("yield", "ground half used"): _ground_half_used,
+    ("yield", "ground half used"): _ground_half_used, ("yield", "open ground"): _open_ground,
 }  # fmt: skip
