@@ -34,7 +34,7 @@ NOT_YET = {
     "carrots-pulled-as-wanted": "what is lifted in one day keeps for months, so little is lost; 4.6 points",
     "radish-in-four-goes": "one sowing of radishes is pulled for five weeks, four for eleven; 3.1 points",
     "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 2.5 points",
-    "lettuce-beside-not-under-squash": "a courgette among lettuces takes little of their light before they are picked; 1.2 points",
+    "lettuce-beside-not-under-squash": "a courgette among lettuces takes little light before they are picked; 1.2 points",
     "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 1.7 points",
     "fennel-after-midsummer": "fennel planted in April at Oxford does not run to seed",
     "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 1.0 points",
