@@ -75,9 +75,12 @@ def _short_weeks(r: Reason, t: Catalogue) -> str:
 
 
 def _few_kinds(r: Reason, t: Catalogue) -> str:
-    return t.gettext("Only {kinds} different things a week on the plate; {wanted} are wanted.").format(
-        kinds=f"{r.numbers['kinds']:.1f}", wanted=f"{r.numbers['wanted']:.0f}"
-    )
+    return t.gettext(
+        "{kinds} different things a week are on the plate and {season} over the season; {wanted} and {season_wanted} are wanted."
+    ).format(
+        kinds=f"{r.numbers['kinds']:.1f}", wanted=f"{r.numbers['wanted']:.0f}", season=f"{r.numbers['season']:.0f}",
+        season_wanted=f"{r.numbers['season_wanted']:.0f}",
+    )  # fmt: skip
 
 
 def _glut(r: Reason, t: Catalogue) -> str:

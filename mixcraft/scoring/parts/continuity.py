@@ -25,17 +25,26 @@ def longest_run(empty: NDArray[np.bool_]) -> NDArray[np.int64]:
 
 
 def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
-    """What continuity rests on, each 0..1 by year (Y,): portions served of those wanted, kinds on the plate of those wanted,
-    what the longest gap leaves, and what is eaten or given away of all that is picked."""
+    """What continuity rests on, each 0..1 by year (Y,): portions served of those wanted, kinds on the plate of those wanted (in a
+    week and over the season, their geometric mean), what the longest gap leaves, and what is eaten or given away of all that is
+    picked."""
     on, eaten, wanted = evidence.weeks.wanted, evidence.eaten, evidence.wanted
     served = eaten.served[on]
-    kinds = np.minimum(eaten.kinds[on] / wanted.kinds, 1.0)
+    kinds = np.minimum(eaten.kinds[on] / wanted.kinds, 1.0).mean(axis=0)
     longest = longest_run(served < constants()["gap_served"])
     gaps = np.exp(-longest / constants()["gap_scale"])
     grams = evidence.portion_g
     picked = evidence.portions.sum(axis=0) @ grams
     wasted = np.divide(evidence.wasted.sum(axis=0) @ grams, picked, out=np.zeros_like(picked), where=picked > 0.0)
-    return served.mean(axis=0), kinds.mean(axis=0), gaps, 1.0 - wasted
+    return served.mean(axis=0), np.sqrt(kinds * variety(evidence)), gaps, 1.0 - wasted
+
+
+def variety(evidence: Evidence) -> Floats:
+    """Different things eaten over the whole season of those wanted, (Y,), 0..1: `season_kinds_times` as many as in a week, a
+    thing of which less than `kind_portions` are eaten counting as that part, so that the same three all year are not all."""
+    c, eaten = constants(), evidence.eaten.portions[evidence.weeks.wanted].sum(axis=0)
+    found = np.minimum(eaten / c["kind_portions"], 1.0).sum(axis=1)
+    return np.asarray(np.minimum(found / (c["season_kinds_times"] * evidence.wanted.kinds), 1.0))
 
 
 def points_of(served: Floats, kinds: Floats, gaps: Floats, used: Floats) -> Floats:
@@ -123,7 +132,10 @@ def _few_kinds(evidence: Evidence, kinds: float, lost: Mapping[str, float]) -> l
         return []
     mean = float(evidence.eaten.kinds[filled].mean())
     points = lost["kinds"] * float(_missing(evidence)[1][filled].sum())
-    return [Reason("continuity", "few kinds", points, (), None, Facts(kinds=mean, wanted=evidence.wanted.kinds))]
+    over_all = float((evidence.eaten.portions[evidence.weeks.wanted].sum(axis=0) >= 1.0).sum(axis=1).mean())
+    wanted = evidence.wanted.kinds
+    numbers = Facts(kinds=mean, wanted=wanted, season=over_all, season_wanted=constants()["season_kinds_times"] * wanted)
+    return [Reason("continuity", "few kinds", points, (), None, numbers)]
 
 
 def _glut(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
