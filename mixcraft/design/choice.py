@@ -323,8 +323,8 @@ def meet(a: range, b: range) -> bool:
     return a.start < b.stop and b.start < a.stop
 
 
-def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 1) -> Choice:
-    """The best choice that is found with so much `work` (the solver's own measure, about seconds on an idle machine).
+def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 2) -> Choice:
+    """The best choice that is found with so much `work` (the solver's own measure, a few seconds of a processor each).
 
     `apart_from`: at least three crops differ from each of these.  Raises `Clash` with the demands that cannot all be met.
     """
@@ -353,11 +353,13 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
 def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
     solver = made.cp.CpSolver()
     solver.parameters.random_seed = seed
-    solver.parameters.num_workers = workers
     solver.parameters.max_deterministic_time = work
-    solver.parameters.symmetry_level = 0
-    solver.parameters.cp_model_probing_level = 0
     solver.parameters.relative_gap_limit = constant("stop_gap")
+    if workers > 1:  # strategies take turns in set portions of work: the answer does not depend on the number of cores
+        solver.parameters.interleave_search, solver.parameters.num_workers = True, workers
+    else:
+        solver.parameters.num_workers = 1
+        solver.parameters.symmetry_level = solver.parameters.cp_model_probing_level = 0
     return solver
 
 
