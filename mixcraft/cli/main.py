@@ -17,7 +17,7 @@ from typing import Any
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 
-from . import commands, design, places, questions
+from . import commands, design, garden_plan, places, questions
 from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
@@ -101,6 +101,13 @@ def _count(text: str) -> int:
     """How many designs."""
     if not text.strip().isdecimal() or not 1 <= int(text) <= 9:
         raise argparse.ArgumentTypeError(f"{text}: give a number from 1 to 9")
+    return int(text)
+
+
+def _plan_years(text: str) -> int:
+    """Years of a plan."""
+    if not text.strip().isdecimal() or not 1 <= int(text) <= 4:
+        raise argparse.ArgumentTypeError(f"{text}: give a number of years from 1 to 4")
     return int(text)
 
 
@@ -220,6 +227,16 @@ def _design_commands(sub: Any) -> None:
         parser.add_argument("recipe", help="recipe file")
         parser.add_argument("--garden", "-g", required=True, help="garden file")
         parser.add_argument("--bed", "-b", help="name of the bed; needed when the garden has several")
+    plan = sub.add_parser("plan", help="recipes for all beds of a garden over some years, rotation kept")
+    plan.add_argument("garden", help="garden file")
+    plan.add_argument("-o", "--output", required=True, metavar="FOLDER", help="folder for the recipes")
+    plan.add_argument("--years", type=_plan_years, default=3, metavar="N", help="how many years, 1 to 4 (3)")
+    plan.add_argument("--crops", default="", metavar="CROPS", help="only these, with commas (usual crops of kitchen gardens)")
+    plan.add_argument("--without", default="", metavar="CROPS", help="none of these, with commas")
+    plan.add_argument("--seed", type=_seed, default=1, metavar="N", help="seed of the search (1); same seed, same answer")
+    plan.add_argument("--time", type=_seconds, default=120.0, metavar="2min", help="how long to search, about (2min)")
+    plan.add_argument("--json", action="store_true", help="print JSON instead of text")
+    plan.set_defaults(run=garden_plan.plan)
     for parser in (made, mended, fitted):
         parser.add_argument("--seed", type=_seed, default=1, metavar="N", help="seed of the search (1); same seed, same answer")
         parser.add_argument("--time", type=_seconds, default=30.0, metavar="30s", help="how long to search, about (30s)")

@@ -28,7 +28,7 @@ def fill(args: Namespace) -> int:
     from mixcraft.design.fill import fill_recipe
     from mixcraft.words.answers import fill_lines
 
-    crops, beside, history = (_crops(text) for text in (args.crops, args.beside, args.after))
+    crops, beside, history = (crops_named(text) for text in (args.crops, args.beside, args.after))
     if _is_recipe(args.where):
         if not args.garden:
             raise UsageError(f"{args.where} is a recipe: add --garden FILE, and --bed if the garden has several")
@@ -81,7 +81,7 @@ def amounts(args: Namespace) -> int:
     if bool(args.start) != bool(args.until):
         raise UsageError("--from and --until go together")
     garden, made = _garden(args.at), []
-    for crop in _crops(args.crop):
+    for crop in crops_named(args.crop):
         try:
             if given:
                 made.append(_from_ground(crop, garden, args))
@@ -149,7 +149,7 @@ def _crop(name: str) -> Crop:
         raise UsageError(f"no crop called {name.strip()!r}: {near}") from None
 
 
-def _crops(text: str | Sequence[str]) -> tuple[Crop, ...]:
+def crops_named(text: str | Sequence[str]) -> tuple[Crop, ...]:
     """Crops named with commas between them."""
     words = text if isinstance(text, str) else " ".join(text)
     return tuple(dict.fromkeys(_crop(name) for name in words.split(",") if name.strip()))

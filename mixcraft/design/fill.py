@@ -27,6 +27,8 @@ from .drawing import planting_of
 from .search import Trial
 
 Bools = NDArray[np.bool_]
+TRACE = 1e-6
+"""A share of a cell that is nothing but rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,12 +249,12 @@ def _gap(settled: Plan, day: int) -> Gap | None:
     busy: Bools = np.zeros((settled.grid.nx, settled.grid.ny), dtype=bool)
     for p in settled.plantings:
         if p.start < day + least and p.end >= day:
-            busy |= p.stand.cells > 0.0
+            busy |= p.stand.cells > TRACE
     a, b, c, d = _rectangle(~busy)
     area = (b - a) * (d - c) * settled.grid.cell_m2
     if area < constant("gap_m2"):
         return None
-    later = [p.start for p in settled.plantings if p.start >= day + least and (p.stand.cells[a:b, c:d] > 0.0).any()]
+    later = [p.start for p in settled.plantings if p.start >= day + least and (p.stand.cells[a:b, c:d] > TRACE).any()]
     x, y = _spans(a, b, settled.grid.dx_m), _spans(c, d, settled.grid.dy_m)
     return Gap(Zone(x, y), area, settled.date(day), settled.date(min(later) - 1) if later else None)
 
