@@ -15,7 +15,7 @@ from typing import Any
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 
-from . import commands, design, places
+from . import commands, design, places, printed
 from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
@@ -71,6 +71,13 @@ def _years(text: str) -> int:
     """Weather years."""
     if not text.strip().isdecimal() or not 1 <= int(text) <= 1000:
         raise argparse.ArgumentTypeError(f"{text}: give a number of years from 1 to 1000")
+    return int(text)
+
+
+def _year(text: str) -> int:
+    """A year of the calendar."""
+    if not text.strip().isdecimal() or not 1900 <= int(text) <= 2200:
+        raise argparse.ArgumentTypeError(f"{text}: give a year, such as 2027")
     return int(text)
 
 
@@ -130,6 +137,7 @@ def build_parser() -> argparse.ArgumentParser:
     card.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
     card.set_defaults(run=commands.card)
 
+    printed.add_commands(sub, _recipe_in_bed, _year)
     _design_commands(sub)
 
     crops = sub.add_parser("crops", help="list the crops, or show one with its sources")
@@ -152,7 +160,7 @@ def build_parser() -> argparse.ArgumentParser:
     new.set_defaults(run=commands.new)
 
     schema = sub.add_parser("schema", help="print a JSON Schema")
-    kinds = ["recipe", "garden", "crop", "brief", "score"]
+    kinds = ["recipe", "garden", "crop", "brief", "log", "score"]
     schema.add_argument("kind", choices=kinds, help="kind of file; score is what --json prints")
     schema.set_defaults(run=commands.schema)
 
