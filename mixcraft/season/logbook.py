@@ -93,7 +93,7 @@ def with_entry(text: str, name: str, garden: str, entry: Picked, amount: str) ->
 def beside(season: Season, log: Sequence[Picked], until: date, year: int) -> tuple[Beside, ...]:
     """What was picked of each harvest of the season that began in `year`, beside what was expected by the day `until`."""
     plan = season.plan
-    start = date(year, int(str(plan.start)[5:7]), int(str(plan.start)[8:10]))
+    start = plan.start.astype("datetime64[D]").astype(date).replace(year=year)
     days = int(np.clip((until - start).days + 1, 0, season.days))
     mains: dict[int, int] = {}
     for h, harvest in enumerate(season.harvests):
