@@ -17,7 +17,7 @@ from typing import Any
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 
-from . import commands, design, garden_plan, places, questions, sweep
+from . import commands, design, garden_plan, places, printed, questions, sweep
 from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
@@ -125,6 +125,13 @@ def _workers(text: str) -> int:
     return int(text)
 
 
+def _year(text: str) -> int:
+    """A year of the calendar."""
+    if not text.strip().isdecimal() or not 1900 <= int(text) <= 2200:
+        raise argparse.ArgumentTypeError(f"{text}: give a year, such as 2027")
+    return int(text)
+
+
 def _number(text: str) -> int:
     """The number of a conflict in the list."""
     if not text.strip().isdecimal() or int(text) < 1:
@@ -181,6 +188,7 @@ def build_parser() -> argparse.ArgumentParser:
     card.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
     card.set_defaults(run=commands.card)
 
+    printed.add_commands(sub, _recipe_in_bed, _year)
     _design_commands(sub)
     _questions(sub)
 
@@ -204,7 +212,7 @@ def build_parser() -> argparse.ArgumentParser:
     new.set_defaults(run=commands.new)
 
     schema = sub.add_parser("schema", help="print a JSON Schema")
-    kinds = ["recipe", "garden", "crop", "brief", "score"]
+    kinds = ["recipe", "garden", "crop", "brief", "log", "score"]
     schema.add_argument("kind", choices=kinds, help="kind of file; score is what --json prints")
     schema.set_defaults(run=commands.schema)
 
