@@ -16,6 +16,7 @@ from typing import Any
 
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
+from mixcraft.files.faults import of_one_cause
 
 from . import commands, design, garden_plan, places, printed, questions, sweep
 from .streams import finish, guarded, prepare
@@ -343,8 +344,9 @@ def _run(argv: Sequence[str] | None) -> int:
         return code
     except FileFaults as faults:
         print(faults, file=sys.stderr)
-        count = len(faults.faults)
-        print(f"{count} fault{'s' if count != 1 else ''}.", file=sys.stderr)
+        count, causes = len(faults.faults), len(of_one_cause(faults.faults))
+        said = f"{count} fault{'s' if count != 1 else ''}"
+        print(said + (f" of {causes} cause{'s' if causes != 1 else ''}." if causes < count else "."), file=sys.stderr)
         return 2
     except UsageError as error:
         print(f"mixcraft: {error}", file=sys.stderr)
