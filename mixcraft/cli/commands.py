@@ -72,7 +72,7 @@ def check(args: Namespace) -> int:
 
 def _season(args: Namespace) -> tuple[Season, Regrow]:
     """The season that the arguments ask for, and how a changed plan is grown like it."""
-    from mixcraft.recipe.plan import plan
+    from mixcraft.season.evaluator import Evaluator
     from mixcraft.season.grow import SEED, grow
     from mixcraft.season.own_weather import own_weather
 
@@ -89,14 +89,12 @@ def _season(args: Namespace) -> tuple[Season, Regrow]:
         near = did_you_mean(bed, names)
         hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
         raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
-    settled = plan(recipe, garden, bed)
+    known = Evaluator(garden, bed, args.years, SEED if args.seed is None else args.seed)
 
     def regrow(changed: Plan) -> Season:
-        if args.weather is not None:
-            return grow(changed, weather=own_weather(args.weather, changed))
-        return grow(changed, args.years, SEED if args.seed is None else args.seed)
+        return known.grow(changed) if args.weather is None else grow(changed, weather=own_weather(args.weather, changed))
 
-    return regrow(settled), regrow
+    return regrow(known.plan(recipe)), regrow
 
 
 def _output(args: Namespace, *endings: str) -> None:
@@ -299,7 +297,9 @@ def _found(asked: str, chosen: tuple[Crop, ...]) -> tuple[Crop, ...]:
 
 def new(args: Namespace) -> int:
     """Write a first file of a kind."""
-    text = _with_schema(resource("templates", f"new.{args.kind}.yaml").read_text("utf-8"), args.kind)
+    text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")
+    if args.kind != "crop":  # a crop file goes into the library, where the schema lies beside it
+        text = _with_schema(text, args.kind)
     if args.output is None:
         print(text, end="")
         return 0
@@ -311,7 +311,7 @@ def new(args: Namespace) -> int:
 
 
 def _with_schema(text: str, kind: str) -> str:
-    """A starter file whose line for editors names the schema where it is installed, so that it is found wherever the file lies."""
+    """A starter file whose line for editors names the schema where it is installed: it is found wherever the file lies."""
     first, _, rest = text.partition("\n")
     return f"{first.partition('$schema=')[0]}$schema={resource('schemas', f'{kind}.schema.json').as_uri()}\n{rest}"
 

@@ -37,11 +37,12 @@ from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.season.grow import SEED, grow
 
-from .compose import PATIENCE, rested
+from .compose import PATIENCE
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
 from .ground import trellis_edge
 from .mend import turned_end_for_end
+from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial
 
 NEAR_DAYS = 21

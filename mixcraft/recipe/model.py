@@ -397,6 +397,8 @@ class Bed:
     soil_lead_mg_kg: float | None = None
     history: tuple[tuple[int, tuple[str, ...]], ...] = ()
     plate: Plate | None = None
+    recipe: str = ""
+    """File of the recipe that grows in it, as the garden file names it."""
 
     @property
     def area_m2(self) -> float:
@@ -419,6 +421,7 @@ class Garden:
     weights: Mapping[str, float] = FrozenMap()
     about: str = ""
     file: str = field(default="", compare=False)
+    document: Document | None = field(default=None, compare=False, repr=False)
 
     def bed(self, name: str) -> Bed:
         """The bed called `name`, case ignored (KeyError if there is none)."""

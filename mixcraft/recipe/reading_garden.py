@@ -43,7 +43,7 @@ def read_garden(document: Document) -> Garden:
         )  # fmt: skip
     if reader.faults or place is None:
         raise FileFaults(reader.faults)
-    return Garden(data["name"], place, beds, result, weights, data.get("about", ""), document.name)
+    return Garden(data["name"], place, beds, result, weights, data.get("about", ""), document.name, document)
 
 
 def _plate(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> Plate | None:
@@ -95,7 +95,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
         soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
         feeding=Feeding(feeding["kind"], reader.quantity(feeding, "amount", "rain", 0.0)),
-        watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)),
+        watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)), recipe=data.get("recipe", ""),
     )  # fmt: skip
 
 

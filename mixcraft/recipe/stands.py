@@ -35,11 +35,15 @@ from .layout import (
 )
 from .model import AtTrellis, Bed, Border, Planting, Points, Recipe, Rows, Strip, WholeBed, Zone
 from .rules import Breach, fault_at
+from .shelf import Shelf
 
 Floats = NDArray[np.float64]
 
-def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True) -> list[Stand]:
-    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought."""
+def stands_of(
+    recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True, keep: Shelf | None = None
+) -> list[Stand]:
+    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought; `keep`
+    holds those that were sought before."""
     stands: list[Stand] = []
     for index, planting in enumerate(recipe.plantings):
         try:
@@ -55,10 +59,10 @@ def stands_of(recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw
             faults.append(fault_at(recipe, breach))
             stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
         stands.append(stand)
-    return _with_positions(recipe, bed, grid, stands) if draw and not faults else stands
+    return _with_positions(recipe, bed, grid, stands, Shelf() if keep is None else keep) if draw and not faults else stands
 
 
-def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -> list[Stand]:
+def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], keep: Shelf) -> list[Stand]:
     result = list(stands)
     free: list[int] = []
     for i, planting in enumerate(recipe.plantings):
@@ -82,7 +86,8 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand]) -
         asked = [
             (round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free
         ]
-        for i, points in zip(free, spread_points(asked, grid), strict=True):
+        key = "spread", grid, tuple((count, radius, cells.tobytes()) for count, radius, cells in asked)
+        for i, points in zip(free, keep(key, lambda: spread_points(asked, grid)), strict=True):
             result[i] = replace(result[i], positions=points)
     for i, planting in enumerate(recipe.plantings):
         if planting.establish == "drills" and isinstance(planting.where, WholeBed | Strip | Zone):

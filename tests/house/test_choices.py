@@ -140,14 +140,14 @@ HARVEST_FIELDS = {
     "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "from": "start", "until": "until",
 }  # fmt: skip
 GARDEN_FIELDS = {
-    "format": "file", "name": "name", "about": "about", "place": "place", "beds": "beds", "plate": "plate",
+    "format": "file document", "name": "name", "about": "about", "place": "place", "beds": "beds", "plate": "plate",
     "weights": "weights",
 }  # fmt: skip
 BED_FIELDS = {
     "name": "name", "length": "length_m", "width": "width_m", "heading": "heading_deg", "trellises": "trellises",
     "obstacles": "obstacles", "soil": "soil", "watering": "watering", "feeding": "feeding",
     "soil_lead": "soil_lead_mg_kg", "history": "history",
-    "plate": "plate",
+    "plate": "plate", "recipe": "recipe",
 }  # fmt: skip
 
 
