@@ -51,7 +51,7 @@ def drivers(
     daily.roots = root_depth(crop, clock.thermal)
     moist = dry_air(air) * np.maximum(warm, constant("leaf_least"))
     daily.bright = brightness(crop, par, air.daylength_h) / moist
-    daily.thin = passed ** -constant("shade_thinness_power")
+    daily.shade = -np.log(passed)
     return daily
 
 

@@ -113,7 +113,16 @@ def test_critical_nitrogen_is_that_of_the_papers() -> None:
     """Maize 3.40 W^-0.37 (Plenet & Lemaire 2000): 1.45 % at 10 t/ha; C3 crops 4.8 W^-0.34: 2.19 % (Lemaire & Gastal 1997)."""
     assert critical_share(1000.0, *dilution(load_crop("popcorn"))) == pytest.approx(0.0145, abs=0.0001)
     assert critical_share(1000.0, *dilution(load_crop("okra"))) == pytest.approx(0.0219, abs=0.0001)
-    assert critical_share(50.0, 4.8, 0.34) == pytest.approx(0.048)
+    assert critical_share(50.0, 4.8, 0.34, 0.0) == pytest.approx(0.048)
+
+
+@pytest.mark.parametrize(
+    ("crop", "stand_t_ha", "percent"),
+    [("brussels-sprouts", 13.3, 2.8), ("leek", 11.8, 2.4), ("onion", 9.4, 1.6), ("swede", 16.0, 1.4), ("cabbage-summer", 10.8, 2.7)],
+)
+def test_critical_nitrogen_is_that_of_the_handbook(crop: str, stand_t_ha: float, percent: float) -> None:
+    """RB209 (2021) section 6, Table 6.27, as it is printed there, to its one decimal."""
+    assert 100.0 * critical_share(100.0 * stand_t_ha, *dilution(load_crop(crop))) == pytest.approx(percent, abs=0.051)
 
 
 def fed(crop: str, feeding: Feeding, soil: str = "sand") -> Season:
