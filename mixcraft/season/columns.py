@@ -109,10 +109,18 @@ def in_soil(crop: Crop) -> bool:
 
 
 def reached_m(planned: Planned) -> float:
-    """Height [m] that a planting can reach: the crop's, or that of the support of a climber."""
+    """Height [m] that a planting can reach: the crop's; on a support a climber comes no higher than that, and stems that would lie
+    on the ground stand up: vines of the cucumber family as high as it is, others as high as they are long."""
     crop = planned.planting.crop
     full = crop["canopy.height"]
-    return min(full, planned.support_m) if crop.form == "climber" and planned.support_m else full
+    if not planned.support_m:
+        return full
+    if crop.form == "climber":
+        return min(full, planned.support_m)
+    if crop.form != "sprawling":
+        return full
+    stems = planned.support_m if crop.family == "Cucurbitaceae" else full + 0.5 * crop["canopy.spread"]
+    return max(full, min(stems, planned.support_m))
 
 
 def sole_density(planned: Planned) -> float:
