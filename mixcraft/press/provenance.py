@@ -94,7 +94,8 @@ def _feed(season: Season, units: Units) -> str:
     if litres < 1.0:
         return "Feed: soil and legumes give the nitrogen that these crops want."
     compost = f"{litres:.0f} litres" if units == "metric" else f"{litres / LITRES_PER_CUBIC_FOOT:.1f} cubic feet"
-    wanted = f"these crops want {need.wanted:.0f} g of nitrogen to the square metre, soil and legumes give {need.soil + need.fixed:.0f}"
+    given = need.soil + need.fixed
+    wanted = f"these crops want {need.wanted:.0f} g of nitrogen to the square metre, soil and legumes give {given:.0f}"
     return f"Feed: {wanted}; {compost} of garden compost over the bed make up the rest."
 
 

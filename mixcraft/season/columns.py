@@ -78,8 +78,8 @@ def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]
 
 
 def sheds_leaf(planned: Planned) -> bool:
-    """Whether leaf that makes room for new leaf falls: it does where a planting's main part is picked leaf by leaf, or is cut again
-    and again and is leaf alone (rosettes and alliums), so that no head and no stems are made of it."""
+    """Whether leaf that makes room for new leaf falls: it does where a planting's main part is picked leaf by leaf, or is cut
+    again and again and is leaf alone (rosettes and alliums), so that no head and no stems are made of it."""
     crop = planned.planting.crop
     ways = {h.method for h in planned.harvests if h.part.role == "main"}
     return "leaf" in ways or ("cut" in ways and (crop.form == "rosette" or crop.family == "Amaryllidaceae"))
@@ -109,8 +109,8 @@ def in_soil(crop: Crop) -> bool:
 
 
 def reached_m(planned: Planned) -> float:
-    """Height [m] that a planting can reach: the crop's; on a support a climber comes no higher than that, and stems that would lie
-    on the ground stand up: vines of the cucumber family as high as it is, others as high as they are long."""
+    """Height [m] that a planting can reach: the crop's; on a support a climber comes no higher than that, and stems that would
+    lie on the ground stand up: vines of the cucumber family as high as it is, others as high as they are long."""
     crop = planned.planting.crop
     full = crop["canopy.height"]
     if not planned.support_m:

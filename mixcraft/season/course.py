@@ -111,8 +111,8 @@ def full_height_at(crop: Crop) -> float:
 
 
 def ripens_at(crop: Crop) -> float:
-    """Thermal time [C d] at which a crop has all its leaf: ripeness, or later if it goes on growing while it is picked, but not on
-    a support, whose top it has reached by then."""
+    """Thermal time [C d] at which a crop has all its leaf: ripeness, or later if it goes on growing while it is picked, but not
+    on a support, whose top it has reached by then."""
     grows_on = crop.main_part.methods[0] == "pick" and crop.form != "climber"
     return crop["development.ready"] * (constant("picked_growth") if grows_on else 1.0)
 

@@ -27,8 +27,8 @@ def _curves() -> dict[str, Any]:
 
 
 def dilution(crop: Crop) -> tuple[float, float, float]:
-    """Critical nitrogen of a crop [% of dry matter] as `kernel_nitrogen.critical_share` takes it: at 1 t/ha and the power to which
-    it falls with the stand's mass, or of a very large stand and the share by which it is more in a small one."""
+    """Critical nitrogen of a crop [% of dry matter] as `kernel_nitrogen.critical_share` takes it: at 1 t/ha and the power to
+    which it falls with the stand's mass, or of a very large stand and the share by which it is more in a small one."""
     curves = _curves()
     words = crop.botanical.split()
     name = next((w for w in (crop.id, " ".join(words[:2]), words[0]) if w in curves["crops"]), None)

@@ -2,9 +2,9 @@
 
 A crop wants the nitrogen at which its growth is just not held back: a share of its dry matter that falls as the stand grows
 (critical dilution: Greenwood et al. 1990; Lemaire & Gastal 1997); in a mixture the mass of the whole stand counts (Louarn et al.
-2021).  What a well-kept bed attains wants it.  Legumes fix a part of what they want, and more where the soil has none, up to what they fix in a season.  Where the soil
-is short, all get the same part of their asking.  Growth falls with the nitrogen nutrition index: what a crop has over what it
-wants.
+2021).  Only the growth that a well-kept bed attains wants it.  Legumes fix a part of what they want, and more where the soil has
+none, up to what they fix in a season.  Where the soil is short, all get the same part of their asking.  Growth falls with the
+nitrogen nutrition index: what a crop has over what it wants.
 
 Every column has the nitrogen of its own ground; what neighbours take from ground that they share is taken from its.
 """
