@@ -98,10 +98,11 @@ def recipe_in_bed(args: Namespace) -> tuple[Recipe, Garden, str]:
     from .inputs import read_both
 
     recipe, garden = read_both(args.recipe, args.garden)
-    return recipe, garden, _bed_name(args, garden)
+    return recipe, garden, bed_name(args, garden)
 
 
-def _bed_name(args: Namespace, garden: Garden) -> str:
+def bed_name(args: Namespace, garden: Garden) -> str:
+    """The bed that the arguments name, as the garden writes it; the only one where they name none."""
     names = [bed.name for bed in garden.beds]
     bed = args.bed if args.bed is not None else (names[0] if len(names) == 1 else None)
     if bed is None:

@@ -15,7 +15,7 @@ from typing import Any
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 
-from . import commands, design, places
+from . import commands, design, places, sweep
 from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
@@ -71,6 +71,13 @@ def _years(text: str) -> int:
     """Weather years."""
     if not text.strip().isdecimal() or not 1 <= int(text) <= 1000:
         raise argparse.ArgumentTypeError(f"{text}: give a number of years from 1 to 1000")
+    return int(text)
+
+
+def _workers(text: str) -> int:
+    """How many processes."""
+    if not text.strip().isdecimal() or not 1 <= int(text) <= 1024:
+        raise argparse.ArgumentTypeError(f"{text}: give a number of processes from 1 to 1024")
     return int(text)
 
 
@@ -156,6 +163,8 @@ def build_parser() -> argparse.ArgumentParser:
     schema.add_argument("kind", choices=kinds, help="kind of file; score is what --json prints")
     schema.set_defaults(run=commands.schema)
 
+    _sweep_command(sub)
+
     demo = sub.add_parser("demo", help="check, score and print the demonstration garden")
     demo.add_argument("-o", "--output", default="demo-output", help="folder for the cards (demo-output)")
     demo.set_defaults(run=commands.demo)
@@ -186,6 +195,22 @@ def _design_commands(sub: Any) -> None:
         parser.add_argument("--seed", type=_seed, default=1, metavar="N", help="seed of the search (1); same seed, same answer")
         parser.add_argument("--time", type=_seconds, default=30.0, metavar="30s", help="how long to search, about (30s)")
         parser.add_argument("--years", type=_years, default=30, metavar="N", help="weather years of the final score (30)")
+
+
+def _sweep_command(sub: Any) -> None:
+    """The command for many recipes at many places."""
+    many = sub.add_parser("sweep", help="grow many recipes at many places into Parquet files")
+    many.add_argument("recipes", nargs="+", help="recipe files, or patterns in quotes such as 'recipes/*.yaml'")
+    many.add_argument("--places", required=True, metavar="FILE", help="CSV of places: name, or name,latitude,longitude,height")
+    many.add_argument("-o", "--output", required=True, metavar="FOLDER", help="folder of results; what is there is kept")
+    many.add_argument("--garden", "-g", help="garden whose bed is set at every place; else a bed of each recipe's size")
+    many.add_argument("--bed", "-b", help="name of that bed; needed when the garden has several")
+    many.add_argument("--years", type=_years, default=30, metavar="N", help="weather years (30)")
+    many.add_argument("--seed", type=_seed, default=None, metavar="N", help="seed of the weather years")
+    many.add_argument("--layers", action="store_true", help="light by layers alone: faster, and blind to who stands where")
+    many.add_argument("--workers", type=_workers, default=None, metavar="N", help="local processes (one for each processor)")
+    many.add_argument("--scheduler", metavar="tcp://...", help="give the work to the Dask cluster at this address")
+    many.set_defaults(run=sweep.sweep)
 
 
 def entry() -> None:

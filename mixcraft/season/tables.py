@@ -140,6 +140,7 @@ PICKS = _records(
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
     least=float,  # dry mass of a plant's part below which it is no harvest [g]
+    spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
@@ -153,7 +154,7 @@ BASKETS = _records(
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]
     small=float,  # dry mass picked today that is below the least size [g]
-    left=float,  # share of the plants that have not been pulled
+    left=float,  # share of the plants, the smallest, that have not been pulled
 )
 """What a harvest has come to; tables (H,)."""
 
