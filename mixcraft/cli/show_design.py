@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from mixcraft.design.tin import tin_of
 from mixcraft.words.designs import listed, loss_sentence, move_words, tin_lines
 from mixcraft.words.plain import counted
+from mixcraft.words.reasons import reason_sentence
 
 if TYPE_CHECKING:
     from mixcraft.design.brief import Brief
@@ -74,6 +75,9 @@ def mend_text(mended: Mended) -> str:
     if mended.sequence:
         lines.append(f"Best sequence, {mended.before.overall:.1f} to {mended.after.overall:.1f}:")
         lines += [f"     {move_words(step.move)}" for step in mended.sequence]
+    if mended.held_back:
+        lines.append(f"What still holds it back at {mended.after.overall:.1f}:")
+        lines += [f"     {reason_sentence(reason)}" for reason in mended.held_back]
     if mended.moves:
         lines.append("Gains are those over a few weather years. --apply N (or all, for the sequence) -o FILE writes the recipe.")
     if mended.stopped:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.model import Recipe
@@ -13,7 +13,7 @@ from .constants import constant
 from .curves import Option
 from .drawing import planting_of
 from .fill import Gap, largest_gap
-from .search import Allowed, Trial
+from .search import Allowed, Step, Trial
 
 MOST = 4
 """Gaps that are filled, at most.  Common practice, no source."""
@@ -21,23 +21,36 @@ TRIED = 8
 """Crops that are tried in a gap, at most.  Common practice, no source."""
 
 
-def completed(recipe: Recipe, options: Sequence[Option], trial: Trial, allowed: Allowed) -> Recipe:
-    """The recipe with its gaps filled by options that fit them, as long as that raises its score."""
+def completing(recipe: Recipe, options: Sequence[Option], trial: Trial, allowed: Allowed) -> Iterator[tuple[Recipe, Step]]:
+    """Recipes with one gap after the other filled by an option that fits it, and the step to each, as long as the score rises."""
     for _ in range(MOST):
         try:
             settled = trial.evaluator.plan(recipe, draw=False)
         except FileFaults:
-            return recipe
+            return
         gap = largest_gap(settled)
         if gap is None:
-            return recipe
-        new = [planting_of(o, gap.where, gap.area_m2, o.crop.name) for o in fitting(gap, settled, options)]
-        tried = [AddPlanting(planting).changed(recipe) for planting in new]
-        tried = [t for t in tried if allowed(t)]
-        best = max(tried, key=trial.score, default=recipe)
-        if trial.score(best) <= trial.score(recipe) + constant("gain_least"):
-            return recipe
-        recipe = best
+            return
+        found = []
+        for option in fitting(gap, settled, options):
+            move = AddPlanting(planting_of(option, gap.where, gap.area_m2, option.crop.name))
+            changed = move.changed(recipe)
+            if allowed(changed):
+                found.append((trial.score(changed), move, changed))
+        before = trial.score(recipe)
+        if not found:
+            return
+        after, move, changed = max(found, key=lambda three: three[0])
+        if after <= before + constant("gain_least"):
+            return
+        recipe = changed
+        yield recipe, Step(move, before, after)
+
+
+def completed(recipe: Recipe, options: Sequence[Option], trial: Trial, allowed: Allowed) -> Recipe:
+    """The recipe with its gaps filled by options that fit them, as long as that raises its score."""
+    for changed, _ in completing(recipe, options, trial, allowed):
+        recipe = changed
     return recipe
 
 
@@ -52,5 +65,3 @@ def fitting(gap: Gap, settled: Plan, options: Sequence[Option]) -> list[Option]:
     for option in inside:
         found.setdefault(option.crop.id, option)
     return list(found.values())[:TRIED]
-
-
