@@ -1,4 +1,5 @@
-"""Ten recipes and five gardens in five climates, written by hand as growers write them, from the README and `mixcraft keys` alone.
+"""Ten recipes and five gardens in five climates, written by hand as growers write them,
+from the README and `mixcraft keys` alone.
 
 They are kept as they were written once the messages had been heeded: "amaranth" was asked back, Atlanta is no built-in place.
 Numbers expected are those of a tape measure: length of the row over the distance in it.
@@ -6,6 +7,7 @@ Numbers expected are those of a tape measure: length of the row over the distanc
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 from pathlib import Path
 
@@ -71,7 +73,7 @@ def test_days_are_those_that_are_written() -> None:
     south = {p.name: planned("brunswick-summer").date(p.start) for p in planned("brunswick-summer").plantings}
     assert str(south["capsicum"])[5:] == "11-05"
     sowings = [p for p in planned("millrace-cut").plantings if p.name.startswith("mesclun")]
-    assert [int(b.start - a.start) for a, b in zip(sowings, sowings[1:], strict=False)] == [28, 28, 28, 28]
+    assert [int(b.start - a.start) for a, b in itertools.pairwise(sowings)] == [28, 28, 28, 28]
 
 
 @pytest.mark.slow
