@@ -118,6 +118,17 @@ def trial_text(crop: Crop, most: int = 9) -> str:
     return "\n".join(lines)
 
 
+WHY = {
+    "": "", "cold": ": cold costs {share} of its growth", "heat": ": heat costs {share} of its growth",
+    "dull": ": {share} less light than in the trials that are published",
+    "hurried": ": ripe in {share} fewer days than where the published grew", "set": ": in the heat {share} of its flowers fall",
+    "chill": ": chill takes {share} of its life", "frost": ": frost takes {share} of its life",
+    "hot": ": heat takes {share} of its life", "long": ": picked for {weeks} weeks on end",
+    "bright": ": {share} more light than in the trials that are published",
+}  # fmt: skip
+"""Why a crop gives less or more than is published (`season.climates.Why`)."""
+
+
 def climates_text(crop: Crop) -> str:
     """A crop alone in six climates, a line each: its best start, pickings, weeks and yield beside the published range."""
     from mixcraft.season.climates import in_six_climates
@@ -126,12 +137,13 @@ def climates_text(crop: Crop) -> str:
     for line in in_six_climates(crop):
         verdict = line.verdict
         low, high = verdict.yield_range
+        why = WHY[line.why.cause].format(share=f"{100.0 * line.why.share:.0f} %", weeks=f"{line.why.share:.0f}")
         if not verdict.grows:
-            lines.append(f"  {line.climate:18s} {verdict.trial.place:12s} gives nothing from any start")
+            lines.append(f"  {line.climate:18s} {verdict.trial.place:12s} gives nothing from any start{why}")
             continue
         lines.append(
             f"  {line.climate:18s} {verdict.trial.place:12s} start {verdict.trial.start}  picked {line.first} to {line.last}, "
             f"{line.weeks:4.0f} weeks  {verdict.trial.yield_kg_m2:6.2f} kg/m2, published {low:.2g} to {high:.2g} "
-            f"({'inside' if verdict.yield_fits else 'OUTSIDE'})"
+            f"({'inside' if verdict.yield_fits else 'OUTSIDE'}{why})"
         )
     return "\n".join(lines)
