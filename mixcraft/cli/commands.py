@@ -71,7 +71,7 @@ def check(args: Namespace) -> int:
 
 def _season(args: Namespace) -> tuple[Season, Regrow]:
     """The season that the arguments ask for, and how a changed plan is grown like it."""
-    from mixcraft.recipe.plan import plan
+    from mixcraft.season.evaluator import Evaluator
     from mixcraft.season.grow import SEED, grow
     from mixcraft.season.own_weather import own_weather
 
@@ -88,14 +88,12 @@ def _season(args: Namespace) -> tuple[Season, Regrow]:
         near = did_you_mean(bed, names)
         hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
         raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
-    settled = plan(recipe, garden, bed)
+    known = Evaluator(garden, bed, args.years, SEED if args.seed is None else args.seed)
 
     def regrow(changed: Plan) -> Season:
-        if args.weather is not None:
-            return grow(changed, weather=own_weather(args.weather, changed))
-        return grow(changed, args.years, SEED if args.seed is None else args.seed)
+        return known.grow(changed) if args.weather is None else grow(changed, weather=own_weather(args.weather, changed))
 
-    return regrow(settled), regrow
+    return regrow(known.plan(recipe)), regrow
 
 
 def _output(args: Namespace, *endings: str) -> None:

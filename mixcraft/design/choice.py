@@ -12,6 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from mixcraft.crops.model import Crop
 from mixcraft.scoring.constants import constants as scoring_constants
 
@@ -31,7 +34,7 @@ SCALE = 100
 @dataclass(frozen=True)
 class Task:
     """What the model is given: options, ground, the wanted weeks, portions and kinds a week, and by crop the points that it loses
-    for what grew in the bed before."""
+    for what grew in the bed before; `given` are portions by kind and wanted week (W,) that other beds give."""
 
     brief: Brief
     options: tuple[Option, ...]
@@ -40,6 +43,11 @@ class Task:
     portions: float
     kinds: float
     rotation: Mapping[str, float] = field(default_factory=dict)
+    given: Mapping[tuple[str, str], NDArray[np.float64]] = field(default_factory=dict)
+
+    def from_elsewhere(self, week: int) -> dict[tuple[str, str], float]:
+        """Portions by kind that other beds give in a week of the almanac."""
+        return {kind: float(portions[week - self.weeks[0]]) for kind, portions in self.given.items()}
 
 
 @dataclass(frozen=True)
@@ -157,19 +165,23 @@ class Model:
         target, weeks = round(SCALE * task.portions), len(task.weeks)
         eaten: dict[int, list[Any]] = defaultdict(list)
         on_plate: dict[int, list[Any]] = defaultdict(list)
-        for members in kinds.values():
+        for kind, members in kinds.items():
             for week, amount in self._eaten(members, target).items():
                 eaten[week].append(amount)
-                one = self.model.new_int_var(0, SCALE, "")
+                already = min(round(SCALE * task.from_elsewhere(week).get(kind, 0.0)), SCALE)
+                one = self.model.new_int_var(0, SCALE - already, "")
                 self.model.add(one <= amount)
                 on_plate[week].append(one)
         weight = c["weight_continuity"] * 100.0 * SCALE
         for week in task.weeks:
             served, several = self.model.new_int_var(0, target, ""), self.model.new_int_var(0, round(SCALE * task.kinds), "")
             filled = self.model.new_bool_var("")
-            self.model.add(served <= sum(eaten[week]))
-            self.model.add(several <= sum(on_plate[week]))
-            self.model.add(sum(eaten[week]) >= round(c["gap_served"] * target) * filled)
+            others = task.from_elsewhere(week)
+            more = sum(round(SCALE * p) for p in others.values())
+            kinds_more = sum(round(SCALE * min(p, 1.0)) for p in others.values())
+            self.model.add(served <= sum(eaten[week]) + more)
+            self.model.add(several <= sum(on_plate[week]) + kinds_more)
+            self.model.add(sum(eaten[week]) + more >= round(c["gap_served"] * target) * filled)
             self.points.append((served, round(weight * (c["share_of_weeks"] + c["used"]) / weeks / target * SCALE)))
             self.points.append((several, round(weight * c["share_of_kinds"] / weeks / task.kinds)))
             self.points.append((filled, round(weight * c["longest_gap"] / weeks * SCALE)))
@@ -323,8 +335,8 @@ def meet(a: range, b: range) -> bool:
     return a.start < b.stop and b.start < a.stop
 
 
-def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 1) -> Choice:
-    """The best choice that is found with so much `work` (the solver's own measure, about seconds on an idle machine).
+def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 2) -> Choice:
+    """The best choice that is found with so much `work` (the solver's own measure, a few seconds of a processor each).
 
     `apart_from`: at least three crops differ from each of these.  Raises `Clash` with the demands that cannot all be met.
     """
@@ -353,11 +365,13 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
 def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
     solver = made.cp.CpSolver()
     solver.parameters.random_seed = seed
-    solver.parameters.num_workers = workers
     solver.parameters.max_deterministic_time = work
-    solver.parameters.symmetry_level = 0
-    solver.parameters.cp_model_probing_level = 0
     solver.parameters.relative_gap_limit = constant("stop_gap")
+    if workers > 1:  # strategies take turns in set portions of work: the answer does not depend on the number of cores
+        solver.parameters.interleave_search, solver.parameters.num_workers = True, workers
+    else:
+        solver.parameters.num_workers = 1
+        solver.parameters.symmetry_level = solver.parameters.cp_model_probing_level = 0
     return solver
 
 

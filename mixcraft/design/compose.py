@@ -24,6 +24,7 @@ from .curves import Option, options, window_of
 from .drawing import crops_of, drawn, start_dates
 from .greedy import greedy
 from .ground import ground_of
+from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial
 
 TIME_S = 30.0
@@ -165,15 +166,3 @@ def candidates(brief: Brief, bed: Bed) -> tuple[Crop, ...]:
     free = [c for c in usual if rested(c, bed) and (limit is None or c["canopy.height"] <= limit)]
     found = dict.fromkeys([*brief.musts, *brief.wishes, *free])
     return tuple(crop for crop in found if crop.id not in nevers)
-
-
-def rested(crop: Crop, bed: Bed) -> bool:
-    """Whether the bed has rested long enough from the crop's family and from its soil-borne diseases."""
-    for years_ago, names in bed.history:
-        for old in (load_crop(name) for name in names):
-            if old.family == crop.family and years_ago < scoring_constants()["rotation_family_years"]:
-                return False
-            shared = {d.name for d in old.diseases if d.soil_borne}
-            if any(d.soil_borne and d.name in shared and years_ago < (d.years or 0.0) for d in crop.diseases):
-                return False
-    return True

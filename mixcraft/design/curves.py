@@ -28,6 +28,10 @@ DAYS = 520
 """Days for which a crop is followed from the first start."""
 
 
+class NothingGrows(ValueError):  # noqa: N818 -- reads as what happened
+    """A crop gives nothing at a place in the wanted weeks, from any start; its name is the message."""
+
+
 @dataclass(frozen=True)
 class Option:
     """A crop started on one day: whole weeks of the almanac count from its day 0.
@@ -103,8 +107,13 @@ def start_days(window: tuple[int, int]) -> tuple[int, ...]:
     return tuple(range(max(window[0] - 26 * 7, 0) // 14 * 14, window[1] - 14, 14))
 
 
-def options(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
-    """Starts of `crop` that suit the place and the window, the earliest first; none if it gives nothing in time."""
+def options(
+    crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool, every: bool = False
+) -> tuple[Option, ...]:
+    """Starts of `crop` that suit the place and the window, the earliest first; none if it gives nothing in time.
+
+    The good ones, some `starts_kept` of them, or `every` one of which something comes.
+    """
     sky = almanac(garden.place)
     starts = [day for day in start_days(window) if in_season(crop, day, sky)]
     if not starts:
@@ -117,6 +126,8 @@ def options(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: boo
     published = crop.records["harvest.yield_sole"]
     if best < constant("suits_share") * (published.value if published.low is None else published.low):
         return ()
+    if every:
+        return tuple(found)
     good = [o for o in found if o.total_kg_m2 >= constant("start_best") * best]
     kept = int(constant("starts_kept"))
     if len(good) > kept:

@@ -7,22 +7,27 @@ from collections.abc import Iterable
 
 CUTOFF = 0.68  # difflib ratio from which a word counts as near; chosen on the cases in tests/files
 LONGEST = 60  # characters of a word that is compared; longer ones are no slip of the pen
+OTHER_LETTER = 0.85  # ratio from which a name with another first letter is near
 SLACK = 0.03  # a choice is left out if it is more than twice as unlike as the best one, and this much
 
 
-def did_you_mean(word: str, choices: Iterable[str], n: int = 3) -> list[str]:
+def did_you_mean(word: str, choices: Iterable[str], n: int = 3, *, names: bool = False) -> list[str]:
     """Return up to `n` choices near to `word`, the nearest first; an empty list if none is near.
 
     Upper and lower case, accents, plurals, and the signs between words do not count as a
     difference. Swapped, missing and doubled letters are near. A choice that holds the word as a
-    whole word (``bean`` in ``runner bean``) is near too.
+    whole word (``bean`` in ``runner bean``) is near too. Among `names` of crops and towns, one that begins with
+    another letter has to be nearer still: "sungold" is no slip for "mangold".
     """
     wanted = _plain(word)
     if not wanted or len(wanted) > LONGEST:
         return []
     scored = []
     for order, choice in enumerate(dict.fromkeys(choices)):
-        score = _likeness(wanted, _plain(choice))
+        plain = _plain(choice)
+        score = _likeness(wanted, plain)
+        if names and plain[:1] != wanted[:1] and score < OTHER_LETTER:
+            continue
         if score >= CUTOFF:
             scored.append((-score, order, choice))
     scored.sort()

@@ -242,6 +242,12 @@ def row_offsets(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> li
     return offsets
 
 
+def row_ends(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> tuple[float, float]:
+    """Where the rows of a planting begin and end, measured along them [m]."""
+    along, reference = (bed.length_m, recipe.length_m) if where.along == "length" else (bed.width_m, recipe.width_m)
+    return (0.0, along) if where.ends is None else _fitted(planting.name, where.ends, reference, along, ("place",))
+
+
 def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
     """How far to each side the leaves of a row reach [m] where there is room: as far as its plants can fill the ground, and no
     further than `ROW_REACH` times their height; no less than half their spread."""
@@ -252,7 +258,9 @@ def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
 def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> float:
     """`row_reach_m` of a planting in rows."""
     rows = len(where.at)
-    along, across = (bed.length_m, bed.width_m) if where.along == "length" else (bed.width_m, bed.length_m)
+    across = bed.width_m if where.along == "length" else bed.length_m
+    begin, end = row_ends(planting, where, recipe, bed)
+    along = end - begin
     usual = min(planting.crop["spacing.between_rows"] / 100.0, across / rows)
     plants = plants_of(planting, recipe, bed, usual * along * rows)
     return row_reach_m(planting.crop, plants / (along * rows))
@@ -261,12 +269,13 @@ def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> f
 def _row_cells(planting: Planting, where: Rows, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
     offsets = row_offsets(planting, where, recipe, bed)
     reach = rows_reach_m(planting, where, recipe, bed)
+    begin, end = row_ends(planting, where, recipe, bed)
     cells = np.zeros((grid.nx, grid.ny))
     for at in offsets:
         if where.along == "length":
-            cells += _rectangle(grid, 0.0, bed.length_m, at - reach, at + reach)
+            cells += _rectangle(grid, begin, end, at - reach, at + reach)
         else:
-            cells += _rectangle(grid, at - reach, at + reach, 0.0, bed.width_m)
+            cells += _rectangle(grid, at - reach, at + reach, begin, end)
     return np.minimum(cells, 1.0)
 
 

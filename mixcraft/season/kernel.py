@@ -145,7 +145,7 @@ def live(
     if grows:
         attribute = ground.attribute == 1 and day % WEEK == 0
         share_light(attribute, day, year, daily, now, state, traits, ground, canopy)
-        if asking.asks == 1 and ask_today(day, now, state, traits, canopy, asking):
+        if asking.every > 0 and ask_today(day, now, canopy, asking):
             return False
         if attribute:
             write_takers(canopy.takers, trace.takers[day], daily.shape[1])

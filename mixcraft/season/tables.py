@@ -135,6 +135,7 @@ PICKS = _records(
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
     least=float,  # dry mass of a plant's part below which it is no harvest [g]
+    spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
@@ -148,7 +149,7 @@ BASKETS = _records(
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]
     small=float,  # dry mass picked today that is below the least size [g]
-    left=float,  # share of the plants that have not been pulled
+    left=float,  # share of the plants, the smallest, that have not been pulled
 )
 """What a harvest has come to; tables (H,)."""
 
@@ -251,15 +252,11 @@ class Trace(NamedTuple):
 
 
 class Asking(NamedTuple):
-    """When the voxel model is asked in a scouting season: 1 where it is; `columns` (A,) whose cover counts, the mixture first;
-    their cover when last asked and the day, (A,); whether due now, (A,); `day` (1,) of the last asking; `raw` (C + M,) the
-    layered canopy's light on a day of asking."""
+    """When the voxel model is asked in a scouting season: `every` so many days from the `first` on, never if 0; `day` (1,) of the
+    last asking; `raw` (C + M,) the layered canopy's light on such a day, of all columns and of the mixture's leaves alone."""
 
-    asks: int
-    columns: Ints
-    cover: Floats
-    asked: Ints
-    due: Bools
+    every: int
+    first: int
     day: Ints
     raw: Floats
 
@@ -312,5 +309,4 @@ def new_trace(stand: Stand) -> Trace:
 
 def not_asking() -> Asking:
     """No asking: the season is grown in one go."""
-    none = np.zeros(0, dtype=np.int64)
-    return Asking(0, none, np.zeros(0), none.copy(), np.zeros(0, dtype=bool), np.zeros(1, dtype=np.int64), np.zeros(0))
+    return Asking(0, 0, np.zeros(1, dtype=np.int64), np.zeros(0))

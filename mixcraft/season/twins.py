@@ -64,6 +64,12 @@ def sole_picked(setting: Setting, keep: Shelf) -> Floats:
     return np.stack([twin.picked_kg.sum(axis=2) for twin in _grown(setting, columns, None, keep)], axis=-1)
 
 
+def sole_main(setting: Setting, keep: Shelf) -> Floats:
+    """Fresh mass of the first harvest of every planting's crop alone on the whole bed in open light, (D, Y, P) [kg]."""
+    columns = columns_of(setting.plan.plantings, SOLE, setting.plan.bed.area_m2)
+    return np.stack([twin.picked_kg[:, :, 0] for twin in _grown(setting, columns, None, keep)], axis=-1)
+
+
 def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf) -> list[Twin]:
     """Twins, side by side in one run of the day loop."""
     ground = ground_of(setting, columns, np.ones((setting.plan.days, len(columns))) if factor is None else factor, keep)
@@ -80,4 +86,4 @@ def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, k
     return result
 
 
-__all__ = ["Twin", "sole_picked", "twins"]
+__all__ = ["Twin", "sole_main", "sole_picked", "twins"]

@@ -75,9 +75,12 @@ def _short_weeks(r: Reason, t: Catalogue) -> str:
 
 
 def _few_kinds(r: Reason, t: Catalogue) -> str:
-    return t.gettext("Only {kinds} different things a week on the plate; {wanted} are wanted.").format(
-        kinds=f"{r.numbers['kinds']:.1f}", wanted=f"{r.numbers['wanted']:.0f}"
-    )
+    return t.gettext(
+        "{kinds} different things a week are on the plate and {season} over the season; {wanted} and {season_wanted} are wanted."
+    ).format(
+        kinds=f"{r.numbers['kinds']:.1f}", wanted=f"{r.numbers['wanted']:.0f}", season=f"{r.numbers['season']:.0f}",
+        season_wanted=f"{r.numbers['season_wanted']:.0f}",
+    )  # fmt: skip
 
 
 def _glut(r: Reason, t: Catalogue) -> str:
@@ -258,6 +261,12 @@ def _ground_half_used(r: Reason, t: Catalogue) -> str:
     ).format(share=_share(r, t, "land_use"))
 
 
+def _open_ground(r: Reason, t: Catalogue) -> str:
+    return t.gettext("In the wanted weeks leaves cover {share} of the bed; the rest lies open to weeds.").format(
+        share=_share(r, t, "covered")
+    )
+
+
 SENTENCES: dict[tuple[str, str], Sentence] = {
     ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
     ("canopy", "sunny side"): _sunny_side,
@@ -271,5 +280,5 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
     ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
     ("yield", "little"): _little, ("yield", "nothing"): _nothing, ("yield", "no food"): _no_food,
-    ("yield", "ground half used"): _ground_half_used,
+    ("yield", "ground half used"): _ground_half_used, ("yield", "open ground"): _open_ground,
 }  # fmt: skip
