@@ -53,7 +53,7 @@ class Clock:
     days on which frost kills the tops of a plant that lives on in the ground; `setting` (Y, D) the share of flowers, heads and
     bulbs that set in the day's heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
-    woody; `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day `old` leaves die of age."""
+    woody; `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe; `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day `old` leaves die of age."""
 
     start: int
     emergence: Ints
@@ -62,6 +62,7 @@ class Clock:
     flower: Ints
     bolt: Ints
     wood: Ints
+    buds: Ints
     end: Ints
     death: Ints
     thermal: Floats
@@ -97,7 +98,7 @@ class Clock:
         return replace(self, start=self.start - first, **events, **{name: getattr(self, name)[:, here] for name in SERIES})
 
 
-DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "end", "death", "chill", "heat", "old")
+DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "buds", "end", "death", "chill", "heat", "old")
 SERIES = ("thermal", "rate", "dieback", "setting", "standing", "unfit", "frozen")
 
 
@@ -156,7 +157,8 @@ def run_clock(
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
     return Clock(
-        start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood, end,
+        start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
+        last_buds(crop, events["ready"], daylength_h), end,
         np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, hardening=True),
         setting_share(crop, mean_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h), standing_days(mean_c), unfit(crop, mean_c), frozen, chill, heat, old,
     )  # fmt: skip
@@ -176,6 +178,17 @@ def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylengt
         return rate, head
     first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
     return np.where(days >= first, rate, 0.0), 0.0
+
+
+def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
+    """Last of the short days in which a crop that makes its flower buds in them goes on making them when it is ripe, (Y,); the
+    day of ripeness itself for others, and in long days."""
+    if "development.short_days" not in crop.records:
+        return ready
+    long = daylength_h >= crop["development.short_days"]
+    days = np.arange(len(long))
+    until = first_day_reaching(long & (days >= ready[:, None]), True)
+    return np.asarray(np.where(ready < NEVER, np.minimum(until, len(long)), NEVER), dtype=np.int64)
 
 
 def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:
@@ -347,7 +360,8 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     if "hold" in part.records:
         hold = part.number("hold")
         picked = part.methods[0] == "pick"
-        closes = np.minimum(closes, opens + int(hold) if picked else holds_until(clock.standing, opens, hold))
+        begins = np.maximum(opens, np.where(opens < NEVER, clock.buds, 0))
+        closes = np.minimum(closes, begins + int(hold) if picked else holds_until(clock.standing, opens, hold))
     if pulled_by_size(crop, part) and method in ("", "pull"):
         takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
         opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))

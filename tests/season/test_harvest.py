@@ -61,7 +61,7 @@ def test_pulling_is_even_and_ends_when_all_is_out() -> None:
         assert kg.min() > 0.0
         share = season.leaf_m2[days[0], year, 0] / season.leaf_m2[days[0] - 1, year, 0]
         assert share == pytest.approx(1.0 - 1.0 / len(days), abs=0.05)
-        assert season.leaf_m2[days[-1] + 1 :, year, 0].max() < season.leaf_m2[:, year, 0].max()
+        assert season.leaf_m2[days[-1] :, year, 0].max() < season.leaf_m2[:, year, 0].max()
 
 
 def test_pulled_over_time_or_at_once_it_is_the_same_order_of_amount() -> None:
