@@ -1,10 +1,8 @@
 """Compiling the kernels, and keeping what was compiled from one run to the next, so that nothing about a cache stops a command.
 
-Kernels are written so that Python runs them as they are, slowly; with numba they are compiled.  Compiled code is kept in the
-first of these folders that can be written: ``__pycache__`` beside the source, the user's cache folder, a folder of the user's own
-among the temporary files.  A file there holds a digest of itself and is named after the sources, so that one that is damaged,
-half written or made from other sources is never loaded: the code is compiled anew and the file replaced, by an atomic rename,
-since others may be doing the same.  Where nothing can be written the code is compiled for this process alone, after one notice.
+Kernels are written so that Python runs them as they are, slowly; with numba they are compiled.  Compiled code is kept as
+`mixcraft.files.keeping` says, in files named after the sources, so that code made from other sources is never loaded.  Where
+nothing can be written the code is compiled for this process alone, after one notice.
 """
 
 from __future__ import annotations
@@ -12,20 +10,17 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import logging
-import os
 import pickle
 import sys
-import tempfile
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
+from mixcraft.files import keeping
+
 F = TypeVar("F", bound=Callable[..., Any])
 HERE = Path(__file__).parent
-FOR_THE_USER, WRITTEN_BY_OTHERS = 0o700, 0o022
-"""Modes of files."""
-DIGEST = hashlib.sha256().digest_size
 NOTICE = logging.getLogger("mixcraft")
 _OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "_nrt": False}
 """Kernels are given every array that they need and make none: no references are counted, which would take most of the time."""
@@ -84,32 +79,9 @@ def _say(text: str) -> None:
     NOTICE.warning("mixcraft: %s", text)
 
 
-def _own(folder: Path) -> bool:
-    """Whether a folder is the user's own and nobody else can write to it, so that what lies in it can be trusted."""
-    if not hasattr(os, "getuid"):
-        return True
-    found = folder.stat()
-    return found.st_uid == os.getuid() and not found.st_mode & WRITTEN_BY_OTHERS
-
-
 def folders() -> Iterator[Path]:
-    """Folders in which compiled code may be kept, the best first; those of the user are made where that can be done."""
-    yield HERE / "__pycache__"
-    for folder in _user_folders():
-        try:
-            folder.mkdir(mode=FOR_THE_USER, parents=True, exist_ok=True)
-            if _own(folder):
-                yield folder
-        except OSError:
-            continue
-
-
-def _user_folders() -> Iterator[Path]:
-    cache = os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA")
-    with contextlib.suppress(RuntimeError, OSError):
-        yield (Path(cache) if cache else Path.home() / ".cache") / "mixcraft"
-    with contextlib.suppress(OSError):
-        yield Path(tempfile.gettempdir()) / f"mixcraft-{os.getuid() if hasattr(os, 'getuid') else 'cache'}"
+    """Folders in which compiled code may be kept, the best first."""
+    return keeping.folders(HERE)
 
 
 def _digest(sources: tuple[str, ...]) -> str:
@@ -131,41 +103,18 @@ class _Files:
 
     def load(self, key: object) -> Any:
         """The code kept for `key`, or None if there is none that is whole."""
-        for folder in folders():
-            try:
-                data = (folder / self._file(key)).read_bytes()
-                if hashlib.sha256(data[DIGEST:]).digest() == data[:DIGEST]:
-                    return pickle.loads(data[DIGEST:])
-            except Exception:
-                continue
+        for data in keeping.kept_in(folders(), self._file(key)):
+            with contextlib.suppress(Exception):
+                return pickle.loads(data)
         return None
 
     def save(self, key: object, code: object) -> None:
         """Keep code for `key` in the first folder that can be written."""
-        data = dumps(code)
-        for folder in folders():
-            try:
-                _write(folder / self._file(key), hashlib.sha256(data).digest() + data)
-                return
-            except OSError:
-                continue
-        _say("compiled code can be kept nowhere, so every run compiles it anew; make the folder ~/.cache writable")
+        if not keeping.keep_in(folders(), self._file(key), dumps(code)):
+            _say("compiled code can be kept nowhere, so every run compiles it anew; make the folder ~/.cache writable")
 
     def flush(self) -> None:
         """Nothing is thrown away."""
-
-
-def _write(path: Path, data: bytes) -> None:
-    """Write a file as a whole or not at all."""
-    path.parent.mkdir(exist_ok=True)
-    number, name = tempfile.mkstemp(dir=path.parent, prefix=f"{path.name}.")
-    try:
-        with os.fdopen(number, "wb") as file:
-            file.write(data)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def _kept_code(function: Callable[..., Any], sources: tuple[str, ...]) -> Any:
