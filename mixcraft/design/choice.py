@@ -359,8 +359,7 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         crops = {p.option.crop.id for p in other.placed}
         same = [made.crops[crop] for crop in crops if crop in made.crops]
         made.model.add(sum(same) <= max(len(crops) - 3, 0))
-    if not made.once:
-        _hint(made)
+    _hint(made)
     solver = _solver(made, seed, work, workers)
     status = solver.solve(made.model)
     if status == made.cp.INFEASIBLE:
@@ -392,9 +391,9 @@ def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
 
 def _hint(made: Model) -> None:
     """Begin with the greedy choice."""
-    from .greedy import greedy
+    from .greedy import greedy, greedy_mixed
 
-    begin = {p.option.key: len(p.cells) for p in greedy(made.task)}
+    begin = {p.option.key: len(p.cells) for p in (greedy_mixed if made.once else greedy)(made.task)}
     for o, option in enumerate(made.task.options):
         made.model.add_hint(made.used[o], option.key in begin)
         made.model.add_hint(made.pieces[o], begin.get(option.key, 0))
