@@ -3,7 +3,7 @@ with it, and the design is measured against it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,8 +45,16 @@ def greedy(task: Task) -> tuple[Placed, ...]:
 def greedy_mixed(task: Task) -> tuple[Placed, ...]:
     """Where all is sown once: on the day that serves most, piece after piece of one mixture, while there is room."""
     days = sorted({o.month_day for o in task.options})
-    found = [_mixed_on(task, [n for n, o in enumerate(task.options) if o.month_day == day]) for day in days]
-    return max(found, key=lambda pair: pair[0], default=(0.0, ()))[1]
+    return max((_on_day(task, day) for day in days), key=lambda pair: pair[0], default=(0.0, ()))[1]
+
+
+def greedy_days(task: Task, days: Sequence[str]) -> list[str]:
+    """Days by what a greedy mixture of each serves, the best first."""
+    return sorted(days, key=lambda day: -_on_day(task, day)[0])
+
+
+def _on_day(task: Task, day: str) -> tuple[float, tuple[Placed, ...]]:
+    return _mixed_on(task, [n for n, o in enumerate(task.options) if o.month_day == day])
 
 
 def _mixed_on(task: Task, members: list[int]) -> tuple[float, tuple[Placed, ...]]:

@@ -102,6 +102,11 @@ def mend(
     )
 
 
+def rescored(recipe: Recipe, garden: Garden, bed: str, years: int) -> float:
+    """Overall score of a recipe, grown as `mixcraft score` grows it."""
+    return score(grow(plan(recipe, garden, bed), years, SEED)).overall
+
+
 def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:
     """Steps with several shifts of one start told as one, and of several amounts of a planting the last."""
     result: list[Step] = []
