@@ -19,12 +19,12 @@ from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
 
 from .brief import SOWN_ONCE, Brief
-from .choice import Choice, Clash, Task, choose
+from .choice import Choice, Clash, Demand, Task, choose
 from .completing import completed
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
 from .drawing import crops_of, drawn, mixed, start_dates
-from .greedy import greedy
+from .greedy import greedy, greedy_mixed
 from .ground import ground_of
 from .parallel import climb_all
 from .rotation import rested
@@ -80,6 +80,8 @@ def compose(
         if not climbs:
             raise
         stopped = True
+    if not climbs:
+        raise Clash((Demand("nothing grows"),))
     budget = Budget(max(4, round(seconds * constant("moves_a_second") / len(climbs))), until)
     ended, stopped = climb_all([climb for climb, _ in climbs], budget, told)
     found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
@@ -128,10 +130,11 @@ def _begun(
             if not choices:
                 raise
             break
-        found.append((climb(_serving(draw(choices[-1].placed, task.ground, name), brief), n), choices[-1]))
-    simple = greedy(task) if brief.style != SOWN_ONCE else ()
+        if choices[-1].placed:
+            found.append((climb(_serving(draw(choices[-1].placed, task.ground, name), brief), n), choices[-1]))
+    simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
-        found.append((climb(_serving(drawn(simple, task.ground, name), brief), count), choices[0]))
+        found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
     return found
 
 
