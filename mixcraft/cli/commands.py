@@ -312,6 +312,8 @@ def _found(asked: str, chosen: tuple[Crop, ...]) -> tuple[Crop, ...]:
 def new(args: Namespace) -> int:
     """Write a first file of a kind."""
     text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")
+    if args.kind != "crop":  # a crop file goes into the library, where the schema lies beside it
+        text = _with_schema(text, args.kind)
     if args.output is None:
         print(text, end="")
         return 0
@@ -320,6 +322,12 @@ def new(args: Namespace) -> int:
     write_atomically(args.output, text)
     print(f"{args.output}: a first {args.kind}; change what you like, then run mixcraft check {args.output}")
     return 0
+
+
+def _with_schema(text: str, kind: str) -> str:
+    """A starter file whose line for editors names the schema where it is installed: it is found wherever the file lies."""
+    first, _, rest = text.partition("\n")
+    return f"{first.partition('$schema=')[0]}$schema={resource('schemas', f'{kind}.schema.json').as_uri()}\n{rest}"
 
 
 def schema(args: Namespace) -> int:

@@ -17,6 +17,7 @@ from typing import Any
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 from mixcraft.files.faults import of_one_cause
+from mixcraft.files.keeping import find_a_cache
 
 from . import commands, design, garden_plan, keys, places, printed, questions, sweep
 from .streams import finish, guarded, prepare
@@ -355,6 +356,7 @@ def entry() -> None:
     gc.disable()
     sys.modules.setdefault("scipy", None)  # type: ignore[arg-type]
     prepare()
+    find_a_cache()
     try:
         code = main()
     finally:
