@@ -9,7 +9,8 @@ from mixcraft.scoring.model import Reason
 from mixcraft.words import reason_sentence
 from mixcraft.words.comparisons import food_rows, verdict
 
-from .show import _day, _wrap
+from .screen import wrap
+from .show import day
 
 COLUMN = 14
 TOP = 5
@@ -32,7 +33,7 @@ def compare_text(found: Comparison) -> str:
     lines += ["", *(f"{what:24s}{a:>{COLUMN}s}{b:>{COLUMN}s}" for what, a, b in food_rows(found))]
     for letter, reasons in zip("AB", found.only, strict=True):
         lines += _reason_lines(letter, reasons)
-    lines += ["", *_week_lines(found.weeks), "", _wrap(verdict(found), "")]
+    lines += ["", *_week_lines(found.weeks), "", wrap(verdict(found), "")]
     return "\n".join(lines)
 
 
@@ -40,7 +41,7 @@ def _reason_lines(letter: str, reasons: tuple[Reason, ...]) -> list[str]:
     if not reasons:
         return []
     told = [
-        _wrap(f"{reason_sentence(r)} [{r.part} -{r.points:.0f}]", "    ", f"{n:2d}. ") for n, r in enumerate(reasons[:TOP], 1)
+        wrap(f"{reason_sentence(r)} [{r.part} -{r.points:.0f}]", "    ", f"{n:2d}. ") for n, r in enumerate(reasons[:TOP], 1)
     ]
     rest = [f"    and {len(reasons) - TOP} smaller"] if len(reasons) > TOP else []
     return ["", f"Conflicts of {letter} alone, worst first", *told, *rest]
@@ -52,7 +53,7 @@ def _week_lines(weeks: tuple[WeekPair, ...]) -> list[str]:
     for week in weeks:
         if week.wanted or any(kg is not None and kg > 0.0 for kg in week.kg):
             cells = (_cell(kg, served, wanted=week.wanted) for kg, served in zip(week.kg, week.served, strict=True))
-            lines.append(f"  {_day(week.start):22s}" + "".join(f"{cell:>{COLUMN}s}" for cell in cells))
+            lines.append(f"  {day(week.start):22s}" + "".join(f"{cell:>{COLUMN}s}" for cell in cells))
     return lines
 
 
