@@ -50,9 +50,10 @@ def flattened(arguments: Sequence[Any]) -> tuple[list[Any], tuple[Any, ...]]:
 
 def _flatten(one: Any, flat: list[Any], kinds: list[Any]) -> None:
     if isinstance(one, np.ndarray):
-        flags = one.flags
-        flat += (0, 0, one.size, one.itemsize, one.__array_interface__["data"][0], *one.shape, *one.strides)
-        kinds += (one.ndim, one.dtype.str, LAYOUTS[2 * flags.c_contiguous + flags.f_contiguous])
+        array = np.asarray(one)  # attributes of tables of records are slow to come by
+        flags, shape = array.flags, array.shape
+        flat += (0, 0, array.size, array.itemsize, array.ctypes.data, *shape, *array.strides)
+        kinds += (len(shape), array.dtype.str, LAYOUTS[2 * flags.c_contiguous + flags.f_contiguous])
     elif isinstance(one, tuple):
         kinds.append(len(one))
         for item in one:
