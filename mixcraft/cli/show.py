@@ -396,6 +396,8 @@ WHY = {
     "": "", "cold": ": cold costs {share} of its growth", "heat": ": heat costs {share} of its growth",
     "dull": ": {share} less light than in the trials that are published",
     "hurried": ": ripe in {share} fewer days than where the published grew",
+    "never": ": what is eaten does not form in {share} of the years",
+    "late": ": picked {share} later after its start than the published",
     "set": ": in the heat {share} of its flowers fall", "chill": ": chill takes {share} of its life",
     "frost": ": frost takes {share} of its life", "hot": ": heat takes {share} of its life",
     "long": ": picked for {weeks} weeks on end", "bright": ": {share} more light than in the trials that are published",
