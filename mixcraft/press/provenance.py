@@ -41,8 +41,13 @@ class Provenance:
 
 
 def recipe_bytes(plan: Plan) -> bytes:
-    """The recipe file as it was read, UTF-8; empty for a recipe made in memory."""
-    return plan.recipe.source_text.encode("utf-8")
+    """The recipe file byte for byte; empty for a recipe made in memory."""
+    return plan.recipe.document.source if plan.recipe.document else b""
+
+
+def garden_bytes(plan: Plan) -> bytes:
+    """The garden file byte for byte; empty for a garden made in memory."""
+    return plan.garden.document.source if plan.garden.document else b""
 
 
 def crop_hash(plan: Plan) -> str:

@@ -48,6 +48,7 @@ def begin(year: int, stand: Stand, running: Running) -> None:
         state.dim = state.tall = state.before = 0.0
         state.leaf = state.leaf_mass = state.peak = state.grown = state.organ = state.made = 0.0
         state.nitrogen = state.fed_grown = state.soil_n = state.taken = state.fixed = state.lacked = 0.0
+        state.could = state.dry = state.hungry = state.squeezed = 0.0
     for h in range(len(running.baskets)):
         basket = running.baskets[h]
         basket.pool = basket.first_mass = basket.picked = basket.small = 0.0
@@ -149,7 +150,7 @@ def live(
         share_light(attribute, day, year, daily, now, state, traits, ground, canopy)
         for c in range(len(state)):
             find_shade(daily[traits[c].planting, year, day], now[c])
-        if asking.asks == 1 and ask_today(day, now, state, traits, canopy, asking):
+        if asking.every > 0 and ask_today(day, now, canopy, asking):
             return False
         if attribute:
             write_takers(canopy.takers, trace.takers[day], daily.shape[1])
@@ -198,4 +199,7 @@ def run_days(
         for c in range(len(running.state)):
             state, found = running.state[c], trace.nitrogen[this, c]
             found[0], found[1], found[2] = state.taken, state.fixed, state.lacked
+            if state.could > 0.0:
+                held = trace.held_back[this, c]
+                held[0], held[1], held[2] = state.dry / state.could, state.hungry / state.could, state.squeezed / state.could
     return DONE

@@ -28,6 +28,8 @@ CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
 SPROUT_SHARE = constant("sprout_share")
 MOST_CROWDING = 10.0
 """More than any leaf counts for as a neighbour's: with less gain than would fill the room by that, there is room."""
+LEAST_FACTOR = 0.001
+"""Least factor on growth whose logarithm is taken."""
 LEAST_OF_START = 0.5
 """Leaf is never thinned below this share of a plant's leaf at its start."""
 
@@ -108,14 +110,20 @@ def find_shade(given: Record, now: Record) -> None:
 
 @compiled
 def growth_rates(given: Record, now: Record) -> None:
-    """Dry matter with enough nitrogen [g d-1]."""
-    now.growth = given.potential * now.use * now.drought
+    """Dry matter with enough nitrogen, and with enough water [g d-1]."""
+    now.could = given.potential * now.use
+    now.growth = now.could * now.drought
 
 
 @compiled
 def organ_rates(given: Record, now: Record, state: Record) -> None:
     """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for."""
     now.growth *= now.hunger
+    state.could += now.could
+    if now.drought < 1.0:
+        state.dry -= now.could * math.log(max(now.drought, LEAST_FACTOR))
+    if now.hunger < 1.0:
+        state.hungry -= now.could * math.log(max(now.hunger, LEAST_FACTOR))
     wanted = given.organ_share * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
 
@@ -179,6 +187,9 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
                 state[i].leaf *= most / beside
                 if traits[i].sheds == 1:
                     state[i].leaf_mass *= most / beside
+                if beside > now[i].lai > 0.0:
+                    caught = math.expm1(-traits[i].k * beside) / math.expm1(-traits[i].k * now[i].lai)
+                    state[i].squeezed += now[i].could * math.log(caught)
 
 
 @compiled

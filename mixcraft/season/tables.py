@@ -99,6 +99,10 @@ STATE = _records(
     taken=float,  # nitrogen taken from it [g/m2]
     fixed=float,  # nitrogen fixed [g/m2]
     lacked=float,  # most nitrogen that was wanted and not had [g/m2]
+    could=float,  # growth in the light that it used, with enough water and nitrogen [g]
+    dry=float,  # of it times the logarithm of what drought divides it by [g]
+    hungry=float,  # the same of what too little nitrogen divides it by [g]
+    squeezed=float,  # the same of what neighbours' leaf in the room of its own divides its light by [g]
 )
 """What a column has come to; tables (C,)."""
 
@@ -109,6 +113,7 @@ NOW = _records(
     top=float,  # share of open sky at its top
     shade=float,  # shade in which it grows, as above
     drought=float,  # factor on growth, 1 = none
+    could=float,  # growth in the light that it uses, with enough water and nitrogen [g]
     growth=float,  # [g]
     to_organ=float,  # [g]
     to_side=float,  # to flowers, pods and shoots [g]
@@ -242,8 +247,9 @@ class Running(NamedTuple):
 
 class Trace(NamedTuple):
     """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
-    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed
-    and lacked at most [g/m2] (Y, C, 3)."""
+    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), nitrogen taken from the soil, fixed and
+    lacked at most [g/m2] (Y, C, 3), and what held growth back (Y, C, 3): the mean logarithm of what drought, too little nitrogen
+    and the neighbours' leaf in its room divide it by, weighted by what each day could have made."""
 
     leaf_m2: Floats
     height_m: Floats
@@ -256,18 +262,15 @@ class Trace(NamedTuple):
     takers: Floats
     anything: Bools
     nitrogen: Floats
+    held_back: Floats
 
 
 class Asking(NamedTuple):
-    """When the voxel model is asked in a scouting season: 1 where it is; `columns` (A,) whose cover counts, the mixture first;
-    their cover when last asked and the day, (A,); whether due now, (A,); `day` (1,) of the last asking; `raw` (C + M,) the
-    layered canopy's light on a day of asking."""
+    """When the voxel model is asked in a scouting season: `every` so many days from the `first` on, never if 0; `day` (1,) of the
+    last asking; `raw` (C + M,) the layered canopy's light on such a day, of all columns and of the mixture's leaves alone."""
 
-    asks: int
-    columns: Ints
-    cover: Floats
-    asked: Ints
-    due: Bools
+    every: int
+    first: int
     day: Ints
     raw: Floats
 
@@ -314,11 +317,10 @@ def new_trace(stand: Stand) -> Trace:
 
     return Trace(
         zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), np.ones((days, years, columns)),
-        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool), np.zeros((years, columns, 3)),
+        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool), *np.zeros((2, years, columns, 3)),
     )  # fmt: skip
 
 
 def not_asking() -> Asking:
     """No asking: the season is grown in one go."""
-    none = np.zeros(0, dtype=np.int64)
-    return Asking(0, none, np.zeros(0), none.copy(), np.zeros(0, dtype=bool), np.zeros(1, dtype=np.int64), np.zeros(0))
+    return Asking(0, 0, np.zeros(1, dtype=np.int64), np.zeros(0))
