@@ -32,7 +32,7 @@ CROPS = (
     "tomato-bush", "sweet-corn", "parsnip", "potato-early", "garlic", "basil", "parsley", "corn-salad",
 )
 """Crops that the search may use: common ones of every habit."""
-YEARS = 6
+YEARS = 10
 SPARE = 2
 """Random beginnings more than are asked for."""
 

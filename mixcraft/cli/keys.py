@@ -1,4 +1,4 @@
-"""`mixcraft keys`: every key of a recipe, a garden or a brief, with meaning, values, what is taken when it is left out, example."""
+"""`mixcraft keys`: every key of a recipe, a garden or a brief, with meaning, values, default and example."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.model import Crop
 from mixcraft.scoring.constants import constants as scoring_constants
 
-from .brief import Brief
+from .brief import SOWN_ONCE, Brief
 from .constants import constant
 from .curves import Option
 from .ground import Ground
@@ -52,7 +52,8 @@ class Task:
 
 @dataclass(frozen=True)
 class Placed:
-    """An option and the pieces of ground that it has; no pieces = at the trellis."""
+    """An option and the pieces of ground that it has; no pieces = at the trellis.  Where all is sown once, as many pieces of a
+    mixture over the whole bed."""
 
     option: Option
     cells: tuple[int, ...]
@@ -98,8 +99,10 @@ class Model:
         self.cp: Any = cp_model
         self.blame = blame
         self.task, self.model = task, cp_model.CpModel()
-        self.unit_m2 = sum(task.ground.area_m2(c) for c in range(task.ground.count)) / task.ground.count
-        self.most = max(1, math.floor(constant("most_share") * task.ground.count))
+        self.once = task.brief.style == SOWN_ONCE
+        self.count = int(constant("most_cells")) if self.once else task.ground.count
+        self.unit_m2 = sum(task.ground.area_m2(c) for c in range(task.ground.count)) / self.count
+        self.most = max(1, math.floor(constant("most_share") * self.count))
         self.pieces = [self.model.new_int_var(0, self.most, f"pieces_{o}") for o in range(len(task.options))]
         self.used = [self.model.new_bool_var(f"used_{o}") for o in range(len(task.options))]
         self.area = [self.model.new_int_var(0, 100 * AREA, f"area_{o}") for o in range(len(task.options))]
@@ -141,6 +144,9 @@ class Model:
 
         Spans of weeks that fit a number of pieces at every time can always be laid out on them (interval graphs are perfect).
         """
+        if self.once:
+            self._room_mixed()
+            return
         turnover = int(constant("turnover_weeks"))
         by_week: dict[int, list[int]] = defaultdict(list)
         for o, option in enumerate(self.task.options):
@@ -153,6 +159,12 @@ class Model:
             seen.add(tuple(together))
             self.model.add(sum(self.pieces[o] for o in together) <= self.task.ground.count)
             self.model.add_at_most_one(self.climbs[o] for o in together if self.climbs[o] is not None)
+
+    def _room_mixed(self) -> None:
+        """All mixed over the bed: in no week more filled than there is; who is small takes little, who is picked makes room."""
+        for week in range(min(o.week for o in self.task.options), max(o.last for o in self.task.options) + 1):
+            filled = [round(100 * o.fills(week)) * pieces for o, pieces in zip(self.task.options, self.pieces, strict=True)]
+            self.model.add(sum(filled) <= 100 * self.count)
 
     # points --------------------------------------------------------------------------------------
 
@@ -347,7 +359,8 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         crops = {p.option.crop.id for p in other.placed}
         same = [made.crops[crop] for crop in crops if crop in made.crops]
         made.model.add(sum(same) <= max(len(crops) - 3, 0))
-    _hint(made)
+    if not made.once:
+        _hint(made)
     solver = _solver(made, seed, work, workers)
     status = solver.solve(made.model)
     if status == made.cp.INFEASIBLE:
@@ -356,8 +369,10 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         raise TimeoutError("the constraint model found nothing in the time given")
     from .placing import placed
 
+    taken = _taken(made, solver)
+    mixed = tuple(Placed(option, tuple(range(pieces))) for option, pieces in taken)
     return Choice(
-        placed(_taken(made, solver), task.ground, seed), solver.objective_value / SCALE / SCALE,
+        mixed if made.once else placed(taken, task.ground, seed), solver.objective_value / SCALE / SCALE,
         solver.best_objective_bound / SCALE / SCALE,
     )
 

@@ -159,12 +159,17 @@ def ground_m2(crop: Crop) -> float:
 
 
 def trellis_row_m(planting: Planting) -> float:
-    """Width of ground that a row of climbers is reckoned to use [m]: its distance between rows, within limits.
+    """Width of ground that a row of climbers is reckoned to use [m]; see `row_on_trellis_m`."""
+    return row_on_trellis_m(planting.crop)
+
+
+def row_on_trellis_m(crop: Crop) -> float:
+    """Width of ground that a row of a crop on a trellis is reckoned to use [m]: its distance between rows, within limits.
 
     A row on a trellis catches light from its sides; its leaf area index, density and yield refer to this width although its
     plants stand in a strip of `TRELLIS_DEPTH_M`.
     """
-    return min(max(planting.crop["spacing.between_rows"] / 100.0, TRELLIS_DEPTH_M), WIDEST_TRELLIS_ROW_M)
+    return min(max(crop["spacing.between_rows"] / 100.0, TRELLIS_DEPTH_M), WIDEST_TRELLIS_ROW_M)
 
 
 def _side_strip(grid: Grid, side: str, depth_m: float) -> Bools:

@@ -172,7 +172,7 @@ def _planting(
         name=data.get("name") or name_as_written(data["crop"], crop), crop=crop, cultivar=data.get("cultivar", ""),
         establish=sown_way(data["establish"], crop, where), where=where,
         start=_start(reader, data["start"], (*path, "start")), end=_end(reader, data.get("end"), (*path, "end")),
-        amount=_amount(reader, data, where, bed), again=_again(reader, data.get("again"), (*path, "again")),
+        amount=_amount(reader, data, where, crop, bed), again=_again(reader, data.get("again"), (*path, "again")),
         thin=_thinning(reader, data.get("thin"), (*path, "thin")),
         covers=tuple(_cover(reader, c, (*path, "cover", i)) for i, c in enumerate(data.get("cover", ()))),
         support=(data.get("support") or {}).get("kind", ""),
@@ -186,9 +186,9 @@ def _planting(
     return planting
 
 
-def _amount(reader: Reader, data: Mapping[str, Any], where: Where, bed: tuple[float, float]) -> Amount:
+def _amount(reader: Reader, data: Mapping[str, Any], where: Where, crop: Crop, bed: tuple[float, float]) -> Amount:
     if "spacing" in data:
-        return amount_at(reader.quantity(data, "spacing", "length"), where, bed)
+        return amount_at(reader.quantity(data, "spacing", "length"), where, crop, bed)
     if "count" in data:
         return Count(data["count"])
     if "density" in data:

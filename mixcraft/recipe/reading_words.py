@@ -11,6 +11,7 @@ from mixcraft.crops.library import find_part, plain_name
 from mixcraft.crops.model import Crop
 from mixcraft.files import parse_quantity
 
+from .layout import row_on_trellis_m
 from .model import Amount, AtTrellis, Border, Count, Density, Points, Rows, Span, Usual, Where
 from .reader import PathTuple, Reader
 
@@ -62,7 +63,7 @@ def read_rows(reader: Reader, data: Mapping[str, Any], path: PathTuple, bed: tup
             )  # fmt: skip
     if "at" in data:
         for key in ("rows", "apart"):
-            if key in data:
+            if key in data and (key == "apart" or data[key] != len(data["at"])):
                 reader.fault(
                     (*path, key), f"`at` says where the rows lie, so `{key}` has no use", "rows.twice", found=str(data[key]),
                     allowed="at, or rows and apart", repair=f"delete `{key}`, or `at`",
@@ -94,10 +95,14 @@ def _offsets(reader: Reader, data: Mapping[str, Any], path: PathTuple, across_m:
 MOST_ROWS = 60
 
 
-def amount_at(spacing_m: float, where: Where, bed: tuple[float, float]) -> Amount:
-    """How many plants stand so far apart: along each row or edge, else each on a square of that side."""
+def amount_at(spacing_m: float, where: Where, crop: Crop, bed: tuple[float, float]) -> Amount:
+    """How many plants stand so far apart: along each row, trellis or edge, else each on a square of that side."""
     if isinstance(where, Points):
         return Usual()
+    if isinstance(where, Border):
+        return Density(1.0 / (spacing_m * where.depth_m))
+    if isinstance(where, AtTrellis):
+        return Density(1.0 / (spacing_m * row_on_trellis_m(crop)))
     if isinstance(where, Rows):
         run_m = bed[0] if where.along == "length" else bed[1]
         if where.ends is not None:

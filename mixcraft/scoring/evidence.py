@@ -18,6 +18,7 @@ from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .fates import Fates, fates
+from .losses import growth_losses
 from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
 from .model import Gap, StripWeek
 from .plate import Eaten, Wanted, eat
@@ -62,6 +63,11 @@ class Evidence:
     def kept(self) -> Floats:
         """Growth kept beside the same planting without the others, (Y, P)."""
         return growth_kept(self.season)
+
+    @cached_property
+    def growth_losses(self) -> Floats:
+        """Share of its growth alone that each planting loses among the others to light, water, nutrients and room, (P, 4)."""
+        return growth_losses(self.season, middles(self.kept))
 
     @cached_property
     def plate(self) -> Plate:

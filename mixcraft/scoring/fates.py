@@ -65,7 +65,8 @@ def usual_days(planned: Planned) -> float:
     c = constants()
     if planned.planting.establish in SOWN:
         return c["late_emergence_days"]
-    rests = planned.planting.crop["frost.seedling"] <= c["rests_from_c"]
+    crop = planned.planting.crop
+    rests = min(crop["frost.seedling"], crop.number("frost.crown", 0.0)) <= c["rests_from_c"]
     return c["late_sprouting_days" if rests else "late_sprouting_tender_days"]
 
 

@@ -204,8 +204,10 @@ def _swapped(season: Season, planting: Planting, crop: Crop) -> Iterator[Candida
 
 def _replaced(reason: Reason, season: Season) -> str:
     """Name of the planting in whose place another crop may help."""
-    if reason.cause in ("little", "nothing", "no food", "rotation", "family again", "bolting"):
+    if reason.cause in ("little", "nothing", "no food", "rotation", "family again", "bolting", "drought", "light", "crowding"):
         return reason.plantings[0]
+    if reason.cause in ("shared soil", "shared pests"):
+        return reason.plantings[-1]
     if reason.cause == "few families" and len(reason.plantings) > 1:
         return reason.plantings[-1]
     if reason.cause == "few kinds":
@@ -215,9 +217,16 @@ def _replaced(reason: Reason, season: Season) -> str:
     return ""
 
 
+DROPPED_FOR = (
+    "little", "nothing", "no food", "rotation", "family again", "one spot", "light", "crowding", "shared soil", "shared pests",
+    "cut off", "short season", "bolting", "drought",
+)  # fmt: skip
+"""Causes for which the planting that suffers may be left out."""
+
+
 def left_out(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Without a planting that hardly earns its place."""
-    if reason.plantings and reason.cause in ("little", "nothing", "no food", "rotation", "one spot"):
+    if reason.plantings and reason.cause in DROPPED_FOR:
         yield from changed(season, DropPlanting(reason.plantings[0]), "drop", reason.plantings[0])
 
 

@@ -6,9 +6,9 @@ against the layered canopy's answer for the same leaves this gives three correct
 change evenly.  All weather years are then grown with the layered canopy times these corrections, so that place on the bed, rows,
 trellises, walls and the open sides of the bed count in every year at the cost of one.
 
-What is said of a crop alone on the whole bed serves every mixture.  What is said of a mixture serves a neighbouring one as long
-as the voxel model would say the same: same plantings in the same places, and on every day of asking nearly the same canopy
-(`still_hold`).
+What is said of a planting without the others, and of a crop alone on the whole bed, serves every mixture.  What is said of a
+mixture serves a neighbouring one as long as the voxel model would say the same: same plantings in the same places, and on every
+day of asking nearly the same canopy (`still_hold`).
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.recipe.stands import even_stand
 
-from .columns import MIXTURE, SOLE, Column, columns_of, safe, sole_density
+from .columns import LONE, MIXTURE, SOLE, Column, climbs_free, columns_of, safe, sole_density
 from .directions import diffuse_shares, plan_directions
 from .kernel_asking import NO_DAY
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
@@ -32,7 +32,7 @@ from .setting import Setting
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
 from .tables import Asking, Stand, Trace
 
-__all__ = ["EVERY_DAYS", "Corrections", "asked_of", "bed_overlaps", "plan_directions", "sole_light", "still_hold"]
+__all__ = ["EVERY_DAYS", "Corrections", "apart_light", "asked_of", "bed_overlaps", "plan_directions", "still_hold"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -67,12 +67,12 @@ class Corrections:
     ground: tuple[tuple[int, Floats], ...]
     asked: Asked
 
-    def with_sole(self, sole: Floats) -> Corrections:
-        """The same with other corrections (D, P) of the crops alone; itself if they are its own."""
-        p = sole.shape[1]
-        if np.array_equal(self.factor[:, 2 * p : 3 * p], sole):
+    def with_apart(self, apart: Floats) -> Corrections:
+        """The same with other corrections (D, 2P) of what stands without the others; itself if they are its own."""
+        p = apart.shape[1] // 2
+        if np.array_equal(self.factor[:, p : 3 * p], apart):
             return self
-        return replace(self, factor=np.hstack([self.factor[:, : 2 * p], sole, self.factor[:, 3 * p :]]))
+        return replace(self, factor=np.hstack([self.factor[:, :p], apart, self.factor[:, 3 * p :]]))
 
 
 class Scout:
@@ -155,29 +155,35 @@ def asked_of(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) 
     spreaders = [_spreader(keep, key, x, plan) for key, x in zip(places, plan.plantings, strict=True)]
     scout = Scout(setting, columns_of(plan.plantings, MIXTURE, plan.bed.area_m2), spreaders, keep, cyclic).run()
     p, factor = len(plan.plantings), scout.factor()
-    whole = np.hstack([factor, sole_light(setting, keep, cyclic), factor[:, p:]])
+    whole = np.hstack([factor[:, :p], apart_light(setting, keep, cyclic), factor[:, p:]])
     days = np.array([day for day, _ in scout.said], dtype=np.int64)
     takers = _takers_by_day(days, np.stack(scout.takers), plan.days) if scout.said else np.zeros((plan.days, p, p))
     asked = Asked(places, days, *_canopy(scout.loop.stand, scout.loop.trace, days))
     return Corrections(whole, takers, tuple(scout.ground), asked)
 
 
-def sole_light(setting: Setting, keep: Shelf, cyclic: bool = False) -> Floats:
-    """Corrections (D, P) of the crops alone on the whole bed at their best density; those on the shelf are not asked again."""
-    plan = setting.plan
-    keys = [
-        ("sole light", setting.courses[i].key, x.sown_factor, _sole_key(x, plan), plan.bed, cyclic)
-        for i, x in enumerate(plan.plantings)
-    ]
-    missing = [i for i, key in enumerate(keys) if keep.get(key) is None]
+def apart_light(setting: Setting, keep: Shelf, cyclic: bool = False) -> Floats:
+    """Corrections (D, 2P) of the plantings without the others and of the crops alone on the whole bed; those on the shelf are not
+    asked for again."""
+    plan, p = setting.plan, len(setting.plan.plantings)
+    columns = [c for kind in (LONE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
+    at = [*(_place_key(x, plan) for x in plan.plantings), *(_sole_key(x, plan) for x in plan.plantings)]
+    keys = [_apart_key(setting, c, place, cyclic) for c, place in zip(columns, at, strict=True)]
+    missing = [n for n, key in enumerate(keys) if keep.get(key) is None]
     if missing:
-        columns = [columns_of(plan.plantings, SOLE, plan.bed.area_m2)[i] for i in missing]
-        one = [plan.plantings[i] for i in missing]
-        spreaders = [_spreader(keep, _sole_key(x, plan), sole_twin(x, plan), plan) for x in one]
-        factor = Scout(setting, columns, spreaders, keep, cyclic).run().factor()
-        for n, i in enumerate(missing):
-            keep.put(keys[i], factor[:, n])
+        stands = [plan.plantings[n] if n < p else sole_twin(plan.plantings[n - p], plan) for n in missing]
+        spreaders = [_spreader(keep, at[n], x, plan) for n, x in zip(missing, stands, strict=True)]
+        factor = Scout(setting, [columns[n] for n in missing], spreaders, keep, cyclic).run().factor()
+        for n, found in zip(missing, factor.T, strict=True):
+            keep.put(keys[n], found)
     return np.stack([keep.get(key) for key in keys], axis=1)
+
+
+def _apart_key(setting: Setting, column: Column, place: Hashable, cyclic: bool) -> Hashable:
+    """What the corrections of a column that stands without the others depend on."""
+    planned = setting.plan.plantings[column.planting]
+    own = (setting.courses[column.planting].key, column.kind, column.area_m2, column.plants, planned.sown_factor)
+    return "apart", own, climbs_free(planned), place, setting.plan.bed, cyclic
 
 
 def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:

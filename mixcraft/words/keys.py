@@ -14,8 +14,8 @@ from mixcraft.files.units import dimension
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """One key: its name, whether it is needed, what it means, the values it takes, what is taken when it is left out, and a line of
-    a file; `kinds` are the ways of writing it, each with its keys, `inner` the keys under it."""
+    """One key: its name, whether it is needed, what it means, the values it takes, what holds when it is left out, and a line of
+    example; `kinds` are the ways of writing it, each with its keys, `inner` the keys under it."""
 
     name: str
     needed: bool

@@ -155,7 +155,7 @@ def test_canopy_is_full_without_neighbours_and_names_who_takes_the_light() -> No
     assert mixed.part("canopy").score < 100.0
     reason = next(r for r in said(mixed, "canopy") if r.plantings[0] == "lettuce")
     assert reason.edge == ("corn", "lettuce", "takes light")
-    assert "of its light goes to corn" in reason_sentence(reason)
+    assert "% to shade (corn)" in reason_sentence(reason)
 
 
 def test_more_is_asked_of_plantings_that_have_their_ground_to_themselves() -> None:

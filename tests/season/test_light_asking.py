@@ -18,7 +18,7 @@ from mixcraft.season.grow import grow, normal_year, scout
 from mixcraft.season.light_voxels import voxel_alone, voxel_light
 from mixcraft.season.march import march
 from mixcraft.season.march_arrays import march_numpy
-from mixcraft.season.sharing import EVERY_DAYS, asked_of
+from mixcraft.season.sharing import EVERY_DAYS, apart_light
 
 MIDSUMMER = 172
 STEP = 1e-4
@@ -87,16 +87,15 @@ def test_light_between_askings_is_that_of_asking_every_day(monkeypatch: pytest.M
     assert some.lone_growth_g.sum(axis=0) == pytest.approx(daily.lone_growth_g.sum(axis=0), rel=BETWEEN_ASKINGS)
 
 
-def test_crops_alone_are_asked_for_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What the model says of a crop alone on the whole bed serves every mixture."""
+def test_what_stands_without_the_others_is_asked_for_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A few peas more change what is said of the peas without the others, and nothing else that is said of plants alone."""
     asked: list[int] = []
     real = sharing.voxel_alone
-    monkeypatch.setattr(sharing, "voxel_alone", lambda *args, **more: asked.append(1) or real(*args, **more))
+    monkeypatch.setattr(sharing, "voxel_alone", lambda *args, **more: asked.append(len(args[2])) or real(*args, **more))
     keep = Shelf()
-    scouted = [asked_of(*normal_year(peas_and_carrots(peas=peas), keep)) for peas in (60.0, 50.0)]
-    first = len(asked)
-    assert first > 0
-    asked_of(*normal_year(peas_and_carrots(peas=40.0), keep))
-    assert len(asked) == first
-    p = slice(4, 6)
-    assert np.array_equal(scouted[0].factor[:, p], scouted[1].factor[:, p])
+    first, second = (apart_light(*normal_year(peas_and_carrots(peas=peas), keep)) for peas in (60.0, 50.0))
+    assert set(asked) == {4, 1}
+    assert np.array_equal(first[:, 1:], second[:, 1:])
+    assert not np.array_equal(first[:, 0], second[:, 0])
+    afresh = apart_light(*normal_year(peas_and_carrots(peas=50.0), Shelf()))
+    assert second == pytest.approx(afresh, rel=1e-9)

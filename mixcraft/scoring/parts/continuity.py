@@ -26,7 +26,7 @@ def longest_run(empty: NDArray[np.bool_]) -> NDArray[np.int64]:
 
 def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
     """What continuity rests on, each 0..1 by year (Y,): portions served of those wanted, kinds on the plate of those wanted (in a
-    week and over the season, their geometric mean), what the longest gap leaves, and what is eaten or given away of all that is
+    week, times those over the season), what the longest gap leaves, and what is eaten or given away of all that is
     picked."""
     on, eaten, wanted = evidence.weeks.wanted, evidence.eaten, evidence.wanted
     served = eaten.served[on]
@@ -36,7 +36,7 @@ def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
     grams = evidence.portion_g
     picked = evidence.portions.sum(axis=0) @ grams
     wasted = np.divide(evidence.wasted.sum(axis=0) @ grams, picked, out=np.zeros_like(picked), where=picked > 0.0)
-    return served.mean(axis=0), np.sqrt(kinds * variety(evidence)), gaps, 1.0 - wasted
+    return served.mean(axis=0), kinds * variety(evidence), gaps, 1.0 - wasted
 
 
 def variety(evidence: Evidence) -> Floats:

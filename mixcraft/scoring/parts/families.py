@@ -82,7 +82,8 @@ def rotation_reasons(plan: Plan) -> list[Reason]:
 
 
 def _follows(planting: str, crop: Crop, earlier: Crop, ago: int) -> list[Reason]:
-    """Why `crop` ought not to follow `earlier` after so many years."""
+    """Why `crop` ought not to follow `earlier` after so many years.  Growers rotate by family; a disease with many hosts that the
+    crop shares with another family counts for a part."""
     c = constants()
     found = []
     soil_borne = {d.name: d for d in crop.diseases if d.soil_borne}
@@ -90,7 +91,8 @@ def _follows(planting: str, crop: Crop, earlier: Crop, ago: int) -> list[Reason]
         mine = soil_borne.get(disease.name)
         years = max((mine.years or 0.0) if mine else 0.0, disease.years or 0.0)
         if mine and ago < years:
-            points = c["rotation_loss"] * (1.0 - ago / (years + 1.0))
+            akin = 1.0 if earlier.family == crop.family else c["rotation_other_family"]
+            points = akin * c["rotation_loss"] * (1.0 - ago / (years + 1.0))
             names: Names = Facts(earlier=(earlier.name,), disease=(disease.name,))
             found.append(Reason("families", "rotation", points, (planting,), None, Facts(ago=float(ago), years=years), names))
     if earlier.family == crop.family and ago < c["rotation_family_years"]:
