@@ -32,12 +32,12 @@ def design(args: Namespace) -> int:
             brief, seed=args.seed, seconds=args.time, alternatives=args.alternatives, told=with_progress, years=args.years
         )
     except Clash as clash:
-        _clear()
+        clear()
         raise UsageError(f"{args.brief}: {clash_sentence(clash.demands)}.") from None
     except TimeoutError:
-        _clear()
+        clear()
         raise UsageError(f"{args.brief}: no design was found in {args.time:g} s; give more, such as --time 60s") from None
-    _clear()
+    clear()
     for target, made in zip(targets, designs, strict=False):
         from mixcraft.words.design_file import designed_text
 
@@ -61,7 +61,7 @@ def mend(args: Namespace) -> int:
         _writable(args.output, (args.recipe, args.garden))
     recipe, garden, bed = recipe_in_bed(args)
     mended = find(recipe, garden, bed, seconds=args.time, seed=args.seed, years=args.years, told=progress())
-    _clear()
+    clear()
     print(mend_text(mended))
     if args.apply is None:
         return 0
@@ -87,7 +87,7 @@ def fit(args: Namespace) -> int:
     _writable(args.output, (args.recipe, args.garden))
     recipe, garden, bed = recipe_in_bed(args)
     fitted = find(recipe, garden, bed, seconds=args.time, seed=args.seed, years=args.years, told=progress())
-    _clear()
+    clear()
     save_recipe(fitted.recipe, args.output)
     print(fit_text(fitted, args.output, bed))
     return 0
@@ -143,7 +143,8 @@ def progress() -> Callable[[str, int, int, float], None]:
     return told
 
 
-def _clear() -> None:
+def clear() -> None:
+    """Take the line of progress away."""
     if sys.stderr.isatty():
         print("\r\x1b[K", end="", file=sys.stderr, flush=True)
 

@@ -12,10 +12,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from mixcraft.crops.model import Crop
 from mixcraft.scoring.constants import constants as scoring_constants
 
-from .brief import Brief
+from .brief import SOWN_ONCE, Brief
 from .constants import constant
 from .curves import Option
 from .ground import Ground
@@ -31,7 +34,7 @@ SCALE = 100
 @dataclass(frozen=True)
 class Task:
     """What the model is given: options, ground, the wanted weeks, portions and kinds a week, and by crop the points that it loses
-    for what grew in the bed before."""
+    for what grew in the bed before; `given` are portions by kind and wanted week (W,) that other beds give."""
 
     brief: Brief
     options: tuple[Option, ...]
@@ -40,11 +43,17 @@ class Task:
     portions: float
     kinds: float
     rotation: Mapping[str, float] = field(default_factory=dict)
+    given: Mapping[tuple[str, str], NDArray[np.float64]] = field(default_factory=dict)
+
+    def from_elsewhere(self, week: int) -> dict[tuple[str, str], float]:
+        """Portions by kind that other beds give in a week of the almanac."""
+        return {kind: float(portions[week - self.weeks[0]]) for kind, portions in self.given.items()}
 
 
 @dataclass(frozen=True)
 class Placed:
-    """An option and the pieces of ground that it has; no pieces = at the trellis."""
+    """An option and the pieces of ground that it has; no pieces = at the trellis.  Where all is sown once, as many pieces of a
+    mixture over the whole bed."""
 
     option: Option
     cells: tuple[int, ...]
@@ -90,8 +99,10 @@ class Model:
         self.cp: Any = cp_model
         self.blame = blame
         self.task, self.model = task, cp_model.CpModel()
-        self.unit_m2 = sum(task.ground.area_m2(c) for c in range(task.ground.count)) / task.ground.count
-        self.most = max(1, math.floor(constant("most_share") * task.ground.count))
+        self.once = task.brief.style == SOWN_ONCE
+        self.count = int(constant("most_cells")) if self.once else task.ground.count
+        self.unit_m2 = sum(task.ground.area_m2(c) for c in range(task.ground.count)) / self.count
+        self.most = max(1, math.floor(constant("most_share") * self.count))
         self.pieces = [self.model.new_int_var(0, self.most, f"pieces_{o}") for o in range(len(task.options))]
         self.used = [self.model.new_bool_var(f"used_{o}") for o in range(len(task.options))]
         self.area = [self.model.new_int_var(0, 100 * AREA, f"area_{o}") for o in range(len(task.options))]
@@ -133,6 +144,9 @@ class Model:
 
         Spans of weeks that fit a number of pieces at every time can always be laid out on them (interval graphs are perfect).
         """
+        if self.once:
+            self._room_mixed()
+            return
         turnover = int(constant("turnover_weeks"))
         by_week: dict[int, list[int]] = defaultdict(list)
         for o, option in enumerate(self.task.options):
@@ -146,6 +160,12 @@ class Model:
             self.model.add(sum(self.pieces[o] for o in together) <= self.task.ground.count)
             self.model.add_at_most_one(self.climbs[o] for o in together if self.climbs[o] is not None)
 
+    def _room_mixed(self) -> None:
+        """All mixed over the bed: in no week more filled than there is; who is small takes little, who is picked makes room."""
+        for week in range(min(o.week for o in self.task.options), max(o.last for o in self.task.options) + 1):
+            filled = [round(100 * o.fills(week)) * pieces for o, pieces in zip(self.task.options, self.pieces, strict=True)]
+            self.model.add(sum(filled) <= 100 * self.count)
+
     # points --------------------------------------------------------------------------------------
 
     def _plate(self) -> None:
@@ -157,19 +177,23 @@ class Model:
         target, weeks = round(SCALE * task.portions), len(task.weeks)
         eaten: dict[int, list[Any]] = defaultdict(list)
         on_plate: dict[int, list[Any]] = defaultdict(list)
-        for members in kinds.values():
+        for kind, members in kinds.items():
             for week, amount in self._eaten(members, target).items():
                 eaten[week].append(amount)
-                one = self.model.new_int_var(0, SCALE, "")
+                already = min(round(SCALE * task.from_elsewhere(week).get(kind, 0.0)), SCALE)
+                one = self.model.new_int_var(0, SCALE - already, "")
                 self.model.add(one <= amount)
                 on_plate[week].append(one)
         weight = c["weight_continuity"] * 100.0 * SCALE
         for week in task.weeks:
             served, several = self.model.new_int_var(0, target, ""), self.model.new_int_var(0, round(SCALE * task.kinds), "")
             filled = self.model.new_bool_var("")
-            self.model.add(served <= sum(eaten[week]))
-            self.model.add(several <= sum(on_plate[week]))
-            self.model.add(sum(eaten[week]) >= round(c["gap_served"] * target) * filled)
+            others = task.from_elsewhere(week)
+            more = sum(round(SCALE * p) for p in others.values())
+            kinds_more = sum(round(SCALE * min(p, 1.0)) for p in others.values())
+            self.model.add(served <= sum(eaten[week]) + more)
+            self.model.add(several <= sum(on_plate[week]) + kinds_more)
+            self.model.add(sum(eaten[week]) + more >= round(c["gap_served"] * target) * filled)
             self.points.append((served, round(weight * (c["share_of_weeks"] + c["used"]) / weeks / target * SCALE)))
             self.points.append((several, round(weight * c["share_of_kinds"] / weeks / task.kinds)))
             self.points.append((filled, round(weight * c["longest_gap"] / weeks * SCALE)))
@@ -323,8 +347,8 @@ def meet(a: range, b: range) -> bool:
     return a.start < b.stop and b.start < a.stop
 
 
-def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 1) -> Choice:
-    """The best choice that is found with so much `work` (the solver's own measure, about seconds on an idle machine).
+def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 2) -> Choice:
+    """The best choice that is found with so much `work` (the solver's own measure, a few seconds of a processor each).
 
     `apart_from`: at least three crops differ from each of these.  Raises `Clash` with the demands that cannot all be met.
     """
@@ -335,7 +359,8 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         crops = {p.option.crop.id for p in other.placed}
         same = [made.crops[crop] for crop in crops if crop in made.crops]
         made.model.add(sum(same) <= max(len(crops) - 3, 0))
-    _hint(made)
+    if not made.once:
+        _hint(made)
     solver = _solver(made, seed, work, workers)
     status = solver.solve(made.model)
     if status == made.cp.INFEASIBLE:
@@ -344,8 +369,10 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         raise TimeoutError("the constraint model found nothing in the time given")
     from .placing import placed
 
+    taken = _taken(made, solver)
+    mixed = tuple(Placed(option, tuple(range(pieces))) for option, pieces in taken)
     return Choice(
-        placed(_taken(made, solver), task.ground, seed), solver.objective_value / SCALE / SCALE,
+        mixed if made.once else placed(taken, task.ground, seed), solver.objective_value / SCALE / SCALE,
         solver.best_objective_bound / SCALE / SCALE,
     )
 
@@ -353,11 +380,13 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
 def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
     solver = made.cp.CpSolver()
     solver.parameters.random_seed = seed
-    solver.parameters.num_workers = workers
     solver.parameters.max_deterministic_time = work
-    solver.parameters.symmetry_level = 0
-    solver.parameters.cp_model_probing_level = 0
     solver.parameters.relative_gap_limit = constant("stop_gap")
+    if workers > 1:  # strategies take turns in set portions of work: the answer does not depend on the number of cores
+        solver.parameters.interleave_search, solver.parameters.num_workers = True, workers
+    else:
+        solver.parameters.num_workers = 1
+        solver.parameters.symmetry_level = solver.parameters.cp_model_probing_level = 0
     return solver
 
 

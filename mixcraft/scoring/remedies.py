@@ -124,9 +124,10 @@ def mirrored(where: Where, length_m: float, width_m: float, *, along: bool) -> W
             return replace(where, x=pair(x, True))
         case Zone(x=x, y=y):
             return replace(where, x=pair(x, True), y=pair(y, False))
-        case Rows(along=run, at=at):
+        case Rows(along=run, at=at, ends=ends):
             across = run == "width"  # rows across the bed stand at distances along it
-            return replace(where, at=tuple(span(one, across) for one in at))
+            moved = None if ends is None else pair(ends, not across)
+            return replace(where, at=tuple(span(one, across) for one in at), ends=moved)
         case Points(at=at):
             return replace(where, at=tuple((span(x, True), span(y, False)) for x, y in at))
         case Border(edge=edge) | AtTrellis(edge=edge) if edge in OPPOSITE:

@@ -11,12 +11,13 @@ import pytest
 
 from mixcraft.crops import load_crop
 from mixcraft.design.brief import Brief, Effort
-from mixcraft.design.compose import Design, compose, rested, task_of
+from mixcraft.design.compose import Design, compose, task_of
 from mixcraft.design.curves import Option
 from mixcraft.design.drawing import drawn, planting_of, start_dates
 from mixcraft.design.greedy import greedy
 from mixcraft.design.ground import Ground
 from mixcraft.design.mend import mend
+from mixcraft.design.rotation import rested
 from mixcraft.design.search import Trial
 from mixcraft.files import resource
 from mixcraft.recipe.density import usual_range

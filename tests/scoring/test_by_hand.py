@@ -83,7 +83,7 @@ def test_rotation_of_a_family_ends_with_the_usual_interval() -> None:
 
 def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
     """Four tomatoes on a fifth of the bed, planted out in March, beside carrots on the rest: the tomatoes weigh
-    0.5 x 0.2 + 0.5 / 2 = 0.35 of a geometric mean, of which half counts, and half goes to the planting most at risk: 0.675 in all;
+    0.5 x 0.2 + 0.5 / 2 = 0.35 of a geometric mean, of which half counts, and half goes to the planting most at risk: 0.675;
     each reason costs what its share of years leaves, to that power."""
     fifth, rest = (Strip(x=(Span(a, True), Span(b, True))) for a, b in ((0.0, 0.2), (0.2, 1.0)))
     tomatoes = planting("tomato-cordon", "tomatoes", fifth, OnDate("03-20"), establish="module", count=2)
