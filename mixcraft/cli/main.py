@@ -16,8 +16,9 @@ from typing import Any
 
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
+from mixcraft.files.faults import of_one_cause
 
-from . import commands, design, garden_plan, places, questions, sweep
+from . import commands, design, garden_plan, keys, places, printed, questions, sweep
 from .streams import finish, guarded, prepare
 
 Command = Callable[[argparse.Namespace], int]
@@ -125,6 +126,13 @@ def _workers(text: str) -> int:
     return int(text)
 
 
+def _year(text: str) -> int:
+    """A year of the calendar."""
+    if not text.strip().isdecimal() or not 1900 <= int(text) <= 2200:
+        raise argparse.ArgumentTypeError(f"{text}: give a year, such as 2027")
+    return int(text)
+
+
 def _number(text: str) -> int:
     """The number of a conflict in the list."""
     if not text.strip().isdecimal() or int(text) < 1:
@@ -144,6 +152,10 @@ def _recipe_in_bed(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--seed", type=_seed, default=None, metavar="N", help="seed of the weather years")
 
 
+def _units(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
+
+
 def build_parser() -> argparse.ArgumentParser:
     """The parser of the command line."""
     parser = argparse.ArgumentParser(prog="mixcraft", description="Design, score and print mixed vegetable beds.")
@@ -161,18 +173,27 @@ def build_parser() -> argparse.ArgumentParser:
     score.add_argument("--no-repairs", action="store_true", help="do not try repairs")
     score.add_argument("--apply", type=_number, metavar="N", help="write the recipe with the repair of conflict N to -o FILE")
     score.add_argument("-o", "--output", metavar="FILE", help="recipe file to write with --apply")
-    score.add_argument("--all", action="store_true", help="print every reason, not only the worst ten")
+    score.add_argument("--all", action="store_true", help="print everything: every reason, the lines of repairs, every week")
+    _units(score)
     score.set_defaults(run=commands.score)
 
-    graph = sub.add_parser("graph", help="write the interaction graph of a recipe in a bed")
+    graph = sub.add_parser("graph", help="say, or draw, who takes whose light, roots beside whom, makes room for whom")
     _recipe_in_bed(graph)
-    graph.add_argument("-o", "--output", help="file to write (.json or .graphml); without it, print a list")
+    graph.add_argument("-o", "--output", help="file to write: a picture (.svg) or the graph (.json, .graphml)")
+    graph.add_argument("--all", action="store_true", help="print every interaction, not only the twenty strongest")
+    _units(graph)
     graph.set_defaults(run=commands.graph)
 
     light = sub.add_parser("light", help="show the light on the bed and on each planting, month by month")
     _recipe_in_bed(light)
     light.add_argument("-o", "--output", help="SVG picture to write")
     light.set_defaults(run=commands.light)
+
+    bed = sub.add_parser("show", help="draw the bed month by month, from above and from the side")
+    _recipe_in_bed(bed)
+    bed.add_argument("-o", "--output", required=True, metavar="FILE", help="SVG picture to write")
+    _units(bed)
+    bed.set_defaults(run=commands.show_bed)
 
     card = sub.add_parser("card", help="print the sowing card as PDF")
     _recipe_in_bed(card)
@@ -181,6 +202,7 @@ def build_parser() -> argparse.ArgumentParser:
     card.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
     card.set_defaults(run=commands.card)
 
+    printed.add_commands(sub, _recipe_in_bed, _year)
     _design_commands(sub)
     _questions(sub)
 
@@ -188,6 +210,8 @@ def build_parser() -> argparse.ArgumentParser:
     crops.add_argument("name", nargs="*", help="crop, by any of its names")
     crops.add_argument("--table", action="store_true", help="compare several crops, names separated by commas")
     crops.add_argument("--find", metavar="TRAITS", help='crops with all these traits: "low, shade-bearing, frost-hardy, leaf"')
+    crops.add_argument("--sources", action="store_true", help="with a crop: every number with its source")
+    _units(crops)
     crops.add_argument("--coverage", action="store_true", help="count how well the numbers are sourced")
     crops.add_argument("--trial", action="store_true", help="grow the crop alone at several places, beside its published ranges")
     crops.add_argument("--all", action="store_true", help="with --trial: the crop, or every crop, in six climates, a line each")
@@ -196,7 +220,13 @@ def build_parser() -> argparse.ArgumentParser:
     near = sub.add_parser("places", help="list the built-in places, or show one, the nearest to a spot, or that of a garden")
     near.add_argument("name", nargs="?", help="place, country or garden file")
     near.add_argument("--near", nargs="+", metavar="WHERE", help="latitude and longitude, such as 44.9 N 93.2 W 260 m")
+    _units(near)
     near.set_defaults(run=places.places)
+
+    known = sub.add_parser("keys", help="every key of a recipe, a garden or a brief: meaning, values, default, example")
+    known.add_argument("kind", choices=["recipe", "garden", "brief"], help="kind of file")
+    known.add_argument("key", nargs="?", help="one key, such as place")
+    known.set_defaults(run=keys.keys)
 
     new = sub.add_parser("new", help="write a first recipe, garden or brief, commented and valid as it stands")
     new.add_argument("kind", choices=["recipe", "garden", "crop", "brief"], help="kind of file")
@@ -204,7 +234,7 @@ def build_parser() -> argparse.ArgumentParser:
     new.set_defaults(run=commands.new)
 
     schema = sub.add_parser("schema", help="print a JSON Schema")
-    kinds = ["recipe", "garden", "crop", "brief", "score"]
+    kinds = ["recipe", "garden", "crop", "brief", "log", "score"]
     schema.add_argument("kind", choices=kinds, help="kind of file; score is what --json prints")
     schema.set_defaults(run=commands.schema)
 
@@ -335,8 +365,9 @@ def _run(argv: Sequence[str] | None) -> int:
         return code
     except FileFaults as faults:
         print(faults, file=sys.stderr)
-        count = len(faults.faults)
-        print(f"{count} fault{'s' if count != 1 else ''}.", file=sys.stderr)
+        count, causes = len(faults.faults), len(of_one_cause(faults.faults))
+        said = f"{count} fault{'s' if count != 1 else ''}"
+        print(said + (f" of {causes} cause{'s' if causes != 1 else ''}." if causes < count else "."), file=sys.stderr)
         return 2
     except UsageError as error:
         print(f"mixcraft: {error}", file=sys.stderr)

@@ -151,9 +151,9 @@ def _place(where: Where, recipe: Recipe, bed: Bed, latitude_deg: float) -> Where
             return Strip(pair(x, recipe.length_m, bed.length_m))
         case Zone(x, y):
             return Zone(pair(x, recipe.length_m, bed.length_m), pair(y, recipe.width_m, bed.width_m))
-        case Rows(along, at):
-            old, new = (recipe.width_m, bed.width_m) if along == "length" else (recipe.length_m, bed.length_m)
-            return Rows(along, tuple(span(s, old, new) for s in at))
+        case Rows(along, at, ends):
+            across, run = ((recipe.width_m, bed.width_m), (recipe.length_m, bed.length_m))[:: 1 if along == "length" else -1]
+            return Rows(along, tuple(span(s, *across) for s in at), None if ends is None else pair(ends, *run))
         case Points(at):
             return Points(
                 tuple((span(x, recipe.length_m, bed.length_m), span(y, recipe.width_m, bed.width_m)) for x, y in at)

@@ -15,6 +15,7 @@ import mixcraft
 from mixcraft.crops.library import DATA
 from mixcraft.place import Place, frost_dates, ground_frost_dates
 from mixcraft.recipe.plan import Plan
+from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words
 from mixcraft.words.climate import frost_words, taken_from_words
@@ -40,8 +41,13 @@ class Provenance:
 
 
 def recipe_bytes(plan: Plan) -> bytes:
-    """The recipe file as it was read, UTF-8; empty for a recipe made in memory."""
-    return plan.recipe.source_text.encode("utf-8")
+    """The recipe file byte for byte; empty for a recipe made in memory."""
+    return plan.recipe.document.source if plan.recipe.document else b""
+
+
+def garden_bytes(plan: Plan) -> bytes:
+    """The garden file byte for byte; empty for a garden made in memory."""
+    return plan.garden.document.source if plan.garden.document else b""
 
 
 def crop_hash(plan: Plan) -> str:
@@ -77,8 +83,25 @@ def assumptions(season: Season, units: Units) -> tuple[str, ...]:
         + (", with the range of eight years in ten" if season.years >= 5 else "")
         + f", as fresh weight; {bed.soil}, {water}; pests, "
         "diseases and weeds are not counted.",
+        _feed(season, units),
     ]
     return tuple(s for s in (*said, *plan.notes) if s)
+
+
+LITRES_PER_CUBIC_FOOT = 1000.0 * (12.0 * INCH_M) ** 3
+"""By definition of the inch."""
+
+
+def _feed(season: Season, units: Units) -> str:
+    """What the bed wants of nitrogen, and the compost that would give it."""
+    need = nitrogen_need(season)
+    litres = need.compost_l_m2 * season.plan.bed.area_m2
+    if litres < 1.0:
+        return "Feed: soil and legumes give the nitrogen that these crops want."
+    compost = f"{litres:.0f} litres" if units == "metric" else f"{litres / LITRES_PER_CUBIC_FOOT:.1f} cubic feet"
+    given = need.soil + need.fixed
+    wanted = f"these crops want {need.wanted:.0f} g of nitrogen to the square metre, soil and legumes give {given:.0f}"
+    return f"Feed: {wanted}; {compost} of garden compost over the bed make up the rest."
 
 
 def _degrees(value: float, positive: str, negative: str) -> str:

@@ -33,11 +33,12 @@ from mixcraft.season.result import Season
 
 from .constants import constants
 from .model import Reason
+from .openings import follow_on, in_turns, share_ground
 from .remedies import Candidate, in_goes, left_out, off_the_spot, other_crop, other_end, thin_itself
 
 MONTH_DAY = slice(5, 10)
 """Where the month and day stand in an ISO date."""
-EARLIER_WEEKS, LATER_WEEKS = (-2, -4), (2, 4, 6)
+EARLIER_WEEKS, LATER_WEEKS, EITHER_WAY = (-2, -4), (2, 4, 6), (-4, 4)
 """Weeks by which a start is moved.  Common practice, no source."""
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
@@ -104,7 +105,8 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
     if found is None:
         return
     i, planting = found
-    for weeks in EARLIER_WEEKS if reason.cause in ("short season", "late frost") else LATER_WEEKS:
+    earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
+    for weeks in EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY:
         day = season.plan.date(season.plan.plantings[i].start + 7 * weeks)
         rule = _moved(planting.start, weeks, day)
         if rule is not None:
@@ -208,8 +210,10 @@ def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 MAKERS: dict[str, tuple[Maker, ...]] = {
-    "canopy": (_thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out),
-    "timing": (_later, _uncover, _warmer_cover, other_crop), "continuity": (_bridge, _spread_harvest, in_goes, other_crop),
-    "families": (other_crop, left_out), "yield": (left_out, other_crop),
+    "canopy": (_thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop),
+    "timing": (_later, _uncover, _warmer_cover, other_crop, left_out),
+    "continuity": (_bridge, _spread_harvest, in_goes, other_crop, follow_on, in_turns, share_ground),
+    "roots": (other_crop, left_out, share_ground, _later), "families": (other_crop, left_out, share_ground),
+    "yield": (left_out, other_crop, _later, follow_on, share_ground),
 }  # fmt: skip
 """What is tried against the reasons of a part."""

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
+from functools import partial
 from hashlib import sha256
 
 import numpy as np
 
 from mixcraft.crops.model import Crop
 from mixcraft.place import Place
+from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.season.trial import sole_crops
 
 from .constants import constants
@@ -30,12 +32,14 @@ class Reference:
 
 
 _known: dict[tuple[str, str], Reference] = {}
+_names = Shelf()
+"""Digests of crops and places."""
 
 
 def references(crops: Iterable[Crop], place: Place) -> Mapping[str, Reference]:
     """`Reference` of each crop at a place by its id; kept for the process, and on disk (`found_before`)."""
-    crops, here = tuple(dict.fromkeys(crops)), _place_key(place)
-    keys = {crop: (here, _digest(repr(crop))) for crop in crops}
+    crops, here = tuple(dict.fromkeys(crops)), _names(("place", Same(place)), partial(_place_key, place))
+    keys = {crop: (here, _names(("crop", Same(crop)), partial(_crop_key, crop))) for crop in crops}
     if any(key not in _known for key in keys.values()):
         best = found_before([f"{at} {crop}" for at, crop in keys.values()], lambda new: _grown([crops[n] for n in new], place))
         for (crop, key), (kg_m2, days) in zip(keys.items(), best, strict=True):
@@ -54,6 +58,11 @@ def _grown(crops: list[Crop], place: Place) -> list[Best]:
 
 def _digest(text: str) -> str:
     return sha256(text.encode()).hexdigest()[:KEY_LETTERS]
+
+
+def _crop_key(crop: Crop) -> str:
+    """A crop by all that is known of it."""
+    return _digest(repr(crop))
 
 
 def _place_key(place: Place) -> str:

@@ -41,7 +41,7 @@ def drivers(
     warm = warmth_factor(crop, mean_c)
     daily.potential = crop["canopy.rue"] * par * warm / reference_use(crop)
     daily.leaf_rate = np.expm1(crop["canopy.rgr"] * clock.rate)
-    daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(grown)
+    daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(clock.thermal / full_height_at(crop))
     daily.height = reached_m(planned) * grown
     daily.organ_share = organ_share(crop, clock, shut)
     daily.unripe = unripe_share(crop, clock, shut)
@@ -51,7 +51,7 @@ def drivers(
     daily.roots = root_depth(crop, clock.thermal)
     moist = dry_air(air) * np.maximum(warm, constant("leaf_least"))
     daily.bright = brightness(crop, par, air.daylength_h) / moist
-    daily.thin = passed ** -constant("shade_thinness_power")
+    daily.shade = -np.log(passed)
     return daily
 
 
@@ -107,14 +107,27 @@ def full_height_at(crop: Crop) -> float:
     goes on growing while it is picked, but not on a support, whose top it has reached by then."""
     if "development.flower" in crop.records and crop.main_part.opens != "ready":
         return crop["development.flower"]
+    return ripens_at(crop)
+
+
+def ripens_at(crop: Crop) -> float:
+    """Thermal time [C d] at which a crop has all its leaf: ripeness, or later if it goes on growing while it is picked, but not
+    on a support, whose top it has reached by then."""
     grows_on = crop.main_part.methods[0] == "pick" and crop.form != "climber"
     return crop["development.ready"] * (constant("picked_growth") if grows_on else 1.0)
 
 
 def height_share(crop: Crop, thermal: Floats) -> Floats:
-    """Height as a share of full height, growing with the square root of relative thermal time (as canopies do in SWAT)."""
-    share = np.clip(thermal / full_height_at(crop), 0.0, 1.0)
-    return np.asarray(share ** constant("height_power"))
+    """Height as a share of full height: the square root of the share of the leaf that a stand has by then, as in SWAT.
+
+    That share rises along an S with thermal time, through two points (x, y): y = x / (x + exp(a - b x)) (Neitsch et al. 2011).
+    """
+    early, late = constant("leaf_early"), constant("leaf_late")
+    first = np.log(early / constant("leaf_early_share") - early)
+    fall = (first - np.log(late / constant("leaf_late_share") - late)) / (late - early)
+    x = np.clip(thermal / ripens_at(crop), 0.0, 1.0)
+    leaf = x / (x + np.exp(first + fall * (early - x)))
+    return np.asarray(np.sqrt(leaf * (1.0 + np.exp(first + fall * (early - 1.0)))))
 
 
 def days_shut(planned: Planned, days: int, what: Literal["pests_out", "pollinators_out"]) -> Bools:
@@ -167,9 +180,8 @@ def _setting(clock: Clock, shut: Bools | None) -> tuple[Floats, Floats]:
     return np.cumsum(sets, axis=1), np.cumsum(rate, axis=1)
 
 
-def thinness(grown: Floats) -> Floats:
-    """Specific leaf area of new leaf over the crop's usual one: thin while young, by relative thermal time."""
-    age = grown ** (1.0 / constant("height_power"))
+def thinness(age: Floats) -> Floats:
+    """Specific leaf area of new leaf over the crop's usual one: thin while young, by thermal time over that to full height."""
     young = np.maximum(1.0 - age / constant("young_until"), 0.0)
     return np.asarray(1.0 + (constant("young_leaf_thinness") - 1.0) * young)
 

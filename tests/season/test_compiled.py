@@ -12,7 +12,7 @@ import pytest
 
 from mixcraft.season import compiled
 from mixcraft.season.compiled import COMPILED, kept
-from mixcraft.season.kernel_asking import changed
+from mixcraft.season.kernel_leaf import shared_height
 
 needs_compiler = pytest.mark.skipif(not COMPILED, reason="numba is not installed here")
 PROGRAM = """
@@ -65,20 +65,20 @@ def test_nowhere_to_keep_code_is_no_hindrance(tmp_path: Path) -> None:
 
 @needs_compiler
 def test_code_is_kept_and_taken_up(folder: Path) -> None:
-    kernel = kept("kernel_asking")(changed.py_func)
+    kernel = kept("kernel_leaf")(shared_height.py_func)
     assert not compiled.is_kept(kernel)
-    assert kernel(0.5, 0.1)
+    assert kernel(0.5, 0.1) == pytest.approx(0.2)
     assert len(list(folder.glob("*.code"))) == 1
-    again = kept("kernel_asking")(changed.py_func)
+    again = kept("kernel_leaf")(shared_height.py_func)
     assert compiled.is_kept(again)
-    assert not again(0.1, 0.1)
+    assert again(0.1, 0.1) == pytest.approx(1.0)
     assert sum(again.stats.cache_hits.values()) == 1
 
 
 @needs_compiler
 @pytest.mark.parametrize("harm", ["garbled", "cut short", "empty", "locked"])
 def test_a_damaged_file_is_made_anew(folder: Path, harm: str) -> None:
-    kept("kernel_asking")(changed.py_func)(0.5, 0.1)
+    kept("kernel_leaf")(shared_height.py_func)(0.5, 0.1)
     (file,) = folder.glob("*.code")
     whole = file.read_bytes()
     if harm == "locked":
@@ -86,18 +86,18 @@ def test_a_damaged_file_is_made_anew(folder: Path, harm: str) -> None:
         file.mkdir()
     else:
         file.write_bytes({"garbled": whole[:-1] + bytes([whole[-1] ^ 1]), "cut short": whole[:-9], "empty": b""}[harm])
-    again = kept("kernel_asking")(changed.py_func)
+    again = kept("kernel_leaf")(shared_height.py_func)
     assert again(0.5, 0.1)
     assert sum(again.stats.cache_hits.values()) == 0
     if harm != "locked":
-        assert sum(kept("kernel_asking")(changed.py_func).stats.cache_hits.values()) == 0
+        assert sum(kept("kernel_leaf")(shared_height.py_func).stats.cache_hits.values()) == 0
         assert file.read_bytes() != b""
 
 
 @needs_compiler
 def test_other_sources_are_other_code(folder: Path) -> None:
-    for sources in (("kernel_asking",), ("kernel_asking", "tables")):
-        kept(*sources)(changed.py_func)(0.5, 0.1)
+    for sources in (("kernel_leaf",), ("kernel_leaf", "tables")):
+        kept(*sources)(shared_height.py_func)(0.5, 0.1)
     assert len(list(folder.glob("*.code"))) == 2
 
 

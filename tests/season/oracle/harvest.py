@@ -132,7 +132,7 @@ class Harvest:
                 now = due[:, i] & ~state.done[:, self.column[i]]
                 if np.count_nonzero(now):
                     grams[:, i] = take(i, day, now, state)
-        return np.asarray(grams / self.dry / 1000.0)
+        return np.asarray(grams / self._dry_share(state) / 1000.0)
 
     def thin(self, day: int, state: State) -> Floats:
         """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
@@ -148,7 +148,13 @@ class Harvest:
                 if self.column[i] == c and plan.method == "thin" and plan.part.pool != "side":
                     grams[:, i] = self._standing(i, state) * (1.0 - keep)
             self._shrink(c, keep, state)
-        return np.asarray(grams / self.dry / 1000.0)
+        return np.asarray(grams / self._dry_share(state) / 1000.0)
+
+    def _dry_share(self, state: State) -> Floats:
+        """Dry matter of what is picked (Y, 3H): leaf grown in shade holds more water."""
+        leaf = np.array([x.part.pool == "leaf" for x in self.plans])
+        dim = np.where(leaf, np.maximum(state.dim[:, self.column], 0.0), 0.0)
+        return np.asarray(self.dry * np.exp(-constant("shade_dry_power") * dim))
 
     def _shrink(self, c: int, keep: Floats, state: State) -> None:
         """Leave a share `keep` (Y,) of a column's plants with all that is on them."""
@@ -282,6 +288,8 @@ class Harvest:
         keep = 1.0 - safe(grams, mass)
         state.leaf[:, c] *= keep
         state.leaf_mass[:, c] *= keep
+        less = np.maximum(state.grown[:, c] - grams, state.leaf_mass[:, c])
+        state.grown[:, c] = np.where(grams > 0.0, less, state.grown[:, c])
         self._advance(i, day, ready)
         return np.asarray(grams)
 
