@@ -144,7 +144,9 @@ def _beside(task: Task, other: Placed, n: int, cell: int) -> bool:
     for front, behind, tall, low in (
         (cell, other.cells[0], option, other.option), (other.cells[0], cell, other.option, option),
     ):  # fmt: skip
-        taller = tall.height_m - low.height_m >= constant("shadow_tolerated_m")
-        if (front, behind) in task.ground.beyond and taller and meet(tall.tall_weeks, low.weeks):
+        taller = tall.height_m - low.height_m
+        near = task.ground.apart_m(front, behind) < constant("shadow_reach") * taller
+        shades = near and taller >= constant("shadow_tolerated_m") and (front, behind) in task.ground.beyond
+        if shades and meet(tall.tall_weeks, low.weeks):
             return False
     return True
