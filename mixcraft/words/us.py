@@ -48,7 +48,9 @@ def in_dates(text: str, units: Units) -> str:
 def _one(found: re.Match[str]) -> str:
     first, between, second, unit = found.groups()
     said, metric, us = _UNITS[unit]
-    numbers = [_figure(_converted(float(number), metric, us, unit)) for number in (first, second) if number is not None]
+    by = found.string[: found.start()].endswith(" by ")  # a difference, which has no zero of its own
+    given = [float(number) for number in (first, second) if number is not None]
+    numbers = [_figure(number * 9.0 / 5.0 if by and unit == "C" else _converted(number, metric, us, unit)) for number in given]
     return f"{(between or '').join(numbers)} {said}" if unit != "/m2" else f"{(between or '').join(numbers)}{said}"
 
 
