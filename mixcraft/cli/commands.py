@@ -130,6 +130,20 @@ def score(args: Namespace) -> int:
     return 1 if args.fail_under is not None and result.overall < args.fail_under else 0
 
 
+def compare(args: Namespace) -> int:
+    """Set two recipes side by side in one bed."""
+    from mixcraft.scoring import score as build
+    from mixcraft.scoring.compare import compare as side_by_side
+
+    from .show_compare import compare_json, compare_text
+
+    first = build(_season(args)[0])
+    args.recipe = args.other
+    found = side_by_side(first, build(_season(args)[0]))
+    print(json.dumps(compare_json(found), ensure_ascii=False, indent=1) if args.json else compare_text(found))
+    return 0
+
+
 def _apply_is_whole(args: Namespace) -> None:
     """Refuse `--apply` without a file to write, and a file to write without it, before anything is computed."""
     if (args.apply is None) != (args.output is None):
