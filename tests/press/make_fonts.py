@@ -99,7 +99,8 @@ def make_name_font(source: Path, target: Path, unicodes: list[int], language: st
     for table in font["cmap"].tables if forms else ():
         if hasattr(table, "cmap"):
             table.cmap = {code: forms.get(name, name) for code, name in table.cmap.items()}
-    shaping = ["ccmp", "isol", "init", "medi", "fina", "rlig", "calt", "mark", "mkmk", "kern"] if not language else []
+    # without `ccmp`, which takes letters apart into strokes and dots that have no letter of their own
+    shaping = ["isol", "init", "medi", "fina", "rlig", "calt", "mark", "mkmk", "kern"] if not language else []
     options = subset.Options(layout_features=shaping, name_IDs=[0, 1, 2, 3, 4, 5, 6, 13, 14], hinting=False, notdef_outline=True)
     options.desubroutinize = True
     cutter = subset.Subsetter(options)
@@ -109,7 +110,8 @@ def make_name_font(source: Path, target: Path, unicodes: list[int], language: st
     font.save(target)
 
 
-ARABIC = [*range(0x600, 0x700), 0x20, 0xA0, 0x200C, 0x200D]
+ARABIC = [*range(0x600, 0x700), *range(0xFE70, 0xFF00), 0x20, 0xA0, 0x200C, 0x200D]
+"""The Arabic block, and the joined forms of its letters, by which a PDF says what a joined letter is."""
 
 if __name__ == "__main__":
     folder = Path(__file__).parents[2] / "templates" / "fonts"
