@@ -11,6 +11,7 @@ import base64
 import contextlib
 import hashlib
 import io
+import re
 import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -173,8 +174,18 @@ def render(html: str) -> Any:
     from weasyprint.text.fonts import FontConfiguration
 
     return weasyprint.HTML(string=html, url_fetcher=_bundled_only()).render(
-        font_config=FontConfiguration(), pdf_tags=True, pdf_variant="pdf/a-3a", full_fonts=True
+        font_config=FontConfiguration(), pdf_tags=True, pdf_variant="pdf/a-3a", full_fonts=_whole(html)
     )
+
+
+SHAPED = re.compile("[\u0590-\u08ff\u2e80-\uffef]")
+"""Letters of Hebrew, Arabic and their kin, and of Chinese and Japanese (Unicode blocks)."""
+
+
+def _whole(html: str) -> bool:
+    """Whether fonts are embedded whole, so that all cards share them; not where letters are joined, whose glyphs only a font cut
+    down to what is written can name, and not for the large fonts of Japanese."""
+    return SHAPED.search(html) is None
 
 
 def _bundled_only() -> Any:
@@ -222,7 +233,7 @@ def pdf_of(document: Any, html: str, files: Sequence[File]) -> bytes:
     identifier = hashlib.sha256(html.encode("utf-8") + sources).hexdigest()[:32].encode("ascii")
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", ResourceWarning)  # WeasyPrint leaves closing its colour profile to the collector
-        pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, full_fonts=True)
+        pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, full_fonts=_whole(html))
     return pdf
 
 

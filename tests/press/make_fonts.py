@@ -99,8 +99,7 @@ def make_name_font(source: Path, target: Path, unicodes: list[int], language: st
     for table in font["cmap"].tables if forms else ():
         if hasattr(table, "cmap"):
             table.cmap = {code: forms.get(name, name) for code, name in table.cmap.items()}
-    # without `ccmp`, which takes letters apart into strokes and dots that have no letter of their own
-    shaping = ["isol", "init", "medi", "fina", "rlig", "calt", "mark", "mkmk", "kern"] if not language else []
+    shaping = ["ccmp", "isol", "init", "medi", "fina", "rlig", "calt", "mark", "mkmk", "kern"] if not language else []
     options = subset.Options(layout_features=shaping, name_IDs=[0, 1, 2, 3, 4, 5, 6, 13, 14], hinting=False, notdef_outline=True)
     options.desubroutinize = True
     cutter = subset.Subsetter(options)
