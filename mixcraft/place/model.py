@@ -52,7 +52,7 @@ def _checked_series(name: str, values: Any) -> FloatArray:
     return array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Normals:
     """Monthly climate normals, each an array of shape (12,), January to December.
 
@@ -67,7 +67,7 @@ class Normals:
     :func:`~mixcraft.place.spread.about_the_season` takes it off.
     ``sources``: one line per series, ``series: source key, where, quality``.
 
-    Raises ``ValueError`` naming series, month and allowed range.
+    Equal and hashed by content. Raises ``ValueError`` naming series, month and allowed range.
     """
 
     tmax_c: FloatArray
@@ -96,6 +96,16 @@ class Normals:
         for month, high, low in zip(MONTH_NAMES, self.tmax_c, self.tmin_c, strict=True):
             if high < low:
                 raise ValueError(f"tmax_c of {month} ({high:g}) is below tmin_c ({low:g}); swap the two series")
+
+    def _content(self) -> tuple[bytes | tuple[str, ...] | None, ...]:
+        values = (getattr(self, item.name) for item in fields(self))
+        return tuple(v.tobytes() if isinstance(v, np.ndarray) else v for v in values)
+
+    def __eq__(self, other: object) -> bool:
+        return self._content() == other._content() if isinstance(other, Normals) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self._content())
 
     @property
     def tmean_c(self) -> FloatArray:

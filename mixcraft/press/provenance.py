@@ -15,6 +15,7 @@ import mixcraft
 from mixcraft.crops.library import DATA
 from mixcraft.place import Place, frost_dates, ground_frost_dates
 from mixcraft.recipe.plan import Plan
+from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words
 from mixcraft.words.catalogue import ENGLISH, Catalogue
@@ -94,7 +95,25 @@ def assumptions(season: Season, units: Units, t: Catalogue = ENGLISH) -> tuple[s
         "not counted."
     ).format(years=season.years, band=band, soil=t.gettext(SOILS.get(bed.soil, bed.soil)), water=water)
     frost = frost_words(frost_dates(place), ground_frost_dates(place), t)
-    return tuple(s for s in (dates, frost, amounts, *plan_notes(plan, units, t)) if s)
+    return tuple(s for s in (dates, frost, amounts, _feed(season, units, t), *plan_notes(plan, units, t)) if s)
+
+
+LITRES_PER_CUBIC_FOOT = 1000.0 * (12.0 * INCH_M) ** 3
+"""By definition of the inch."""
+
+
+def _feed(season: Season, units: Units, t: Catalogue) -> str:
+    """What the bed wants of nitrogen, and the compost that would give it."""
+    need = nitrogen_need(season)
+    litres = need.compost_l_m2 * season.plan.bed.area_m2
+    if litres < 1.0:
+        return t.gettext("Feed: soil and legumes give the nitrogen that these crops want.")
+    cubic_feet = f"{litres / LITRES_PER_CUBIC_FOOT:.1f}"
+    compost = f"{litres:.0f}\u00a0l" if units == "metric" else t.gettext("{number} cubic feet").format(number=cubic_feet)
+    return t.gettext(
+        "Feed: these crops want {wanted} g of nitrogen to the square metre, soil and legumes give {given}; {amount} of garden "
+        "compost over the bed make up the rest."
+    ).format(wanted=f"{need.wanted:.0f}", given=f"{need.soil + need.fixed:.0f}", amount=compost)
 
 
 def _degrees(value: float, positive: str, negative: str) -> str:

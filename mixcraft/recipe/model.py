@@ -61,11 +61,13 @@ class Zone:
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Rows that run along the length or the width of the bed, each `at` a distance across the rows."""
+    """Rows that run along the length or the width of the bed, each `at` a distance across the rows, from one end to another
+    (`ends`, measured along them; None = the whole side)."""
 
     kind: ClassVar[str] = "row"
     along: str
     at: tuple[Span, ...]
+    ends: tuple[Span, Span] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
 from .constants import constant
 from .covering import shelter
 from .density import check_density
+from .drills import drill_notes
 from .layout import (
     CELL_M,
     Grid,
@@ -164,34 +165,35 @@ def plan(
     Raises `FileFaults` with every planting that does not fit, climbs nothing, or whose start never comes; KeyError for an
     unknown bed.
     """
-    check(recipe)
-    bed = garden.bed(bed_name)
-    faults: list[Fault] = []
     sky = almanac(garden.place)
     keep = sky.keep if keep is None else keep
+    check(recipe, keep)
+    bed = garden.bed(bed_name)
+    faults: list[Fault] = []
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep)[0])
     grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
-    stands = stands_of(sown, bed, grid, faults, draw=draw)
+    stands = stands_of(sown, bed, grid, faults, draw=draw, keep=keep)
     starts, clocks = _starts_and_clocks(sown, sky, faults, keep)
     if faults:
         raise FileFaults(faults)
     if not apart:
-        spans = [_span(p, c) for p, c in zip(sown.plantings, clocks, strict=True)]
+        spans = [_span(p, c, keep) for p, c in zip(sown.plantings, clocks, strict=True)]
         later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], shared_ground(stands))
         if any(later):
             starts, clocks = _starts_and_clocks(sown, sky, faults, keep, later)
-    covers = _cover_spans(sown, stands, clocks, sky)
+    covers = _cover_spans(sown, stands, clocks, sky, keep)
     clocks = [
         _clock(p, starts[i], sky, covers[i], keep) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
     ]  # fmt: skip
-    planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky) for i in range(len(starts))]
+    planned = [_planned(i, sown, bed, stands[i], starts[i], clocks[i], covers[i], sky, keep) for i in range(len(starts))]
     _check_ends(sown, planned, sky)
     check_density(sown, planned, grid)
     first = min(starts)
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
-    shifted = tuple(_shift(p, first) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, grid, sky, starts))
+    shifted = tuple(_shift(p, first, keep) for p in planned)
+    notes = (*_notes(sown, bed, grid, sky, starts), *drill_notes(planned))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, notes)
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
@@ -208,9 +210,9 @@ def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> Non
         raise FileFaults(faults)
 
 
-def _span(planting: Planting, clock: Clock) -> tuple[int, int]:
+def _span(planting: Planting, clock: Clock, keep: Shelf) -> tuple[int, int]:
     """First picking of a planting and the day on which it leaves its ground in the normal year, near enough to order dates by."""
-    first, last = harvest_span(planting, clock)
+    first, last = harvest_span(planting, clock, keep)
     end = int(min(clock.end[0], clock.start + YEAR))
     return (first, last) if last >= 0 else (end, end)
 
@@ -240,7 +242,7 @@ def _starts_and_clocks(
                 day = 100
             starts[planting.name] = day
             clocks[planting.name] = clock = _clock(planting, day, sky, (), keep)
-            windows[planting.name] = harvest_span(planting, clock)
+            windows[planting.name] = harvest_span(planting, clock, keep)
     return [starts[n] for n in names], [clocks[n] for n in names]
 
 
@@ -277,14 +279,14 @@ def moment_day(moment: Moment, clock: Clock, sky: Almanac, last: int | None = No
 
 
 def _cover_spans(
-    recipe: Recipe, stands: Sequence[Stand], clocks: Sequence[Clock], sky: Almanac
+    recipe: Recipe, stands: Sequence[Stand], clocks: Sequence[Clock], sky: Almanac, keep: Shelf
 ) -> list[tuple[CoverSpan, ...]]:
     """Covers by planting: its own, and those of others that lie over at least half of its place."""
     own: list[list[CoverSpan]] = []
     for planting, clock in zip(recipe.plantings, clocks, strict=True):
         spans = []
         for use in planting.covers:
-            last = harvest_span(planting, clock)[1]
+            last = harvest_span(planting, clock, keep)[1]
             on, off = (moment_day(m, clock, sky, last if last >= 0 else None) for m in (use.on, use.off))
             if off > on:
                 spans.append(CoverSpan(use.kind, on, min(off, SEARCH_DAYS), planting.name))
@@ -335,8 +337,14 @@ def _harvest_plan(index: int, planting: Planting, part: Part, method: str) -> Ha
     return HarvestPlan(index, part, method, interval, take, cuts)
 
 
-def harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
+def harvest_span(planting: Planting, clock: Clock, keep: Shelf) -> tuple[int, int]:
     """First and last picking day of the main picked part in the normal year (`NEVER`, -1 if nothing is picked)."""
+    key = "span", Same(clock), Same(planting.crop), planting.harvest
+    found: tuple[int, int] = keep(key, lambda: _harvest_span(planting, clock))
+    return found
+
+
+def _harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
     uses = planting.harvest
     parts = [planting.crop.part(u.part) for u in uses] if uses else [planting.crop.main_part]
     begun = [bool(u.start) for u in uses] or [False]
@@ -347,7 +355,7 @@ def harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
     for part, method, late in zip(parts, methods, begun, strict=True):
         if part is None:
             continue
-        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock))
+        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock, method))
         if opens < NEVER:
             first = min(first, opens)
             last = max(last, opens if method == "once" and not late else closes)
@@ -356,10 +364,10 @@ def harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
 
 def _planned(
     index: int, recipe: Recipe, bed: Bed, stand: Stand, start: int, clock: Clock, covers: tuple[CoverSpan, ...],
-    sky: Almanac,
+    sky: Almanac, keep: Shelf,
 ) -> Planned:  # fmt: skip
     planting = recipe.plantings[index]
-    first, last = harvest_span(planting, clock)
+    first, last = harvest_span(planting, clock, keep)
     harvests = harvest_plans(index, planting, clock, sky)
     end = _end_day(planting, clock, sky, start, last)
     seeds, grams = seed_amount(planting, stand)
@@ -440,7 +448,7 @@ def _support(planting: Planting, bed: Bed) -> float | None:
     return None
 
 
-def _shift(planned: Planned, first: int) -> Planned:
+def _shift(planned: Planned, first: int, keep: Shelf) -> Planned:
     """The planting on the plan's own day count, whose day 0 is the first start."""
 
     def move(day: int) -> int:
@@ -455,7 +463,7 @@ def _shift(planned: Planned, first: int) -> Planned:
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),
         thin_day=None if planned.thin_day is None else move(planned.thin_day),
-        clock=planned.clock.moved(first),
+        clock=keep(("moved", Same(planned.clock), first), lambda: planned.clock.moved(first)),
     )  # fmt: skip
 
 

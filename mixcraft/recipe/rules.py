@@ -18,6 +18,7 @@ from mixcraft.files.text import unseen_character
 
 from .limits import limits
 from .model import After, Planting, Recipe
+from .shelf import Same, Shelf
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,26 +33,31 @@ class Breach:
     repair: str = ""
 
 
-def check(recipe: Recipe) -> None:
-    """Raises `FileFaults` with every rule that `recipe` breaks."""
-    faults = faults_of(recipe)
+def check(recipe: Recipe, keep: Shelf | None = None) -> None:
+    """Raises `FileFaults` with every rule that `recipe` breaks; `keep` holds which plantings were found to break none."""
+    faults = faults_of(recipe, keep)
     if faults:
         raise FileFaults(faults)
 
 
-def faults_of(recipe: Recipe) -> list[Fault]:
+def faults_of(recipe: Recipe, keep: Shelf | None = None) -> list[Fault]:
     """Every rule that `recipe` breaks, as faults."""
-    return [fault_at(recipe, breach) for breach in breaches(recipe)]
+    return [fault_at(recipe, breach) for breach in breaches(recipe, keep)]
 
 
-def breaches(recipe: Recipe) -> list[Breach]:
+def breaches(recipe: Recipe, keep: Shelf | None = None) -> list[Breach]:
     """Every rule that `recipe` breaks: the recipe's own, then planting after planting."""
     from .rules_planting import PLANTING_RULES
 
     found = [breach for rule in RECIPE_RULES for breach in rule(recipe)]
     for i, planting in enumerate(recipe.plantings):
-        path = ("plantings", i)
-        found += [breach for planting_rule in PLANTING_RULES for breach in planting_rule(planting, path)]
+        key = "sound", Same(planting)
+        if keep is not None and keep.get(key):
+            continue
+        broken = [breach for planting_rule in PLANTING_RULES for breach in planting_rule(planting, ("plantings", i))]
+        if keep is not None and not broken:
+            keep.put(key, True)
+        found += broken
     return found
 
 

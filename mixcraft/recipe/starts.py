@@ -13,7 +13,7 @@ from mixcraft.place import soil_temperature
 from .calendar import SEARCH_DAYS, Almanac, bare_soil
 from .constants import constant
 from .model import After, AutumnFrost, OnDate, Planting, SpringFrost, WarmSoil
-from .shelf import Shelf
+from .shelf import Same, Shelf
 
 STAY_DAYS = int(constant("soil_stays"))
 """The soil must stay warm enough for this long before a sowing counts as due.  Common practice, no source."""
@@ -78,6 +78,10 @@ def _event_day(
 
 
 def _soil_day(planting: Planting, rule: WarmSoil, sky: Almanac, keep: Shelf) -> int:
+    return int(keep(("warm", Same(planting), rule), lambda: _first_warm_day(planting, rule, sky, keep)))
+
+
+def _first_warm_day(planting: Planting, rule: WarmSoil, sky: Almanac, keep: Shelf) -> int:
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     soil = keep(("soil", depth, ()), lambda: soil_temperature(bare_soil(sky.weather, sky.weather.tmean_c), depth))[0]
     begin = sky.month_day(rule.not_before) if rule.not_before else max(0, sky.coldest_day)

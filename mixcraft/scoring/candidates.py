@@ -33,11 +33,10 @@ from mixcraft.season.result import Season
 
 from .constants import constants
 from .model import Reason
-from .remedies import Candidate, in_goes, left_out, off_the_spot, other_crop, other_end, thin_itself
+from .openings import follow_on, in_turns, share_ground
+from .remedies import Candidate, in_goes, left_out, month_day, off_the_spot, other_crop, other_end, thin_itself
 
-MONTH_DAY = slice(5, 10)
-"""Where the month and day stand in an ISO date."""
-EARLIER_WEEKS, LATER_WEEKS = (-2, -4), (2, 4, 6)
+EARLIER_WEEKS, LATER_WEEKS, EITHER_WAY = (-2, -4), (2, 4, 6), (-4, 4)
 """Weeks by which a start is moved.  Common practice, no source."""
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
@@ -97,14 +96,15 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A start some weeks later, or earlier when the season is too short; no help where that is not the matter."""
-    if reason.cause in ("pollinators out", "cut off", "low cover"):
+    if reason.cause in ("pollinators out", "cut off", "low cover", "no food"):
         return
     recipe = season.plan.recipe
     found = _find(recipe, reason.plantings[0]) if reason.plantings else None
     if found is None:
         return
     i, planting = found
-    for weeks in EARLIER_WEEKS if reason.cause in ("short season", "late frost") else LATER_WEEKS:
+    earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
+    for weeks in EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY:
         day = season.plan.date(season.plan.plantings[i].start + 7 * weeks)
         rule = _moved(planting.start, weeks, day)
         if rule is not None:
@@ -121,12 +121,6 @@ def _moved(rule: Start, weeks: int, day: np.datetime64) -> Start | None:
         return OnDate(month_day(day))
     wait = rule.wait_days + 7.0 * weeks
     return replace(rule, wait_days=wait) if wait >= 0.0 else None
-
-
-def month_day(day: np.datetime64) -> str:
-    """Month and day of a date; the last of February is the 28th, since a recipe is for every year."""
-    text = str(day)[MONTH_DAY]
-    return "02-28" if text == "02-29" else text
 
 
 def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
@@ -208,8 +202,10 @@ def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 MAKERS: dict[str, tuple[Maker, ...]] = {
-    "canopy": (_thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out),
-    "timing": (_later, _uncover, _warmer_cover, other_crop), "continuity": (_bridge, _spread_harvest, in_goes, other_crop),
-    "families": (other_crop, left_out), "yield": (left_out, other_crop),
+    "canopy": (_thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop),
+    "timing": (_later, _uncover, _warmer_cover, other_crop, left_out),
+    "continuity": (_bridge, _spread_harvest, in_goes, other_crop, follow_on, in_turns, share_ground),
+    "roots": (other_crop, left_out, share_ground, _later), "families": (other_crop, left_out, share_ground),
+    "yield": (left_out, other_crop, _later, follow_on, share_ground),
 }  # fmt: skip
 """What is tried against the reasons of a part."""

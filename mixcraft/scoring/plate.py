@@ -70,11 +70,9 @@ def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Flo
     of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
     even = np.minimum(most, even_share(most, portions)[:, None])
-    left = portions - even.sum(axis=1)
-    for kind in order:
-        more = np.minimum(most[:, kind] - even[:, kind], np.maximum(left, 0.0))
-        even[:, kind] += more
-        left = left - more
+    left, room = portions - even.sum(axis=1), (most - even)[:, order]
+    before = np.cumsum(room, axis=1) - room
+    even[:, order] += np.minimum(np.maximum(left[:, None] - before, 0.0), room)
     return even
 
 
@@ -94,13 +92,7 @@ def _spoiled(picked: Floats, taken: Floats, keeps_weeks: Ints) -> Floats:
     """Portions spoiled, put down to the week of their picking, first in first out: what was picked up to a week less what was
     eaten while it kept.  What still keeps when the weeks end is in store and not spoiled."""
     arrived, eaten = np.cumsum(picked, axis=0), np.cumsum(taken, axis=0)
-    weeks = len(picked)
-    spoiled = np.zeros_like(picked)
-    lost = np.zeros(picked.shape[1:])
-    for week in range(weeks):
-        last = np.minimum(week + keeps_weeks, weeks - 1)
-        by_then = eaten[last, :, np.arange(picked.shape[2])].T
-        lost_now = np.where(week + keeps_weeks < weeks, np.maximum(arrived[week] - by_then - lost, 0.0), 0.0)
-        spoiled[week] = lost_now
-        lost = lost + lost_now
-    return spoiled
+    last = np.arange(len(picked))[:, None] + keeps_weeks
+    by_then = np.take_along_axis(eaten, np.minimum(last, len(picked) - 1)[:, None, :], axis=0)
+    lost = np.where((last < len(picked))[:, None, :], np.maximum(arrived - by_then, 0.0), 0.0)
+    return np.diff(np.maximum.accumulate(lost, axis=0), axis=0, prepend=0.0)

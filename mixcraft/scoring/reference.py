@@ -8,15 +8,19 @@ a dark corner, one cut where four are usual) does not lower what it is measured 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import partial
+from hashlib import sha256
 
 import numpy as np
 
 from mixcraft.crops.model import Crop
 from mixcraft.place import Place
-from mixcraft.season.trial import Alone, sole_crops
+from mixcraft.recipe.shelf import Same, Shelf
+from mixcraft.season.trial import sole_crops
 
 from .constants import constants
+from .found import KEY_LETTERS, Best, found_before
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,30 +31,52 @@ class Reference:
     days: float
 
 
-_known: dict[tuple[tuple[object, ...], Crop], Reference] = {}
+_known: dict[tuple[str, str], Reference] = {}
+_names = Shelf()
+"""Digests of crops and places."""
 
 
 def references(crops: Iterable[Crop], place: Place) -> Mapping[str, Reference]:
-    """`Reference` of each crop at a place by its id; what was found once is kept for the process."""
-    crops, here = tuple(dict.fromkeys(crops)), _key(place)
-    new = [crop for crop in crops if (here, crop) not in _known]
-    for crop, alone in zip(new, sole_crops(new, place), strict=True):
-        _known[here, crop] = _reference(crop, alone)
-    return {crop.id: _known[here, crop] for crop in crops}
+    """`Reference` of each crop at a place by its id; kept for the process, and on disk (`found_before`)."""
+    crops, here = tuple(dict.fromkeys(crops)), _names(("place", Same(place)), partial(_place_key, place))
+    keys = {crop: (here, _names(("crop", Same(crop)), partial(_crop_key, crop))) for crop in crops}
+    if any(key not in _known for key in keys.values()):
+        best = found_before([f"{at} {crop}" for at, crop in keys.values()], lambda new: _grown([crops[n] for n in new], place))
+        for (crop, key), (kg_m2, days) in zip(keys.items(), best, strict=True):
+            _known[key] = _reference(crop, kg_m2, days)
+    return {crop.id: _known[key] for crop, key in keys.items()}
 
 
-def _key(place: Place) -> tuple[object, ...]:
-    """A place by its position and its temperatures."""
-    normals = place.normals
-    return place.name, place.latitude_deg, place.elevation_m, normals.tmin_c.tobytes(), normals.tmax_c.tobytes()
+def _grown(crops: list[Crop], place: Place) -> list[Best]:
+    """The best starts of crops grown alone at a place."""
+    found = []
+    for alone in sole_crops(crops, place):
+        best = int(np.argmax(alone.kg_m2))
+        found.append((float(alone.kg_m2[best]), float(alone.days[best])))
+    return found
 
 
-def _reference(crop: Crop, alone: Alone) -> Reference:
+def _digest(text: str) -> str:
+    return sha256(text.encode()).hexdigest()[:KEY_LETTERS]
+
+
+def _crop_key(crop: Crop) -> str:
+    """A crop by all that is known of it."""
+    return _digest(repr(crop))
+
+
+def _place_key(place: Place) -> str:
+    """A place by all that weather and dates depend on."""
+    normals = [getattr(place.normals, item.name) for item in fields(place.normals)]
+    known = [None if values is None else np.asarray(values).tolist() for values in normals]
+    where = (place.latitude_deg, place.longitude_deg, place.elevation_m, place.coastal)
+    return _digest(repr((where, place.last_spring_frost, place.first_autumn_frost, known)))
+
+
+def _reference(crop: Crop, kg_m2: float, days: float) -> Reference:
     """The best start's; at least a share of the published yield, so that a crop that hardly grows there earns little."""
     published = crop.records["harvest.yield_sole"]
     low = published.low if published.low is not None else published.value
-    best = int(np.argmax(alone.kg_m2))
     least = constants()["reference_least_share"] * low
-    usual = crop["development.days_to_harvest"]
-    days = float(alone.days[best]) if alone.kg_m2[best] > 0.0 else usual
-    return Reference(max(float(alone.kg_m2[best]), least), max(days, 1.0))
+    days = days if kg_m2 > 0.0 else crop["development.days_to_harvest"]
+    return Reference(max(kg_m2, least), max(days, 1.0))

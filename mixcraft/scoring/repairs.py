@@ -10,16 +10,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
+from functools import partial
 
 import numpy as np
 
 from mixcraft.files import FileFaults
-from mixcraft.place import weather_years
-from mixcraft.place.series import Weather
 from mixcraft.recipe.edits import document_of, recipe_text
 from mixcraft.recipe.model import Recipe
-from mixcraft.recipe.plan import Plan, plan
-from mixcraft.season.grow import SEED, grow
+from mixcraft.recipe.plan import Plan
+from mixcraft.season.evaluator import Evaluator
+from mixcraft.season.grow import SEED
 from mixcraft.season.result import Season
 from mixcraft.season.setting import BEFORE_DAYS
 
@@ -32,8 +32,8 @@ from .remedies import Candidate
 TRIAL_YEARS = 8
 """Weather years in which candidates are compared; the same years for all of them."""
 TRIAL_SEED = 20260401
-TRIAL_DAYS = 260
-"""Days of weather beyond the plan's that a changed recipe may need."""
+TRIAL_BEFORE_DAYS = 90
+"""So many days before the recipe's first sowing the weather of the trials begins."""
 MOST_REASONS = 3
 MOST_TAKEN = 2
 """Candidates of a reason that are grown as the score was, the best first, until one keeps what it promises."""
@@ -64,10 +64,8 @@ def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_R
 def grown_as(season: Season, seed: int | None = None) -> Regrow:
     """How a season over stochastic years was grown: with as many years, the seed (the usual one if not given) and its light."""
 
-    def regrow(settled: Plan) -> Season:
-        return grow(settled, season.years, SEED if seed is None else seed, voxels=season.light_model == "voxels")
-
-    return regrow
+    known = Evaluator(season.plan.garden, season.plan.bed.name, season.years, SEED if seed is None else seed)
+    return partial(known.grow, voxels=season.light_model == "voxels")
 
 
 class _Trial:
@@ -78,16 +76,18 @@ class _Trial:
     """
 
     def __init__(self, season: Season, regrow: Regrow) -> None:
-        self.plan, self.regrow = season.plan, regrow
+        self.regrow = regrow
+        self.since = season.plan.start - np.timedelta64(TRIAL_BEFORE_DAYS, "D")
+        garden, bed = season.plan.garden, season.plan.bed.name
+        self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
+        self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
         self.known: dict[tuple[Recipe, bool], float | None] = {}
         self.scored: dict[Recipe, Score | None] = {}
-        start = season.plan.start - np.timedelta64(90, "D")
-        self.weather = weather_years(season.plan.place, start, season.plan.days + TRIAL_DAYS, TRIAL_YEARS, TRIAL_SEED)
 
     def _settled(self, recipe: Recipe) -> Plan | None:
         """The recipe in the same bed; None if it does not fit."""
         try:
-            return plan(recipe, self.plan.garden, self.plan.bed.name)
+            return self.few.plan(recipe)
         except FileFaults:
             return None
 
@@ -96,8 +96,7 @@ class _Trial:
         key = recipe, voxels
         if key not in self.known:
             settled = self._settled(recipe)
-            grown = grow(settled, weather=self._slice(settled), voxels=voxels) if settled else None
-            self.known[key] = overall_of(grown) if grown else None
+            self.known[key] = overall_of(self._grown(settled, voxels)) if settled else None
         return self.known[key]
 
     def score(self, recipe: Recipe) -> Score | None:
@@ -107,16 +106,10 @@ class _Trial:
             self.scored[recipe] = score(self.regrow(settled)) if settled else None
         return self.scored[recipe]
 
-    def _slice(self, settled: Plan) -> Weather:
-        first = settled.start - np.timedelta64(BEFORE_DAYS, "D")
-        offset, length = int((first - self.weather.dates[0]).astype(int)), settled.days + BEFORE_DAYS
-        days = slice(offset, offset + length)
-        if offset < 0 or offset + length > len(self.weather.dates):
-            return weather_years(settled.place, first, length, TRIAL_YEARS, TRIAL_SEED)
-        w = self.weather
-        fields = ("tmean_c", "tmin_c", "tmax_c", "radiation_mj", "rain_mm", "et0_mm")
-        cut = {name: getattr(w, name)[:, days] for name in fields}
-        return replace(w, dates=w.dates[days], daylength_h=w.daylength_h[days], **cut)
+    def _grown(self, settled: Plan, voxels: bool) -> Season:
+        """A plan over the few years, in weather of its own if it begins before that of the others."""
+        late_enough = settled.start - self.since >= np.timedelta64(BEFORE_DAYS, "D")
+        return (self.few if late_enough else self.earlier).grow(settled, voxels=voxels)
 
 
 def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Trial) -> Repair | None:

@@ -38,37 +38,43 @@ def noon_shadows(season: Season, overlaps: Floats) -> Shadows:
     """
     c, plan = constants(), season.plan
     count = len(plan.plantings)
-    height = season.height_m.mean(axis=1)
-    alive = season.leaf_m2.mean(axis=1) > 0.0
+    noons = np.arange(0, season.days, EVERY_DAYS)
+    height = season.height_m[noons].mean(axis=1)
+    up = np.asarray(season.leaf_m2[noons].any(axis=1))
+    taller = height[:, :, None] - height[:, None, :]
+    apart = (np.maximum(overlaps, overlaps.T) <= c["shadow_shared"]) & ~np.eye(count, dtype=bool)
+    casts = up[:, :, None] & up[:, None, :] & apart & (taller >= c["shadow_least"])
+    hit = np.zeros_like(taller)
+    if casts.any():
+        step = min(plan.grid.dx_m, plan.grid.dy_m)
+        per_m = np.array([shadow_m(1.0, plan.place.latitude_deg, plan.date(int(day))) for day in noons])
+        for way in (1.0, -1.0):
+            reach = np.where(casts, np.maximum(way * per_m, 0.0)[:, None, None] * taller, 0.0)
+            steps = np.maximum(np.ceil(reach / step - 0.5), 0.0).astype(np.int64)
+            shaded = _shaded(plan, way * step, int(steps.max()))
+            i, j = np.indices((count, count))
+            hit += shaded[np.minimum(steps, len(shaded) - 1), i, j]
+    hit = np.swapaxes(hit, 1, 2)
+    first = np.where((hit > 0.0).any(axis=0), noons[np.argmax(hit > 0.0, axis=0)], -1)
+    last = np.where((hit > 0.0).any(axis=0), noons[len(noons) - 1 - np.argmax(hit[::-1] > 0.0, axis=0)], -1)
+    return Shadows(hit.sum(axis=0) / np.maximum(up.sum(axis=0), 1.0)[:, None], np.stack([first, last], axis=-1))
+
+
+def _shaded(plan: Plan, step_m: float, most: int) -> Floats:
+    """Share of the ground of planting j that lies in a shadow of n steps [m] northward from planting i, (n, P, P) as [n, i, j],
+    for no step to as many as matter."""
     cells = np.stack([p.stand.cells > 0.0 for p in plan.plantings])
-    share, stood = np.zeros((count, count)), np.zeros(count)
-    days = np.full((count, count, 2), -1, dtype=np.int64)
-    for day in range(0, season.days, EVERY_DAYS):
-        up = np.nonzero(alive[day])[0]
-        stood[up] += 1.0
-        for i in up:
-            for j in up:
-                taller = height[day, i] - height[day, j]
-                if i == j or taller < c["shadow_least"] or max(overlaps[i, j], overlaps[j, i]) > c["shadow_shared"]:
-                    continue
-                hit = float((_cast(cells[i], taller, plan, day) & cells[j] & ~cells[i]).sum() / cells[j].sum())
-                if hit > 0.0:
-                    share[j, i] += hit
-                    days[j, i] = (day if days[j, i, 0] < 0 else days[j, i, 0], day)
-    return Shadows(share / np.maximum(stood, 1.0)[:, None], days)
-
-
-def _cast(cells: NDArray[np.bool_], height_m: float, plan: Plan, day: int) -> NDArray[np.bool_]:
-    """Cells in the noon shadow of plants of a height above the ground looked at on `cells`, (nx, ny)."""
-    reach = shadow_m(height_m, plan.place.latitude_deg, plan.date(day))
     heading = math.radians(plan.bed.heading_deg)
-    step = min(plan.grid.dx_m, plan.grid.dy_m)
-    shaded = np.zeros_like(cells)
-    for distance in np.arange(step, abs(reach) + step / 2.0, step):
-        along = math.copysign(float(distance), reach)
-        x, y = along * math.cos(heading), along * math.sin(heading)
-        shaded |= _moved(cells, round(x / plan.grid.dx_m), round(y / plan.grid.dy_m))
-    return shaded
+    along, across = math.cos(heading) / plan.grid.dx_m, math.sin(heading) / plan.grid.dy_m
+    shaded, ground = np.zeros_like(cells), cells.reshape(len(cells), -1).astype(float)
+    found = [np.zeros((len(cells), len(cells)))]
+    for n in range(1, most + 1):
+        nx, ny = round(n * step_m * along), round(n * step_m * across)
+        if abs(nx) >= plan.grid.nx or abs(ny) >= plan.grid.ny:
+            break
+        shaded |= _moved(cells, nx, ny)
+        found.append((shaded & ~cells).reshape(len(cells), -1) @ ground.T)
+    return np.asarray(np.stack(found) / ground.sum(axis=1))
 
 
 def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float:
@@ -82,12 +88,10 @@ def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float
 
 
 def _moved(cells: NDArray[np.bool_], nx: int, ny: int) -> NDArray[np.bool_]:
-    """Cells moved by whole cells; what leaves the bed is gone."""
+    """Cells (P, nx, ny) moved by whole cells; what leaves the bed is gone."""
     moved = np.zeros_like(cells)
-    width, depth = cells.shape
-    if abs(nx) >= width or abs(ny) >= depth:
-        return moved
+    width, depth = cells.shape[1:]
     to_x, from_x = slice(max(nx, 0), width + min(nx, 0)), slice(max(-nx, 0), width - max(nx, 0))
     to_y, from_y = slice(max(ny, 0), depth + min(ny, 0)), slice(max(-ny, 0), depth - max(ny, 0))
-    moved[to_x, to_y] = cells[from_x, from_y]
+    moved[:, to_x, to_y] = cells[:, from_x, from_y]
     return moved

@@ -35,7 +35,7 @@ LOWEST_DEG = 6.0
 @dataclass(frozen=True)
 class Directions:
     """Directions (R,): unit vector of travel over the ground in bed axes, elevation as tan and sin, weights summing to 1,
-    and where in its cell each direction's rays start (0..1)."""
+    and where in its cell each direction's rays meet the ground (0..1)."""
 
     ux: Floats
     uy: Floats
@@ -49,7 +49,7 @@ class Directions:
 def bed_directions(azimuth_deg: Floats, elevation_deg: Floats, weight: Floats, heading_deg: float) -> Directions:
     """Directions of light that comes from compass azimuths and elevations [deg], for a bed of this heading [deg].
 
-    Light travels away from where it comes; x is the heading of the bed, y its left.  Starts within the cell follow the
+    Light travels away from where it comes; x is the heading of the bed, y its left.  Where they meet the ground follows the
     golden-ratio sequence (R2 of Roberts 2018), so that no direction lines up with the grid.
     """
     elevation = np.radians(np.maximum(elevation_deg, LOWEST_DEG))

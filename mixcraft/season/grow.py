@@ -14,7 +14,7 @@ from mixcraft.recipe.shelf import Shelf
 from .columns import LONE, MIXTURE, SOLE, columns_of
 from .result import Season
 from .setting import BEFORE_DAYS, HORIZON_DAYS, Setting, season_weather, settle
-from .sharing import Corrections, asked_of, still_hold
+from .sharing import Corrections, apart_light, asked_of, still_hold
 from .stand import BalanceError, ground_of, run, stand_of
 from .tables import Floats, Trace
 from .twins import Twin, twins
@@ -72,7 +72,7 @@ def light_of(
     """Corrections of the layered canopy for a setting: those `known` where they still hold, else asked."""
     scouting, shelf = (setting, keep) if setting.weather.years == 1 else normal_year(setting.plan, normal, setting.light)
     if known is not None and still_hold(known, scouting, shelf):
-        return known
+        return known.with_apart(apart_light(scouting, shelf, cyclic))
     return asked_of(scouting, shelf, cyclic)
 
 
@@ -114,6 +114,7 @@ def collect(
         plan=plan, weather=setting.season_weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
         alone_mj=alone, taken_mj=_taken(trace, alone, others, light), growth_g=trace.growth_g,
         lone_growth_g=np.stack([others[LONE, i].growth_g for i in p], axis=-1), picked_kg=trace.picked_kg[:, :, order],
+        held_back=trace.held_back, lone_held_back=np.stack([others[LONE, i].held_back for i in p], axis=1),
         nitrogen=trace.nitrogen, small_kg=trace.small_kg[:, :, order],
         lone_kg=np.concatenate([others[LONE, i].picked_kg for i in p], axis=-1),
         sole_kg=np.concatenate([others[SOLE, i].picked_kg for i in p], axis=-1), water=trace.water,

@@ -6,12 +6,14 @@ thinnings: each is a way with its pool, and with how much it takes, what it leav
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
 
+from mixcraft.crops.clock import SOWN
 from mixcraft.recipe.plan import HarvestPlan, Planned
 
 from .columns import in_soil
@@ -48,6 +50,7 @@ class PickRow(NamedTuple):
     side_share: float
     dry: float
     least: float
+    spread: float
 
 
 def main_harvest(harvests: Sequence[HarvestPlan]) -> int | None:
@@ -80,6 +83,18 @@ def _way(harvest: HarvestPlan, index: int, main: int | None, stays: bool) -> int
     return RIPE
 
 
+def attained_size() -> float:
+    """What the plants that a bed attains weigh over those of a trial plot; the rest of what is not attained is plants that are
+    lost or culled."""
+    return float(constant("attained") ** constant("attained_by_size"))
+
+
+def size_spread(establish: str) -> float:
+    """How far the sizes of plants lie from their mean, as a share of it, if they lie evenly: the root of three of their standard
+    deviations over the mean."""
+    return math.sqrt(3.0) * constant("size_variation_sown" if establish in SOWN else "size_variation_planted")
+
+
 def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
     """The harvests of a planting in the order of a day: what leaves plants standing first, then what comes with its main part,
     then whole plants."""
@@ -98,11 +113,12 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         side = x.part.number("share") if x.part.pool == "side" else 0.0
         dry = x.part.number("dry_matter")
         sized = ways[i] in (WHOLE, HEAD) and x.part.pool != "side"
-        least = dry * x.part.number("market_least", 0.0) / constant("attained") if sized else 0.0
+        least = dry * x.part.number("market_least", 0.0) / attained_size() if sized else 0.0
+        spread = size_spread(planned.planting.establish) if least > 0.0 else 0.0
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
-                max(1.0, x.interval_days), x.method == "once", i == main, side, dry, least,
+                max(1.0, x.interval_days), x.method == "once", i == main, side, dry, least, spread,
             )
         )  # fmt: skip
     return tuple(rows)

@@ -6,9 +6,11 @@ They get the records of one harvest (`row`, `window` of the year, `basket`) and 
 
 from __future__ import annotations
 
+import math
+
 from .compiled import compiled
 from .constants import constant
-from .tables import CUT, HEAD, LEAVES, ORGAN, RIPE, SIDE, THINNINGS, WHOLE, WITH_MAIN, Record, Table
+from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, RIPE, SIDE, THINNINGS, WHOLE, WITH_MAIN, Record, Table
 
 NEVER = 10**6
 ALL = 1.0 - 1e-9
@@ -20,7 +22,9 @@ REGROWN = constant("regrown")
 CANOPY_FLOOR = constant("canopy_floor")
 CLEARING_TAKE = constant("clearing_take")
 RIPE_SHARE = constant("ripe_share")
-FIRST_OF_SIZE = constant("first_of_size")
+SHADE_DRY_POWER = constant("shade_dry_power")
+FIRST_SHARE = constant("first_share")
+MOST_OF_STAND = constant("most_of_stand")
 G_PER_KG = 1000.0
 
 
@@ -44,6 +48,13 @@ def standing(row: Record, basket: Record, state: Record) -> float:
     if row.pool == SIDE:
         return basket.pool
     return state.leaf_mass * row.take
+
+
+@compiled
+def dry_share(row: Record, state: Table) -> float:
+    """Dry matter of what a harvest takes: leaf grown in shade holds more water."""
+    dim = state[row.column].dim if row.pool == LEAF else 0.0
+    return float(row.dry * math.exp(-SHADE_DRY_POWER * dim)) if dim > 0.0 else float(row.dry)
 
 
 @compiled
@@ -74,22 +85,47 @@ def thin(day: int, c: int, dates: Record, state: Table, traits: Table, picks: Ta
 
 
 @compiled
-def too_small(row: Record, basket: Record, state: Record, traits: Record) -> bool:
-    """Whether the plants that stand are too small: below the least size that counts as a harvest, or where they are pulled over
-    time, the largest first, not one of them near it."""
-    least = row.least * (1.0 if row.at_once == 1 else FIRST_OF_SIZE)
-    return least > 0.0 and standing(row, basket, state) < least * traits.plants * basket.left
+def smallest(share: float, spread: float) -> float:
+    """Mass of the smallest `share` of a stand over that of all; sizes of plants lie evenly within `spread` of the mean."""
+    return share * (1.0 - spread) + spread * share * share
+
+
+@compiled
+def pulled_mass(share: float, row: Record, basket: Record) -> float:
+    """Share of the mass that stands which goes with the largest plants, a `share` of all that there were at first."""
+    if share <= 0.0:
+        return 0.0
+    if share >= basket.left * ALL:
+        return 1.0
+    return 1.0 - smallest(basket.left - share, row.spread) / smallest(basket.left, row.spread)
+
+
+@compiled
+def of_size(row: Record, basket: Record, state: Record, traits: Record) -> float:
+    """Share of the plants, of all that there were at first, that stand and have the least size that counts as a harvest: the
+    largest are pulled first."""
+    if row.least <= 0.0:
+        return float(basket.left)
+    found = standing(row, basket, state)
+    if found <= 0.0 or basket.left <= 0.0:
+        return 0.0
+    mean = found / (traits.plants * smallest(basket.left, row.spread))
+    large = (1.0 + row.spread - row.least / mean) / (2.0 * row.spread)
+    return max(min(large, 1.0) - (1.0 - basket.left), 0.0)
 
 
 @compiled
 def share_pulled(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
-    """Share of the plants that are pulled today: all at once, or evenly over what is left of the window, on the last day what is
-    left; none while they are too small, unless it is the last day."""
+    """Share of the plants, of all that there were at first, that are pulled today: all at once, when most are of size, or evenly
+    over what is left of the window as far as they are of size; on the last day what is left."""
     steps = (window.closes - day) // int(row.interval) + 1
     last = day >= window.closes if row.at_once == 1 else steps <= 1
-    if not last and too_small(row, basket, state, traits):
-        return 0.0
-    return 1.0 if row.at_once == 1 else 1.0 / steps
+    if last:
+        return float(basket.left)
+    large = of_size(row, basket, state, traits)
+    if row.at_once == 1:
+        return float(basket.left) if large >= MOST_OF_STAND * basket.left else 0.0
+    return min(basket.left / steps, large) if large >= FIRST_SHARE * basket.left else 0.0
 
 
 @compiled
@@ -108,7 +144,7 @@ def pick_with_main(
     if not baskets[main].next <= day <= windows[main, year].closes:
         return 0.0
     share = share_pulled(day, picks[main], windows[main, year], baskets[main], state[c], traits[c])
-    return standing(picks[h], baskets[h], state[c]) * share
+    return standing(picks[h], baskets[h], state[c]) * pulled_mass(share, picks[main], baskets[main])
 
 
 @compiled
@@ -121,34 +157,31 @@ def pick_whole(
     share = share_pulled(day, picks[h], windows[h, year], baskets[h], state[c], traits[c])
     if share == 0.0:
         return 0.0
-    small = too_small(picks[h], baskets[h], state[c], traits[c])
-    grams = standing(picks[h], baskets[h], state[c]) * share
+    found, mass = standing(picks[h], baskets[h], state[c]), pulled_mass(share, picks[h], baskets[h])
+    grams = found * pulled_mass(min(share, of_size(picks[h], baskets[h], state[c], traits[c])), picks[h], baskets[h])
     again(day, picks[h], baskets[h])
-    baskets[h].left *= 1.0 - share
+    ends = share >= baskets[h].left * ALL
+    baskets[h].left = 0.0 if ends else baskets[h].left - share
     if picks[h].pool == SIDE:
-        baskets[h].pool *= 1.0 - share
+        baskets[h].pool *= 1.0 - mass
         return grams
-    if small:
-        baskets[h].small += grams
-        grams = 0.0
-    shrink(c, 1.0 - share, state, picks, baskets)
-    if picks[h].ends == 1 and share >= ALL:
+    baskets[h].small += found * mass - grams
+    shrink(c, 1.0 - mass, state, picks, baskets)
+    if picks[h].ends == 1 and ends:
         state[c].done = 1
     return grams
 
 
 @compiled
 def pick_head(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
-    """A head cut from plants that stay for their side shoots; one that is too small waits, and on the last day is no harvest."""
-    small = too_small(row, basket, state, traits)
-    if small and day < window.closes:
+    """Heads cut from plants that stay for their side shoots, when most are of size; those that are too small on the last day are
+    no harvest."""
+    if share_pulled(day, row, window, basket, state, traits) == 0.0:
         return 0.0
-    grams = standing(row, basket, state)
+    grams = standing(row, basket, state) * pulled_mass(of_size(row, basket, state, traits), row, basket)
+    basket.small += standing(row, basket, state) - grams
     state.organ = 0.0
     basket.next = NEVER
-    if small:
-        basket.small += grams
-        grams = 0.0
     return grams
 
 
@@ -185,8 +218,17 @@ def pick_leaves(day: int, row: Record, window: Record, basket: Record, state: Re
     keep = 1.0 - grams / mass if mass > 0.0 else 1.0
     state.leaf *= keep
     state.leaf_mass *= keep
+    state.grown = max(state.grown - grams, state.leaf_mass)
     again(day, row, basket)
     return grams
+
+
+@compiled
+def head_stands(day: int, year: int, row: Record, picks: Table, windows: Table, baskets: Table) -> bool:
+    """Whether a head is still to be cut that holds back the shoots of a harvest."""
+    if row.main < 0 or row.pool != SIDE or picks[row.main].way != HEAD:
+        return False
+    return baskets[row.main].next < NEVER and day <= windows[row.main, year].closes
 
 
 @compiled
@@ -225,6 +267,6 @@ def pick(
             basket.picked += pick_head(day, row, window, basket, state[c], traits[c])
         elif row.way in (LEAVES, CUT):
             basket.picked += pick_leaves(day, row, window, basket, state[c], traits[c])
-        elif row.way == RIPE:
+        elif row.way == RIPE and not head_stands(day, year, row, picks, windows, baskets):
             given = daily[traits[c].planting, year, day]
             basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c])

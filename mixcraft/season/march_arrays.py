@@ -8,11 +8,12 @@ A ray that leaves the bed makes room for fresh light on the other side, which is
 canopies).
 
 All rays of a direction start at the same point of their cells and move alike, so that on each step the whole field of rays
-lies over the field of columns, moved by as many cells as they have gone: no ray needs a place worked out for it.  The light
-that a planting would absorb alone follows from the optical depth of its own leaves along each ray.  Who takes whose light
-follows from a sum by column of what each had caught of the rays before: every planting's leaves are the same from its top to
-the ground, so that the sum below its top is all that counts.  Neither asks for an exponential, or for a table of plantings by
-plantings, on each step.
+lies over the field of columns, moved by as many cells as they have gone: no ray needs a place worked out for it.  Where in its
+cell a ray meets the ground does not depend on how high it starts, so that what a planting gets alone is the same whoever else
+is asked for.  The light that a planting would absorb alone follows from the optical depth of its own leaves along each ray.
+Who takes whose light follows from a sum by column of what each had caught of the rays before: every planting's leaves are the
+same from its top to the ground, so that the sum below its top is all that counts.  Neither asks for an exponential, or for a
+table of plantings by plantings, on each step.
 """
 
 from __future__ import annotations
@@ -111,7 +112,10 @@ def scene_of(
     beams = np.empty((len(steps), SHARE + 1))
     beams[:, UX], beams[:, UY], beams[:, TAN], beams[:, PATH] = ux, uy, d.tan, layer_m / d.sin / steps
     beams[:, STEP_X], beams[:, STEP_Y] = ux * reach / steps / dx, uy * reach / steps / dy
-    beams[:, SHIFT_X], beams[:, SHIFT_Y], beams[:, SHARE] = shift_x, shift_y, d.weight * dx * dy
+    down = layers * steps
+    beams[:, SHIFT_X] = (shift_x - down * beams[:, STEP_X]) % 1.0
+    beams[:, SHIFT_Y] = (shift_y - down * beams[:, STEP_Y]) % 1.0
+    beams[:, SHARE] = d.weight * dx * dy
     deep = (layers - height / layer_m) * steps[:, None]
     entry = np.clip(np.floor(deep), 0, (layers * steps - 1)[:, None]).astype(np.int64)
     above = np.zeros((len(dense) + 1, nx * ny))

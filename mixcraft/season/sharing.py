@@ -1,18 +1,19 @@
 """How light is shared through a season: the layered canopy day by day, corrected by the voxel model on a scouting season.
 
-A scouting season is grown first in the place's normal year (a season of one year scouts itself).  Whenever its canopy has
-changed or a planting has come up, and every `LONGEST_DAYS` at least, the voxel model is asked what each planting absorbs among
-the others, without the others, and alone on the whole bed; set against the layered canopy's answer for the same leaves this
-gives three corrections by day and planting.  All weather years are then grown with the layered canopy times these corrections,
-so that place on the bed, rows, trellises, walls and the open sides of the bed count in every year at the cost of one.
+A scouting season is grown first in the place's normal year (a season of one year scouts itself).  Every `EVERY_DAYS` days of the
+calendar the voxel model is asked what each planting absorbs among the others, without the others, and alone on the whole bed; set
+against the layered canopy's answer for the same leaves this gives three corrections by planting, and between two askings they
+change evenly.  All weather years are then grown with the layered canopy times these corrections, so that place on the bed, rows,
+trellises, walls and the open sides of the bed count in every year at the cost of one.
 
-The corrections of one recipe serve a neighbouring one as long as the voxel model would say the same: same plantings in the same
-places, and on every day of asking a canopy that the model would not be asked anew for (`still_hold`).
+What is said of a planting without the others, and of a crop alone on the whole bed, serves every mixture.  What is said of a
+mixture serves a neighbouring one as long as the voxel model would say the same: same plantings in the same places, and on every
+day of asking nearly the same canopy (`still_hold`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,26 +24,31 @@ from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.recipe.stands import even_stand
 
-from .columns import MIXTURE, SOLE, columns_of, safe, sole_density
+from .columns import LONE, MIXTURE, SOLE, Column, climbs_free, columns_of, safe, sole_density
 from .directions import diffuse_shares, plan_directions
-from .kernel_asking import CHANGE, LEAST_COVER, LONGEST_DAYS, NO_DAY, SHORTEST_DAYS
+from .kernel_asking import NO_DAY
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import Setting
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
 from .tables import Asking, Stand, Trace
 
-__all__ = ["SHORTEST_DAYS", "Corrections", "asked_of", "bed_overlaps", "plan_directions", "still_hold"]
+__all__ = ["EVERY_DAYS", "Corrections", "apart_light", "asked_of", "bed_overlaps", "plan_directions", "still_hold"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 LEAST = 1e-9
+EVERY_DAYS = 14
+CHANGE = 0.2
+"""What the voxel model said serves as long as every ground cover and height is within this share of what it was asked for."""
+LEAST_COVER = 0.2
+"""Changes of ground covers and heights [m] below this count as those of this one: small plants take little light."""
 
 
 @dataclass(frozen=True)
 class Asked:
-    """What was asked: `places` of the plantings, days (A,), and at the end of each the mixture's and the crops' covers and
-    heights [m], (A, 2P) each."""
+    """What was asked: `places` of the plantings, days (A,), and at the end of each the mixture's covers and heights [m], (A, P)
+    each."""
 
     places: tuple[Hashable, ...]
     days: Ints
@@ -61,110 +67,138 @@ class Corrections:
     ground: tuple[tuple[int, Floats], ...]
     asked: Asked
 
+    def with_apart(self, apart: Floats) -> Corrections:
+        """The same with other corrections (D, 2P) of what stands without the others; itself if they are its own."""
+        p = apart.shape[1] // 2
+        if np.array_equal(self.factor[:, p : 3 * p], apart):
+            return self
+        return replace(self, factor=np.hstack([self.factor[:, :p], apart, self.factor[:, 3 * p :]]))
+
 
 class Scout:
-    """A scouting season: asks the voxel model and remembers its corrections.
+    """A scouting season of some columns of one kind: asks the voxel model and remembers what it said.
 
-    The mixture is asked when the ground cover of one of its plantings has changed; each crop alone on the whole bed when its
-    own has.
+    `said` holds by asking the day and the corrections of the `heeded` columns and, in a mixture, of its leaves without the others
+    (nan where there is no light).  Until it is asked again, the season is grown with what it said last.
     """
 
-    def __init__(self, setting: Setting, keep: Shelf, cyclic: bool = False) -> None:
-        plan = setting.plan
-        p = len(plan.plantings)
-        self.setting, self.count = setting, p
-        columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
-        ground = ground_of(setting, columns, np.ones((plan.days, 3 * p)), keep)
-        asking = Asking(
-            1, np.arange(2 * p), np.zeros(2 * p), np.full(2 * p, -LONGEST_DAYS), np.zeros(2 * p, dtype=bool),
-            np.full(1, NO_DAY), np.zeros(3 * p),
-        )  # fmt: skip
+    def __init__(
+        self, setting: Setting, columns: Sequence[Column], spreaders: Sequence[Spreader], keep: Shelf, cyclic: bool
+    ) -> None:
+        plan, count = setting.plan, len(columns)
+        self.setting, self.columns, self.spreaders = setting, columns, spreaders
+        mixed = count if columns[0].kind == MIXTURE else 0
+        ground = ground_of(setting, columns, np.ones((plan.days, count + mixed)), keep)
+        first = int(-plan.start.astype(int) % EVERY_DAYS)
+        asking = Asking(EVERY_DAYS, first, np.full(1, NO_DAY), np.zeros(count + mixed))
         self.loop = Loop(stand_of(setting, columns, ground, keep), asking)
         self.cyclic, self.walls = cyclic, NO_WALLS if cyclic else walls_of(plan.bed)
-        self.spreaders = [_spreader(keep, _place_key(x, plan), x, plan) for x in plan.plantings]
-        self.sole_spreaders = [_spreader(keep, _sole_key(x, plan), sole_twin(x, plan), plan) for x in plan.plantings]
         diffuse = keep("diffuse", lambda: diffuse_shares(setting.weather, plan.place.latitude_deg))
         self.diffuse: Floats = diffuse[setting.days]
-        self.factor, self.takers = np.ones(4 * p), np.zeros((p, p))
-        self.said: list[tuple[int, Floats, Floats]] = []
+        self.said: list[tuple[int, Floats]] = []
+        self.takers: list[Floats] = []
         self.ground: list[tuple[int, Floats]] = []
 
-    def run(self) -> Corrections:
+    def run(self) -> Scout:
         """Grow the season, asking as it grows."""
         day = 0
         while (day := self.loop.until_asked(day)) != DONE:
-            self._ask(day)
+            answer = self._ask(day)
+            raw = self.loop.asking.raw
+            good = (raw > LEAST) & (answer > 0.0)
+            factor = self.loop.stand.ground.factor
+            factor[day:] = np.where(good, answer / np.maximum(raw, LEAST), factor[day])
+            self.said.append((day, np.where(good, factor[day], np.nan)))
         self.loop.done()
-        return self.corrections()
+        return self
 
-    def _ask(self, day: int) -> None:
-        """Ask the voxel model for the columns that are due and set its answers against the layered canopy's."""
-        plan, p, running, asking = self.setting.plan, self.count, self.loop.running, self.loop.asking
-        leaf, height, due, raw = running.state.leaf.copy(), running.now.height.copy(), asking.due, asking.raw
+    def _ask(self, day: int) -> Floats:
+        """What the voxel model says: light of the columns and, in a mixture, of its leaves alone [m2 of open sky]."""
+        plan, running = self.setting.plan, self.loop.running
+        leaf, height, k = running.state.leaf.copy(), running.now.height.copy(), self.loop.stand.traits.k.copy()
         directions = plan_directions(plan, day, float(self.diffuse[day]))
-        k = self.loop.stand.traits.k[:p].copy()
-        if due[0]:
-            shares = self._shares(self.spreaders, day, leaf[:p] > 0.0)
-            mixture = voxel_light(plan.grid, shares, leaf[:p], height[:p], k, directions, self.walls, cyclic=self.cyclic)
-            self.takers = safe(mixture.taken, mixture.taken.sum(axis=1, keepdims=True))
-            self.ground.append((day, mixture.ground))
-            self._correct(slice(0, p), mixture.absorbed, raw[:p])
-            for which in (slice(p, 2 * p), slice(3 * p, 4 * p)):
-                self._correct(which, mixture.alone, raw[2 * p :])
-        if due[p:].any():
-            alone = np.where(due[p:], leaf[p:], 0.0)
-            shares = self._shares(self.sole_spreaders, day, alone > 0.0)
-            sole = voxel_alone(plan.grid, shares, alone, height[p:], k, directions, self.walls, cyclic=self.cyclic)
-            self._correct(slice(2 * p, 3 * p), sole, raw[p : 2 * p])
-        factor = self.loop.stand.ground.factor
-        factor[day:, :p], factor[day:, p : 2 * p], factor[day:, 2 * p :] = (
-            self.factor[part] for part in (slice(0, p), slice(2 * p, 3 * p), slice(3 * p, 4 * p))
-        )
-        self.said.append((day, self.factor.copy(), self.takers))
+        shares = np.zeros((len(self.columns), plan.grid.nx * plan.grid.ny))
+        for c in np.nonzero(leaf > 0.0)[0].tolist():
+            shares[c] = self.spreaders[c].shares(float(self.setting.courses[self.columns[c].planting].grown[0, day]))
+        if self.loop.stand.ground.mixed == 0:
+            return voxel_alone(plan.grid, shares, leaf, height, k, directions, self.walls, cyclic=self.cyclic)
+        mixture = voxel_light(plan.grid, shares, leaf, height, k, directions, self.walls, cyclic=self.cyclic)
+        self.takers.append(safe(mixture.taken, mixture.taken.sum(axis=1, keepdims=True)))
+        self.ground.append((day, mixture.ground))
+        return np.concatenate([mixture.absorbed, mixture.alone])
 
-    def _correct(self, which: slice, answer: Floats, layered: Floats) -> None:
-        good = (layered > LEAST) & (answer > 0.0)
-        self.factor[which] = np.where(good, answer / np.maximum(layered, LEAST), self.factor[which])
+    def factor(self) -> Floats:
+        """Corrections for every day of the plan, (D, C + M)."""
+        found = np.ones_like(self.loop.stand.ground.factor)
+        if self.said:
+            days, said = (np.array(one) for one in zip(*self.said, strict=True))
+            for c in range(found.shape[1]):
+                known = np.isfinite(said[:, c])
+                if known.any():
+                    found[:, c] = np.interp(np.arange(len(found)), days[known], said[known, c])
+        return found
 
-    def _shares(self, spreaders: list[Spreader], day: int, present: Bools) -> Floats:
-        """Shares of leaf area by cell, (P, nx * ny), of plants as far grown as on `day`."""
-        shares = np.zeros((len(spreaders), self.setting.plan.grid.nx * self.setting.plan.grid.ny))
-        for i in np.nonzero(present)[0]:
-            shares[i] = spreaders[i].shares(float(self.setting.courses[i].grown[0, day]))
-        return shares
 
-    def corrections(self) -> Corrections:
-        """Corrections for every day of the plan, held from one asking to the next."""
-        total, p = self.setting.plan.days, self.count
-        places = tuple(_place_key(x, self.setting.plan) for x in self.setting.plan.plantings)
-        if not self.said:
-            nothing = Asked(places, np.zeros(0, dtype=np.int64), np.zeros((0, 2 * p)), np.zeros((0, 2 * p)))
-            return Corrections(np.ones((total, 4 * p)), np.zeros((total, p, p)), (), nothing)
-        days, factors, takers = zip(*self.said, strict=True)
-        index = np.clip(np.searchsorted(days, np.arange(total), side="right") - 1, 0, None)
-        asked = Asked(places, np.array(days), *_canopy(self.loop.stand, self.loop.trace, np.array(days)))
-        return Corrections(np.stack(factors)[index], np.stack(takers)[index], tuple(self.ground), asked)
+def _takers_by_day(days: Ints, takers: Floats, total: int) -> Floats:
+    """Who takes whose light on every day, (D, P, P), from what was said on days of asking (A,), (A, P, P)."""
+    at = np.interp(np.arange(total), days, np.arange(len(days)))
+    before = np.minimum(at.astype(np.int64), len(days) - 1)
+    share = (at - before)[:, None, None]
+    between = (1.0 - share) * takers[before] + share * takers[np.minimum(before + 1, len(days) - 1)]
+    return safe(between, between.sum(axis=2, keepdims=True))
 
 
 def asked_of(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) -> Corrections:
     """Corrections of the layered canopy by the voxel model, from a season of one year."""
-    return Scout(setting, Shelf() if keep is None else keep, cyclic).run()
+    plan, keep = setting.plan, Shelf() if keep is None else keep
+    places = tuple(_place_key(x, plan) for x in plan.plantings)
+    spreaders = [_spreader(keep, key, x, plan) for key, x in zip(places, plan.plantings, strict=True)]
+    scout = Scout(setting, columns_of(plan.plantings, MIXTURE, plan.bed.area_m2), spreaders, keep, cyclic).run()
+    p, factor = len(plan.plantings), scout.factor()
+    whole = np.hstack([factor[:, :p], apart_light(setting, keep, cyclic), factor[:, p:]])
+    days = np.array([day for day, _ in scout.said], dtype=np.int64)
+    takers = _takers_by_day(days, np.stack(scout.takers), plan.days) if scout.said else np.zeros((plan.days, p, p))
+    asked = Asked(places, days, *_canopy(scout.loop.stand, scout.loop.trace, days))
+    return Corrections(whole, takers, tuple(scout.ground), asked)
+
+
+def apart_light(setting: Setting, keep: Shelf, cyclic: bool = False) -> Floats:
+    """Corrections (D, 2P) of the plantings without the others and of the crops alone on the whole bed; those on the shelf are not
+    asked for again."""
+    plan, p = setting.plan, len(setting.plan.plantings)
+    columns = [c for kind in (LONE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
+    at = [*(_place_key(x, plan) for x in plan.plantings), *(_sole_key(x, plan) for x in plan.plantings)]
+    keys = [_apart_key(setting, c, place, cyclic) for c, place in zip(columns, at, strict=True)]
+    missing = [n for n, key in enumerate(keys) if keep.get(key) is None]
+    if missing:
+        stands = [plan.plantings[n] if n < p else sole_twin(plan.plantings[n - p], plan) for n in missing]
+        spreaders = [_spreader(keep, at[n], x, plan) for n, x in zip(missing, stands, strict=True)]
+        factor = Scout(setting, [columns[n] for n in missing], spreaders, keep, cyclic).run().factor()
+        for n, found in zip(missing, factor.T, strict=True):
+            keep.put(keys[n], found)
+    return np.stack([keep.get(key) for key in keys], axis=1)
+
+
+def _apart_key(setting: Setting, column: Column, place: Hashable, cyclic: bool) -> Hashable:
+    """What the corrections of a column that stands without the others depend on."""
+    planned = setting.plan.plantings[column.planting]
+    own = (setting.courses[column.planting].key, column.kind, column.area_m2, column.plants, planned.sown_factor)
+    return "apart", own, climbs_free(planned), place, setting.plan.bed, cyclic
 
 
 def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
     """Whether corrections that were found for another recipe are what the voxel model would say for this `setting` (of one year).
 
-    They are where the plantings stand in the same places and where, grown with these corrections, no planting and no crop alone
-    has, on any day on which the model was asked, a ground cover or a height so far from what it was asked for that it would be
-    asked anew.
+    They are where the plantings stand in the same places and where, grown with these corrections, no planting has, on any day on
+    which the model was asked, a ground cover or a height further than `CHANGE` from what it was asked for.
     """
     plan, asked = setting.plan, corrections.asked
     p = len(plan.plantings)
     places = tuple(_place_key(x, plan) for x in plan.plantings)
     if places != asked.places or len(corrections.factor) != plan.days or not len(asked.days):
         return False
-    columns = [c for kind in (MIXTURE, SOLE) for c in columns_of(plan.plantings, kind, plan.bed.area_m2)]
-    factor = corrections.factor[:, [*range(p), *range(2 * p, 4 * p)]]
+    columns = columns_of(plan.plantings, MIXTURE, plan.bed.area_m2)
+    factor = corrections.factor[:, [*range(p), *range(3 * p, 4 * p)]]
     stand = stand_of(setting, columns, ground_of(setting, columns, factor, keep), keep)
     cover, height = _canopy(stand, run(stand), asked.days)
     grown = asked.cover > 0.0

@@ -17,13 +17,16 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import DORMANT, PLANTED, SOWN
 from mixcraft.crops.model import Crop, Record
-from mixcraft.place import Place, reference_place
+from mixcraft.place import Place, Weather, reference_place, weather_years
 from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
+from mixcraft.recipe.shelf import Shelf
 
 from .grow import grow
 from .result import Season
+from .setting import BEFORE_DAYS, settle
+from .twins import sole_main
 
 Floats = NDArray[np.float64]
 
@@ -135,19 +138,24 @@ class Alone:
 
 def sole_crops(crops: Sequence[Crop], place: Place, years: int = 3, seed: int = 7) -> tuple[Alone, ...]:
     """Grow each of `crops` alone at `place`, watered, in the open, in its usual way, from every month of the year."""
-    return tuple(_alone(crop, place, years, seed) for crop in crops)
+    keep: dict[np.datetime64, tuple[Weather, Shelf]] = {}
+    return tuple(_alone(crop, place, years, seed, keep) for crop in crops)
 
 
-def _alone(crop: Crop, place: Place, years: int, seed: int) -> Alone:
+def _alone(crop: Crop, place: Place, years: int, seed: int, keep: dict[np.datetime64, tuple[Weather, Shelf]]) -> Alone:
+    """A crop's `Alone`; `keep` holds by first day the weather and what was made in it for the crops before."""
     starts = STARTS[::2]
     recipe = Recipe("alone", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(starts)))
     garden = Garden("alone", place, (Bed("alone", SIDE_M, SIDE_M),))
-    season = grow(plan(recipe, garden, "alone", most_days=TRIAL_DAYS, draw=False, apart=True), years, seed, apart=True)
-    mine = [next(h for h, harvest in enumerate(season.harvests) if harvest.planting == i) for i in range(len(starts))]
-    kg = np.median(best_year(season.sole_kg[:, :, mine]), axis=0) / season.plan.bed.area_m2
-    picked = season.sole_kg[:, :, mine] > 0.0
+    settled = plan(recipe, garden, "alone", most_days=TRIAL_DAYS, draw=False, apart=True)
+    if settled.start not in keep:
+        first = settled.start - np.timedelta64(BEFORE_DAYS, "D")
+        keep[settled.start] = weather_years(place, first, TRIAL_DAYS + BEFORE_DAYS, years, seed), Shelf()
+    daily = sole_main(settle(settled, *keep[settled.start]), keep[settled.start][1])
+    kg = np.median(best_year(daily), axis=0) / settled.bed.area_m2
+    picked = daily > 0.0
     last = np.where(picked.any(axis=0), len(picked) - picked[::-1].argmax(axis=0), 0)
-    held = np.median(last, axis=0) - np.array([p.start for p in season.plan.plantings])
+    held = np.median(last, axis=0) - np.array([p.start for p in settled.plantings])
     return Alone(crop.id, kg, np.asarray(np.minimum(held, YEAR)))
 
 

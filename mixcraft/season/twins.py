@@ -23,12 +23,13 @@ KINDS = (LONE, SOLE)
 
 @dataclass(frozen=True)
 class Twin:
-    """What grew: dry matter [g] (D, Y), picked fresh mass [kg] (D, Y, H) of the planting's own harvests, and days (D,) on which
-    anything lived."""
+    """What grew: dry matter [g] (D, Y), picked fresh mass [kg] (D, Y, H) of the planting's own harvests, days (D,) on which
+    anything lived, and what held growth back (Y, 3), as `tables.Trace.held_back`."""
 
     growth_g: Floats
     picked_kg: Floats
     anything: Bools
+    held_back: Floats
 
 
 def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
@@ -64,6 +65,12 @@ def sole_picked(setting: Setting, keep: Shelf) -> Floats:
     return np.stack([twin.picked_kg.sum(axis=2) for twin in _grown(setting, columns, None, keep)], axis=-1)
 
 
+def sole_main(setting: Setting, keep: Shelf) -> Floats:
+    """Fresh mass of the first harvest of every planting's crop alone on the whole bed in open light, (D, Y, P) [kg]."""
+    columns = columns_of(setting.plan.plantings, SOLE, setting.plan.bed.area_m2)
+    return np.stack([twin.picked_kg[:, :, 0] for twin in _grown(setting, columns, None, keep)], axis=-1)
+
+
 def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf) -> list[Twin]:
     """Twins, side by side in one run of the day loop."""
     ground = ground_of(setting, columns, np.ones((setting.plan.days, len(columns))) if factor is None else factor, keep)
@@ -76,8 +83,9 @@ def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, k
         picked = np.zeros((*trace.picked_kg.shape[:2], len(rows)))
         picked[:, :, [row.harvest for row in rows]] = trace.picked_kg[:, :, mine]
         growth = trace.growth_g[:, :, c].copy()
-        result.append(Twin(growth, picked, np.asarray(trace.leaf_m2[:, :, c].any(axis=1) | growth.any(axis=1))))
+        anything = np.asarray(trace.leaf_m2[:, :, c].any(axis=1) | growth.any(axis=1))
+        result.append(Twin(growth, picked, anything, trace.held_back[:, c].copy()))
     return result
 
 
-__all__ = ["Twin", "sole_picked", "twins"]
+__all__ = ["Twin", "sole_main", "sole_picked", "twins"]

@@ -8,11 +8,13 @@ from pathlib import Path
 import pytest
 from strategies import bed, planned, planting
 
+from mixcraft.cli.main import main
 from mixcraft.files import FileFaults, UsageError, load_document
 from mixcraft.files.build import MAX_DEPTH, MAX_NODES
+from mixcraft.files.schema import MAX_FAULTS
 from mixcraft.files.text import MAX_BYTES
 from mixcraft.recipe.layout import MOST_CELLS, MOST_PLANTED_CELLS
-from mixcraft.recipe.model import Count
+from mixcraft.recipe.model import Count, Points
 from mixcraft.recipe.plan import SEASON_DAYS_MAX, plan
 from mixcraft.recipe.reading import load_garden, load_recipe
 from mixcraft.scoring import score
@@ -138,3 +140,50 @@ def test_size_depth_and_number_of_values(tmp_path: Path) -> None:
             load_document(str(path))
     path.write_text("[" * MAX_DEPTH + "]" * MAX_DEPTH, "utf-8")
     assert load_document(str(path)).data
+
+
+def test_a_hundred_beds(tmp_path: Path) -> None:
+    def beds(count: int) -> Path:
+        path = garden_file(tmp_path)
+        head = path.read_text("utf-8").split("beds:")[0]
+        path.write_text(
+            head + "beds:\n" + "".join(f"  - {{name: b{n}, length: 2 m, width: 1 m}}\n" for n in range(count)), "utf-8"
+        )
+        return path
+
+    assert len(load_garden(beds(100)).beds) == 100
+    assert "100" in refusal(beds(101))
+
+
+def test_four_hundred_drawn_points(tmp_path: Path) -> None:
+    def points(count: int) -> Path:
+        at = ", ".join(f"[{5 + 20 * (n % 100)} cm, {10 + 20 * (n // 100)} cm]" for n in range(count))
+        path = tmp_path / "limit.recipe.yaml"
+        path.write_text(
+            HEAD.format(name="Limit")
+            + "  - {crop: radish, establish: stations, start: {kind: date, on: 04-15}, "
+            + f"place: {{kind: points, at: [{at}]}}}}\n",
+            "utf-8",
+        )
+        return path
+
+    where = load_recipe(points(400)).plantings[0].where
+    assert isinstance(where, Points)
+    assert len(where.at) == 400
+    assert "400" in refusal(points(401))
+
+
+def test_five_hundred_faults_are_looked_for(tmp_path: Path) -> None:
+    """A file with more is the wrong file: the rest is not told."""
+    path = tmp_path / "limit.recipe.yaml"
+    path.write_text(HEAD.format(name="Limit") + "".join(f"  - {{wrong{n}: 1}}\n" for n in range(900)), "utf-8")
+    with pytest.raises(FileFaults) as caught:
+        load_recipe(path)
+    assert 1 <= len(caught.value.faults) <= MAX_FAULTS
+    assert len(str(caught.value)) < 100_000
+
+
+def test_a_thousand_and_one_years_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files = [str(recipe_file(tmp_path)), "-g", str(garden_file(tmp_path))]
+    assert main(["score", *files, "--years", "1001"]) == 2
+    assert "from 1 to 1000" in capsys.readouterr().err

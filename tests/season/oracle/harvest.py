@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.season.constants import constant
-from mixcraft.season.harvest import in_rounds
+from mixcraft.season.harvest import attained_size, in_rounds, size_spread
 from mixcraft.season.setting import Setting
 
 from .columns import State, Traits, safe
@@ -46,7 +46,9 @@ class Harvest:
         self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
         whole = [x.method in ("once", "pull") and x.part.pool != "side" for x in plans]
         least = [x.part.number("market_least", 0.0) * w for x, w in zip(plans, whole, strict=True)]
-        self.least = np.tile(least, 3) * self.dry / constant("attained")
+        self.least = np.tile(least, 3) * self.dry / attained_size()
+        establish = [plan.plantings[x.planting].planting.establish for x in plans]
+        self.spread = np.tile([size_spread(e) if x > 0.0 else 0.0 for e, x in zip(establish, least, strict=True)], 3)
         self.left = np.ones_like(self.pool)
         self.frost = np.tile(setting.by_planting("death"), (1, 3))
         unripe = np.stack([course.daily.unripe for course in setting.courses], axis=-1).transpose(1, 0, 2)
@@ -130,7 +132,7 @@ class Harvest:
                 now = due[:, i] & ~state.done[:, self.column[i]]
                 if np.count_nonzero(now):
                     grams[:, i] = take(i, day, now, state)
-        return np.asarray(grams / self.dry / 1000.0)
+        return np.asarray(grams / self._dry_share(state) / 1000.0)
 
     def thin(self, day: int, state: State) -> Floats:
         """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
@@ -146,7 +148,13 @@ class Harvest:
                 if self.column[i] == c and plan.method == "thin" and plan.part.pool != "side":
                     grams[:, i] = self._standing(i, state) * (1.0 - keep)
             self._shrink(c, keep, state)
-        return np.asarray(grams / self.dry / 1000.0)
+        return np.asarray(grams / self._dry_share(state) / 1000.0)
+
+    def _dry_share(self, state: State) -> Floats:
+        """Dry matter of what is picked (Y, 3H): leaf grown in shade holds more water."""
+        leaf = np.array([x.part.pool == "leaf" for x in self.plans])
+        dim = np.where(leaf, np.maximum(state.dim[:, self.column], 0.0), 0.0)
+        return np.asarray(self.dry * np.exp(-constant("shade_dry_power") * dim))
 
     def _shrink(self, c: int, keep: Floats, state: State) -> None:
         """Leave a share `keep` (Y,) of a column's plants with all that is on them."""
@@ -187,18 +195,40 @@ class Harvest:
     def _with_main(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         main = self.mains[int(self.column[i])]
         due = (day >= self.next[:, main]) & (day <= self.closes[:, main]) & (self.opens[:, main] < NEVER)
-        share, _ = self._share(main, day, state)
-        return np.asarray(np.where(now & due, self._standing(i, state) * share, 0.0))
+        mass = self._mass(main, self._share(main, day, state))
+        return np.asarray(np.where(now & due, self._standing(i, state) * mass, 0.0))
 
-    def _share(self, i: int, day: int, state: State) -> tuple[Floats, NDArray[np.bool_]]:
-        """Share of the plants pulled today (Y,), none while they are too small before the last day; and whether they are."""
-        once = self.plans[i].method == "once"
+    def _mass(self, i: int, share: Floats) -> Floats:
+        """Share of the mass that goes with the largest plants, a `share` of all that there were (Y,)."""
+        left, spread = self.left[:, i], self.spread[i]
+
+        def smallest(p: Floats) -> Floats:
+            return np.asarray(p * (1.0 - spread) + spread * p**2)
+
+        mass = 1.0 - safe(smallest(np.maximum(left - share, 0.0)), smallest(left))
+        return np.asarray(np.where(share <= 0.0, 0.0, np.where(share >= left * (1.0 - 1e-9), 1.0, mass)))
+
+    def _of_size(self, i: int, state: State) -> Floats:
+        """Share of all plants that there were which stand and are of size (Y,)."""
+        left, spread = self.left[:, i], self.spread[i]
+        if self.least[i] <= 0.0 or i in self._tops():
+            return left
+        lower = left * (1.0 - spread) + spread * left**2
+        mean = safe(self._standing(i, state), self.traits.plants[self.column[i]] * lower)
+        large = (1.0 + spread - safe(np.full_like(mean, self.least[i]), mean)) / (2.0 * spread)
+        return np.asarray(np.where(mean > 0.0, np.maximum(np.minimum(large, 1.0) - (1.0 - left), 0.0), 0.0))
+
+    def _share(self, i: int, day: int, state: State) -> Floats:
+        """Share of all plants that there were which are pulled today (Y,): what is of size, and on the last day what is left."""
+        once, left = self.plans[i].method == "once", self.left[:, i]
         steps = (self.closes[:, i] - day) // int(self.interval[i]) + 1
-        least = self.least[i] * (1.0 if once else constant("first_of_size")) * self.traits.plants[self.column[i]]
-        small = (least > 0.0) & (self._standing(i, state) < least * self.left[:, i])
         last = day >= self.closes[:, i] if once else steps <= 1
-        share = np.ones(len(steps)) if once else 1.0 / np.maximum(steps, 1)
-        return np.where(small & ~last & (i not in self._tops()), 0.0, share), small
+        large = self._of_size(i, state)
+        if once:
+            some = np.where(large >= constant("most_of_stand") * left, left, 0.0)
+        else:
+            some = np.where(large >= constant("first_share") * left, np.minimum(left / np.maximum(steps, 1), large), 0.0)
+        return np.asarray(np.where(last, left, some))
 
     def _tops(self) -> set[int]:
         """Harvests that come with a main part, which have no least size of their own."""
@@ -210,24 +240,25 @@ class Harvest:
         A head whose plants stay for their side shoots is cut alone.
         """
         c = int(self.column[i])
-        share, small = self._share(i, day, state)
+        share = self._share(i, day, state)
         now = now & (share > 0.0)
-        grams = np.where(now, self._standing(i, state) * share, 0.0)
-        keep = np.where(now, 1.0 - share, 1.0)
-        self.left[:, i] *= keep
+        mass = self._mass(i, share)
+        grams = np.where(now, self._standing(i, state) * self._mass(i, np.minimum(share, self._of_size(i, state))), 0.0)
+        keep = np.where(now, 1.0 - mass, 1.0)
+        ends = now & (share >= self.left[:, i] * (1.0 - 1e-9))
+        if c in self.shooting and self.mains[c] == i:
+            state.organ[:, c] *= np.where(now, 0.0, 1.0)
+            self.next[:, i] = np.where(now, NEVER, self.next[:, i])
+            return np.asarray(grams)
+        self.left[:, i] = np.where(ends, 0.0, self.left[:, i] - np.where(now, share, 0.0))
         if self.plans[i].part.pool == "side":
             self.pool[:, i] *= keep
             self._advance(i, day, now)
             return np.asarray(grams)
-        grams = np.where(small, 0.0, grams)
-        if c in self.shooting and self.mains[c] == i:
-            state.organ[:, c] *= keep
-            self.next[:, i] = np.where(now, NEVER, self.next[:, i])
-            return np.asarray(grams)
         self._shrink(c, keep, state)
         self._advance(i, day, now)
         if self.mains.get(c) == i:
-            state.done[:, c] |= now & (share >= 1.0 - 1e-9)
+            state.done[:, c] |= ends
         return np.asarray(grams)
 
     def _leaf(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
@@ -257,12 +288,17 @@ class Harvest:
         keep = 1.0 - safe(grams, mass)
         state.leaf[:, c] *= keep
         state.leaf_mass[:, c] *= keep
+        less = np.maximum(state.grown[:, c] - grams, state.leaf_mass[:, c])
+        state.grown[:, c] = np.where(grams > 0.0, less, state.grown[:, c])
         self._advance(i, day, ready)
         return np.asarray(grams)
 
     def _fruit(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
         c = int(self.column[i])
+        if c in self.shooting and self.plans[i].part.pool == "side":
+            head = self.mains[c]
+            now = now & ((self.next[:, head] >= NEVER) | (day > self.closes[:, head]))
         last = (self.closes[:, i] - day < self.interval[i]) | (day >= self.frost[:, c] - 1)
         standing = self._standing(i, state)
         if self.plans[i].part.pool == "organ":

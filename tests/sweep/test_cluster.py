@@ -1,0 +1,55 @@
+"""The same tasks on Dask clusters of this machine: identical rows, and a worker that is killed loses nothing."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pyarrow.parquet as pq
+import pytest
+
+from mixcraft.cli.main import main
+
+RECIPE = """\
+format: mixcraft-recipe/1
+name: {crop} from {day}
+bed: {{length: 1 m, width: 0.5 m}}
+plantings:
+  - {{crop: {crop}, establish: drills, place: {{kind: whole}}, start: {{kind: date, on: "{day}", hemisphere: north}}}}
+"""
+
+
+@pytest.fixture
+def work(tmp_path) -> Path:
+    (tmp_path / "recipes").mkdir()
+    for crop in ("radish", "rocket"):
+        for day in ("04-10", "05-05"):
+            (tmp_path / "recipes" / f"{crop}{day}.yaml").write_text(RECIPE.format(crop=crop, day=day), "utf-8")
+    (tmp_path / "places.csv").write_text("name\nOxford\nRome\nChicago\nMelbourne\n", "utf-8")
+    return tmp_path
+
+
+def rows(folder: Path) -> list[dict]:
+    found = [row for part in folder.glob("place=*/*.parquet") for row in pq.read_table(part, partitioning=None).to_pylist()]
+    return sorted(found, key=lambda row: (row["file"], row["place"]))
+
+
+@pytest.mark.slow
+def test_clusters_give_the_rows_that_one_process_gives(work, monkeypatch):
+    monkeypatch.chdir(work)
+    command = ["sweep", "recipes/*.yaml", "--places", "places.csv", "--years", "2", "--layers", "--workers", "1", "-o", "here"]
+    assert main(command) == 0
+    expected = rows(work / "here")
+    assert len(expected) == 16
+    for arguments in (["2"], ["4"], ["2", "kill"]):
+        script = Path(__file__).with_name("on_a_cluster.py")
+        ran = subprocess.run([sys.executable, str(script), str(work), *arguments], capture_output=True, text=True, timeout=500)
+        assert ran.returncode == 0, ran.stderr
+        assert rows(work / "-".join(arguments)) == expected
+
+
+def test_a_scheduler_that_does_not_answer_is_one_clear_error(work, monkeypatch, capsys):
+    monkeypatch.chdir(work)
+    assert main(["sweep", "recipes/*.yaml", "--places", "places.csv", "-o", "there", "--scheduler", "tcp//nowhere"]) == 2
+    assert "no Dask scheduler answers at tcp//nowhere" in capsys.readouterr().err
