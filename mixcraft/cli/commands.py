@@ -226,19 +226,6 @@ def light(args: Namespace) -> int:
     return 0
 
 
-def card(args: Namespace) -> int:
-    """Print the sowing card."""
-    from mixcraft.press import press_card
-    from mixcraft.scoring import score as build
-
-    _output(args, ".pdf")
-    season, _ = _season(args)
-    data = press_card(season, build(season), paper=args.paper, units=args.units)
-    write_atomically(args.output, data)
-    print(f"{args.output}: card of {season.plan.recipe.name!r} for {season.plan.bed.name!r}, {len(data) // 1024} kB")
-    return 0
-
-
 def crops(args: Namespace) -> int:
     """List crops or show one."""
     from mixcraft.crops import UnknownCrop, find_crop

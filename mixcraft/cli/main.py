@@ -210,9 +210,8 @@ def build_parser() -> argparse.ArgumentParser:
     card = sub.add_parser("card", help="print the sowing card as PDF")
     _recipe_in_bed(card)
     card.add_argument("-o", "--output", required=True, help="PDF file to write")
-    card.add_argument("--paper", choices=["A4", "Letter", "A5"], default="A4", help="paper size (A4)")
-    card.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
-    card.set_defaults(run=commands.card)
+    printed.printing_arguments(card, _year)
+    card.set_defaults(run=printed.card)
 
     printed.add_commands(sub, _recipe_in_bed, _year)
     _design_commands(sub)
