@@ -54,10 +54,15 @@ class Mended:
     @property
     def held_back(self) -> tuple[Reason, ...]:
         """What keeps the mended recipe from being good: the weightiest reasons of its score; nothing if it is."""
-        if self.after.overall >= GOOD:
-            return ()
-        weights = {part.name: part.weight for part in self.after.parts}
-        return tuple(sorted(self.after.reasons, key=lambda r: -r.points * weights.get(r.part, 0.0))[:HELD_BACK])
+        return weightiest(self.after)
+
+
+def weightiest(result: Score) -> tuple[Reason, ...]:
+    """The reasons that weigh most in a score that is not good; nothing in one that is."""
+    if result.overall >= GOOD:
+        return ()
+    weights = {part.name: part.weight for part in result.parts}
+    return tuple(sorted(result.reasons, key=lambda r: -r.points * weights.get(r.part, 0.0))[:HELD_BACK])
 
 
 def mend(
@@ -95,6 +100,11 @@ def mend(
     return Mended(
         before, tuple(singles), gathered(climb.steps), climb.recipe, after, budget.used, "time" if budget.out_of_time else ""
     )
+
+
+def rescored(recipe: Recipe, garden: Garden, bed: str, years: int) -> float:
+    """Overall score of a recipe, grown as `mixcraft score` grows it."""
+    return score(grow(plan(recipe, garden, bed), years, SEED)).overall
 
 
 def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:
