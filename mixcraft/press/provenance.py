@@ -14,7 +14,9 @@ import yaml
 import mixcraft
 from mixcraft.crops.library import DATA
 from mixcraft.place import Place, frost_dates, ground_frost_dates
+from mixcraft.recipe.edits import recipe_text
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words
 from mixcraft.words.climate import frost_words, taken_from_words
@@ -39,9 +41,14 @@ class Provenance:
     file: str
 
 
+_texts = Shelf(8)
+
+
 def recipe_bytes(plan: Plan) -> bytes:
-    """The recipe file as it was read, UTF-8; empty for a recipe made in memory."""
-    return plan.recipe.source_text.encode("utf-8")
+    """The recipe as a file: that which it was read from, byte for byte; edited if the recipe was changed since, and written anew
+    if it was made in memory."""
+    text: str = _texts(Same(plan.recipe), lambda: recipe_text(plan.recipe))
+    return text.encode("utf-8")
 
 
 def crop_hash(plan: Plan) -> str:

@@ -206,7 +206,7 @@ class Content:
 
 def content_of(season: Season, score: Score | None, units: Units, paper: tuple[float, float], attached: bool = True) -> Content:
     """The content of a card."""
-    return Content(season, score, units, paper[0], paper[1], attached and bool(season.plan.recipe.source_text))
+    return Content(season, score, units, paper[0], paper[1], attached)
 
 
 def dated(steps: Sequence[SaidStep], content: Content) -> list[tuple[str, SaidStep]]:
