@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from strategies import garden, planting
 
 from mixcraft.crops import load_crop
-from mixcraft.recipe.model import Bed, Count, OnDate, Planting, Recipe, Rows, Span, Strip, Where, WholeBed
+from mixcraft.recipe.model import Bed, Count, Feeding, OnDate, Planting, Recipe, Rows, Span, Strip, Where, WholeBed
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
@@ -90,7 +90,8 @@ def _places(spec: dict[str, Any]) -> tuple[float, list[Where]]:
 
 def field(spec: dict[str, Any], plantings: list[Planting], length_m: float) -> Plan:
     """Plantings in a bed that stands for a piece of a field."""
-    one = Bed("bed", length_m, SIDE_M)
+    fed = Feeding("none" if spec.get("feeding") == "poor" else "usual")
+    one = Bed("bed", length_m, SIDE_M, feeding=fed)
     recipe = Recipe("experiment", length_m, SIDE_M, tuple(plantings))
     return plan(recipe, garden(one, spec["place"]), "bed")
 

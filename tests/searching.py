@@ -1,4 +1,4 @@
-"""A search that pulls at the score: random recipes, then random moves that are kept when they gain, begun anew now and then."""
+"""A search that pulls at the score: random recipes, then random moves that are kept when they gain, begun anew many times."""
 
 from __future__ import annotations
 
@@ -32,9 +32,9 @@ CROPS = (
     "tomato-bush", "sweet-corn", "parsnip", "potato-early", "garlic", "basil", "parsley", "corn-salad",
 )
 """Crops that the search may use: common ones of every habit."""
-YEARS = 3
-PATIENCE = 40
-"""Moves without a gain after which the search begins anew."""
+YEARS = 10
+SPARE = 2
+"""Random beginnings more than are asked for."""
 
 
 @dataclass(frozen=True)
@@ -46,21 +46,19 @@ class Found:
 
 
 def search(garden: Garden, bed: str, evaluations: int, seed: int, best: int = 10) -> list[Found]:
-    """The best recipes of a search with so many evaluations, no two of them of one start, best first."""
-    chance, found = random.Random(seed), []
-    one = garden.bed(bed)
-    evaluator = Evaluator(garden, bed, YEARS, seed)
-    now, waited = None, 0
-    for _ in range(evaluations):
-        if now is None or waited > PATIENCE:
-            found += [now] if now else []
-            now, waited = None, 0
-        recipe = _changed(now.recipe, chance) if now else _any(one.length_m, one.width_m, chance)
-        points = _points(evaluator, recipe)
-        waited += 1
-        if points is not None and (now is None or points > now.points):
-            now, waited = Found(points, recipe), 0
-    found += [now] if now else []
+    """The best recipes of a search with so many evaluations, shared out over `best` random beginnings and two more, the best of
+    each, best first."""
+    chance = random.Random(seed)
+    one, evaluator = garden.bed(bed), Evaluator(garden, bed, YEARS, seed)
+    found = []
+    for _ in range(best + SPARE):
+        now: Found | None = None
+        for _ in range(max(1, evaluations // (best + SPARE))):
+            recipe = _changed(now.recipe, chance) if now else _any(one.length_m, one.width_m, chance)
+            points = _points(evaluator, recipe)
+            if points is not None and (now is None or points > now.points):
+                now = Found(points, recipe)
+        found += [now] if now else []
     return sorted(found, key=lambda f: -f.points)[:best]
 
 

@@ -22,6 +22,7 @@ from mixcraft.files import (
 from mixcraft.files.write import write_atomically
 
 if TYPE_CHECKING:
+    from mixcraft.crops.model import Crop
     from mixcraft.recipe.plan import Plan
     from mixcraft.scoring.model import Score
     from mixcraft.scoring.repairs import Regrow
@@ -36,7 +37,7 @@ def check(args: Namespace) -> int:
     from mixcraft.recipe.reading import read_garden, read_recipe
     from mixcraft.words.plain import counted
 
-    from .show import quality_text, trial_text
+    from .show_crops import quality_text, trial_text
 
     faults: list[Fault] = []
     for name in args.files:
@@ -111,7 +112,9 @@ def score(args: Namespace) -> int:
     from mixcraft.scoring import score as build
     from mixcraft.scoring.repairs import with_repairs
 
-    from .show import score_json, score_text
+    from .screen import show
+    from .show import score_text
+    from .show_json import score_json
 
     _apply_is_whole(args)
     season, regrow = _season(args)
@@ -123,8 +126,22 @@ def score(args: Namespace) -> int:
     if args.json:
         print(json.dumps(score_json(result), ensure_ascii=False, indent=1))
     else:
-        print(score_text(result, every=args.all))
+        show(score_text(result, every=args.all, units=args.units))
     return 1 if args.fail_under is not None and result.overall < args.fail_under else 0
+
+
+def compare(args: Namespace) -> int:
+    """Set two recipes side by side in one bed."""
+    from mixcraft.scoring import score as build
+    from mixcraft.scoring.compare import compare as side_by_side
+
+    from .show_compare import compare_json, compare_text
+
+    first = build(_season(args)[0])
+    args.recipe = args.other
+    found = side_by_side(first, build(_season(args)[0]))
+    print(json.dumps(compare_json(found), ensure_ascii=False, indent=1) if args.json else compare_text(found))
+    return 0
 
 
 def _apply_is_whole(args: Namespace) -> None:
@@ -152,18 +169,25 @@ def _apply(args: Namespace, result: Score) -> int:
 
 
 def graph(args: Namespace) -> int:
-    """Write the interaction graph, or list its edges."""
+    """List the interactions, or write them as a graph or a picture."""
     from mixcraft.graph import graphml, interactions, link_data
     from mixcraft.words.plain import counted
 
-    from .show import graph_text
+    from .screen import show
+    from .show_light import graph_text
 
-    _output(args, ".json", ".graphml")
-    made = interactions(_season(args)[0])
+    _output(args, ".json", ".graphml", ".svg")
+    season = _season(args)[0]
+    made = interactions(season)
     if args.output is None:
-        print(graph_text(made))
+        show(graph_text(made, every=args.all))
         return 0
-    if args.output.lower().endswith(".graphml"):
+    name = args.output.lower()
+    if name.endswith(".svg"):
+        from mixcraft.press.graph_drawing import graph_svg
+
+        write_atomically(args.output, graph_svg(season, made, args.units))
+    elif name.endswith(".graphml"):
         write_atomically(args.output, graphml(made))
     else:
         write_atomically(args.output, json.dumps(link_data(made), ensure_ascii=False, indent=1) + "\n")
@@ -172,17 +196,30 @@ def graph(args: Namespace) -> int:
     return 0
 
 
+def show_bed(args: Namespace) -> int:
+    """Draw the bed month by month."""
+    from mixcraft.press.bed_months import bed_svg, scenes
+    from mixcraft.words.plain import counted
+
+    _output(args, ".svg")
+    season, _ = _season(args)
+    write_atomically(args.output, bed_svg(season, args.units))
+    print(f"{args.output}: {counted(len(scenes(season)), 'month')} of {season.plan.recipe.name!r}, from above and from the side")
+    return 0
+
+
 def light(args: Namespace) -> int:
     """Show the light on the bed by month."""
     from mixcraft.press.light_drawing import light_svg
     from mixcraft.season.daylight import light_by_month
 
-    from .show import light_text
+    from .screen import show
+    from .show_light import light_text
 
     _output(args, ".svg")
     season, _ = _season(args)
     months = light_by_month(season)
-    print(light_text(season, months))
+    show(light_text(season, months))
     if args.output is not None:
         write_atomically(args.output, light_svg(season, months))
         print(f"{args.output}: light on the soil by month")
@@ -207,7 +244,9 @@ def crops(args: Namespace) -> int:
     from mixcraft.crops import UnknownCrop, find_crop
     from mixcraft.crops.library import index
 
-    from .show import crop_text
+    from .crop_page import crop_page
+    from .screen import show
+    from .show_crops import crop_records
 
     name = " ".join(args.name)
     if args.coverage or args.find is not None or args.table or args.trial:
@@ -218,7 +257,8 @@ def crops(args: Namespace) -> int:
         print(f"{len(index())} crops")
         return 0
     try:
-        print(crop_text(find_crop(name)))
+        crop = find_crop(name)
+        show(crop_records(crop) if args.sources else crop_page(crop, name, args.units))
     except UnknownCrop as error:
         raise UsageError(str(error)) from None
     return 0
@@ -226,9 +266,9 @@ def crops(args: Namespace) -> int:
 
 def _crops_many(args: Namespace, name: str) -> int:
     from mixcraft.crops import UnknownCrop, all_crops, find_crop
-    from mixcraft.crops.coverage import all_traits, coverage, find_by_traits
+    from mixcraft.crops.coverage import coverage
 
-    from .show import climates_text, coverage_text, crop_table, trial_text
+    from .show_crops import climates_text, coverage_text, crop_table, trial_text
 
     try:
         chosen = tuple(find_crop(word.strip()) for word in name.split(",") if word.strip()) or all_crops()
@@ -237,14 +277,7 @@ def _crops_many(args: Namespace, name: str) -> int:
     if args.coverage:
         print(coverage_text(coverage(chosen)))
     elif args.find is not None:
-        wanted = [word.strip() for word in args.find.split(",") if word.strip()]
-        known = all_traits(chosen)
-        for word in wanted:
-            if not find_by_traits(chosen, [word]):
-                near = did_you_mean(word, list(known))
-                hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(known)}"
-                raise UsageError(f"no crop has the trait {word!r}: {hint}")
-        found = find_by_traits(chosen, wanted)
+        found = _found(args.find, chosen)
         print(crop_table(found) if found else "no crop has all of these traits")
     elif args.trial:
         if args.all:
@@ -260,9 +293,27 @@ def _crops_many(args: Namespace, name: str) -> int:
     return 0
 
 
+def _found(asked: str, chosen: tuple[Crop, ...]) -> tuple[Crop, ...]:
+    """Crops with all traits asked for; a word that is no trait is a name."""
+    from mixcraft.crops.coverage import EVERYDAY_TRAITS, all_traits, find_by_names, find_by_traits, trait_of
+
+    words, known = [word.strip() for word in asked.split(",") if word.strip()], all_traits(chosen)
+    named = [word for word in words if not trait_of(word, known)]
+    for word in named:
+        ids = find_by_names(word)
+        if not ids:
+            near = did_you_mean(word, [*EVERYDAY_TRAITS, *known])
+            hint = f"did you mean {near[0]}?" if near else f"try {', '.join(EVERYDAY_TRAITS)}, a family or a part"
+            raise UsageError(f"no crop has the trait or the name {word!r}: {hint}")
+        chosen = tuple(crop for crop in chosen if crop.id in ids)
+    return find_by_traits(chosen, [word for word in words if word not in named])
+
+
 def new(args: Namespace) -> int:
     """Write a first file of a kind."""
     text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")
+    if args.kind != "crop":  # a crop file goes into the library, where the schema lies beside it
+        text = _with_schema(text, args.kind)
     if args.output is None:
         print(text, end="")
         return 0
@@ -271,6 +322,12 @@ def new(args: Namespace) -> int:
     write_atomically(args.output, text)
     print(f"{args.output}: a first {args.kind}; change what you like, then run mixcraft check {args.output}")
     return 0
+
+
+def _with_schema(text: str, kind: str) -> str:
+    """A starter file whose line for editors names the schema where it is installed: it is found wherever the file lies."""
+    first, _, rest = text.partition("\n")
+    return f"{first.partition('$schema=')[0]}$schema={resource('schemas', f'{kind}.schema.json').as_uri()}\n{rest}"
 
 
 def schema(args: Namespace) -> int:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from mixcraft.words.designs import listed, loss_sentence, move_words
+from mixcraft.design.tin import tin_of
+from mixcraft.words.designs import listed, loss_sentence, move_words, tin_lines
 from mixcraft.words.plain import counted
+from mixcraft.words.reasons import reason_sentence
 
 if TYPE_CHECKING:
     from mixcraft.design.brief import Brief
@@ -38,8 +40,10 @@ def design_text(designs: Sequence[Design], targets: Sequence[str], brief: Brief)
         )
     if best.unsuited:
         lines.append(f"Nothing in time here from {listed(best.unsuited)}.")
-    if brief.own_plate:
-        lines.append("Scored for the plate of the brief; `mixcraft score` takes that of the garden.")
+    if abs(best.plain - best.score.overall) >= 0.05:
+        lines.append(f"For the plate of the brief; for the garden's own plate, as `mixcraft score` says, {best.plain:.1f}.")
+    tin = tin_of(best.score.season.plan)
+    lines += tin_lines(tin) if tin is not None else []
     if best.stopped:
         lines.append(STOPPED[best.stopped])
     if len(designs) < len(targets):
@@ -71,6 +75,9 @@ def mend_text(mended: Mended) -> str:
     if mended.sequence:
         lines.append(f"Best sequence, {mended.before.overall:.1f} to {mended.after.overall:.1f}:")
         lines += [f"     {move_words(step.move)}" for step in mended.sequence]
+    if mended.held_back:
+        lines.append(f"What still holds it back at {mended.after.overall:.1f}:")
+        lines += [f"     {reason_sentence(reason)}" for reason in mended.held_back]
     if mended.moves:
         lines.append("Gains are those over a few weather years. --apply N (or all, for the sequence) -o FILE writes the recipe.")
     if mended.stopped:
@@ -84,6 +91,9 @@ def fit_text(fitted: Fitted, target: str, bed: str) -> str:
     lines = [f"{target}: fitted to {bed!r}, overall {fitted.score.overall:.1f}, {number}"]
     lines += [f"  {loss_sentence(loss)}." for loss in fitted.losses]
     lines += [f"  {move_words(step.move)}" for step in fitted.steps]
+    if fitted.held_back:
+        lines.append("What holds it back:")
+        lines += [f"  {reason_sentence(reason)}" for reason in fitted.held_back]
     if fitted.stopped:
         lines.append(STOPPED[fitted.stopped])
     return "\n".join(lines)

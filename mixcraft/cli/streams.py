@@ -44,6 +44,11 @@ class Guarded(io.TextIOBase):
             self._stream.write(visible(text))
         return len(text)
 
+    def as_it_is(self, text: str) -> None:
+        """Write a text of our own with the colours in it; what comes from others went through `visible` before."""
+        with self._losing():
+            self._stream.write(text)
+
     def flush(self) -> None:
         """Hand on what was written."""
         with self._losing():

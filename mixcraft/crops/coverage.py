@@ -14,6 +14,7 @@ import yaml
 from mixcraft.files.constants import QUALITIES
 
 from .layers import height_layer, root_class
+from .library import AmbiguousCrop, UnknownCrop, find_crop_id, index, plain_name
 from .model import Crop, EmergenceTable, Record
 
 DECIDES: Mapping[str, tuple[str, ...]] = {
@@ -37,6 +38,8 @@ DECIDES: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 """What a number decides, by the beginning of its field; the first that fits is meant."""
 
+WINTER_C = -8.0
+"""Crops whose grown plants stand this frost are picked through an ordinary winter.  Common practice, no source."""
 WEIGHTY = ("dates", "deaths", "bolting", "yields", "portions")
 """What must rest on published numbers."""
 
@@ -125,6 +128,10 @@ def traits(crop: Crop) -> frozenset[str]:
     words.add("quick" if days <= 50 else "slow" if days >= 110 else "medium")
     feeding = {"fixes": "nitrogen-fixing", "low": "light-feeding", "medium": "medium-feeding", "high": "heavy-feeding"}
     words.add(feeding[crop.nitrogen])
+    if crop["frost.grown"] <= WINTER_C and crop.life != "perennial":
+        words.add("winter-standing")
+    if set(crop.establish) & {"broadcast", "drills", "stations"}:
+        words.add("sown")
     if crop.visitors:
         words.add("feeds-pollinators")
     if any("cut" in part.methods for part in crop.parts):
@@ -132,16 +139,39 @@ def traits(crop: Crop) -> frozenset[str]:
     return frozenset(words)
 
 
+EVERYDAY_TRAITS: Mapping[str, str] = {
+    "hardy": "frost-hardy", "tender": "frost-tender", "leaves": "leaf", "leafy": "leaf", "roots": "root",
+    "shade": "shade-bearing", "shady": "shade-bearing", "part-shade": "half-shade", "sun": "sun-loving", "full-sun": "sun-loving",
+    "climbing": "climber", "climbers": "climber", "vine": "climber", "trellis": "climber", "fast": "quick", "early": "quick",
+    "winter": "winter-standing", "overwintering": "winter-standing", "pollinators": "feeds-pollinators",
+    "bees": "feeds-pollinators", "nitrogen": "nitrogen-fixing", "hungry": "heavy-feeding", "cut-and-come": "cut-and-come-again",
+    "transplant": "module", "plugs": "module", "seed": "sown",
+}  # fmt: skip
+"""What growers call a trait, and the trait."""
+
+
+def trait_of(word: str, known: Iterable[str]) -> str:
+    """The trait that a word means, of those known ("tender" is "frost-tender", "climbing" "climber"); nothing for no trait."""
+    plain = "-".join(word.casefold().split())
+    plain = EVERYDAY_TRAITS.get(plain, plain)
+    return next((trait for trait in known if trait == plain or trait == plain + "s" or trait + "s" == plain), "")
+
+
 def find_by_traits(crops: Iterable[Crop], wanted: Iterable[str]) -> tuple[Crop, ...]:
     """Crops that have every wanted trait; "tender" finds "frost-tender", "hardy" only "frost-hardy"."""
-    asked = ["-".join(word.casefold().split()) for word in wanted]
-    return tuple(crop for crop in crops if all(_has(traits(crop), word) for word in asked))
+    asked = list(wanted)
+    return tuple(crop for crop in crops if all(trait_of(word, traits(crop)) for word in asked))
 
 
-def _has(have: frozenset[str], word: str) -> bool:
-    short = {"hardy": "frost-hardy", "tender": "frost-tender", "leaves": "leaf", "shade": "shade-bearing", "sun": "sun-loving"}
-    word = short.get(word, word)
-    return word in have or any(h == word + "s" or h + "s" == word for h in have)
+def find_by_names(word: str) -> tuple[str, ...]:
+    """Ids of the crops that a name may mean: the one it is, those that it asks about, else those whose names hold it."""
+    try:
+        return (find_crop_id(word),)
+    except AmbiguousCrop as error:
+        return tuple(find_crop_id(name) for name in error.suggestions)
+    except UnknownCrop:
+        plain = f" {plain_name(word)} "
+        return tuple(key for key, entry in index().items() if any(plain in f" {name} " for name in entry["words"]))
 
 
 def all_traits(crops: Iterable[Crop]) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from typing import Any
 
 import yaml
 
-from mixcraft.files.near import did_you_mean
+from mixcraft.files.near import did_you_mean, or_list
 
 from .kept import kept_crop
 from .model import Crop, crop_from_mapping
@@ -23,6 +23,7 @@ from .model import Crop, crop_from_mapping
 DATA = Path(__file__).parent / "data"
 INDEX = DATA / "index.json"
 GENERIC = Path(__file__).with_name("generic.yaml")
+EVERYDAY = Path(__file__).with_name("everyday.yaml")
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -33,6 +34,14 @@ class UnknownCrop(LookupError):  # noqa: N818 - reads as what it says, like Unkn
         self.name, self.suggestions = name, suggestions
         hint = f"did you mean {' or '.join(suggestions)}?" if suggestions else "`mixcraft crops` lists those there are."
         super().__init__(f"no crop called {name!r}: {hint}")
+
+
+class AmbiguousCrop(UnknownCrop):
+    """A name that growers give to several crops; `suggestions` are names of the crops that may be meant."""
+
+    def __init__(self, name: str, suggestions: tuple[str, ...]) -> None:
+        super().__init__(name, suggestions)
+        self.args = (f"{name!r} may be {or_list(list(suggestions))}: which one is meant?",)
 
 
 def plain_name(name: str) -> str:
@@ -97,6 +106,24 @@ def _generic() -> Mapping[str, str]:
     return {plain_name(word): key for word, key in found.items() if key in index()}
 
 
+@lru_cache(maxsize=1)
+def _everyday() -> Mapping[str, Any]:
+    """Words that ask back, and names that mean a part of a crop."""
+    found: dict[str, Any] = yaml.load(EVERYDAY.read_bytes(), Loader=_Loader)
+    return {
+        "asks": {plain_name(word): [key for key in keys if key in index()] for word, keys in found["asks"].items()},
+        "parts": {plain_name(word): entry for word, entry in found["parts"].items() if entry["crop"] in index()},
+        "cultivars": {plain_name(word): key for word, key in found["cultivars"].items() if key in index()},
+    }
+
+
+def find_part(name: str) -> str:
+    """The edible part that a name of a crop means ("turnip greens": tops); nothing where it means the crop."""
+    word = plain_name(name)
+    forms = singular_forms(word)
+    return next((str(_everyday()["parts"][form]["part"]) for form in forms if form in _everyday()["parts"]), "")
+
+
 def crop_ids() -> tuple[str, ...]:
     """All crop ids, sorted."""
     return tuple(index())
@@ -106,19 +133,25 @@ def find_crop_id(name: str) -> str:
     """The id of the crop that `name` means: an id, a common name in any language, a plural or a botanical name.
 
     A name that several crops share (a species with several groups) means the one whose id or usual name it is, else
-    the first that lists it earliest.  Raises `UnknownCrop` with near names.
+    the first that lists it earliest.  Raises `AmbiguousCrop` for a word that growers give to several crops, else `UnknownCrop`
+    with near names.
     """
     word = plain_name(name)
-    words = _by_word()
+    words, everyday = _by_word(), _everyday()
     for form in singular_forms(word):
+        if form in everyday["asks"]:
+            raise AmbiguousCrop(name, tuple(index()[key]["name"] for key in everyday["asks"][form]))
         if form.replace(" ", "-") in index():
             return form.replace(" ", "-")
         if form in _generic():
             return _generic()[form]
+        if form in everyday["parts"]:
+            return str(everyday["parts"][form]["crop"])
         if form in words:
             return min(words[form], key=lambda key: (plain_name(index()[key]["name"]) != form, _rank(key, form), key))
-    near = did_you_mean(word, [*words, *_generic()])
-    raise UnknownCrop(name, tuple(near))
+    if word in everyday["cultivars"]:
+        raise UnknownCrop(name, (f"{index()[everyday['cultivars'][word]]['name']} (with `cultivar: {name}`)",))
+    raise UnknownCrop(name, tuple(did_you_mean(word, [*words, *_generic()], names=True)))
 
 
 def _rank(key: str, word: str) -> int:

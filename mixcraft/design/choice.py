@@ -9,13 +9,16 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from mixcraft.crops.model import Crop
 from mixcraft.scoring.constants import constants as scoring_constants
 
-from .brief import Brief
+from .brief import SOWN_ONCE, Brief
 from .constants import constant
 from .curves import Option
 from .ground import Ground
@@ -24,6 +27,8 @@ AREA = 100
 """Ground is counted in hundredths of a square metre."""
 LONG_KEEPING = 8
 """Weeks from which what is in store is not followed by its age."""
+DAYS_TRIED = 2
+"""Days for which a mixture that is sown once is chosen.  Common practice, no source."""
 SCALE = 100
 """Portions are counted in hundredths, points in hundredths."""
 
@@ -31,7 +36,7 @@ SCALE = 100
 @dataclass(frozen=True)
 class Task:
     """What the model is given: options, ground, the wanted weeks, portions and kinds a week, and by crop the points that it loses
-    for what grew in the bed before."""
+    for what grew in the bed before; `given` are portions by kind and wanted week (W,) that other beds give."""
 
     brief: Brief
     options: tuple[Option, ...]
@@ -40,11 +45,17 @@ class Task:
     portions: float
     kinds: float
     rotation: Mapping[str, float] = field(default_factory=dict)
+    given: Mapping[tuple[str, str], NDArray[np.float64]] = field(default_factory=dict)
+
+    def from_elsewhere(self, week: int) -> dict[tuple[str, str], float]:
+        """Portions by kind that other beds give in a week of the almanac."""
+        return {kind: float(portions[week - self.weeks[0]]) for kind, portions in self.given.items()}
 
 
 @dataclass(frozen=True)
 class Placed:
-    """An option and the pieces of ground that it has; no pieces = at the trellis."""
+    """An option and the pieces of ground that it has; no pieces = at the trellis.  Where all is sown once, as many pieces of a
+    mixture over the whole bed."""
 
     option: Option
     cells: tuple[int, ...]
@@ -90,8 +101,10 @@ class Model:
         self.cp: Any = cp_model
         self.blame = blame
         self.task, self.model = task, cp_model.CpModel()
-        self.unit_m2 = sum(task.ground.area_m2(c) for c in range(task.ground.count)) / task.ground.count
-        self.most = max(1, math.floor(constant("most_share") * task.ground.count))
+        self.once = task.brief.style == SOWN_ONCE
+        self.count = int(constant("most_cells")) if self.once else task.ground.count
+        self.unit_m2 = sum(task.ground.area_m2(c) for c in range(task.ground.count)) / self.count
+        self.most = max(1, math.floor(constant("most_share") * self.count))
         self.pieces = [self.model.new_int_var(0, self.most, f"pieces_{o}") for o in range(len(task.options))]
         self.used = [self.model.new_bool_var(f"used_{o}") for o in range(len(task.options))]
         self.area = [self.model.new_int_var(0, 100 * AREA, f"area_{o}") for o in range(len(task.options))]
@@ -133,6 +146,9 @@ class Model:
 
         Spans of weeks that fit a number of pieces at every time can always be laid out on them (interval graphs are perfect).
         """
+        if self.once:
+            self._room_mixed()
+            return
         turnover = int(constant("turnover_weeks"))
         by_week: dict[int, list[int]] = defaultdict(list)
         for o, option in enumerate(self.task.options):
@@ -146,6 +162,12 @@ class Model:
             self.model.add(sum(self.pieces[o] for o in together) <= self.task.ground.count)
             self.model.add_at_most_one(self.climbs[o] for o in together if self.climbs[o] is not None)
 
+    def _room_mixed(self) -> None:
+        """All mixed over the bed: in no week more filled than there is; who is small takes little, who is picked makes room."""
+        for week in range(min(o.week for o in self.task.options), max(o.last for o in self.task.options) + 1):
+            filled = [round(100 * o.fills(week)) * pieces for o, pieces in zip(self.task.options, self.pieces, strict=True)]
+            self.model.add(sum(filled) <= 100 * self.count)
+
     # points --------------------------------------------------------------------------------------
 
     def _plate(self) -> None:
@@ -157,19 +179,23 @@ class Model:
         target, weeks = round(SCALE * task.portions), len(task.weeks)
         eaten: dict[int, list[Any]] = defaultdict(list)
         on_plate: dict[int, list[Any]] = defaultdict(list)
-        for members in kinds.values():
+        for kind, members in kinds.items():
             for week, amount in self._eaten(members, target).items():
                 eaten[week].append(amount)
-                one = self.model.new_int_var(0, SCALE, "")
+                already = min(round(SCALE * task.from_elsewhere(week).get(kind, 0.0)), SCALE)
+                one = self.model.new_int_var(0, SCALE - already, "")
                 self.model.add(one <= amount)
                 on_plate[week].append(one)
         weight = c["weight_continuity"] * 100.0 * SCALE
         for week in task.weeks:
             served, several = self.model.new_int_var(0, target, ""), self.model.new_int_var(0, round(SCALE * task.kinds), "")
             filled = self.model.new_bool_var("")
-            self.model.add(served <= sum(eaten[week]))
-            self.model.add(several <= sum(on_plate[week]))
-            self.model.add(sum(eaten[week]) >= round(c["gap_served"] * target) * filled)
+            others = task.from_elsewhere(week)
+            more = sum(round(SCALE * p) for p in others.values())
+            kinds_more = sum(round(SCALE * min(p, 1.0)) for p in others.values())
+            self.model.add(served <= sum(eaten[week]) + more)
+            self.model.add(several <= sum(on_plate[week]) + kinds_more)
+            self.model.add(sum(eaten[week]) + more >= round(c["gap_served"] * target) * filled)
             self.points.append((served, round(weight * (c["share_of_weeks"] + c["used"]) / weeks / target * SCALE)))
             self.points.append((several, round(weight * c["share_of_kinds"] / weeks / task.kinds)))
             self.points.append((filled, round(weight * c["longest_gap"] / weeks * SCALE)))
@@ -323,13 +349,16 @@ def meet(a: range, b: range) -> bool:
     return a.start < b.stop and b.start < a.stop
 
 
-def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 1) -> Choice:
-    """The best choice that is found with so much `work` (the solver's own measure, about seconds on an idle machine).
+def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 2) -> Choice:
+    """The best choice that is found with so much `work` (the solver's own measure, a few seconds of a processor each).
 
     `apart_from`: at least three crops differ from each of these.  Raises `Clash` with the demands that cannot all be met.
     """
     if not task.options:
         raise Clash(tuple(Demand("must", crop.name) for crop in task.brief.musts) or (Demand("nothing grows"),))
+    days = sorted({o.month_day for o in task.options})
+    if task.brief.style == SOWN_ONCE and len(days) > 1:
+        return _best_day(task, days, seed, work, apart_from, workers)
     made = Model(task)
     for other in apart_from:
         crops = {p.option.crop.id for p in other.placed}
@@ -344,28 +373,54 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         raise TimeoutError("the constraint model found nothing in the time given")
     from .placing import placed
 
+    taken = _taken(made, solver)
+    mixed = tuple(Placed(option, tuple(range(pieces))) for option, pieces in taken)
     return Choice(
-        placed(_taken(made, solver), task.ground, seed), solver.objective_value / SCALE / SCALE,
+        mixed if made.once else placed(taken, task.ground, seed), solver.objective_value / SCALE / SCALE,
         solver.best_objective_bound / SCALE / SCALE,
     )
+
+
+def _best_day(
+    task: Task, days: Sequence[str], seed: int, work: float, apart_from: Sequence[Choice], workers: int
+) -> Choice:
+    """The better of the choices for the two days on which a greedy mixture serves most; the bound is that of its day, since a
+    model in which the day is open has no bound of use."""
+    from .greedy import greedy_days
+
+    found: list[Choice] = []
+    clash: Clash | None = None
+    for day in greedy_days(task, days)[:DAYS_TRIED]:
+        part = replace(task, options=tuple(o for o in task.options if o.month_day == day))
+        try:
+            found.append(choose(part, seed, work / DAYS_TRIED, apart_from=apart_from, workers=workers))
+        except Clash as error:
+            clash = error
+        except TimeoutError:
+            continue
+    if not found:
+        raise clash or TimeoutError("the constraint model found nothing in the time given")
+    return max(found, key=lambda choice: choice.points)
 
 
 def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
     solver = made.cp.CpSolver()
     solver.parameters.random_seed = seed
-    solver.parameters.num_workers = workers
     solver.parameters.max_deterministic_time = work
-    solver.parameters.symmetry_level = 0
-    solver.parameters.cp_model_probing_level = 0
     solver.parameters.relative_gap_limit = constant("stop_gap")
+    if workers > 1:  # strategies take turns in set portions of work: the answer does not depend on the number of cores
+        solver.parameters.interleave_search, solver.parameters.num_workers = True, workers
+    else:
+        solver.parameters.num_workers = 1
+        solver.parameters.symmetry_level = solver.parameters.cp_model_probing_level = 0
     return solver
 
 
 def _hint(made: Model) -> None:
     """Begin with the greedy choice."""
-    from .greedy import greedy
+    from .greedy import greedy, greedy_mixed
 
-    begin = {p.option.key: len(p.cells) for p in greedy(made.task)}
+    begin = {p.option.key: len(p.cells) for p in (greedy_mixed if made.once else greedy)(made.task)}
     for o, option in enumerate(made.task.options):
         made.model.add_hint(made.used[o], option.key in begin)
         made.model.add_hint(made.pieces[o], begin.get(option.key, 0))

@@ -8,22 +8,26 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.clock import SOWN
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.calendar import almanac
-from mixcraft.recipe.model import Bed, Garden, Recipe
+from mixcraft.recipe.model import Bed, Count, Garden, Recipe, Serves
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
+from mixcraft.scoring.build import overall_of
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.season.grow import grow
+from mixcraft.season.result import Season
 
 from .brief import SOWN_ONCE, Brief
-from .choice import Choice, Clash, Task, choose
+from .choice import Choice, Clash, Demand, Task, choose
+from .completing import completed, with_early_picking
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
-from .drawing import crops_of, drawn, start_dates
-from .greedy import greedy
+from .drawing import crops_of, drawn, mixed, start_dates
+from .greedy import greedy, greedy_mixed
 from .ground import ground_of
+from .parallel import climb_all
+from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial
 
 TIME_S = 30.0
@@ -36,7 +40,8 @@ DIFFERENT = 2
 @dataclass(frozen=True)
 class Design:
     """A designed recipe with its score, the choice that it began with (None if it began with a recipe), the steps that improved
-    it, the crops that were considered and gave nothing here, and whether the time, or the user, ended the search."""
+    it, the crops that were considered and gave nothing here, whether the time, or the user, ended the search, and the overall
+    score for the garden's own plate, which is that of the command `score`."""
 
     recipe: Recipe
     score: Score
@@ -45,6 +50,7 @@ class Design:
     considered: int
     unsuited: tuple[str, ...]
     stopped: str = ""
+    plain: float = 0.0
 
 
 def silent(_what: str, _done: int, _of: int, _best: float) -> None:
@@ -62,35 +68,38 @@ def compose(
     so far is given.  Raises `Clash`.
     """
     garden, bed = brief.asked()
-    made: list[Design] = []
     unsuited: tuple[str, ...] = ()
-    stopped = ""
-    budget = Budget(max(4, round(seconds * constant("moves_a_second"))), time.monotonic() + patience * seconds)
+    count = max(alternatives, DIFFERENT)
+    until, stopped = time.monotonic() + patience * seconds, False
     climbs: list[tuple[Climb, Choice | None]] = []
     try:
         task, unsuited = task_of(brief, garden, bed, told)
         trial = Trial(garden, bed.name)
-        for climb, choice in _begun(brief, task, trial, seed, seconds, max(alternatives, DIFFERENT), told):
-            climbs.append((climb, choice))
-        climbs.sort(key=lambda pair: -trial.score(pair[0].recipe))
-        share = budget.trials
-        for n, (climb, _) in enumerate(climbs):
-            part = replace(budget, trials=max(4, share // (2 if n == 0 else 2 * len(climbs))), used=0)
-            climb.run(part, told)
-            stopped = "time" if part.out_of_time else stopped
+        climbs = sorted(_begun(brief, task, trial, seed, seconds, count, told), key=lambda pair: -pair[0].best)[:count]
     except KeyboardInterrupt:
         if not climbs:
             raise
-        stopped = "user"
-    climbs.sort(key=lambda pair: -pair[0].trial.score(pair[0].recipe))
-    for climb, choice in climbs[: max(alternatives, 2)]:
-        told("scoring", len(made), max(alternatives, 2), 0.0)
-        scored = score(grow(plan(climb.recipe, garden, bed.name), years))
-        made.append(
-            Design(climb.recipe, scored, choice, tuple(climb.steps), len({o.crop.id for o in climb.options}), unsuited, stopped)
-        )
+        stopped = True
+    if not climbs:
+        raise Clash((Demand("nothing grows"),))
+    budget = Budget(max(4, round(seconds * constant("moves_a_second") / len(climbs))), until)
+    ended, stopped = climb_all([climb for climb, _ in climbs], budget, told)
+    found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
+    made: list[Design] = []
+    for climbed, (climb, choice) in found:
+        told("scoring", len(made), len(found), 0.0)
+        season = grow(plan(climbed.recipe, garden, bed.name), years)
+        considered = len({o.crop.id for o in climb.options})
+        said, plain = "user" if stopped else "time" if any(e.out_of_time for e in ended) else "", _plain(season, brief)
+        made.append(Design(climbed.recipe, score(season), choice, climbed.steps, considered, unsuited, said, plain))
     made.sort(key=lambda d: -d.score.overall)
     return tuple(made[:alternatives])
+
+
+def _plain(season: Season, brief: Brief) -> float:
+    """Overall score for the garden's own plate, as the command `score` reckons it."""
+    bed = brief.garden.bed(brief.bed)
+    return overall_of(replace(season, plan=replace(season.plan, garden=brief.garden, bed=bed)))
 
 
 def _begun(
@@ -99,40 +108,59 @@ def _begun(
     """Climbs that have not begun: from the recipe of the brief, or from different choices."""
 
     def climb(recipe: Recipe, n: int) -> Climb:
-        rng = np.random.default_rng([seed, n])
-        return Climb(recipe, trial, task.options, brief.effort.covers, lambda r: allowed(r, brief), rng)
+        rng, most = np.random.default_rng([seed, n]), breaches(recipe, brief)
+        return Climb(recipe, trial, task.options, brief.effort.covers, lambda r: breaches(r, brief) <= most, rng)
 
     if brief.start_from is not None:
-        return [(climb(brief.start_from, 0), None)]
+        begun = brief.start_from
+        if brief.style != SOWN_ONCE:
+            begun = completed(begun, task.options, trial, lambda r: breaches(r, brief) <= breaches(begun, brief))
+        return [(climb(_serving(begun, brief), n), None) for n in range(count)]
     found: list[tuple[Climb, Choice | None]] = []
     choices: list[Choice] = []
     name = brief.name or f"Designed for {task.ground.bed.name}"
-    for n in range(count):
+    draw = mixed if brief.style == SOWN_ONCE else drawn
+    work = seconds * constant("model_time") * constant("work_a_second")
+    shares = [constant("first_share"), *[(1.0 - constant("first_share")) / max(count - 1, 1)] * (count - 1)]
+    for n, share in enumerate(shares):
         told("choosing", n, count, 0.0)
         try:
-            choices.append(choose(task, seed + n, max(1.0, seconds * constant("model_time") / count), apart_from=choices))
+            choices.append(choose(task, seed + n, max(0.5, work * share), apart_from=choices))
         except (Clash, TimeoutError):
             if not choices:
                 raise
             break
-        found.append((climb(drawn(choices[-1].placed, task.ground, name), n), choices[-1]))
-    simple = greedy(task)
+        if choices[-1].placed:
+            begun = _serving(draw(choices[-1].placed, task.ground, name), brief)
+            found.append((climb(with_early_picking(begun, task.options, trial, lambda r: allowed(r, brief)), n), choices[-1]))
+    simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
-        found.append((climb(drawn(simple, task.ground, name), count), choices[0]))
+        found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
     return found
+
+
+def _serving(recipe: Recipe, brief: Brief) -> Recipe:
+    """The recipe, which says for which part of the year it is there if the brief does."""
+    plate = brief.plate
+    return replace(recipe, serves=Serves(plate.start, plate.until)) if plate.start and plate.until else recipe
+
+
+def breaches(recipe: Recipe, brief: Brief) -> int:
+    """How far a recipe is from what the brief demands: sowing days and crops too many, musts that lack, nevers, too tall ones."""
+    crops, limit = crops_of(recipe), brief.height_limit_m
+    most = max(brief.most_crops, len({c.id for c in brief.musts}))
+    raised = sum(p.amount.plants for p in recipe.plantings if p.establish == "module" and isinstance(p.amount, Count))
+    return (
+        max(0, len(start_dates(recipe)) - brief.sowing_days) + max(0, len(crops) - most)
+        + sum(crop.id not in crops for crop in brief.musts) + sum(crop.id in crops for crop in brief.nevers)
+        + (0 if limit is None else sum(p.crop["canopy.height"] > limit for p in recipe.plantings))
+        + (0 if brief.effort.transplants is None else max(0, raised - brief.effort.transplants))
+    )  # fmt: skip
 
 
 def allowed(recipe: Recipe, brief: Brief) -> bool:
     """Whether a recipe keeps what the brief demands."""
-    crops = crops_of(recipe)
-    limit = brief.height_limit_m
-    return (
-        len(start_dates(recipe)) <= brief.sowing_days
-        and len(crops) <= max(brief.most_crops, len({c.id for c in brief.musts}))
-        and all(crop.id in crops for crop in brief.musts)
-        and not any(crop.id in crops for crop in brief.nevers)
-        and (limit is None or all(p.crop["canopy.height"] <= limit for p in recipe.plantings))
-    )
+    return breaches(recipe, brief) == 0
 
 
 def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tuple[Task, tuple[str, ...]]:
@@ -145,16 +173,33 @@ def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tupl
     crops = candidates(brief, bed)
     for n, crop in enumerate(crops):
         told("growing each crop alone", n, len(crops), 0.0)
-        starts = options(crop, garden, window, trellis=bool(ground.trellis))
         if brief.style == SOWN_ONCE:
-            starts = tuple(o for o in starts if o.establish in SOWN)
+            starts = _broadcast(crop, garden, window)
+        else:
+            starts = options(crop, garden, window, trellis=bool(ground.trellis))
         found += starts
         if not starts:
             unsuited.append(crop.name)
+    if brief.style == SOWN_ONCE:
+        found = _one_day(found)
     weeks = range(-(-window[0] // 7), max(window[1] // 7, window[0] // 7 + 4))
     plate, c = bed.plate or garden.plate, scoring_constants()
     portions = plate.portions or plate.weekly_kg * 1000.0 / c["portion_usual_g"] or c["portions_usual_m2"] * bed.area_m2
-    return Task(brief, tuple(found), ground, weeks, portions, plate.kinds or c["kinds_usual"]), tuple(unsuited)
+    aimed = constant("kinds_aimed") if bed.area_m2 >= constant("kinds_from_m2") else c["kinds_usual"]
+    return Task(brief, tuple(found), ground, weeks, portions, plate.kinds or aimed), tuple(unsuited)
+
+
+def _broadcast(crop: Crop, garden: Garden, window: tuple[int, int]) -> tuple[Option, ...]:
+    """Starts of a crop that can be thrown with others from one tin: no climbers, nothing that is set seed by seed."""
+    if crop.form == "climber" or not {"broadcast", "drills"} & set(crop.establish):
+        return ()
+    return options(crop, garden, window, trellis=False, every=True, way="broadcast")
+
+
+def _one_day(found: list[Option]) -> list[Option]:
+    """Starts on days from which something can be picked within some weeks; all, if there is no such day."""
+    soon = {o.month_day for o in found if o.first - o.week <= constant("once_first_weeks")}
+    return [o for o in found if o.month_day in soon] or found
 
 
 def candidates(brief: Brief, bed: Bed) -> tuple[Crop, ...]:
@@ -165,15 +210,3 @@ def candidates(brief: Brief, bed: Bed) -> tuple[Crop, ...]:
     free = [c for c in usual if rested(c, bed) and (limit is None or c["canopy.height"] <= limit)]
     found = dict.fromkeys([*brief.musts, *brief.wishes, *free])
     return tuple(crop for crop in found if crop.id not in nevers)
-
-
-def rested(crop: Crop, bed: Bed) -> bool:
-    """Whether the bed has rested long enough from the crop's family and from its soil-borne diseases."""
-    for years_ago, names in bed.history:
-        for old in (load_crop(name) for name in names):
-            if old.family == crop.family and years_ago < scoring_constants()["rotation_family_years"]:
-                return False
-            shared = {d.name for d in old.diseases if d.soil_borne}
-            if any(d.soil_borne and d.name in shared and years_ago < (d.years or 0.0) for d in crop.diseases):
-                return False
-    return True

@@ -28,6 +28,10 @@ DAYS = 520
 """Days for which a crop is followed from the first start."""
 
 
+class NothingGrows(ValueError):  # noqa: N818 -- reads as what happened
+    """A crop gives nothing at a place in the wanted weeks, from any start; its name is the message."""
+
+
 @dataclass(frozen=True)
 class Option:
     """A crop started on one day: whole weeks of the almanac count from its day 0.
@@ -75,6 +79,17 @@ class Option:
         return range(self.week, self.last + 1)
 
     @property
+    def first(self) -> int:
+        """Week of the first picking."""
+        return int(np.nonzero(self.kg_m2 > 1e-4)[0].min())
+
+    def fills(self, week: int) -> float:
+        """Share of its ground that it fills in a week: more and more until its first picking."""
+        if not self.week <= week <= self.last:
+            return 0.0
+        return min(1.0, max(constant("seedling_fills"), (week - self.week) / max(self.first - self.week, 1)))
+
+    @property
     def tall_weeks(self) -> range:
         """Weeks in which it stands at its height."""
         return range(self.week + int(constant("shadow_height_share") * (self.last - self.week)), self.last + 1)
@@ -103,20 +118,28 @@ def start_days(window: tuple[int, int]) -> tuple[int, ...]:
     return tuple(range(max(window[0] - 26 * 7, 0) // 14 * 14, window[1] - 14, 14))
 
 
-def options(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
-    """Starts of `crop` that suit the place and the window, the earliest first; none if it gives nothing in time."""
+def options(
+    crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool, every: bool = False, way: str = ""
+) -> tuple[Option, ...]:
+    """Starts of `crop` that suit the place and the window, the earliest first; none if it gives nothing in time.
+
+    The good ones, some `starts_kept` of them, or `every` one of which something comes; established in `way`, or as usual.
+    """
     sky = almanac(garden.place)
     starts = [day for day in start_days(window) if in_season(crop, day, sky)]
     if not starts:
         return ()
-    kg = _alone(crop, garden, sky, starts)
-    found = list(_suited(crop, sky, starts, kg, window, trellis))
+    way = way or trial_way(crop)
+    kg = _alone(crop, garden, sky, starts, way)
+    found = list(_suited(crop, sky, starts, kg, window, trellis, way))
     if not found:
         return ()
     best = max(o.total_kg_m2 for o in found)
     published = crop.records["harvest.yield_sole"]
     if best < constant("suits_share") * (published.value if published.low is None else published.low):
         return ()
+    if every:
+        return tuple(found)
     good = [o for o in found if o.total_kg_m2 >= constant("start_best") * best]
     kept = int(constant("starts_kept"))
     if len(good) > kept:
@@ -135,9 +158,9 @@ def in_season(crop: Crop, day: int, sky: Almanac) -> bool:
     return day >= (sky.last_spring_frost if frost is None else frost) + 7 * least
 
 
-def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int]) -> Floats:
+def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str) -> Floats:
     """Fresh mass by day of the almanac, year and start (D, Y, S) [kg/m2]."""
-    plantings = tuple(_planting(crop, i, day - starts[0], str(sky.date(day))[5:10]) for i, day in enumerate(starts))
+    plantings = tuple(_planting(crop, way, i, day - starts[0], str(sky.date(day))[5:10]) for i, day in enumerate(starts))
     bed, keep = Bed("alone", SIDE_M, SIDE_M), Shelf()
     alone = Garden("alone", garden.place, (bed,))
     settled = plan(Recipe("alone", SIDE_M, SIDE_M, plantings), alone, "alone", most_days=DAYS, draw=False)
@@ -149,18 +172,18 @@ def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int]) -> F
     return kg
 
 
-def _planting(crop: Crop, index: int, wait_days: int, first: str) -> Planting:
+def _planting(crop: Crop, way: str, index: int, wait_days: int, first: str) -> Planting:
     """A start of a crop; all but the first wait for it, so that they stay in the year that they are meant for."""
     climber = crop.form == "climber"
     return Planting(
-        name=f"start {index}", crop=crop, establish=trial_way(crop), where=WholeBed(),
+        name=f"start {index}", crop=crop, establish=way, where=WholeBed(),
         start=After("start 0", "start", float(wait_days)) if index else OnDate(first), amount=Density(alone_density(crop)),
         support="trellis" if climber else "", support_height_m=1.8 if climber else None,
     )  # fmt: skip
 
 
 def _suited(
-    crop: Crop, sky: Almanac, starts: Sequence[int], kg: Floats, window: tuple[int, int], trellis: bool
+    crop: Crop, sky: Almanac, starts: Sequence[int], kg: Floats, window: tuple[int, int], trellis: bool, way: str
 ) -> Iterator[Option]:
     """The starts that give something in every year within the window, and are cleared in time."""
     latest = window[1] // 7 + int(constant("after_window_weeks"))
@@ -172,4 +195,4 @@ def _suited(
         weeks[latest + 1 :] = 0.0
         last = int(np.nonzero(weeks > 1e-4)[0].max())
         support = "" if crop.form != "climber" else "trellis" if trellis else "canes"
-        yield Option(crop, trial_way(crop), str(sky.date(day))[5:10], day // 7, last, weeks, support)
+        yield Option(crop, way, str(sky.date(day))[5:10], day // 7, last, weeks, support)

@@ -15,6 +15,7 @@ from mixcraft.recipe.model import (
     Planting,
     Recipe,
     Where,
+    WholeBed,
 )
 from mixcraft.recipe.moves import free_name
 
@@ -30,6 +31,17 @@ def drawn(chosen: Sequence[Placed], ground: Ground, name: str) -> Recipe:
     for placed in chosen:
         plantings.append(_planting(placed, ground, [p.name for p in plantings]))
     bed = ground.bed
+    return Recipe(name, bed.length_m, bed.width_m, tuple(plantings))
+
+
+def mixed(chosen: Sequence[Placed], ground: Ground, name: str) -> Recipe:
+    """The recipe of what was chosen, all sown over the whole bed: each at the density that its pieces of ground would hold."""
+    bed, plantings = ground.bed, []
+    taken: list[str] = []
+    for placed in chosen:
+        option, share = placed.option, len(placed.cells) / constant("most_cells")
+        taken.append(free_name(option.crop.name, taken))
+        plantings.append(planting_of(option, WholeBed(), bed.area_m2, taken[-1], share=share))
     return Recipe(name, bed.length_m, bed.width_m, tuple(plantings))
 
 

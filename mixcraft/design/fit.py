@@ -35,13 +35,16 @@ from mixcraft.recipe.moves import DropPlanting, MoveError, SetPlace, SwapCrop
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
+from mixcraft.scoring.model import Reason
 from mixcraft.season.grow import SEED, grow
 
-from .compose import PATIENCE, rested
+from .completing import completing
+from .compose import PATIENCE
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
 from .ground import trellis_edge
-from .mend import turned_end_for_end
+from .mend import turned_end_for_end, weightiest
+from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial
 
 NEAR_DAYS = 21
@@ -67,6 +70,11 @@ class Fitted:
     steps: tuple[Step, ...]
     stopped: str = ""
 
+    @property
+    def held_back(self) -> tuple[Reason, ...]:
+        """What keeps the fitted recipe from being good: the weightiest reasons of its score; nothing if it is."""
+        return weightiest(self.score)
+
 
 def fit(
     recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None,
@@ -87,6 +95,9 @@ def fit(
     if trial.score(turned) > trial.score(fitted):
         fitted = turned
     climb = Climb(fitted, trial, known, (), lambda _: True, np.random.default_rng(seed))
+    for changed, step in completing(climb.recipe, known, trial, lambda _: True):
+        climb.recipe = changed
+        climb.steps.append(step)
     climb.run(budget, tell)
     scored = score(grow(plan(climb.recipe, garden, bed), years, SEED))
     return Fitted(climb.recipe, scored, losses, tuple(climb.steps), "time" if budget.out_of_time else "")
@@ -140,9 +151,9 @@ def _place(where: Where, recipe: Recipe, bed: Bed, latitude_deg: float) -> Where
             return Strip(pair(x, recipe.length_m, bed.length_m))
         case Zone(x, y):
             return Zone(pair(x, recipe.length_m, bed.length_m), pair(y, recipe.width_m, bed.width_m))
-        case Rows(along, at):
-            old, new = (recipe.width_m, bed.width_m) if along == "length" else (recipe.length_m, bed.length_m)
-            return Rows(along, tuple(span(s, old, new) for s in at))
+        case Rows(along, at, ends):
+            across, run = ((recipe.width_m, bed.width_m), (recipe.length_m, bed.length_m))[:: 1 if along == "length" else -1]
+            return Rows(along, tuple(span(s, *across) for s in at), None if ends is None else pair(ends, *run))
         case Points(at):
             return Points(
                 tuple((span(x, recipe.length_m, bed.length_m), span(y, recipe.width_m, bed.width_m)) for x, y in at)

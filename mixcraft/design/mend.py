@@ -15,15 +15,25 @@ from mixcraft.recipe.moves import Move, Moves, RemoveCover, SetAmount, SetHarves
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
+from mixcraft.scoring.model import Reason
 from mixcraft.season.grow import SEED, grow
 
+from .completing import completing
 from .compose import PATIENCE
 from .constants import constant
 from .curves import Option, options, window_of
+from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled
 
-BRIDGES = ("radish", "lettuce-loose-leaf", "spinach", "rocket")
-"""Quick crops that are tried beside those of the recipe.  Common practice, no source."""
+BRIDGES = (
+    "radish", "lettuce-loose-leaf", "spinach", "rocket", "beetroot", "chard", "bean-bush", "carrot-early", "onion-salad",
+    "kohlrabi", "courgette", "corn-salad", "pea-mangetout",
+)  # fmt: skip
+"""Crops that are tried beside those of the recipe: quick ones, and some of each family.  Common practice, no source."""
+GOOD = 80.0
+"""Overall score from which a recipe is not asked any more what holds it back."""
+HELD_BACK = 3
+"""So many reasons are told.  Common practice, no source."""
 COVERS = ("fleece",)
 """Covers that a mended recipe may use besides its own.  Common practice, no source."""
 
@@ -41,6 +51,19 @@ class Mended:
     tried: int
     stopped: str = ""
 
+    @property
+    def held_back(self) -> tuple[Reason, ...]:
+        """What keeps the mended recipe from being good: the weightiest reasons of its score; nothing if it is."""
+        return weightiest(self.after)
+
+
+def weightiest(result: Score) -> tuple[Reason, ...]:
+    """The reasons that weigh most in a score that is not good; nothing in one that is."""
+    if result.overall >= GOOD:
+        return ()
+    weights = {part.name: part.weight for part in result.parts}
+    return tuple(sorted(result.reasons, key=lambda r: -r.points * weights.get(r.part, 0.0))[:HELD_BACK])
+
 
 def mend(
     recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None,
@@ -55,7 +78,7 @@ def mend(
     before = score(grow(plan(recipe, garden, bed), years, SEED))
     trial, clock = Trial(garden, bed), time.monotonic() + patience * seconds
     trials = max(8, round(seconds * constant("moves_a_second")))
-    known = tuple(o for crop in _crops(recipe) for o in _options(crop, garden, bed))
+    known = tuple(o for crop in _crops(recipe) for o in _options(crop, garden, bed) if rested(o.crop, garden.bed(bed)))
     budget = Budget(trials, clock)
     singles = _singles(recipe, known, trial, budget, garden.bed(bed), tell)
     climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed))
@@ -67,6 +90,9 @@ def mend(
         if then > now + constant("gain_least"):
             climb.steps.append(Step(step.move, now, then))
             climb.recipe = changed
+    for changed, step in completing(climb.recipe, known, trial, lambda _: True):
+        climb.recipe = changed
+        climb.steps.append(step)
     climb.run(budget, tell)
     after = score(grow(plan(climb.recipe, garden, bed), years, SEED)) if climb.steps else before
     if after.overall <= before.overall:
@@ -74,6 +100,11 @@ def mend(
     return Mended(
         before, tuple(singles), gathered(climb.steps), climb.recipe, after, budget.used, "time" if budget.out_of_time else ""
     )
+
+
+def rescored(recipe: Recipe, garden: Garden, bed: str, years: int) -> float:
+    """Overall score of a recipe, grown as `mixcraft score` grows it."""
+    return score(grow(plan(recipe, garden, bed), years, SEED)).overall
 
 
 def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:

@@ -24,6 +24,7 @@ from mixcraft.recipe.model import (
     Recipe,
     Strip,
     Usual,
+    WholeBed,
     Zone,
 )
 from mixcraft.recipe.moves import (
@@ -32,6 +33,7 @@ from mixcraft.recipe.moves import (
     DropPlanting,
     Move,
     MoveError,
+    Moves,
     SetAmount,
     SetStart,
     ShiftStart,
@@ -41,7 +43,7 @@ from mixcraft.scoring.build import overall_of
 from mixcraft.season.evaluator import Evaluator
 
 from .constants import constant
-from .curves import Option
+from .curves import Option, alone_density
 from .drawing import amount_of, planting_of, round_density
 
 Allowed = Callable[[Recipe], bool]
@@ -105,7 +107,8 @@ class Step:
 class Climb:
     """Hill climbing from a recipe: the first move that helps is taken, in an order drawn from `rng`.
 
-    `recipe` is the best so far and `steps` the moves that led to it, at any time.
+    `recipe` is the best so far and `steps` the moves that led to it, at any time; `luck` how many moves of a kind were tried and
+    helped; `tried` what this climb has tried, whatever others that share its `trial` have.
     """
 
     recipe: Recipe
@@ -115,6 +118,13 @@ class Climb:
     allowed: Allowed
     rng: np.random.Generator
     steps: list[Step] = field(default_factory=list)
+    luck: dict[str, tuple[int, int]] = field(default_factory=dict)
+    tried: set[Recipe] = field(default_factory=set)
+
+    @property
+    def best(self) -> float:
+        """Score of the best so far."""
+        return self.trial.score(self.recipe)
 
     def run(self, budget: Budget, told: Told) -> float:
         """Climb until no move helps or the budget is spent; the score reached."""
@@ -123,19 +133,34 @@ class Climb:
         while helped:
             helped = False
             found = list(moves(self.recipe, self.options, self.covers))
-            for i in self.rng.permutation(len(found)):
+            for i in self._order(found):
                 changed = attempt(found[i], self.recipe, self.allowed)
-                if changed is None or changed in self.trial.known:
+                if changed is None or changed in self.tried:
                     continue
                 if not budget.take():
                     return best
+                self.tried.add(changed)
                 told("improving", budget.used, budget.trials, best)
                 after = self.trial.score(changed)
+                self._learn(found[i], after > best + constant("gain_least"))
                 if after > best + constant("gain_least"):
                     self.steps.append(Step(found[i], best, after))
                     self.recipe, best, helped = changed, after, True
                     break
         return best
+
+    def _order(self, found: Sequence[Move]) -> list[int]:
+        """An order drawn by lot in which kinds of moves that have helped before come sooner."""
+        chance = np.array([self._promise(move) for move in found])
+        return np.argsort(self.rng.exponential(size=len(found)) / chance).tolist()  # type: ignore[no-any-return]
+
+    def _promise(self, move: Move) -> float:
+        tried, helped = self.luck.get(type(move).__name__, (0, 0))
+        return (helped + 1.0) / (tried + 10.0)
+
+    def _learn(self, move: Move, helped: bool) -> None:
+        before = self.luck.get(type(move).__name__, (0, 0))
+        self.luck[type(move).__name__] = before[0] + 1, before[1] + helped
 
 
 def attempt(move: Move, recipe: Recipe, allowed: Allowed) -> Recipe | None:
@@ -150,6 +175,9 @@ def attempt(move: Move, recipe: Recipe, allowed: Allowed) -> Recipe | None:
 def moves(recipe: Recipe, options: Sequence[Option], covers: Sequence[str]) -> Iterator[Move]:
     """Moves that may help a recipe."""
     days = sorted({p.start.month_day for p in recipe.plantings if isinstance(p.start, OnDate)})
+    if len(days) == 1 and len(recipe.plantings) > 1:
+        for weeks in (-2.0, 2.0):
+            yield Moves(tuple(ShiftStart(p.name, weeks) for p in recipe.plantings))
     for planting in recipe.plantings:
         yield from _starts(planting, days)
         yield from _amounts(planting)
@@ -205,7 +233,7 @@ def _swaps(planting: Planting, recipe: Recipe, options: Sequence[Option]) -> Ite
             trellis = isinstance(planting.where, AtTrellis)
             if trellis != (option.support == "trellis") or (option.crop.form == "climber") != trellis:
                 continue
-            amount = None if trellis else amount_of(option, area)
+            amount = None if trellis else amount_of(option, area, _share(planting))
             yield SwapCrop(planting.name, option.crop, option.establish, amount)
 
 
@@ -216,18 +244,28 @@ def _among(planting: Planting, recipe: Recipe, options: Sequence[Option]) -> Ite
         return
     for option in options:
         quick = 7 * (option.last - option.week) <= constant("intercrop_days") and option.crop.form != "climber"
-        if quick and option.month_day == planting.start.month_day and option.crop.id != planting.crop.id:
+        same_day = option.month_day == planting.start.month_day and option.crop.id != planting.crop.id
+        if same_day and (quick or isinstance(planting.where, WholeBed)):
             yield AddPlanting(
                 planting_of(option, planting.where, area, option.crop.name, share=constant("intercrop_share"))
             )
 
 
 def area_of(planting: Planting, recipe: Recipe) -> float | None:
-    """Ground of a strip or zone [m2]; None for other places."""
+    """Ground of a strip, a zone or the whole bed [m2]; None for other places."""
     where = planting.where
     if isinstance(where, Strip):
         return (where.x[1].metres(recipe.length_m) - where.x[0].metres(recipe.length_m)) * recipe.width_m
     if isinstance(where, Zone):
         length = where.x[1].metres(recipe.length_m) - where.x[0].metres(recipe.length_m)
         return length * (where.y[1].metres(recipe.width_m) - where.y[0].metres(recipe.width_m))
+    if isinstance(where, WholeBed):
+        return recipe.length_m * recipe.width_m
     return None if not isinstance(where, AtTrellis) else 1.0
+
+
+def _share(planting: Planting) -> float:
+    """Share of its usual density at which a planting stands in a mixture over the whole bed; 1 on ground of its own."""
+    if not isinstance(planting.where, WholeBed) or not isinstance(planting.amount, Density):
+        return 1.0
+    return min(1.0, planting.amount.per_m2 / alone_density(planting.crop))

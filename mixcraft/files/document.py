@@ -44,6 +44,13 @@ class Document:
     name: str
     text: str = field(repr=False)
     marks: Spot = field(repr=False)
+    marked: bool = False
+    """Whether the file began with a byte order mark, which is not part of the text."""
+
+    @property
+    def source(self) -> bytes:
+        """The file byte for byte."""
+        return (b"\xef\xbb\xbf" if self.marked else b"") + self.text.encode("utf-8")
 
     @cached_property
     def lines(self) -> list[str]:

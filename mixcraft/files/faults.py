@@ -6,6 +6,7 @@ pipeline reports what it finds in a file with the same class, so that all faults
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from dataclasses import dataclass
 PathTuple = tuple[str | int, ...]
 
 SHOWN_FAULTS = 40  # faults printed in full; the rest are counted
+SHOWN_LINES = 8  # lines named for a fault that comes again
 SHOWN_WIDTH = 110  # characters of a source line shown around the caret
 SHOWN_FOUND = 60  # characters of a found value shown
 
@@ -62,14 +64,35 @@ def sort_faults(faults: Iterable[Fault]) -> tuple[Fault, ...]:
     return tuple(sorted(set(faults)))
 
 
+def of_one_cause(faults: Iterable[Fault]) -> list[list[Fault]]:
+    """Faults in groups of one cause: the same rule at the same key of a file, in the same words but for numbers and places."""
+    groups: dict[tuple[str, ...], list[Fault]] = {}
+    for fault in faults:
+        words = (re.sub(r"\d+(?:\.\d+)?", "0", text) for text in (fault.message, fault.found, fault.repair))
+        key = (fault.file, fault.rule, re.sub(r"\[\d+\]", "[]", fault.path), *words)
+        groups.setdefault(key, []).append(fault)
+    return list(groups.values())
+
+
 def render_faults(faults: Iterable[Fault]) -> str:
-    """Render faults one below the other, an empty line between; the rest past 40 is counted."""
-    ordered = list(faults)
-    blocks = [render_fault(fault) for fault in ordered[:SHOWN_FAULTS]]
-    left = len(ordered) - SHOWN_FAULTS
+    """Render faults one below the other, an empty line between, those of one cause as one; the rest past 40 is counted."""
+    groups = of_one_cause(faults)
+    blocks = ["\n".join([render_fault(group[0]), *_again(group)]) for group in groups[:SHOWN_FAULTS]]
+    left = sum(len(group) for group in groups[SHOWN_FAULTS:])
     if left > 0:
         blocks.append(f"and {left} more fault{'s' if left > 1 else ''}; mend these first")
     return "\n\n".join(blocks)
+
+
+def _again(group: list[Fault]) -> list[str]:
+    """Where else a fault is found."""
+    more = group[1:]
+    if not more:
+        return []
+    lines = list(dict.fromkeys(fault.line for fault in more if fault.line > 0))
+    shown = ", ".join(map(str, lines[:SHOWN_LINES])) + (" ..." if len(lines) > SHOWN_LINES else "")
+    where = f", on line{'s' if len(lines) > 1 else ''} {shown}" if lines else ""
+    return [f"  the same {len(more)} more time{'s' if len(more) > 1 else ''}{where}"]
 
 
 def render_fault(fault: Fault) -> str:

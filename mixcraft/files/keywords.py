@@ -1,7 +1,8 @@
 """The validator: JSON Schema draft 2020-12 by jsonschema, with keywords that can explain themselves.
 
 What is accepted is what the standard accepts, plus the annotation keywords `x-dimension` (with `x-minimum`,
-`x-maximum`, and `x-unit`: the unit a bare number most likely has) that checks quantities, and `x-repair`. Where the
+`x-maximum`, and `x-unit`: the unit a bare number most likely has) that checks quantities, `x-reads` (texts read by
+`everyday.READERS`), and `x-repair`. Where the
 standard keyword would only say "not valid under any of the given schemas", the functions here find the branch
 that was meant and report its faults.
 """
@@ -20,6 +21,7 @@ from jsonschema.validators import extend
 from referencing import Registry, Resource
 from referencing.jsonschema import DRAFT202012
 
+from mixcraft.files.everyday import READERS, Unread
 from mixcraft.files.faults import shorten
 from mixcraft.files.near import meant, or_list
 from mixcraft.files.quantity import QuantityError, parse_quantity
@@ -77,6 +79,8 @@ def make_validator(schema: Schema, urn: str, load: Callable[[str], dict[str, Any
         "additionalProperties": _additional,
         "unevaluatedProperties": partial(_unevaluated, resolve),
         "x-dimension": _quantity,
+        "x-reads": _read,
+        "pattern": _pattern,
         "$ref": _reference,
     }
     finite = _JSON_TYPES.redefine("number", _is_finite).redefine("integer", _is_whole)
@@ -116,7 +120,7 @@ def is_type(value: Any, name: str) -> bool:
     return bool(_JSON_TYPES.is_type(value, name))
 
 
-# Quantities and references ---------------------------------------------------------------------
+# Words, quantities and references ---------------------------------------------------------------------
 
 
 def _quantity(validator: Any, name: str, instance: Any, schema: dict[str, Any]) -> Errors:
@@ -139,6 +143,22 @@ def _quantity(validator: Any, name: str, instance: Any, schema: dict[str, Any]) 
         yield _out_of_bounds(f"`{instance}` is too small", low, high)
     elif high is not None and value > parse_quantity(high, name):
         yield _out_of_bounds(f"`{instance}` is too large", low, high)
+
+
+def _read(validator: Any, name: str, instance: Any, schema: dict[str, Any]) -> Errors:
+    """`x-reads`: a text is understood by the reader of that name."""
+    if isinstance(instance, str):
+        try:
+            READERS[name](instance)
+        except Unread as error:
+            allowed = ", ".join(f"`{example}`" for example in schema.get("examples", ()))
+            yield ValidationError(error.message, cause=Why("words", error.message, allowed=allowed, repair=error.repair))
+
+
+def _pattern(validator: Any, pattern: str, instance: Any, schema: dict[str, Any]) -> Errors:
+    """`pattern`, unless a reader says more clearly what is wrong."""
+    if "x-reads" not in schema:
+        yield from Draft202012Validator.VALIDATORS["pattern"](validator, pattern, instance, schema)
 
 
 def _out_of_bounds(message: str, low: str | None, high: str | None) -> ValidationError:
@@ -269,6 +289,12 @@ def _branches(
     """`oneOf` and `anyOf`: report the faults of the branch that was meant."""
     if not _type_fits(instance, {"type": schema.get("type")}):
         return  # said once, by the keyword `type` beside it
+    worded = [isinstance(node, dict) and ("x-means" in node or "x-reads" in node) for node in map(resolve, value)]
+    if any(worded) and not all(worded):
+        value = [branch for branch, words in zip(value, worded, strict=True) if words == isinstance(instance, str)]
+        if isinstance(instance, str):
+            yield from validator.descend(instance, value[0])
+            return
     nodes = [resolve(branch) for branch in value]
     picked = pick_by_constant(nodes, instance)
     if picked is not None:

@@ -41,6 +41,7 @@ def load_document(path: str | os.PathLike[str]) -> Document:
 
 def parse_document(text: str, name: str) -> Document:
     """Read a YAML text. `name` stands for the file in faults. Raises FileFaults as load_document."""
+    marked = text.startswith("\ufeff")
     text = text.removeprefix("\ufeff")
     check_text(text, name)
     yaml = yaml_module()
@@ -63,4 +64,4 @@ def parse_document(text: str, name: str) -> Document:
         raise FileFaults([*builder.faults, syntax]) from None
     if builder.faults:
         raise FileFaults(builder.faults)
-    return Document(data, name, text, marks)
+    return Document(data, name, text, marks, marked)

@@ -7,22 +7,27 @@ from collections.abc import Iterable
 
 CUTOFF = 0.68  # difflib ratio from which a word counts as near; chosen on the cases in tests/files
 LONGEST = 60  # characters of a word that is compared; longer ones are no slip of the pen
+NEAR_NAME, OTHER_LETTER = 0.79, 0.85  # ratios from which a name is near, with the same first letter and with another
 SLACK = 0.03  # a choice is left out if it is more than twice as unlike as the best one, and this much
 
 
-def did_you_mean(word: str, choices: Iterable[str], n: int = 3) -> list[str]:
+def did_you_mean(word: str, choices: Iterable[str], n: int = 3, *, names: bool = False) -> list[str]:
     """Return up to `n` choices near to `word`, the nearest first; an empty list if none is near.
 
     Upper and lower case, accents, plurals, and the signs between words do not count as a
     difference. Swapped, missing and doubled letters are near. A choice that holds the word as a
-    whole word (``bean`` in ``runner bean``) is near too.
+    whole word (``bean`` in ``runner bean``) is near too. `names` of crops and towns have to be nearer than
+    other words, the more so with another first letter: "sungold" is no slip for "mangold", nor Atlanta for Astana.
     """
     wanted = _plain(word)
     if not wanted or len(wanted) > LONGEST:
         return []
     scored = []
     for order, choice in enumerate(dict.fromkeys(choices)):
-        score = _likeness(wanted, _plain(choice))
+        plain = _plain(choice)
+        score = _likeness(wanted, plain)
+        if names and score < (NEAR_NAME if plain[:1] == wanted[:1] else OTHER_LETTER):
+            continue
         if score >= CUTOFF:
             scored.append((-score, order, choice))
     scored.sort()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
@@ -132,6 +133,24 @@ def check_schema(document: Document, kind: str, *, at: PathTuple = (), data: Any
         for part in at:
             data = data[part]
     return _sorted_faults(_validator(kind), data, document, at)
+
+
+def plain_document(document: Document, kind: str) -> Document:
+    """A document that passed its check, with everyday words of its data replaced by what they stand for (`files.everyday`)."""
+    from mixcraft.files.everyday import plain_data
+
+    return replace(document, data=plain_data(document.data, _prepared(_URN + kind), _resolved))
+
+
+def _resolved(node: Any) -> dict[str, Any]:
+    """A part of a prepared schema, followed through its reference."""
+    while isinstance(node, dict) and "$ref" in node:
+        urn, _, pointer = node["$ref"].partition("#")
+        target: Any = _prepared(urn)
+        for part in pointer.strip("/").split("/"):
+            target = target[part]
+        node = {**target, **{key: value for key, value in node.items() if key != "$ref"}}
+    return node if isinstance(node, dict) else {}
 
 
 def check_against(document: Document, schema: dict[str, Any]) -> list[Fault]:

@@ -113,7 +113,8 @@ def describe(schema: dict[str, Any]) -> str:
     if "const" in schema:
         return f"`{schema['const']}`"
     if "enum" in schema:
-        return or_list([f"`{option}`" for option in schema["enum"]])
+        means = schema.get("x-means", {})
+        return or_list([f"`{option}`" for option in schema["enum"] if option not in means or len(means) == len(schema["enum"])])
     if "x-dimension" in schema:
         wanted = dimension(schema["x-dimension"])
         return f"{wanted.noun} such as `{wanted.example}`"
@@ -207,12 +208,15 @@ def _as_text(value: float, schema: dict[str, Any]) -> str:
 
 def _enum(wrong: Wrong) -> list[Fault]:
     options = [wrong.limit] if wrong.keyword == "const" else list(wrong.limit)
+    everyday = [word for word in options if word in wrong.schema.get("x-means", {})]
+    options = [word for word in options if word not in everyday] or options
     words = ["true" if o is True else "false" if o is False else str(o) for o in options]
     must = "one of the words that are known here" if len(words) > 1 else f"`{words[0]}`"
     few = or_list([f"`{word}`" for word in words]) if len(words) <= 4 else "one of the allowed words"
-    near = meant(wrong.value, words) if isinstance(wrong.value, str) else ""
+    near = meant(wrong.value, [*words, *everyday]) if isinstance(wrong.value, str) else ""
     message = f"{wrong.subject} must be {must}"
-    return [wrong.fault(message, "choice", allowed=", ".join(words), repair=near or f"write {few}")]
+    also = ", or keys with values" if everyday and not set(words) - set(everyday) else ""
+    return [wrong.fault(message, "choice", allowed=", ".join(words) + also, repair=near or f"write {few}")]
 
 
 def _required(wrong: Wrong) -> list[Fault]:

@@ -16,6 +16,8 @@ Powers = tuple[tuple[str, int], ...]  # base unit and exponent, sorted by name: 
 Ratio = tuple[int, int]  # numerator and denominator
 
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+_GLUED = re.compile(r"\bsq\.?\s*(?=(?:ft|feet|foot|yd|yards?|in|inch(?:es)?|m|cm)\b)", re.IGNORECASE)
+_TRAILING = re.compile(r"\b(ft|foot|feet|yd|yard|yards|in|inch|inches|m|metre|meter) ?(?:sq|squared|square)\b", re.IGNORECASE)
 _SQUARE = {"sq": 2, "square": 2, "cu": 3, "cubic": 3}
 
 
@@ -223,7 +225,7 @@ def _parse(
     refused: Mapping[str, str],
 ) -> Unit:
     """Read an expression from left to right; what follows ``/`` or ``per`` divides."""
-    source = text.translate(_SUPERSCRIPTS).strip()
+    source = _GLUED.sub("sq ", _TRAILING.sub(r"sq \1", text.translate(_SUPERSCRIPTS).strip()))
     product = _Product()
     divides = in_group = False
     square = 1

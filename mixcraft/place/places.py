@@ -94,7 +94,7 @@ def _suggestions(wanted: str) -> tuple[str, ...]:
     """Titles of the places whose name begins like ``wanted``, else of those that are spelt nearly so."""
     names = _names()
     begin = [keys[0] for name, keys in names.items() if name.startswith((f"{wanted},", f"{wanted} ("))]
-    keys = begin or [names[name][0] for name in did_you_mean(wanted, list(names))]
+    keys = begin or [names[name][0] for name in did_you_mean(wanted, list(names), names=True)]
     return tuple(dict.fromkeys(place_title(entries()[key]) for key in keys))
 
 

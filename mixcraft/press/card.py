@@ -22,7 +22,7 @@ from mixcraft.season.result import Season
 from mixcraft.words.plain import capital
 
 from .libraries import advice, missing
-from .provenance import recipe_bytes
+from .provenance import garden_bytes, recipe_bytes
 from .sides import CLOSING, Content, content_of, estimate_back, estimate_front, source_words
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ def press_card(
         raise UsageError(f"no units are called {units!r}; choose metric or us")
     content = content_of(season, score, "us" if units == "us" else "metric", PAPERS[sheet], attach)
     document, html = _fitted(content, sheet)
-    return _pdf(document, html, content, recipe_bytes(season.plan) if attach else b"")
+    return _pdf(document, html, files_of(content) if attach else [])
 
 
 def _fitted(content: Content, paper: str) -> tuple[Any, str]:
@@ -182,17 +182,33 @@ def _bundled_only() -> Any:
     return Bundled(allowed_protocols=("file", "data"), allow_redirects=False)
 
 
-def _pdf(document: Any, html: str, content: Content, recipe: bytes) -> bytes:
+File = tuple[str, bytes, str]
+"""Name, content and description of an attached file."""
+
+
+def files_of(content: Content) -> list[File]:
+    """Recipe and garden of a card, to be attached; a garden made in memory is not."""
+    recipe, garden = recipe_bytes(content.plan), garden_bytes(content.plan)
+    name = content.plan.garden.file.replace("\\", "/").rsplit("/", 1)[-1] or "garden.garden.yaml"
+    found = [
+        (content.file_name, recipe, "The recipe that this card was made from"),
+        (name if name != content.file_name else f"garden-{name}", garden, "The garden that this card was made for"),
+    ]
+    return [file for file in found if file[1]]
+
+
+def _attachment(weasyprint: Any, name: str, data: bytes, said: str) -> Any:
+    return weasyprint.Attachment(
+        url=f"data:application/yaml;base64,{base64.b64encode(data).decode('ascii')}", name=name, created=FIXED_DAY,
+        modified=FIXED_DAY, description=said, relationship="Source",
+    )  # fmt: skip
+
+
+def _pdf(document: Any, html: str, files: Sequence[File]) -> bytes:
     weasyprint = _weasyprint()
-    if recipe:
-        data = base64.b64encode(recipe).decode("ascii")
-        document.metadata.attachments = [
-            weasyprint.Attachment(
-                url=f"data:application/yaml;base64,{data}", name=content.file_name, created=FIXED_DAY, modified=FIXED_DAY,
-                description="The recipe that this card was made from", relationship="Source",
-            )
-        ]  # fmt: skip
-    identifier = hashlib.sha256(html.encode("utf-8") + recipe).hexdigest()[:32].encode("ascii")
+    document.metadata.attachments = [_attachment(weasyprint, name, data, said) for name, data, said in files]
+    sources = b"".join(data for _, data, _ in files)
+    identifier = hashlib.sha256(html.encode("utf-8") + sources).hexdigest()[:32].encode("ascii")
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", ResourceWarning)  # WeasyPrint leaves closing its colour profile to the collector
         pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, full_fonts=True)

@@ -17,6 +17,7 @@ from mixcraft.place import Place, frost_dates, ground_frost_dates
 from mixcraft.recipe.edits import recipe_text
 from mixcraft.recipe.plan import Plan
 from mixcraft.recipe.shelf import Same, Shelf
+from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words
 from mixcraft.words.climate import frost_words, taken_from_words
@@ -47,8 +48,14 @@ _texts = Shelf(8)
 def recipe_bytes(plan: Plan) -> bytes:
     """The recipe as a file: that which it was read from, byte for byte; edited if the recipe was changed since, and written anew
     if it was made in memory."""
-    text: str = _texts(Same(plan.recipe), lambda: recipe_text(plan.recipe))
-    return text.encode("utf-8")
+    recipe, document = plan.recipe, plan.recipe.document
+    text: str = _texts(Same(recipe), lambda: recipe_text(recipe))
+    return document.source if document is not None and document.text == text else text.encode("utf-8")
+
+
+def garden_bytes(plan: Plan) -> bytes:
+    """The garden file byte for byte; empty for a garden made in memory."""
+    return plan.garden.document.source if plan.garden.document else b""
 
 
 def crop_hash(plan: Plan) -> str:
@@ -84,8 +91,25 @@ def assumptions(season: Season, units: Units) -> tuple[str, ...]:
         + (", with the range of eight years in ten" if season.years >= 5 else "")
         + f", as fresh weight; {bed.soil}, {water}; pests, "
         "diseases and weeds are not counted.",
+        _feed(season, units),
     ]
     return tuple(s for s in (*said, *plan.notes) if s)
+
+
+LITRES_PER_CUBIC_FOOT = 1000.0 * (12.0 * INCH_M) ** 3
+"""By definition of the inch."""
+
+
+def _feed(season: Season, units: Units) -> str:
+    """What the bed wants of nitrogen, and the compost that would give it."""
+    need = nitrogen_need(season)
+    litres = need.compost_l_m2 * season.plan.bed.area_m2
+    if litres < 1.0:
+        return "Feed: soil and legumes give the nitrogen that these crops want."
+    compost = f"{litres:.0f} litres" if units == "metric" else f"{litres / LITRES_PER_CUBIC_FOOT:.1f} cubic feet"
+    given = need.soil + need.fixed
+    wanted = f"these crops want {need.wanted:.0f} g of nitrogen to the square metre, soil and legumes give {given:.0f}"
+    return f"Feed: {wanted}; {compost} of garden compost over the bed make up the rest."
 
 
 def _degrees(value: float, positive: str, negative: str) -> str:

@@ -16,6 +16,8 @@ PAPER = "#fff"
 GREY = "#767676"
 PALE = "#c4c4c4"
 FONT = "Card Sans"
+ELSEWHERE = "Fira Sans Condensed, Arial Narrow, sans-serif"
+"""The face of the card, and what stands for it in a file that is read without the card's fonts."""
 
 Point = tuple[float, float]
 
@@ -46,11 +48,12 @@ class Drawing:
             f'stroke="{colour}" stroke-width="{number(width)}"{extra}/>'
         )
 
-    def path(self, data: str, width: float = 0.6, fill: str = "none", stroke: str = INK) -> None:
+    def path(self, data: str, width: float = 0.6, fill: str = "none", stroke: str = INK, dash: str = "") -> None:
         """A path given by its SVG `data`."""
+        extra = f' stroke-dasharray="{dash}"' if dash else ""
         self.parts.append(
             f'<path d="{data}" fill="{fill}" stroke="{stroke}" stroke-width="{number(width)}" '
-            'stroke-linejoin="round" stroke-linecap="round"/>'
+            f'stroke-linejoin="round" stroke-linecap="round"{extra}/>'
         )
 
     def rectangle(
@@ -109,6 +112,11 @@ class Drawing:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(self.width)}pt" height="{number(self.height)}pt" '
             f'viewBox="0 0 {number(self.width)} {number(self.height)}">' + label + "".join(self.parts) + "</svg>"
         )
+
+
+    def alone(self) -> str:
+        """The drawing as a file of its own, in a face that readers have."""
+        return self.svg().replace(f'font-family="{FONT}"', f'font-family="{ELSEWHERE}"') + "\n"
 
 
 def on_circle(centre: Point, radius: float, bearing_deg: float) -> Point:

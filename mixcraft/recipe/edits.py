@@ -18,6 +18,7 @@ from mixcraft.files.faults import PathTuple
 
 from .model import After, Planting, Recipe
 from .reading import read_recipe
+from .reading_words import name_as_written
 from .writing import (
     again_data,
     amount_data,
@@ -165,7 +166,7 @@ class _Comparison:
         for i, planting in stays:
             entry = self._entry(i)
             repeats = sum(p.crop.name == planting.crop.name for p in (*self.old.plantings, *self.new.plantings))
-            guessed = repeats > 2 or planting.name != planting.crop.name
+            guessed = repeats > 2 or planting.name != name_as_written(str(entry.get("crop", "")), planting.crop)
             if "name" not in entry and guessed and planting.name == self.old.plantings[i].name:
                 yield ("plantings", i, "name"), planting.name
             start, written = planting.start, entry.get("start")

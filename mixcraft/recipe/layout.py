@@ -159,12 +159,17 @@ def ground_m2(crop: Crop) -> float:
 
 
 def trellis_row_m(planting: Planting) -> float:
-    """Width of ground that a row of climbers is reckoned to use [m]: its distance between rows, within limits.
+    """Width of ground that a row of climbers is reckoned to use [m]; see `row_on_trellis_m`."""
+    return row_on_trellis_m(planting.crop)
+
+
+def row_on_trellis_m(crop: Crop) -> float:
+    """Width of ground that a row of a crop on a trellis is reckoned to use [m]: its distance between rows, within limits.
 
     A row on a trellis catches light from its sides; its leaf area index, density and yield refer to this width although its
     plants stand in a strip of `TRELLIS_DEPTH_M`.
     """
-    return min(max(planting.crop["spacing.between_rows"] / 100.0, TRELLIS_DEPTH_M), WIDEST_TRELLIS_ROW_M)
+    return min(max(crop["spacing.between_rows"] / 100.0, TRELLIS_DEPTH_M), WIDEST_TRELLIS_ROW_M)
 
 
 def _side_strip(grid: Grid, side: str, depth_m: float) -> Bools:
@@ -242,6 +247,12 @@ def row_offsets(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> li
     return offsets
 
 
+def row_ends(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> tuple[float, float]:
+    """Where the rows of a planting begin and end, measured along them [m]."""
+    along, reference = (bed.length_m, recipe.length_m) if where.along == "length" else (bed.width_m, recipe.width_m)
+    return (0.0, along) if where.ends is None else _fitted(planting.name, where.ends, reference, along, ("place",))
+
+
 def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
     """How far to each side the leaves of a row reach [m] where there is room: as far as its plants can fill the ground, and no
     further than `ROW_REACH` times their height; no less than half their spread."""
@@ -252,7 +263,9 @@ def row_reach_m(crop: Crop, plants_per_m: float = math.inf) -> float:
 def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> float:
     """`row_reach_m` of a planting in rows."""
     rows = len(where.at)
-    along, across = (bed.length_m, bed.width_m) if where.along == "length" else (bed.width_m, bed.length_m)
+    across = bed.width_m if where.along == "length" else bed.length_m
+    begin, end = row_ends(planting, where, recipe, bed)
+    along = end - begin
     usual = min(planting.crop["spacing.between_rows"] / 100.0, across / rows)
     plants = plants_of(planting, recipe, bed, usual * along * rows)
     return row_reach_m(planting.crop, plants / (along * rows))
@@ -261,12 +274,13 @@ def rows_reach_m(planting: Planting, where: Rows, recipe: Recipe, bed: Bed) -> f
 def _row_cells(planting: Planting, where: Rows, recipe: Recipe, bed: Bed, grid: Grid) -> Floats:
     offsets = row_offsets(planting, where, recipe, bed)
     reach = rows_reach_m(planting, where, recipe, bed)
+    begin, end = row_ends(planting, where, recipe, bed)
     cells = np.zeros((grid.nx, grid.ny))
     for at in offsets:
         if where.along == "length":
-            cells += _rectangle(grid, 0.0, bed.length_m, at - reach, at + reach)
+            cells += _rectangle(grid, begin, end, at - reach, at + reach)
         else:
-            cells += _rectangle(grid, at - reach, at + reach, 0.0, bed.width_m)
+            cells += _rectangle(grid, at - reach, at + reach, begin, end)
     return np.minimum(cells, 1.0)
 
 

@@ -30,7 +30,7 @@ def limits(*path: str) -> Limits:
         inside = _resolved(node["items"], whole) if "properties" not in node else node
         node = _resolved(inside["properties"][key], whole)
         if kind:
-            node = next(variant for variant in node["oneOf"] if variant["properties"]["kind"]["const"] == kind)
+            node = next(v for v in node["oneOf"] if kind in _kinds(v))
     return _limits(node)
 
 
@@ -50,6 +50,11 @@ def _resolved(node: dict[str, Any], whole: dict[str, Any]) -> dict[str, Any]:
     return {**target, **node}
 
 
+def _kinds(variant: Mapping[str, Any]) -> tuple[str, ...]:
+    rule = variant.get("properties", {}).get("kind", {})
+    return (rule["const"],) if "const" in rule else tuple(rule.get("enum", ()))
+
+
 def _limits(node: Mapping[str, Any]) -> Limits:
     dimension = node.get("x-dimension", "")
 
@@ -60,5 +65,6 @@ def _limits(node: Mapping[str, Any]) -> Limits:
 
     most = node.get("maxLength", node.get("maxItems"))
     return Limits(
-        bound("minimum", "x-minimum"), bound("maximum", "x-maximum"), tuple(node.get("enum", ())), most, dimension
+        bound("minimum", "x-minimum"), bound("maximum", "x-maximum"),
+        tuple(word for word in node.get("enum", ()) if word not in node.get("x-means", {})), most, dimension,
     )  # fmt: skip

@@ -61,11 +61,13 @@ class Zone:
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Rows that run along the length or the width of the bed, each `at` a distance across the rows."""
+    """Rows that run along the length or the width of the bed, each `at` a distance across the rows, from one end to another
+    (`ends`, measured along them; None = the whole side)."""
 
     kind: ClassVar[str] = "row"
     along: str
     at: tuple[Span, ...]
+    ends: tuple[Span, Span] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -395,6 +397,8 @@ class Bed:
     soil_lead_mg_kg: float | None = None
     history: tuple[tuple[int, tuple[str, ...]], ...] = ()
     plate: Plate | None = None
+    recipe: str = ""
+    """File of the recipe that grows in it, as the garden file names it."""
 
     @property
     def area_m2(self) -> float:
@@ -417,6 +421,7 @@ class Garden:
     weights: Mapping[str, float] = FrozenMap()
     about: str = ""
     file: str = field(default="", compare=False)
+    document: Document | None = field(default=None, compare=False, repr=False)
 
     def bed(self, name: str) -> Bed:
         """The bed called `name`, case ignored (KeyError if there is none)."""

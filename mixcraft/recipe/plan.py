@@ -22,6 +22,7 @@ from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
 from .constants import constant
 from .covering import shelter
 from .density import check_density
+from .drills import drill_notes
 from .layout import (
     CELL_M,
     Grid,
@@ -191,7 +192,8 @@ def plan(
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first, keep) for p in planned)
-    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, _notes(sown, bed, grid, sky, starts))
+    notes = (*_notes(sown, bed, grid, sky, starts), *drill_notes(planned))
+    return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, notes)
 
 
 def _check_ends(recipe: Recipe, planned: Sequence[Planned], sky: Almanac) -> None:
@@ -353,7 +355,7 @@ def _harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
     for part, method, late in zip(parts, methods, begun, strict=True):
         if part is None:
             continue
-        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock))
+        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock, method))
         if opens < NEVER:
             first = min(first, opens)
             last = max(last, opens if method == "once" and not late else closes)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from mixcraft.files import Document, Fault, FileFaults, check_schema, kind_of, parse_quantity
+from mixcraft.files.schema import plain_document
 
 from .model import Moment, OnDay, Span
 from .moments import MomentError, check_month_day, parse_moment
@@ -62,7 +63,8 @@ class Reader:
 
 
 def checked(document: Document, kind: str, more: Callable[[Document], list[Fault]] | None = None) -> Document:
-    """`document` if it is a `kind` and passes its schema; else `FileFaults`, with those that `more` finds besides."""
+    """`document`, its data in plain form, if it is a `kind` and passes its schema; else `FileFaults`, also with those that `more`
+    finds."""
     found, _ = kind_of(document)
     if found != kind:
         fault = document.fault(
@@ -73,4 +75,4 @@ def checked(document: Document, kind: str, more: Callable[[Document], list[Fault
     faults = check_schema(document, kind)
     if faults:
         raise FileFaults([*faults, *(more(document) if more is not None else ())])
-    return document
+    return plain_document(document, kind)

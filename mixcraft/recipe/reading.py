@@ -15,6 +15,7 @@ from typing import Any, cast
 from mixcraft.crops import UnknownCrop, crop_from_mapping, find_crop
 from mixcraft.crops.checking import crop_faults_at
 from mixcraft.crops.keys import CropKey
+from mixcraft.crops.library import AmbiguousCrop
 from mixcraft.crops.model import Crop
 from mixcraft.files import Document, Fault, FileFaults, check_schema, load_document, parse_quantity
 from mixcraft.files.near import did_you_mean
@@ -38,7 +39,6 @@ from .model import (
     Planting,
     Points,
     Recipe,
-    Rows,
     SeedRate,
     Serves,
     Span,
@@ -57,6 +57,7 @@ from .model import (
 from .overrides import overridden, value_in
 from .reader import PathTuple, Reader, checked
 from .reading_garden import load_garden, read_garden
+from .reading_words import amount_at, name_as_written, part_of_name, read_rows, sown_way
 from .rules import faults_of
 
 __all__ = ["load_garden", "load_recipe", "read_garden", "read_recipe"]
@@ -79,13 +80,12 @@ def read_recipe(document: Document) -> Recipe:
     data = checked(document, "recipe", _unknown_crops).data
     reader = Reader(document)
     own = _own_crops(reader, data.get("crops") or {})
-    plantings = tuple(
-        _planting(reader, entry, ("plantings", i), own) for i, entry in enumerate(data["plantings"])
-    )  # fmt: skip
+    bed = parse_quantity(data["bed"]["length"], "length"), parse_quantity(data["bed"]["width"], "length")
+    plantings = tuple(_planting(reader, entry, ("plantings", i), own, bed) for i, entry in enumerate(data["plantings"]))
     plantings = _referred(_named_apart(plantings, data["plantings"]))
     recipe = Recipe(
         name=data["name"], author=data.get("author", ""), licence=data.get("licence", ""), about=data.get("about", ""),
-        length_m=parse_quantity(data["bed"]["length"], "length"), width_m=parse_quantity(data["bed"]["width"], "length"),
+        length_m=bed[0], width_m=bed[1],
         plantings=plantings, serves=_serves(reader, data.get("serves")), document=document,
     )  # fmt: skip
     faults = [*reader.faults, *_beside(reader.faults, faults_of(recipe))]
@@ -125,8 +125,12 @@ def _crop(reader: Reader, name: str, path: PathTuple, own: Mapping[str, Crop]) -
         return own[name.casefold()]
     try:
         return find_crop(name)
+    except AmbiguousCrop as error:
+        meant_by = ", ".join(error.suggestions)
+        reader.fault(path, str(error), "crop.unknown", found=name, allowed=meant_by, repair="write one of these")
+        return find_crop(error.suggestions[0])
     except UnknownCrop as error:
-        near = [*error.suggestions, *did_you_mean(name, list(own))]
+        near = [*error.suggestions, *did_you_mean(name, list(own), names=True)]
         hint = f"did you mean {' or '.join(near[:3])}?" if near else "`mixcraft crops` lists the crops there are"
         reader.fault(
             path, f"no crop called {name!r}", "crop.unknown", found=name, allowed="a crop of the library or of this recipe",
@@ -157,20 +161,24 @@ def _overridden(reader: Reader, crop: Crop, overrides: Mapping[str, Any], path: 
     return overridden(crop, values)
 
 
-def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Mapping[str, Crop]) -> Planting:
+def _planting(
+    reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Mapping[str, Crop], bed: tuple[float, float]
+) -> Planting:
+    """A planting of a recipe for a `bed` of this length and width [m]."""
     crop = _crop(reader, data["crop"], (*path, "crop"), own)
+    where = _where(reader, data["place"], (*path, "place"), bed)
     crop = _overridden(reader, crop, data.get("overrides") or {}, (*path, "overrides"))
     planting = Planting(
-        name=data.get("name") or crop.name, crop=crop, cultivar=data.get("cultivar", ""),
-        establish=data["establish"], where=_where(reader, data["place"], (*path, "place")),
+        name=data.get("name") or name_as_written(data["crop"], crop), crop=crop, cultivar=data.get("cultivar", ""),
+        establish=sown_way(data["establish"], crop, where), where=where,
         start=_start(reader, data["start"], (*path, "start")), end=_end(reader, data.get("end"), (*path, "end")),
-        amount=_amount(reader, data), again=_again(reader, data.get("again"), (*path, "again")),
+        amount=_amount(reader, data, where, crop, bed), again=_again(reader, data.get("again"), (*path, "again")),
         thin=_thinning(reader, data.get("thin"), (*path, "thin")),
         covers=tuple(_cover(reader, c, (*path, "cover", i)) for i, c in enumerate(data.get("cover", ()))),
         support=(data.get("support") or {}).get("kind", ""),
         support_height_m=reader.quantity(data.get("support") or {}, "height", "length"),
         harvest=tuple(
-            _harvest(reader, h, (*path, "harvest", i)) for i, h in enumerate(data.get("harvest", ()))
+            _harvest(reader, h, (*path, "harvest", i)) for i, h in enumerate(data.get("harvest", part_of_name(data["crop"])))
         ),
         depth_m=reader.quantity(data, "depth", "length"), note=data.get("note", ""), path=path,
     )  # fmt: skip
@@ -178,7 +186,9 @@ def _planting(reader: Reader, data: Mapping[str, Any], path: PathTuple, own: Map
     return planting
 
 
-def _amount(reader: Reader, data: Mapping[str, Any]) -> Amount:
+def _amount(reader: Reader, data: Mapping[str, Any], where: Where, crop: Crop, bed: tuple[float, float]) -> Amount:
+    if "spacing" in data:
+        return amount_at(reader.quantity(data, "spacing", "length"), where, crop, bed)
     if "count" in data:
         return Count(data["count"])
     if "density" in data:
@@ -198,11 +208,11 @@ def _again(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> A
 
 
 def _one_amount(reader: Reader, data: Mapping[str, Any], name: str, path: PathTuple) -> None:
-    given = [key for key in ("count", "density", "seed_rate") if key in data]
+    given = [key for key in ("count", "density", "seed_rate", "spacing") if key in data]
     if len(given) > 1:
         reader.fault(
             path, f"{name}: more than one amount is given", "amount.one", found=", ".join(given),
-            allowed="one of count, density, seed_rate", repair='keep one, for example `density: 40 plants/m2`',
+            allowed="one of count, density, seed_rate, spacing", repair='keep one, for example `density: 40 plants/m2`',
         )  # fmt: skip
 
 
@@ -223,7 +233,7 @@ def _harvest(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Harves
     )
 
 
-def _where(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Where:
+def _where(reader: Reader, data: Mapping[str, Any], path: PathTuple, bed: tuple[float, float]) -> Where:
     kind = data["kind"]
 
     def pair(key_a: PathTuple, a: str, key_b: PathTuple, b: str) -> tuple[Span, Span]:
@@ -235,7 +245,7 @@ def _where(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Where:
         "zone": lambda: Zone(
             pair(("x", 0), data["x"][0], ("x", 1), data["x"][1]), pair(("y", 0), data["y"][0], ("y", 1), data["y"][1])
         ),
-        "row": lambda: Rows(data["along"], tuple(reader.span(at, (*path, "at", i)) for i, at in enumerate(data["at"]))),
+        "row": lambda: read_rows(reader, data, path, bed),
         "points": lambda: Points(tuple(pair(("at", i, 0), p[0], ("at", i, 1), p[1]) for i, p in enumerate(data["at"]))),
         "edge": lambda: Border(data["edge"], reader.quantity(data, "depth", "length", constant("border_depth"))),
         "trellis": lambda: AtTrellis(data.get("edge", "any")),

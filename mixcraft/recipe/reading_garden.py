@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from mixcraft.crops import UnknownCrop, find_crop
+from mixcraft.crops.library import AmbiguousCrop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.files.frozen import FrozenMap
 
@@ -42,7 +43,7 @@ def read_garden(document: Document) -> Garden:
         )  # fmt: skip
     if reader.faults or place is None:
         raise FileFaults(reader.faults)
-    return Garden(data["name"], place, beds, result, weights, data.get("about", ""), document.name)
+    return Garden(data["name"], place, beds, result, weights, data.get("about", ""), document.name, document)
 
 
 def _plate(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> Plate | None:
@@ -94,13 +95,20 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
         soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
         feeding=Feeding(feeding["kind"], reader.quantity(feeding, "amount", "rain", 0.0)),
-        watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)),
+        watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)), recipe=data.get("recipe", ""),
     )  # fmt: skip
 
 
 def _history_crop(reader: Reader, name: str, path: PathTuple) -> tuple[str, ...]:
     try:
         return (find_crop(name).id,)
+    except AmbiguousCrop as error:
+        meant = [find_crop(known) for known in error.suggestions]
+        if len({crop.family for crop in meant}) == 1:
+            return (meant[0].id,)
+        meant_by = ", ".join(error.suggestions)
+        reader.fault(path, str(error), "crop.several", found=name, allowed=meant_by, repair="write one of these")
+        return ()
     except UnknownCrop as error:
         reader.fault(
             path, f"no crop called {name!r}", "crop.unknown", found=name, allowed="a crop of the library",

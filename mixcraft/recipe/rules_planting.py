@@ -215,6 +215,8 @@ def _seedless(crop: Crop, way: str) -> bool:
 def amount(planting: Planting, path: PathTuple) -> Iterator[Breach]:
     """A number that can stand there; nothing said where plants are drawn one by one."""
     given = planting.amount
+    if isinstance(planting.where, Points) and isinstance(given, Count) and given.plants == len(planting.where.at):
+        return
     if isinstance(planting.where, Points) and isinstance(given, Count | Density | SeedRate):
         key = {Count: "count", Density: "density", SeedRate: "seed_rate"}[type(given)]
         yield Breach(
@@ -270,6 +272,7 @@ def place(planting: Planting, path: PathTuple) -> Iterator[Breach]:
         yield from word(where.along, (*at, "along"), limits("plantings", "place:row", "along").words)
         yield from _some(where.at, (*at, "at"), limits("plantings", "place:row", "at").most)
         yield from _spans(where.at, (*at, "at"))
+        yield from _spans(where.ends or (), at)
     elif isinstance(where, Points):
         yield from _some(where.at, (*at, "at"), limits("plantings", "place:points", "at").most)
         for i, point in enumerate(where.at):

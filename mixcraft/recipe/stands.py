@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -13,6 +12,7 @@ from mixcraft.crops.model import Crop
 from mixcraft.files import Fault
 
 from .constants import constant
+from .drills import drills
 from .layout import (
     DISC_OVER_SQUARE,
     MOST_POINTS,
@@ -25,6 +25,7 @@ from .layout import (
     place_cells,
     plants_of,
     points_of,
+    row_ends,
     row_offsets,
     row_reach_m,
     rows_reach_m,
@@ -37,9 +38,6 @@ from .rules import Breach, fault_at
 from .shelf import Shelf
 
 Floats = NDArray[np.float64]
-WIDER = 1.1
-"""Drills lie no further apart than this times their usual distance.  Common practice, no source."""
-
 
 def stands_of(
     recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True, keep: Shelf | None = None
@@ -74,8 +72,8 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], k
         elif isinstance(where, Rows):
             offsets = row_offsets(planting, where, recipe, bed)
             along_length = where.along == "length"
-            reach = bed.length_m if along_length else bed.width_m
-            rows = tuple(((0.0, o), (reach, o)) if along_length else ((o, 0.0), (o, reach)) for o in offsets)
+            a, b = row_ends(planting, where, recipe, bed)
+            rows = tuple(((a, o), (b, o)) if along_length else ((o, a), (o, b)) for o in offsets)
             ahead = rows_reach_m(planting, where, recipe, bed)
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants), reach_m=ahead)
         elif isinstance(where, AtTrellis | Border):
@@ -143,20 +141,4 @@ def _along(rows: Sequence[tuple[tuple[float, float], tuple[float, float]]], plan
 
 def _drilled(crop: Crop, stand: Stand, grid: Grid) -> Stand:
     """The stand with its drills, whose leaves reach as far to the sides as there is room."""
-    return replace(stand, rows=_drills(crop, stand, grid), reach_m=row_reach_m(crop))
-
-
-def _drills(
-    crop: Crop, stand: Stand, grid: Grid
-) -> tuple[tuple[tuple[float, float], tuple[float, float]], ...]:
-    """Drills across the bed at the crop's row distance, or somewhat nearer where that does not fit the place."""
-    xs = np.nonzero(stand.cells.max(axis=1) > 0.5)[0]
-    ys = np.nonzero(stand.cells.max(axis=0) > 0.5)[0]
-    if not (xs.size and ys.size):
-        return ()
-    x0, x1 = xs[0] * grid.dx_m, (xs[-1] + 1) * grid.dx_m
-    y0, y1 = ys[0] * grid.dy_m, (ys[-1] + 1) * grid.dy_m
-    gap = crop["spacing.between_rows"] / 100.0
-    n = max(1, math.ceil((x1 - x0) / (WIDER * gap)))
-    offsets = x0 + (np.arange(n) + 0.5) * (x1 - x0) / n
-    return tuple(((float(o), float(y0)), (float(o), float(y1))) for o in offsets)
+    return replace(stand, rows=drills(crop, stand, grid), reach_m=row_reach_m(crop))

@@ -13,7 +13,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.files.facts import Facts, Names, Numbers
 
 from .constants import constant
-from .model import Harvested, Moment, OnDay
+from .model import AtTrellis, Harvested, Moment, OnDay
 from .plan import CoverSpan, Plan, Planned, moment_day
 
 
@@ -35,7 +35,12 @@ class Step:
     next_year: bool = False
 
 
-ORDER = ("support", "indoors", "sow", "plant", "cover", "thin", "uncover", "clear")
+ORDER = (
+    "feed", "support", "indoors", "harden", "mix", "sow", "plant", "cover", "net", "thin", "tie in", "earth up", "pinch out",
+    "feed plants", "uncover", "water", "pick", "clear",
+)  # fmt: skip
+"""Kinds of steps, in the order in which those of one day are done; those from `net` on that a plan knows nothing of are made from
+a season by `mixcraft.press.jobs`."""
 
 
 def sowing_steps(plan: Plan) -> tuple[Step, ...]:
@@ -44,10 +49,15 @@ def sowing_steps(plan: Plan) -> tuple[Step, ...]:
     for planned in plan.plantings:
         steps += _start_steps(planned)
         steps += _later_steps(plan, planned)
-    steps = sorted(_merged([*steps, *_cover_steps(plan)]), key=lambda s: (s.day, ORDER.index(s.kind), s.numbers))
-    years = [plan.date(step.day).astype("datetime64[Y]") for step in steps]
+    return in_order(plan, _together(plan, _mixed(plan, _merged([*steps, *_cover_steps(plan)]))))
+
+
+def in_order(plan: Plan, steps: Iterable[Step]) -> tuple[Step, ...]:
+    """Steps by day and kind, the first one of each new calendar year marked."""
+    ordered = sorted(steps, key=lambda s: (s.day, ORDER.index(s.kind), s.numbers))
+    years = [plan.date(step.day).astype("datetime64[Y]") for step in ordered]
     return tuple(
-        replace(step, next_year=True) if i and years[i] > years[i - 1] else step for i, step in enumerate(steps)
+        replace(step, next_year=bool(i and years[i] > years[i - 1])) for i, step in enumerate(ordered)
     )  # fmt: skip
 
 
@@ -72,13 +82,16 @@ def _start_steps(planned: Planned) -> Iterable[Step]:
         "plants": float(round(planned.stand.plants)), "depth_m": planned.depth_m,
         "seeds": planned.seeds, "seed_g": planned.seed_g,
     }  # fmt: skip
-    if planting.support and planned.support_m:
+    if planting.support and planned.support_m and not isinstance(planting.where, AtTrellis):  # the bed's trellis stands already
         support: Names = Facts(support=(planting.support,))
         yield Step(planned.start, "support", number, Facts(height_m=planned.support_m), support)
     day = indoor_day(planned)
     if day is not None:
         modules = float(math.ceil(planned.seeds - 1e-9))
         yield Step(day, "indoors", number, Facts(amounts, modules=modules))
+        hardened = planned.start - int(constant("hardening"))
+        if hardened > day:
+            yield Step(hardened, "harden", number, Facts(days=constant("hardening")))
     kind = "sow" if planting.establish in SOWN else "plant"
     if kind == "sow":
         amounts["sown_per_m2"] = planned.density_per_m2 if planting.thin is None else planting.thin.sown_per_m2
@@ -131,6 +144,42 @@ def _merged(steps: list[Step]) -> list[Step]:
             result[at] = replace(main, names=Facts(main.names, cover=(*main.names.get("cover", ()), *step.names["cover"])))
             result[i] = None
     return [s for s in result if s is not None]
+
+
+def _mixed(plan: Plan, steps: list[Step]) -> list[Step]:
+    """Broadcast sowings of one day and place as one step `mix`: the seed goes into one tin and is sown at once.
+
+    Seeds that ask for very different depths, and sowings with a cover of their own, stay apart.
+    """
+    result: list[Step] = []
+    tins: dict[tuple[int, bytes], list[Step]] = {}
+    for step in steps:
+        planned = plan.plantings[step.numbers[0] - 1]
+        if step.kind == "sow" and planned.planting.establish == "broadcast" and not step.names:
+            tins.setdefault((step.day, planned.stand.cells.tobytes()), []).append(step)
+        else:
+            result.append(step)
+    for (day, _), tin in tins.items():
+        deepest = max(s.amounts["depth_m"] for s in tin)
+        shallow = [s for s in tin if len(tin) > 1 and deepest <= constant("mixed_depths") * s.amounts["depth_m"]]
+        if len(shallow) < 2:
+            result += tin
+            continue
+        result += [s for s in tin if s not in shallow]
+        numbers = tuple(n for s in shallow for n in s.numbers)
+        amounts = Facts(depth_m=min(s.amounts["depth_m"] for s in shallow), seed_g=sum(s.amounts["seed_g"] for s in shallow))
+        result.append(Step(day, "mix", numbers, amounts, Facts(), " ".join(s.note for s in shallow if s.note)))
+    return result
+
+
+def _together(plan: Plan, steps: list[Step]) -> list[Step]:
+    """Hardening of several plantings that begins on one day as one step."""
+    same: dict[int, list[Step]] = {}
+    for step in steps:
+        if step.kind == "harden":
+            same.setdefault(step.day, []).append(step)
+    joined = [replace(found[0], numbers=tuple(n for s in found for n in s.numbers)) for found in same.values()]
+    return [*(s for s in steps if s.kind != "harden"), *joined]
 
 
 def row_length_m(planned: Planned) -> float:

@@ -58,6 +58,8 @@ _BASE = {
     "length": "m", "density": "plants/m2", "seed_rate": "g/m2", "temperature": "C", "duration": "days",
 }  # fmt: skip
 """How the base unit of a dimension is written."""
+MOST_LETTERS = 22
+"""A US quantity longer than this was not written so by anyone."""
 BORDER_M = constant("border_depth")
 """Depth of a border that a recipe does not give [m]."""
 
@@ -198,9 +200,13 @@ def planting_data(planting: Planting, own: Mapping[Crop, str]) -> dict[str, Any]
 
 
 def quantity_text(value: float, dimension: str) -> str:
-    """A quantity as people write it, if that reads as exactly this value; else in the base unit with all its figures."""
-    text = format_quantity(value, dimension)
-    return text if parse_quantity(text, dimension) == value else f"{value!r} {_BASE[dimension]}"
+    """A quantity as people write it, metric or US, if that reads as exactly this value; else in the base unit with all its
+    figures."""
+    for system in ("metric", "us"):
+        text = format_quantity(value, dimension, system)
+        if parse_quantity(text, dimension) == value and (system == "metric" or len(text) < MOST_LETTERS):
+            return text
+    return f"{value!r} {_BASE[dimension]}"
 
 
 def span_text(span: Span) -> str:
@@ -242,8 +248,9 @@ def where_data(where: Where) -> dict[str, Any]:
             return data | {"from": span_text(x[0]), "to": span_text(x[1])}
         case Zone(x, y):
             return data | {"x": [span_text(s) for s in x], "y": [span_text(s) for s in y]}
-        case Rows(along, at):
-            return data | {"along": along, "at": [span_text(s) for s in at]}
+        case Rows(along, at, ends):
+            run = {} if ends is None else {"from": span_text(ends[0]), "to": span_text(ends[1])}
+            return data | {"along": along, "at": [span_text(s) for s in at], **run}
         case Points(at):
             return data | {"at": [[span_text(x), span_text(y)] for x, y in at]}
         case Border(edge, depth_m):

@@ -18,6 +18,7 @@ from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .fates import Fates, fates
+from .losses import growth_losses
 from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
 from .model import Gap, StripWeek
 from .plate import Eaten, Wanted, eat
@@ -62,6 +63,11 @@ class Evidence:
     def kept(self) -> Floats:
         """Growth kept beside the same planting without the others, (Y, P)."""
         return growth_kept(self.season)
+
+    @cached_property
+    def growth_losses(self) -> Floats:
+        """Share of its growth alone that each planting loses among the others to light, water, nutrients and room, (P, 4)."""
+        return growth_losses(self.season, middles(self.kept))
 
     @cached_property
     def plate(self) -> Plate:
@@ -179,19 +185,40 @@ class Evidence:
 
     @cached_property
     def food_kg(self) -> Floats:
-        """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what spoils counts for little."""
+        """Fresh kilograms of food by planting, (Y, P); what is no food does not count, a glut for little."""
         result = np.zeros((self.season.years, len(self.names)))
-        counts = 1.0 - (1.0 - constants()["spoiled_counts"]) * self.spoiled_share
+        counts = 1.0 - (1.0 - constants()["wasted_counts"]) * self.wasted_share
         for k, kind in enumerate(self.kinds):
             for h in kind.harvests:
                 result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
         return result
 
     @cached_property
-    def spoiled_share(self) -> Floats:
-        """Share of what is picked of each kind that nobody eats in time, (Y, K)."""
+    def covered(self) -> Floats:
+        """Share of the bed that leaves of food crops cover in the wanted weeks, (Y,): 1 - exp(-k L) over its cells, after Monsi &
+        Saeki (1953); what is bare then grows weeds."""
+        season, plan = self.season, self.season.plan
+        food = np.array([any(h.part.food for h in p.harvests) for p in plan.plantings])
+        each = np.array([p.planting.crop["canopy.k"] / p.stand.area_m2 for p in plan.plantings]) * food
+        cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
+        first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
+        weekly = np.array([(1.0 - np.exp(-(season.leaf_m2[day] * each) @ cells)).mean(axis=1) for day in first])
+        on = self.weeks.wanted
+        return np.asarray(self.weeks.spread(weekly)[on].mean(axis=0)) if on.any() else np.ones(season.years)
+
+    @cached_property
+    def wasted(self) -> Floats:
+        """Portions that nobody eats in time and that are more than can be given away in the week of their picking, (W, Y, K)."""
+        spoiled = self.eaten.spoiled
+        total = spoiled.sum(axis=2, keepdims=True)
+        given = np.minimum(total, constants()["given_share"] * self.wanted.portions)
+        return np.asarray(spoiled * (1.0 - np.divide(given, total, out=np.ones_like(total), where=total > 1e-9)))
+
+    @cached_property
+    def wasted_share(self) -> Floats:
+        """Share of what is picked of each kind that is `wasted`, (Y, K)."""
         picked = self.portions.sum(axis=0)
-        return np.asarray(np.divide(self.eaten.spoiled.sum(axis=0), picked, out=np.zeros_like(picked), where=picked > 1e-9))
+        return np.asarray(np.divide(self.wasted.sum(axis=0), picked, out=np.zeros_like(picked), where=picked > 1e-9))
 
     @cached_property
     def collisions(self) -> tuple[Collision, ...]:

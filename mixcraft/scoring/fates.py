@@ -62,7 +62,12 @@ def _is_main(season: Season, h: int) -> bool:
 
 def usual_days(planned: Planned) -> float:
     """Days after its start from which a planting that is not up is as good as lost."""
-    return constants()["late_emergence_days" if planned.planting.establish in SOWN else "late_sprouting_days"]
+    c = constants()
+    if planned.planting.establish in SOWN:
+        return c["late_emergence_days"]
+    crop = planned.planting.crop
+    rests = min(crop["frost.seedling"], crop.number("frost.crown", 0.0)) <= c["rests_from_c"]
+    return c["late_sprouting_days" if rests else "late_sprouting_tender_days"]
 
 
 def chances(season: Season, known: Fates) -> tuple[Chance, ...]:

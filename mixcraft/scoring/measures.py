@@ -29,6 +29,16 @@ def geometric(points: Sequence[float] | Floats, weights: Sequence[float] | None 
     return float(geometric_means(np.asarray(points, dtype=float), weights))
 
 
+def told_losses(left: Sequence[float] | Floats, score: float) -> Floats:
+    """Points that each of several losses costs a score that is their product, (N,), summing to 100 less the score.
+
+    `left` (N,) is what each leaves, 0..1, any power included.  A product is shared out by logarithms, so that no order of the
+    losses matters.
+    """
+    logs = -np.log(np.maximum(np.asarray(left, dtype=float), constants()["floor"] / 100.0))
+    return np.asarray((100.0 - score) * logs / max(float(logs.sum()), 1e-12))
+
+
 def middles(values: Floats, axis: int = 0) -> Floats:
     """Medians along an axis, as `numpy.median` gives them, for the few years of a season; nan where one of them is nan."""
     ordered = np.sort(values, axis=axis)

@@ -64,5 +64,6 @@ def wanted_of(plate: Plate, area_m2: float, kinds: Sequence[Kind]) -> Wanted:
     """What a plate asks for a week: its portions, else its kilograms in usual portions, else what a bed of this size may give."""
     c = constants()
     portions = plate.portions or plate.weekly_kg * 1000.0 / c["portion_usual_g"] or c["portions_usual_m2"] * area_m2
-    most = np.array([c["most_of_herb"] if kind.herb else c["most_of_one"] for kind in kinds])
-    return Wanted(portions, plate.kinds or c["kinds_usual"], most)
+    several = plate.kinds or c["kinds_usual"]
+    most = max(c["most_of_one"], 1.0 / several)
+    return Wanted(portions, several, np.array([c["most_of_herb"] if kind.herb else most for kind in kinds]))

@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from mixcraft.crops import load_crop
 from mixcraft.crops.library import index
 from mixcraft.crops.model import Crop
@@ -56,6 +58,8 @@ class Candidate:
     moves: bool = False
 
 
+MONTH_DAY = slice(5, 10)
+"""Where the month and day stand in an ISO date."""
 SWAPS = ("lettuce-loose-leaf", "beetroot", "bean-bush", "chard", "carrot-maincrop", "onion-salad", "kale", "spinach")
 """Easy crops of different families that are tried in the place of another.  Common practice, no source."""
 MOST_SWAPS = 3
@@ -68,12 +72,12 @@ def changed(
     season: Season, move: Move, kind: str, name: str, numbers: Numbers | None = None, names: Names | None = None, *,
     moves: bool = False,
 ) -> Iterator[Candidate]:  # fmt: skip
-    """The candidate of a move; none where the move does not fit."""
+    """The candidate of a move that is told of the planting `name`, if any; none where the move does not fit."""
     try:
         recipe = move.changed(season.plan.recipe)
     except MoveError:
         return
-    yield Candidate(recipe, kind, (name,), numbers or Facts(), names or Facts(), moves)
+    yield Candidate(recipe, kind, (name,) if name else (), numbers or Facts(), names or Facts(), moves)
 
 
 def written(season: Season, name: str) -> Planting | None:
@@ -120,9 +124,10 @@ def mirrored(where: Where, length_m: float, width_m: float, *, along: bool) -> W
             return replace(where, x=pair(x, True))
         case Zone(x=x, y=y):
             return replace(where, x=pair(x, True), y=pair(y, False))
-        case Rows(along=run, at=at):
+        case Rows(along=run, at=at, ends=ends):
             across = run == "width"  # rows across the bed stand at distances along it
-            return replace(where, at=tuple(span(one, across) for one in at))
+            moved = None if ends is None else pair(ends, not across)
+            return replace(where, at=tuple(span(one, across) for one in at), ends=moved)
         case Points(at=at):
             return replace(where, at=tuple((span(x, True), span(y, False)) for x, y in at))
         case Border(edge=edge) | AtTrellis(edge=edge) if edge in OPPOSITE:
@@ -203,8 +208,10 @@ def _swapped(season: Season, planting: Planting, crop: Crop) -> Iterator[Candida
 
 def _replaced(reason: Reason, season: Season) -> str:
     """Name of the planting in whose place another crop may help."""
-    if reason.cause in ("little", "nothing", "no food", "rotation", "family again", "bolting"):
+    if reason.cause in ("little", "nothing", "no food", "rotation", "family again", "bolting", "drought", "light", "crowding"):
         return reason.plantings[0]
+    if reason.cause in ("shared soil", "shared pests"):
+        return reason.plantings[-1]
     if reason.cause == "few families" and len(reason.plantings) > 1:
         return reason.plantings[-1]
     if reason.cause == "few kinds":
@@ -214,9 +221,20 @@ def _replaced(reason: Reason, season: Season) -> str:
     return ""
 
 
+DROPPED_FOR = (
+    "little", "nothing", "no food", "rotation", "family again", "one spot", "light", "crowding", "shared soil", "shared pests",
+    "cut off", "short season", "bolting", "drought",
+)  # fmt: skip
+"""Causes for which the planting that suffers may be left out."""
+
+
 def left_out(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Without a planting that hardly earns its place."""
-    if reason.plantings and reason.cause in ("little", "nothing", "no food", "rotation", "one spot"):
+    if reason.plantings and reason.cause in DROPPED_FOR:
         yield from changed(season, DropPlanting(reason.plantings[0]), "drop", reason.plantings[0])
 
 
+def month_day(day: np.datetime64) -> str:
+    """Month and day of a date; the last of February is the 28th, since a recipe is for every year."""
+    text = str(day)[MONTH_DAY]
+    return "02-28" if text == "02-29" else text

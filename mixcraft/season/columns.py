@@ -13,7 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import BURIED, PIECES, PLANTED, head_start
+from mixcraft.crops.clock import BURIED, PIECES, PLANTED
+from mixcraft.crops.development import nursery_thermal_time
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.plan import Planned
 
@@ -61,7 +62,8 @@ def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
     resprouts = "frost.crown" in crop.records
     cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
     leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
-    plant = (sole_density(planned), planned.sown_factor, start_leaf_m2(planned), in_soil(crop), resprouts, cut)
+    ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), stretch_power(crop))
+    plant = (sole_density(planned), planned.sown_factor, start_leaf_m2(planned), *ways)
     needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
     return leaf, plant, needs
 
@@ -74,6 +76,22 @@ def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]
     critical = max(crop["canopy.lai_max"], constant("shade_death_depth") / crop["canopy.k"])
     ground = min(column.area_m2, column.plants / crop["spacing.density"])
     return float(column.kind != SOLE and climbs_free(planned)), critical, ground
+
+
+def sheds_leaf(planned: Planned) -> bool:
+    """Whether leaf that makes room for new leaf falls: it does where a planting's main part is picked leaf by leaf, or is cut
+    again and again and is leaf alone (rosettes and alliums), so that no head and no stems are made of it."""
+    crop = planned.planting.crop
+    ways = {h.method for h in planned.harvests if h.part.role == "main"}
+    return "leaf" in ways or ("cut" in ways and (crop.form == "rosette" or crop.family == "Amaryllidaceae"))
+
+
+def stretch_power(crop: Crop) -> float:
+    """Power to which a crop grows taller in shade: stems of upright and bushy crops, leaf stalks of others, not climbers, whose
+    height is that of what holds them."""
+    if crop.form == "climber":
+        return 0.0
+    return constant("stem_stretch" if crop.form in ("upright", "bush") else "stalk_stretch")
 
 
 def climbs_free(planned: Planned) -> bool:
@@ -92,10 +110,18 @@ def in_soil(crop: Crop) -> bool:
 
 
 def reached_m(planned: Planned) -> float:
-    """Height [m] that a planting can reach: the crop's, or that of the support of a climber."""
+    """Height [m] that a planting can reach: the crop's; on a support a climber comes no higher than that, and stems that would
+    lie on the ground stand up: vines of the cucumber family as high as it is, others as high as they are long."""
     crop = planned.planting.crop
     full = crop["canopy.height"]
-    return min(full, planned.support_m) if crop.form == "climber" and planned.support_m else full
+    if not planned.support_m:
+        return full
+    if crop.form == "climber":
+        return min(full, planned.support_m)
+    if crop.form != "sprawling":
+        return full
+    stems = planned.support_m if crop.family == "Cucurbitaceae" else full + 0.5 * crop["canopy.spread"]
+    return max(full, min(stems, planned.support_m))
 
 
 def sole_density(planned: Planned) -> float:
@@ -123,7 +149,8 @@ def start_leaf_m2(planned: Planned) -> float:
     seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
     leaf = constant("first_leaf_at_gram") * seed_g ** constant("first_leaf_power")
     if planting.establish in PLANTED:
-        grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
+        raised = nursery_thermal_time(crop, crop.number("seed.module_age", 5.0))
+        grown = leaf * np.exp(min(crop["canopy.rgr"] * raised, 12.0))
         return float(min(grown, max(constant("module_leaf_max"), leaf)))
     return float(leaf)
 

@@ -11,6 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
 from mixcraft.crops.clock import Clock, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
@@ -41,7 +42,9 @@ def drivers(
     warm = warmth_factor(crop, mean_c)
     daily.potential = crop["canopy.rue"] * par * warm / reference_use(crop)
     daily.leaf_rate = np.expm1(crop["canopy.rgr"] * clock.rate)
-    daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(grown)
+    if makes_bulbs(crop):
+        daily.leaf_rate *= leaf_goes_on(clock.thermal, clock.organ, clock.ready)
+    daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(clock.thermal / full_height_at(crop))
     daily.height = reached_m(planned) * grown
     daily.organ_share = organ_share(crop, clock, shut)
     daily.unripe = unripe_share(crop, clock, shut)
@@ -51,7 +54,7 @@ def drivers(
     daily.roots = root_depth(crop, clock.thermal)
     moist = dry_air(air) * np.maximum(warm, constant("leaf_least"))
     daily.bright = brightness(crop, par, air.daylength_h) / moist
-    daily.thin = passed ** -constant("shade_thinness_power")
+    daily.shade = -np.log(passed)
     return daily
 
 
@@ -107,14 +110,27 @@ def full_height_at(crop: Crop) -> float:
     goes on growing while it is picked, but not on a support, whose top it has reached by then."""
     if "development.flower" in crop.records and crop.main_part.opens != "ready":
         return crop["development.flower"]
+    return ripens_at(crop)
+
+
+def ripens_at(crop: Crop) -> float:
+    """Thermal time [C d] at which a crop has all its leaf: ripeness, or later if it goes on growing while it is picked, but not
+    on a support, whose top it has reached by then."""
     grows_on = crop.main_part.methods[0] == "pick" and crop.form != "climber"
     return crop["development.ready"] * (constant("picked_growth") if grows_on else 1.0)
 
 
 def height_share(crop: Crop, thermal: Floats) -> Floats:
-    """Height as a share of full height, growing with the square root of relative thermal time (as canopies do in SWAT)."""
-    share = np.clip(thermal / full_height_at(crop), 0.0, 1.0)
-    return np.asarray(share ** constant("height_power"))
+    """Height as a share of full height: the square root of the share of the leaf that a stand has by then, as in SWAT.
+
+    That share rises along an S with thermal time, through two points (x, y): y = x / (x + exp(a - b x)) (Neitsch et al. 2011).
+    """
+    early, late = constant("leaf_early"), constant("leaf_late")
+    first = np.log(early / constant("leaf_early_share") - early)
+    fall = (first - np.log(late / constant("leaf_late_share") - late)) / (late - early)
+    x = np.clip(thermal / ripens_at(crop), 0.0, 1.0)
+    leaf = x / (x + np.exp(first + fall * (early - x)))
+    return np.asarray(np.sqrt(leaf * (1.0 + np.exp(first + fall * (early - 1.0)))))
 
 
 def days_shut(planned: Planned, days: int, what: Literal["pests_out", "pollinators_out"]) -> Bools:
@@ -167,9 +183,8 @@ def _setting(clock: Clock, shut: Bools | None) -> tuple[Floats, Floats]:
     return np.cumsum(sets, axis=1), np.cumsum(rate, axis=1)
 
 
-def thinness(grown: Floats) -> Floats:
-    """Specific leaf area of new leaf over the crop's usual one: thin while young, by relative thermal time."""
-    age = grown ** (1.0 / constant("height_power"))
+def thinness(age: Floats) -> Floats:
+    """Specific leaf area of new leaf over the crop's usual one: thin while young, by thermal time over that to full height."""
     young = np.maximum(1.0 - age / constant("young_until"), 0.0)
     return np.asarray(1.0 + (constant("young_leaf_thinness") - 1.0) * young)
 
@@ -182,7 +197,7 @@ def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints]:
     if planned.planting.end.kind != "harvested":
         limit = min(limit, planned.end)
     for h, harvest in enumerate(planned.harvests):
-        first, last = part_window(crop, harvest.part, clock)
+        first, last = part_window(crop, harvest.part, clock, harvest.method)
         if harvest.start is not None:
             first = np.where(first < NEVER, np.maximum(first, harvest.start), NEVER)
         last = np.minimum(last, limit if harvest.until is None else min(limit, harvest.until))

@@ -14,6 +14,9 @@ from .result import Season
 
 Floats = NDArray[np.float64]
 
+LEAST_LEAF_M2 = 1e-3
+"""Less leaf than this on the whole bed shades nothing."""
+
 
 @dataclass(frozen=True)
 class MonthLight:
@@ -52,6 +55,8 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
         if not maps:
             earlier = [ground for day, ground in asked if day < days[0]]
             maps = earlier[-1:]
+        if asked and leaf[days].max() < LEAST_LEAF_M2:  # all is cleared: the lightest that each spot has been
+            maps = [np.max([ground for _, ground in asked], axis=0)]
         sky = float(par[days].mean() * mol)
         day = int(days[len(days) // 2])
         share = share * kept_of_open_sky(plan, day, float(diffuse[day]), leaf[day], height[day])

@@ -26,13 +26,14 @@ def _curves() -> dict[str, Any]:
     return loaded
 
 
-def dilution(crop: Crop) -> tuple[float, float]:
-    """Critical nitrogen of a crop at 1 t/ha [% of dry matter], and the power to which it falls with the stand's mass."""
+def dilution(crop: Crop) -> tuple[float, float, float]:
+    """Critical nitrogen of a crop [% of dry matter] as `kernel_nitrogen.critical_share` takes it: at 1 t/ha and the power to
+    which it falls with the stand's mass, or of a very large stand and the share by which it is more in a small one."""
     curves = _curves()
     words = crop.botanical.split()
-    name = next((w for w in (" ".join(words[:2]), words[0]) if w in curves["crops"]), None)
+    name = next((w for w in (crop.id, " ".join(words[:2]), words[0]) if w in curves["crops"]), None)
     record = curves["crops"][name] if name else curves["c4" if is_c4(crop) else "c3"]
-    return float(record["most"]), float(record["power"])
+    return float(record["most"]), float(record.get("power", 0.0)), float(record.get("more", 0.0))
 
 
 def fixes_g_m2(crop: Crop) -> float:

@@ -9,13 +9,14 @@ from __future__ import annotations
 from .compiled import compiled, kept
 from .constants import constant
 from .kernel_asking import ask_today
-from .kernel_harvest import G_PER_KG, divert, pick, thin
+from .kernel_harvest import G_PER_KG, divert, dry_share, pick, thin
 from .kernel_leaf import (
     clear,
     climb,
     come_up,
     crowd,
     die_back,
+    find_shade,
     grow_on,
     growth_rates,
     keep_room,
@@ -44,8 +45,10 @@ def begin(year: int, stand: Stand, running: Running) -> None:
     for c in range(len(running.state)):
         state = running.state[c]
         state.alive = state.done = 0
+        state.dim = state.tall = state.before = 0.0
         state.leaf = state.leaf_mass = state.peak = state.grown = state.organ = state.made = 0.0
         state.nitrogen = state.fed_grown = state.soil_n = state.taken = state.fixed = state.lacked = 0.0
+        state.could = state.dry = state.hungry = state.squeezed = 0.0
     for h in range(len(running.baskets)):
         basket = running.baskets[h]
         basket.pool = basket.first_mass = basket.picked = basket.small = 0.0
@@ -63,7 +66,7 @@ def rise(day: int, year: int, daily: Table, dates: Table, now: Table, state: Tab
     """Plants come up, and stand as high as they are; whether anything is alive."""
     anything = False
     for c in range(len(state)):
-        come_up(day, dates[c, year], state[c], traits[c])
+        come_up(day, dates[c, year], now[c], state[c], traits[c])
         anything |= state[c].alive == 1
         stand_up(daily[traits[c].planting, year, day], now[c], state[c], traits[c])
     climb(now, state, traits, ground)
@@ -123,14 +126,14 @@ def write_takers(takers: Floats, into: Floats, years: int) -> None:
 
 
 @compiled
-def write_picked(day: int, year: int, picks: Table, baskets: Table, picked_kg: Floats, small_kg: Floats) -> None:
+def write_picked(day: int, year: int, state: Table, picks: Table, baskets: Table, trace: Trace) -> None:
     """Put a day's pickings, and what of them was too small, into the trace [kg fresh mass], and empty the baskets."""
     for h in range(len(baskets)):
         if baskets[h].picked != 0.0:
-            picked_kg[day, year, h] = ATTAINED * baskets[h].picked / picks[h].dry / G_PER_KG
+            trace.picked_kg[day, year, h] = ATTAINED * baskets[h].picked / dry_share(picks[h], state) / G_PER_KG
             baskets[h].picked = 0.0
         if baskets[h].small != 0.0:
-            small_kg[day, year, h] = ATTAINED * baskets[h].small / picks[h].dry / G_PER_KG
+            trace.small_kg[day, year, h] = ATTAINED * baskets[h].small / dry_share(picks[h], state) / G_PER_KG
             baskets[h].small = 0.0
 
 
@@ -145,6 +148,8 @@ def live(
     if grows:
         attribute = ground.attribute == 1 and day % WEEK == 0
         share_light(attribute, day, year, daily, now, state, traits, ground, canopy)
+        for c in range(len(state)):
+            find_shade(daily[traits[c].planting, year, day], now[c])
         if asking.every > 0 and ask_today(day, now, canopy, asking):
             return False
         if attribute:
@@ -169,7 +174,7 @@ def live(
         for c in range(len(state)):
             clear(day, dates[c, year], state[c])
         write(day, year, stand, running, trace)
-    write_picked(day, year, picks, baskets, trace.picked_kg, trace.small_kg)
+    write_picked(day, year, state, picks, baskets, trace)
     return True
 
 
@@ -194,4 +199,7 @@ def run_days(
         for c in range(len(running.state)):
             state, found = running.state[c], trace.nitrogen[this, c]
             found[0], found[1], found[2] = state.taken, state.fixed, state.lacked
+            if state.could > 0.0:
+                held = trace.held_back[this, c]
+                held[0], held[1], held[2] = state.dry / state.could, state.hungry / state.could, state.squeezed / state.could
     return DONE

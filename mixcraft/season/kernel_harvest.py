@@ -6,9 +6,11 @@ They get the records of one harvest (`row`, `window` of the year, `basket`) and 
 
 from __future__ import annotations
 
+import math
+
 from .compiled import compiled
 from .constants import constant
-from .tables import CUT, HEAD, LEAVES, ORGAN, RIPE, SIDE, THINNINGS, WHOLE, WITH_MAIN, Record, Table
+from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, RIPE, SIDE, THINNINGS, WHOLE, WITH_MAIN, Record, Table
 
 NEVER = 10**6
 ALL = 1.0 - 1e-9
@@ -20,6 +22,7 @@ REGROWN = constant("regrown")
 CANOPY_FLOOR = constant("canopy_floor")
 CLEARING_TAKE = constant("clearing_take")
 RIPE_SHARE = constant("ripe_share")
+SHADE_DRY_POWER = constant("shade_dry_power")
 FIRST_SHARE = constant("first_share")
 MOST_OF_STAND = constant("most_of_stand")
 G_PER_KG = 1000.0
@@ -45,6 +48,13 @@ def standing(row: Record, basket: Record, state: Record) -> float:
     if row.pool == SIDE:
         return basket.pool
     return state.leaf_mass * row.take
+
+
+@compiled
+def dry_share(row: Record, state: Table) -> float:
+    """Dry matter of what a harvest takes: leaf grown in shade holds more water."""
+    dim = state[row.column].dim if row.pool == LEAF else 0.0
+    return float(row.dry * math.exp(-SHADE_DRY_POWER * dim)) if dim > 0.0 else float(row.dry)
 
 
 @compiled
@@ -208,8 +218,17 @@ def pick_leaves(day: int, row: Record, window: Record, basket: Record, state: Re
     keep = 1.0 - grams / mass if mass > 0.0 else 1.0
     state.leaf *= keep
     state.leaf_mass *= keep
+    state.grown = max(state.grown - grams, state.leaf_mass)
     again(day, row, basket)
     return grams
+
+
+@compiled
+def head_stands(day: int, year: int, row: Record, picks: Table, windows: Table, baskets: Table) -> bool:
+    """Whether a head is still to be cut that holds back the shoots of a harvest."""
+    if row.main < 0 or row.pool != SIDE or picks[row.main].way != HEAD:
+        return False
+    return baskets[row.main].next < NEVER and day <= windows[row.main, year].closes
 
 
 @compiled
@@ -248,6 +267,6 @@ def pick(
             basket.picked += pick_head(day, row, window, basket, state[c], traits[c])
         elif row.way in (LEAVES, CUT):
             basket.picked += pick_leaves(day, row, window, basket, state[c], traits[c])
-        elif row.way == RIPE:
+        elif row.way == RIPE and not head_stands(day, year, row, picks, windows, baskets):
             given = daily[traits[c].planting, year, day]
             basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c])

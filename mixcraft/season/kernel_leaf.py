@@ -20,18 +20,25 @@ SHADE_DEATH_RATE = constant("shade_death_rate")
 YOUNG_LAI = constant("young_lai")
 LEAF_THINNEST = constant("leaf_thinnest")
 SHADE_THINNESS_POWER = constant("shade_thinness_power")
+SHADE_LEAF_POWER = constant("shade_leaf_power")
+LEAF_SHARE_MOST = constant("leaf_share_most")
+STRETCH_MOST = constant("stretch_most")
 SPRAWL_HEIGHT = constant("sprawl_height")
 CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
 SPROUT_SHARE = constant("sprout_share")
 MOST_CROWDING = 10.0
 """More than any leaf counts for as a neighbour's: with less gain than would fill the room by that, there is room."""
+LEAST_FACTOR = 0.001
+"""Least factor on growth whose logarithm is taken."""
 LEAST_OF_START = 0.5
 """Leaf is never thinned below this share of a plant's leaf at its start."""
 
 
 @compiled
-def come_up(day: int, dates: Record, state: Record, traits: Record) -> None:
+def come_up(day: int, dates: Record, now: Record, state: Record, traits: Record) -> None:
     """Plants that come up or are planted out today."""
+    if state.alive == 0:
+        now.shade = 0.0
     if dates.emergence == day and state.done == 0:
         leaf = traits.leaf0 * traits.plants * traits.sown
         state.leaf = leaf
@@ -42,9 +49,16 @@ def come_up(day: int, dates: Record, state: Record, traits: Record) -> None:
 
 @compiled
 def stand_up(given: Record, now: Record, state: Record, traits: Record) -> None:
-    """Height; after cutting or leaf picking with the square root of the leaf left over the greatest leaf."""
+    """Height: stems and stalks that grow in shade grow longer; after cutting or leaf picking with the square root of the leaf
+    left over the greatest leaf."""
     state.peak = max(state.peak, state.leaf)
-    now.height = given.height
+    if given.height > state.before:
+        longer = min(math.exp(traits.stretch * now.shade), STRETCH_MOST) if now.shade > 0.0 else 1.0
+        state.tall += (given.height - state.before) * longer
+    elif given.height < state.before:
+        state.tall *= given.height / state.before
+    state.before = given.height
+    now.height = state.tall
     if traits.trims == 1:
         left = state.leaf / state.peak if state.peak > 0.0 else 0.0
         now.height *= max(math.sqrt(left), STUBBLE)
@@ -89,15 +103,27 @@ def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
 
 
 @compiled
+def find_shade(given: Record, now: Record) -> None:
+    """Shade of a plant's covers and of its neighbours."""
+    now.shade = given.shade - math.log(now.top) if now.top < 1.0 else given.shade
+
+
+@compiled
 def growth_rates(given: Record, now: Record) -> None:
-    """Dry matter with enough nitrogen [g d-1]."""
-    now.growth = given.potential * now.use * now.drought
+    """Dry matter with enough nitrogen, and with enough water [g d-1]."""
+    now.could = given.potential * now.use
+    now.growth = now.could * now.drought
 
 
 @compiled
 def organ_rates(given: Record, now: Record, state: Record) -> None:
     """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for."""
     now.growth *= now.hunger
+    state.could += now.could
+    if now.drought < 1.0:
+        state.dry -= now.could * math.log(max(now.drought, LEAST_FACTOR))
+    if now.hunger < 1.0:
+        state.hungry -= now.could * math.log(max(now.hunger, LEAST_FACTOR))
     wanted = given.organ_share * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
 
@@ -106,14 +132,17 @@ def organ_rates(given: Record, now: Record, state: Record) -> None:
 def leaf_rates(given: Record, now: Record, state: Record, traits: Record) -> None:
     """Dry matter that goes to leaf [g d-1], the leaf that comes of it [m2 d-1], and the share that dies [1/d].
 
-    Young leaf grows by temperature alone, until it shades itself; then by what it is given, thinner in shade.  Leaf dies where
-    little light comes to its foot.
+    Young leaf grows by temperature alone, until it shades itself; then by what it is given, thinner in shade, where leaf gets
+    more of what grows.  Leaf dies where little light comes to its foot.
     """
-    now.to_leaf = traits.leaf_share * (now.growth - now.to_organ) - now.to_side
+    share, thin = traits.leaf_share, 1.0
+    if now.shade > 0.0:
+        share = max(share, min(share * math.exp(SHADE_LEAF_POWER * now.shade), LEAF_SHARE_MOST))
+        thin = math.exp(SHADE_THINNESS_POWER * now.shade)
+    now.to_leaf = share * (now.growth - now.to_organ) - now.to_side
     young = state.leaf * given.leaf_rate * now.drought
     now.leaf_gain = young
     if max(now.crowding, state.leaf / traits.young_ground) >= YOUNG_LAI:
-        thin = given.thin * now.top**-SHADE_THINNESS_POWER if now.top < 1.0 else given.thin
         now.leaf_gain = min(young, max(now.to_leaf, 0.0) * given.leaf_area * thin)
     crowded = SHADE_DEATH_RATE * min(max(now.crowding / traits.critical - 1.0, 0.0), 1.0)
     now.death = crowded + given.ageing
@@ -127,6 +156,8 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
     state.organ += now.to_organ
     lives = 1.0 - now.death
     state.leaf_mass = max(state.leaf_mass * lives + now.to_leaf, 0.0)
+    if now.to_leaf > 0.0:
+        state.dim += (now.shade - state.dim) * now.to_leaf / state.leaf_mass
     leaf = max(state.leaf * lives + now.leaf_gain, 0.0)
     thinnest = state.grown * traits.sla * LEAF_THINNEST
     state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START))
@@ -135,7 +166,8 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
 @compiled
 def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Where the leaf that stands side by side has come to its limit, all of it makes room for what has grown, so that nobody is
-    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others."""
+    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others.  Leaf of plants that are
+    picked leaf by leaf makes no head: what makes room falls, with its mass."""
     gained = 0.0
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
@@ -153,6 +185,11 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             most = max(most, now[i].beside)
             if beside > most:
                 state[i].leaf *= most / beside
+                if traits[i].sheds == 1:
+                    state[i].leaf_mass *= most / beside
+                if beside > now[i].lai > 0.0:
+                    caught = math.expm1(-traits[i].k * beside) / math.expm1(-traits[i].k * now[i].lai)
+                    state[i].squeezed += now[i].could * math.log(caught)
 
 
 @compiled
@@ -162,10 +199,13 @@ def die_back(given: Record, state: Record, traits: Record) -> None:
         return
     sprouts = max(traits.leaf0 * traits.plants, SPROUT_SHARE * state.peak)
     kept = min(1.0, sprouts / state.leaf) if state.leaf > 0.0 else 1.0
+    lost = state.leaf_mass * (1.0 - kept)
     state.leaf *= kept
     state.leaf_mass *= kept
     if traits.buried == 0:
+        lost += state.organ
         state.organ = 0.0
+    state.grown = max(state.grown - lost, state.leaf_mass)
 
 
 @compiled

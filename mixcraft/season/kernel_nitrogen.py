@@ -2,20 +2,24 @@
 
 A crop wants the nitrogen at which its growth is just not held back: a share of its dry matter that falls as the stand grows
 (critical dilution: Greenwood et al. 1990; Lemaire & Gastal 1997); in a mixture the mass of the whole stand counts (Louarn et al.
-2021).  Legumes fix a part of what they want, and more where the soil has none, up to what they fix in a season.  Where the soil
-is short, all get the same part of their asking.  Growth falls with the nitrogen nutrition index: what a crop has over what it
-wants.
+2021).  Only the growth that a well-kept bed attains wants it.  Legumes fix a part of what they want, and more where the soil has
+none, up to what they fix in a season.  Where the soil is short, all get the same part of their asking.  Growth falls with the
+nitrogen nutrition index: what a crop has over what it wants.
 
 Every column has the nitrogen of its own ground; what neighbours take from ground that they share is taken from its.
 """
 
 from __future__ import annotations
 
+import math
+
 from .compiled import compiled
 from .constants import constant
 from .tables import Ground, Record, Table
 
+ATTAINED = constant("attained")
 DILUTION_FROM = constant("dilution_from")
+DILUTION_FALL = constant("dilution_fall")
 FIXED_SHARE = constant("fixed_share")
 LEAST_G_M2 = 1e-9
 """Less than this is nothing."""
@@ -26,9 +30,13 @@ PERCENT = 0.01
 
 
 @compiled
-def critical_share(stand_g_m2: float, most: float, power: float) -> float:
-    """Share of dry matter that is nitrogen where it just does not hold back growth."""
-    return float(PERCENT * most * max(stand_g_m2 / G_M2_PER_T_HA, DILUTION_FROM) ** -power)
+def critical_share(stand_g_m2: float, most: float, power: float, more: float) -> float:
+    """Share of dry matter that is nitrogen where it just does not hold back growth: a power of the mass that stands (Lemaire &
+    Gastal 1997), or with `more` an exponential fall (Greenwood et al. 1990, and the handbooks after it)."""
+    stand = max(stand_g_m2 / G_M2_PER_T_HA, DILUTION_FROM)
+    if more > 0.0:
+        return float(PERCENT * most * (1.0 + more * math.exp(-DILUTION_FALL * stand)))
+    return float(PERCENT * most * stand**-power)
 
 
 @compiled
@@ -46,7 +54,8 @@ def ask(mass_g_m2: float, now: Record, state: Record, traits: Record) -> None:
     """
     if state.grown < state.fed_grown:
         state.nitrogen *= state.grown / state.fed_grown
-    now.n_full = critical_share(mass_g_m2, traits.n_most, traits.n_power) * (state.grown + now.growth)
+    share = critical_share(ATTAINED * mass_g_m2, traits.n_most, traits.n_power, traits.n_more)
+    now.n_full = share * ATTAINED * (state.grown + now.growth)
     now.n_want = max(now.n_full - state.nitrogen, 0.0) / traits.area
     now.n_fixed = min(FIXED_SHARE * now.n_want, max(traits.n_fixes - state.fixed, 0.0))
     now.n_asked = now.n_want - now.n_fixed

@@ -60,9 +60,10 @@ class Season:
     ``sole_kg`` fresh mass (D, Y, H) of the mixture, of each planting without the others, and of each crop alone on the
     whole bed at its best density; ``small_kg`` (D, Y, H) what the mixture gave below the least size that counts as a harvest,
     which is not in `picked_kg`; ``nitrogen`` (Y, P, 3) what each planting took from the soil, fixed and at most lacked [g/m2 of
-    its ground]; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows (Y, H) are day indices, `NEVER` for
-    what does not happen; `clocks` by planting; `ground` holds (day, share of open sky on the soil (nx, ny)) of the days on which
-    the voxel model was asked; `corrections` are what it said, for a neighbouring recipe.
+    its ground]; ``held_back`` (Y, P, 3) and ``lone_held_back`` the mean logarithm of what drought, too little nitrogen and the
+    neighbours' leaf in its room divide growth by; ``water`` stress factor (D, Y, P), 1 = none; event days (Y, P) and windows
+    (Y, H) are day indices, `NEVER` for what does not happen; `clocks` by planting; `ground` holds (day, share of open sky on the
+    soil (nx, ny)) of the days on which the voxel model was asked; `corrections` are what it said, for a neighbouring recipe.
     """
 
     plan: Plan
@@ -79,6 +80,8 @@ class Season:
     sole_kg: Floats
     small_kg: Floats
     nitrogen: Floats
+    held_back: Floats
+    lone_held_back: Floats
     water: Floats
     emergence: Ints
     death: Ints

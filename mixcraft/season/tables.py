@@ -46,7 +46,7 @@ DRIVERS = _records(
     dies_back=float,  # 1 where frost takes the tops
     roots=float,  # depth of the roots [m]
     bright=float,  # light of a leaf under open sky over that which half saturates it
-    thin=float,  # specific leaf area under covers over that in the open
+    shade=float,  # shade under covers: minus the logarithm of the share of the open sky's light
 )
 """What a day brings to a planting; tables (N, Y, D)."""
 
@@ -64,11 +64,14 @@ TRAITS = _records(
     buried=int,  # whether the organ sits in the soil
     resprouts=int,  # whether the rootstock lives on
     trims=int,  # whether leaf is cut back
+    sheds=int,  # whether leaf that makes room falls
+    stretch=float,  # power to which height grows with shade
     free=int,  # whether it climbs and has no support of its own
     critical=float,  # leaf area index from which leaf dies of shade
     young_ground=float,  # ground of its plants at their best density, if that is less than all [m2]
-    n_most=float,  # critical nitrogen at 1 t/ha [% of dry matter]
-    n_power=float,  # to which it falls with the mass that stands
+    n_most=float,  # critical nitrogen at 1 t/ha, or of a very large stand if `n_more` is given [% of dry matter]
+    n_power=float,  # power to which it falls with the mass that stands
+    n_more=float,  # share by which that of a small stand is more
     n_fixes=float,  # most nitrogen fixed in a season [g/m2]
     kcb=float,  # basal crop coefficient
     depletion=float,  # share of soil water taken without stress
@@ -83,16 +86,23 @@ STATE = _records(
     done=int,  # whether a harvest has ended it
     leaf=float,  # [m2]
     leaf_mass=float,  # [g]
+    dim=float,  # shade in which the leaf has grown, as above
+    tall=float,  # height without cutting [m]
+    before=float,  # that of a plant in the open, when last seen [m]
     peak=float,  # greatest leaf [m2]
-    grown=float,  # all growth [g]
+    grown=float,  # all growth but for leaf that has been picked [g]
     organ=float,  # organ that stands [g]
     made=float,  # organ made in all [g]
     nitrogen=float,  # in the plants [g]
-    fed_grown=float,  # all growth when they last took nitrogen [g]
+    fed_grown=float,  # the same when they last took nitrogen [g]
     soil_n=float,  # mineral nitrogen in the soil of its ground [g/m2]
     taken=float,  # nitrogen taken from it [g/m2]
     fixed=float,  # nitrogen fixed [g/m2]
     lacked=float,  # most nitrogen that was wanted and not had [g/m2]
+    could=float,  # growth in the light that it used, with enough water and nitrogen [g]
+    dry=float,  # of it times the logarithm of what drought divides it by [g]
+    hungry=float,  # the same of what too little nitrogen divides it by [g]
+    squeezed=float,  # the same of what neighbours' leaf in the room of its own divides its light by [g]
 )
 """What a column has come to; tables (C,)."""
 
@@ -101,7 +111,9 @@ NOW = _records(
     light=float,  # absorbed [m2 of open sky]
     use=float,  # of it used as well as weak light is [m2 of open sky]
     top=float,  # share of open sky at its top
+    shade=float,  # shade in which it grows, as above
     drought=float,  # factor on growth, 1 = none
+    could=float,  # growth in the light that it uses, with enough water and nitrogen [g]
     growth=float,  # [g]
     to_organ=float,  # [g]
     to_side=float,  # to flowers, pods and shoots [g]
@@ -235,8 +247,9 @@ class Running(NamedTuple):
 
 class Trace(NamedTuple):
     """What the loop writes down, (D, Y, C) but for what belongs to mixed columns (D, Y, M), takers (D, M, M), picked fresh mass
-    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), and nitrogen taken from the soil, fixed
-    and lacked at most [g/m2] (Y, C, 3)."""
+    and what was too small to count [kg] (D, Y, H), whether anything grew on a day (D,), nitrogen taken from the soil, fixed and
+    lacked at most [g/m2] (Y, C, 3), and what held growth back (Y, C, 3): the mean logarithm of what drought, too little nitrogen
+    and the neighbours' leaf in its room divide it by, weighted by what each day could have made."""
 
     leaf_m2: Floats
     height_m: Floats
@@ -249,6 +262,7 @@ class Trace(NamedTuple):
     takers: Floats
     anything: Bools
     nitrogen: Floats
+    held_back: Floats
 
 
 class Asking(NamedTuple):
@@ -303,7 +317,7 @@ def new_trace(stand: Stand) -> Trace:
 
     return Trace(
         zeros(columns), zeros(columns), zeros(columns), zeros(m), zeros(columns), np.ones((days, years, columns)),
-        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool), np.zeros((years, columns, 3)),
+        zeros(harvests), zeros(harvests), np.zeros((days, m, m)), np.zeros(days, dtype=bool), *np.zeros((2, years, columns, 3)),
     )  # fmt: skip
 
 

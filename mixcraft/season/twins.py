@@ -23,12 +23,13 @@ KINDS = (LONE, SOLE)
 
 @dataclass(frozen=True)
 class Twin:
-    """What grew: dry matter [g] (D, Y), picked fresh mass [kg] (D, Y, H) of the planting's own harvests, and days (D,) on which
-    anything lived."""
+    """What grew: dry matter [g] (D, Y), picked fresh mass [kg] (D, Y, H) of the planting's own harvests, days (D,) on which
+    anything lived, and what held growth back (Y, 3), as `tables.Trace.held_back`."""
 
     growth_g: Floats
     picked_kg: Floats
     anything: Bools
+    held_back: Floats
 
 
 def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
@@ -82,7 +83,8 @@ def _grown(setting: Setting, columns: Sequence[Column], factor: Floats | None, k
         picked = np.zeros((*trace.picked_kg.shape[:2], len(rows)))
         picked[:, :, [row.harvest for row in rows]] = trace.picked_kg[:, :, mine]
         growth = trace.growth_g[:, :, c].copy()
-        result.append(Twin(growth, picked, np.asarray(trace.leaf_m2[:, :, c].any(axis=1) | growth.any(axis=1))))
+        anything = np.asarray(trace.leaf_m2[:, :, c].any(axis=1) | growth.any(axis=1))
+        result.append(Twin(growth, picked, anything, trace.held_back[:, c].copy()))
     return result
 
 

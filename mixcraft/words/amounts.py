@@ -85,10 +85,24 @@ def area_density(per_m2: float, units: Units, t: Catalogue = ENGLISH) -> str:
     return t.gettext("{number}\u00a0per\u00a0{area}").format(number=figure, area=area)
 
 
-def grams_words(grams: float, t: Catalogue = ENGLISH) -> str:
-    """A weight of seed: tenths of a gram below ten grams, then whole grams."""
+OUNCE_G = 1000.0 * POUND_KG / 16.0
+"""Avoirdupois ounce [g], by definition."""
+WEIGHED_G, WEIGHED_US_G = 0.25, 2.8
+"""Less seed than this is counted, since scales that show a tenth of a gram, or of an ounce, do not weigh it.  Common practice,
+no source."""
+
+
+def grams_words(grams: float, t: Catalogue = ENGLISH, units: Units = "metric") -> str:
+    """A weight of seed: tenths of a gram below ten grams, then whole grams, kilograms from one up; or ounces and pounds."""
+    if units == "us":
+        ounces = grams / OUNCE_G
+        if ounces < 0.05:
+            return t.gettext("under\u00a0{amount}").format(amount=f"0.1{NBSP}oz")
+        return f"{ounces:.{1 if ounces < 9.95 else 0}f}{NBSP}oz" if ounces < 16 else f"{ounces / 16:.1f}{NBSP}lb"
     if grams < 0.05:
         return t.gettext("under\u00a0{amount}").format(amount=f"0.1{NBSP}g")
+    if grams >= 950:
+        return f"{grams / 1000:.1f}{NBSP}kg"
     return f"{grams:.{1 if grams < 9.95 else 0}f}{NBSP}g"
 
 
@@ -99,12 +113,30 @@ def rounded_up(count: float) -> int:
     return -(-whole // step) * step
 
 
-def seeds_words(seeds: float, grams: float, t: Catalogue = ENGLISH) -> str:
-    """Seed to weigh out: grams and about how many seeds; a pinch where scales do not help."""
+def seeds_words(seeds: float, grams: float, t: Catalogue = ENGLISH, units: Units = "metric") -> str:
+    """Seed to have ready: grams and about how many seeds; only their number where scales do not help."""
     count = rounded_up(seeds)
     many = t.ngettext("{number}\u00a0seed", "{number}\u00a0seeds", count).format(number=thousands(count))
     many = t.gettext("about {number}").format(number=many) if count > 20 else many
-    return f"{t.gettext('a pinch') if grams < 0.05 else grams_words(grams, t)}, {many}"
+    if not is_weighed(grams, units):
+        return many
+    return f"{grams_words(grams, t, units)}, {many}"
+
+
+def is_weighed(grams: float, units: Units = "metric") -> bool:
+    """Whether a gardener's scales weigh so much seed."""
+    return grams >= (WEIGHED_G if units == "metric" else WEIGHED_US_G)
+
+
+GALLON_L = 3.785411784
+"""US liquid gallon [l], by definition."""
+
+
+def litres_words(litres: float, units: Units, t: Catalogue = ENGLISH) -> str:
+    """Water to two figures, from a litre up: ``65 l``; or US gallons."""
+    amount, unit = (litres, "l") if units == "metric" else (litres / GALLON_L, "gal")
+    whole = max(1.0, float(f"{amount:.2g}"))
+    return f"{whole:.0f}{NBSP}{unit}"
 
 
 def thousands(count: int) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from mixcraft.design.tin import tin_of
 from mixcraft.design.why import reasons_of
 from mixcraft.recipe.edits import recipe_text
 
-from .designs import why_sentence
+from .designs import tin_lines, why_sentence
 
 if TYPE_CHECKING:
     from mixcraft.design.brief import Brief
@@ -38,6 +39,11 @@ def _head(made: Design) -> list[str]:
     parts = ", ".join(f"{p.name} {p.score:.0f}" for p in made.score.parts)
     bed = made.score.season.plan.bed.name
     head = [f"# Designed for {bed!r}: overall {made.score.overall:.1f} ({parts})."]
+    if abs(made.plain - made.score.overall) >= 0.05:
+        head[0] = head[0][:-1] + " for the plate of the brief;"
+        head.append(f"# {made.plain:.1f} for the garden's own plate, as `mixcraft score` says.")
+    tin = tin_of(made.score.season.plan)
+    head += [f"# {line}" for line in tin_lines(tin)] if tin is not None else []
     if made.choice is not None:
         head.append(f"# The constraint model stopped {100.0 * made.choice.gap:.0f} % below its bound.")
     return head

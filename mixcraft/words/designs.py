@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 from mixcraft.files import format_quantity
 from mixcraft.recipe.calendar import day_words
 
+from .amounts import grams_words, seeds_words
+
 if TYPE_CHECKING:
     from mixcraft.design.choice import Demand
     from mixcraft.design.fit import Loss
+    from mixcraft.design.tin import Tin
     from mixcraft.design.why import Why
     from mixcraft.recipe.moves import Move
 
@@ -98,6 +101,13 @@ def move_words(move: Move) -> str:
         case m.Moves(several):
             return ", then ".join(move_words(one) for one in several)
     return type(move).__name__
+
+
+def tin_lines(tin: Tin) -> list[str]:
+    """What goes into one tin, for mixing and sowing at once."""
+    seeds = [f"{seed.name} {seeds_words(seed.seeds, seed.seed_g)}" for seed in tin.seeds]
+    head = f"One tin for {tin.area_m2:.2g} m2, sown on {day_words(tin.day)}: {grams_words(tin.total_g)} of seed in all."
+    return [head, *(f"  {line}" for line in seeds), "  Mix with dry sand, sow in two halves crosswise, rake in."]
 
 
 def loss_sentence(loss: Loss) -> str:

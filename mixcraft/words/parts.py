@@ -38,8 +38,8 @@ def _continuity(part: PartScore, t: Catalogue) -> str:
 
 
 def _roots(part: PartScore, t: Catalogue) -> str:
-    said = t.gettext("mean root overlap {overlap} (0 = apart, 1 = the same soil at the same time)").format(
-        overlap=f"{part.numbers['overlap']:.2f}"
+    said = t.gettext("roots share {share} of their soil and time with others (root overlap)").format(
+        share=percent(part.numbers["overlap"], t)
     )
     if "drought" not in part.numbers:
         return said
@@ -49,7 +49,7 @@ def _roots(part: PartScore, t: Catalogue) -> str:
 def _families(part: PartScore, t: Catalogue) -> str:
     number = int(part.numbers["families"])
     return t.ngettext(
-        "{number} family, effective number {effective}", "{number} families, effective number {effective}", number
+        "{number} family", "{number} families, as mixed as {effective} in equal parts", number
     ).format(number=number, effective=f"{part.numbers['effective']:.1f}")
 
 
@@ -93,7 +93,7 @@ def edge_words_of(a: str, b: str, data: Mapping[str, Any], t: Catalogue = ENGLIS
 def edge_detail(data: Mapping[str, Any], t: Catalogue = ENGLISH) -> str:
     """What is known of an interaction beside its strength and days; nothing for most."""
     if "overlap" in data:
-        return t.gettext("niche overlap {overlap}").format(overlap=f"{data['overlap']:.2f}")
+        return t.gettext("{share} of soil and time shared (niche overlap)").format(share=percent(data["overlap"], t))
     if "family" in data:
         shared = ", ".join((*data["pests"], *data["diseases"])) or t.gettext("no shared pest on record")
         return f"{data['family']}: {shared}"

@@ -81,6 +81,9 @@ def _row_words(plan: Plan, planned: Planned, where: Rows, units: Units, t: Catal
         t.ngettext("in a row along the bed", "in {number} rows along the bed", count) if along
         else t.ngettext("in a row across the bed", "in {number} rows across the bed", count)
     ).format(number=count)  # fmt: skip
+    if where.ends is not None:
+        begin, end = sorted(planned.stand.rows[0][i][0 if along else 1] for i in (0, 1))
+        rows = t.gettext("{rows} from {span}").format(rows=rows, span=_from_to(begin, end, units, t))
     if count > MANY_ROWS:
         apart = length_words(float(np.median(np.diff(offsets))), units)
         return t.gettext("{rows}, {distance} apart, the first {side}").format(rows=rows, distance=apart, side=side)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from mixcraft.scoring.model import Reason
 
 from .catalogue import ENGLISH, Catalogue
-from .plain import capital, cover_words, date_words, edge_words, listed, percent, span_words, weeks_words
+from .plain import N_, capital, cover_words, date_words, edge_words, listed, percent, span_words, weeks_words
 
 Sentence = Callable[[Reason, Catalogue], str]
 
@@ -35,28 +35,63 @@ def _share(reason: Reason, t: Catalogue, name: str = "share") -> str:
 
 
 def _crowding(r: Reason, t: Catalogue) -> str:
-    kept = t.gettext("{planting}: {share} of the growth it would make without its neighbours")
-    return kept.format(planting=r.plantings[0], share=_share(r, t, "kept")) + "."
+    """What a planting keeps of its growth, and what takes the rest: parts in whole per cent that sum to the loss."""
+    kept = t.gettext("{planting}: {share} of the growth it would make without its neighbours").format(
+        planting=r.plantings[0], share=_share(r, t, "kept")
+    )
+    parts = _whole(100 - round(100.0 * r.numbers["kept"]), [r.numbers[cause] for cause in LOSSES])
+    told = [t.gettext(LOSSES[cause]).format(share=percent(part / 100.0, t)) + _takers(r, cause, part, t)
+            for cause, part in zip(LOSSES, parts, strict=True) if part]  # fmt: skip
+    return kept + (t.gettext("; it loses {parts}").format(parts=listed(told, t)) if told else "") + "."
+
+
+LOSSES = {
+    "light": N_("{share} to shade"), "water": N_("{share} to dry soil"), "nutrients": N_("{share} to want of nitrogen"),
+    "room": N_("{share} to want of room"),
+}  # fmt: skip
+
+
+def _whole(total: int, parts: Sequence[float]) -> list[int]:
+    """Parts as whole numbers that sum to a total, by the largest remainders."""
+    whole = sum(parts)
+    exact = [total * part / whole if whole > 0.0 else 0.0 for part in parts]
+    found = [int(part) for part in exact]
+    rest = sorted(range(len(parts)), key=lambda i: found[i] - exact[i])
+    for i in rest[: (total if whole > 0.0 else 0) - sum(found)]:
+        found[i] += 1
+    return found
+
+
+def _takers(r: Reason, cause: str, part: int, t: Catalogue) -> str:
+    """Who takes a part, in brackets, each with its share of the growth."""
+    names = r.names.get(f"{cause}_takers", ())
+    if not names:
+        return ""
+    shares = [r.numbers[f"{cause}_taker_{n}"] for n in range(len(names))]
+    if len(names) == 1:
+        return f" ({_standing(r, names[0], t)})"
+    others = max(r.numbers[cause] - sum(shares), 0.0)
+    told = [
+        f"{_standing(r, name, t)} {percent(number / 100.0, t)}"
+        for name, number in zip(names, _whole(part, [*shares, others]), strict=False) if number
+    ]  # fmt: skip
+    return f" ({', '.join(told)})"
 
 
 def _light(r: Reason, t: Catalogue) -> str:
-    sentence = _crowding(r, t).removesuffix(".") + t.gettext("; {span} {share} of its light goes to {taker}").format(
-        span=_span(r, t), share=_share(r, t, "light"), taker=_standing(r, t)
-    )
-    others = r.names["others"]
-    return sentence + (t.gettext(", some more to {names}").format(names=listed(others, t)) if others else "") + "."
+    return _crowding(r, t).removesuffix(".") + t.gettext("; most of the shade falls {span}.").format(span=_span(r, t))
 
 
-def _standing(r: Reason, t: Catalogue) -> str:
+def _standing(r: Reason, name: str, t: Catalogue) -> str:
     """Who takes the light, with the side of the bed if it stands along one."""
-    if "edge" not in r.names:
-        return r.plantings[1]
+    if "edge" not in r.names or name != r.plantings[1]:
+        return name
     place = (
         t.gettext("{planting} on the {edge} trellis")
         if _one(r, "stand") == "trellis"
         else t.gettext("{planting} on the {edge} edge")
     )
-    return place.format(planting=r.plantings[1], edge=edge_words(_one(r, "edge"), t))
+    return place.format(planting=name, edge=edge_words(_one(r, "edge"), t))
 
 
 def _gap(r: Reason, t: Catalogue) -> str:
@@ -75,15 +110,18 @@ def _short_weeks(r: Reason, t: Catalogue) -> str:
 
 
 def _few_kinds(r: Reason, t: Catalogue) -> str:
-    return t.gettext("Only {kinds} different things a week on the plate; {wanted} are wanted.").format(
-        kinds=f"{r.numbers['kinds']:.1f}", wanted=f"{r.numbers['wanted']:.0f}"
-    )
+    return t.gettext(
+        "{kinds} different things a week are on the plate and {season} over the season; {wanted} and {season_wanted} are wanted."
+    ).format(
+        kinds=f"{r.numbers['kinds']:.1f}", wanted=f"{r.numbers['wanted']:.0f}", season=f"{r.numbers['season']:.0f}",
+        season_wanted=f"{r.numbers['season_wanted']:.0f}",
+    )  # fmt: skip
 
 
 def _glut(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep; sow in "
-        "two or three goes, or pick earlier and by the leaf."
+        "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep or given away; "
+        "sow in two or three goes, or pick earlier and by the leaf."
     ).format(
         plantings=capital(listed(r.plantings, t)), kg=f"{r.numbers['kg']:.1f}", when=_start(r, t),
         portions=f"{r.numbers['portions']:.0f}",
@@ -258,6 +296,12 @@ def _ground_half_used(r: Reason, t: Catalogue) -> str:
     ).format(share=_share(r, t, "land_use"))
 
 
+def _open_ground(r: Reason, t: Catalogue) -> str:
+    return t.gettext("In the wanted weeks leaves cover {share} of the bed; the rest lies open to weeds.").format(
+        share=_share(r, t, "covered")
+    )
+
+
 SENTENCES: dict[tuple[str, str], Sentence] = {
     ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
     ("canopy", "sunny side"): _sunny_side,
@@ -271,5 +315,5 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
     ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
     ("yield", "little"): _little, ("yield", "nothing"): _nothing, ("yield", "no food"): _no_food,
-    ("yield", "ground half used"): _ground_half_used,
+    ("yield", "ground half used"): _ground_half_used, ("yield", "open ground"): _open_ground,
 }  # fmt: skip

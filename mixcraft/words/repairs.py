@@ -9,7 +9,7 @@ import numpy as np
 from mixcraft.scoring.model import Repair
 
 from .catalogue import ENGLISH, Catalogue
-from .plain import cover_words, date_words, edge_words, weeks_words
+from .plain import cover_words, date_words, edge_words, percent, weeks_words
 
 
 def repair_sentence(repair: Repair, t: Catalogue = ENGLISH) -> str:
@@ -115,8 +115,20 @@ def _swap(r: Repair, t: Catalogue) -> str:
     return t.gettext("grow {crop} in the place of {planting}.").format(planting=r.plantings[0], crop=r.names["crop"][0])
 
 
+def _follow(r: Repair, t: Catalogue) -> str:
+    return t.gettext("grow {crop} from {when} where ground is free, from {low} to {high} of the bed's length.").format(
+        crop=r.names["crop"][0], when=_date(r, t), low=percent(r.numbers["low"], t), high=percent(r.numbers["high"], t)
+    )
+
+
+def _share(r: Repair, t: Catalogue) -> str:
+    return t.gettext("give half of the ground of {planting} to {crop}.").format(
+        planting=r.plantings[0], crop=r.names["crop"][0]
+    )
+
+
 SENTENCES: dict[str, Callable[[Repair, Catalogue], str]] = {
     "thin": _thin, "fewer": _fewer, "trellis": _trellis, "shift": _shift, "uncover": _uncover, "cover": _cover, "sow": _sow,
     "pull": _pull, "drop": _drop, "mirror": _mirror, "exchange": _exchange, "spread": _spread, "split": _split,
-    "method": _method, "swap": _swap,
+    "method": _method, "swap": _swap, "follow": _follow, "share": _share,
 }  # fmt: skip

@@ -10,7 +10,8 @@ from mixcraft.recipe.model import Rows
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.steps import Step, in_row_m
 
-from .amounts import NBSP, Units, area_density, depth_words, grams_words, length_words, seeds_words
+from .amounts import Units, area_density, depth_words, grams_words, is_weighed, length_words, litres_words, seeds_words
+from .care import CARE, whom
 from .catalogue import ENGLISH, Catalogue
 from .places import drills_words, spacing_words, where_words
 from .plain import N_, capital, cover_words, listed
@@ -34,16 +35,21 @@ LEAST_GRAMS = 0.05
 Sayer = Callable[[Step, Plan, Units, Catalogue], str]
 
 
-def step_sentence(step: Step, plan: Plan, units: Units = "metric", t: Catalogue = ENGLISH) -> str:
-    """What is to be done, without the full stop; the first step of a new calendar year says so."""
+def step_sentence(step: Step, plan: Plan, units: Units = "metric", t: Catalogue = ENGLISH, *, dated: bool = False) -> str:
+    """What is to be done, without the full stop; the first step of a new calendar year says so, unless its year is given
+    elsewhere (`dated`)."""
     said = SENTENCES[step.kind](step, plan, units, t)
-    return t.gettext("Next year: {step}").format(step=said) if step.next_year else capital(said)
+    return t.gettext("Next year: {step}").format(step=said) if step.next_year and not dated else capital(said)
 
 
-def step_amount(step: Step, plan: Plan, t: Catalogue = ENGLISH) -> str:
+def step_amount(step: Step, plan: Plan, t: Catalogue = ENGLISH, units: Units = "metric") -> str:
     """Seed or plants to have ready; nothing for steps that need none."""
     if step.kind in ("sow", "indoors"):
-        return seeds_words(step.amounts["seeds"], step.amounts["seed_g"], t)
+        return seeds_words(step.amounts["seeds"], step.amounts["seed_g"], t, units)
+    if step.kind == "mix":
+        return t.gettext("{amount} in the tin").format(amount=grams_words(step.amounts["seed_g"], t, units))
+    if step.kind == "water":
+        return t.gettext("{amount} a week").format(amount=litres_words(step.amounts["litres"], units, t))
     if step.kind != "plant":
         return ""
     count, way = int(step.amounts["plants"]), _planted(step, plan).planting.establish
@@ -53,7 +59,7 @@ def step_amount(step: Step, plan: Plan, t: Catalogue = ENGLISH) -> str:
     grams = step.amounts["seed_g"]
     if grams < 0.5:
         return amount
-    return f"{amount}, {grams_words(grams, t) if grams < 950 else f'{grams / 1000:.1f}{NBSP}kg'}"
+    return f"{amount}, {grams_words(grams, t, units)}"
 
 
 def _planted(step: Step, plan: Plan) -> Planned:
@@ -101,10 +107,25 @@ def _broadcast(step: Step, planned: Planned, plan: Plan, units: Units, t: Catalo
         planting=planned.name, where=where_words(plan, planned, units, t), depth=_depth(step, units, t)
     )
     rate = step.amounts["seed_g_per_m2"]
-    if units == "metric" and rate >= LEAST_GRAMS and planned.stand.area_m2 >= RATE_FROM_M2:
+    if units == "metric" and rate >= LEAST_GRAMS and is_weighed(planned.seed_g) and planned.stand.area_m2 >= RATE_FROM_M2:
         said += t.gettext(" ({amount} per\u00a0m²)").format(amount=grams_words(rate, t))
     stands = area_density(step.amounts["sown_per_m2"], units, t)
     return said + t.gettext("; {density} will stand").format(density=stands)
+
+
+def _mix(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:
+    """One tin with the seed of several plantings, each with its weight or number."""
+    mixed = [plan.plantings[n - 1] for n in step.numbers]
+    tin = listed([f"{p.name} {_tin_amount(p, units, t)}" for p in mixed], t)
+    return t.gettext(
+        "mix and sow: {tin}, stirred into a few handfuls of dry sand; broadcast {where} in two passes and rake in {depth}"
+    ).format(tin=tin, where=where_words(plan, mixed[0], units, t), depth=_depth(step, units, t))
+
+
+def _tin_amount(planned: Planned, units: Units, t: Catalogue) -> str:
+    if is_weighed(planned.seed_g, units):
+        return grams_words(planned.seed_g, t, units)
+    return seeds_words(planned.seeds, 0.0, t, units)
 
 
 def _drills(step: Step, planned: Planned, plan: Plan, units: Units, t: Catalogue) -> str:
@@ -164,29 +185,19 @@ def _thin(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:
     return t.gettext("thin {planting} to {density}").format(planting=name, density=area_density(step.amounts["per_m2"], units, t))
 
 
-def _whom(step: Step, plan: Plan, t: Catalogue) -> str:
-    if step.whole_bed:
-        return t.gettext("the whole bed")
-    return listed([plan.plantings[n - 1].name for n in step.numbers], t)
-
-
 def _cover(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:
     return t.gettext("put {cover} over {plantings}").format(
-        cover=cover_words(step.names["cover"][0], t), plantings=_whom(step, plan, t)
+        cover=cover_words(step.names["cover"][0], t), plantings=whom(step, plan, t)
     )
 
 
 def _uncover(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:
     return t.gettext("take the {cover} off {plantings}").format(
-        cover=cover_words(step.names["cover"][0], t), plantings=_whom(step, plan, t)
+        cover=cover_words(step.names["cover"][0], t), plantings=whom(step, plan, t)
     )
-
-
-def _clear(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:
-    return t.gettext("clear {planting}").format(planting=_planted(step, plan).name)
 
 
 SENTENCES: dict[str, Sayer] = {
     "support": _support, "indoors": _indoors, "sow": _sow, "plant": _plant, "cover": _cover, "thin": _thin,
-    "uncover": _uncover, "clear": _clear,
+    "uncover": _uncover, "mix": _mix, **CARE,
 }  # fmt: skip

@@ -11,12 +11,13 @@ import pytest
 
 from mixcraft.crops import load_crop
 from mixcraft.design.brief import Brief, Effort
-from mixcraft.design.compose import Design, compose, rested, task_of
+from mixcraft.design.compose import Design, compose, task_of
 from mixcraft.design.curves import Option
 from mixcraft.design.drawing import drawn, planting_of, start_dates
 from mixcraft.design.greedy import greedy
 from mixcraft.design.ground import Ground
 from mixcraft.design.mend import mend
+from mixcraft.design.rotation import rested
 from mixcraft.design.search import Trial
 from mixcraft.files import resource
 from mixcraft.recipe.density import usual_range
@@ -137,5 +138,6 @@ def test_a_broken_recipe_is_mended(garden: Garden) -> None:
     mended = mend(recipe, garden, "trellis bed", seconds=6.0, years=2, patience=np.inf)
     assert mended.moves[0].gain > 1.0
     assert mended.after.overall > mended.before.overall + 3.0
+    assert bool(mended.held_back) is (mended.after.overall < 80.0)
     assert [step.gain for step in mended.moves] == sorted((step.gain for step in mended.moves), reverse=True)
     assert score(grow(plan(mended.recipe, garden, "trellis bed"), 2)).overall == pytest.approx(mended.after.overall, abs=0.1)

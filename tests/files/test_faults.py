@@ -58,7 +58,7 @@ def test_faults_are_sorted_and_not_repeated() -> None:
 
 
 def test_a_long_list_is_counted_at_the_end() -> None:
-    many = [dataclasses.replace(FAULT, line=number) for number in range(1, SHOWN_FAULTS + 4)]
+    many = [dataclasses.replace(FAULT, line=n, rule=f"rule {n}") for n in range(1, SHOWN_FAULTS + 4)]
     text = str(FileFaults(many))
     assert text.count("no such crop") == SHOWN_FAULTS
     assert text.endswith("and 3 more faults; mend these first")
@@ -73,3 +73,15 @@ def test_paths_and_shortening() -> None:
     assert path_text(("plantings", 2, "place", "at", 0)) == "plantings[2].place.at[0]"
     assert path_text(()) == ""
     assert shorten("x" * 100, 10) == "x" * 9 + "…"
+
+
+def test_faults_of_one_cause_are_one_message_with_a_count() -> None:
+    """43 points outside a bed are one slip; another slip among them is told apart."""
+    many = [
+        dataclasses.replace(FAULT, line=n, rule="layout.fit", path=f"plantings[0].at[{n}]", message=f"({n} m, 1 m) lies outside")
+        for n in range(1, 44)
+    ]
+    text = str(FileFaults([*many, FAULT]))
+    assert text.count("lies outside") == 1
+    assert "the same 42 more times, on lines 2, 3, 4, 5, 6, 7, 8, 9 ..." in text
+    assert text.count(FAULT.message) == 1

@@ -78,7 +78,22 @@ def at(kind: str, *path: str | int) -> dict[str, Any]:
     for step in path:
         node = node["oneOf"][step] if isinstance(step, int) else node["properties"][step]
         node = node.get("items", node) if node.get("type") == "array" and "properties" not in node else node
-    return node
+    return without_words(node)
+
+
+def without_words(node: dict[str, Any]) -> dict[str, Any]:
+    """The part of a schema without everyday words and texts, which stand for what is left (`tests/files/test_everyday.py`)."""
+    found = dict(node)
+    if "enum" in found:
+        found["enum"] = [word for word in found["enum"] if word not in found.get("x-means", {})]
+    if "properties" in found:
+        found["properties"] = {key: without_words(value) for key, value in found["properties"].items()}
+        kind = found["properties"].get("kind", {})
+        if len(kind.get("enum", ())) == 1:
+            found["properties"]["kind"] = {"const": kind["enum"][0]}
+    if "oneOf" in found:
+        found["oneOf"] = [without_words(branch) for branch in found["oneOf"] if "properties" in branch]
+    return found
 
 
 def keys(kind: str, *path: str | int) -> set[str]:
@@ -108,13 +123,14 @@ RECIPE_FIELDS = {
 }  # fmt: skip
 PLANTING_FIELDS = {
     "name": "name", "crop": "crop", "cultivar": "cultivar", "establish": "establish", "count": "amount",
-    "density": "amount", "seed_rate": "amount", "thin": "thin", "place": "where", "start": "start",
+    "density": "amount", "seed_rate": "amount", "spacing": "amount", "thin": "thin", "place": "where", "start": "start",
     "end": "end", "again": "again",
     "cover": "covers", "support": "support support_height_m", "harvest": "harvest", "overrides": "crop",
     "depth": "depth_m", "note": "note",
 }  # fmt: skip
 KIND_FIELDS: dict[type, dict[str, str]] = {
-    WholeBed: {}, Strip: {"from": "x", "to": "x"}, Zone: {"x": "x", "y": "y"}, Rows: {"along": "along", "at": "at"},
+    WholeBed: {}, Strip: {"from": "x", "to": "x"}, Zone: {"x": "x", "y": "y"},
+    Rows: {"along": "along", "at": "at", "rows": "at", "apart": "at", "from": "ends", "to": "ends"},
     Points: {"at": "at"}, Border: {"edge": "edge", "depth": "depth_m"}, AtTrellis: {"edge": "edge"},
     OnDate: {"on": "month_day", "hemisphere": "hemisphere"}, WarmSoil: {"at_least": "at_least_c", "not_before": "not_before"},
     SpringFrost: {"weeks": "weeks"}, AutumnFrost: {"weeks": "weeks"}, Harvested: {}, AtAge: {"time": "days"},
@@ -124,14 +140,14 @@ HARVEST_FIELDS = {
     "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "from": "start", "until": "until",
 }  # fmt: skip
 GARDEN_FIELDS = {
-    "format": "file", "name": "name", "about": "about", "place": "place", "beds": "beds", "plate": "plate",
+    "format": "file document", "name": "name", "about": "about", "place": "place", "beds": "beds", "plate": "plate",
     "weights": "weights",
 }  # fmt: skip
 BED_FIELDS = {
     "name": "name", "length": "length_m", "width": "width_m", "heading": "heading_deg", "trellises": "trellises",
     "obstacles": "obstacles", "soil": "soil", "watering": "watering", "feeding": "feeding",
     "soil_lead": "soil_lead_mg_kg", "history": "history",
-    "plate": "plate",
+    "plate": "plate", "recipe": "recipe",
 }  # fmt: skip
 
 

@@ -20,26 +20,27 @@ PAIRS = load_pairs()
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 49
+REACHED = 69
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
-    "tomato-after-frost": "bare tomatoes of 10 April are lost in few of the years: frost and chill take too little",
     "spinach-not-at-midsummer": "spinach of early June gives leaves for as long before it bolts as that of August in autumn",
     "garlic-in-autumn": "garlic of late April grows on until autumn and bulbs as if it had been cold enough",
     "broad-bean-early": "heat aborts too few flowers of broad beans sown in June",
-    "rome-lettuce-spring": "lettuce planted in June at Rome gives heads, if fewer; 4.7 points",
+    "rome-lettuce-spring": "lettuce planted in June at Rome gives heads, if fewer; 3.0 points",
     "carrot-thin": "a plate of one more kind is filled by few carrots that keep; 4.6 points",
-    "melbourne-beans-on-the-south-trellis": "the sunny side costs the canopy 29 points and the whole 4.1",
     "winter-salad-under-a-tunnel": "both sides hardly fill the winter's plate, and fleece or tunnel adds little growth",
-    "rocket-cut-again": "cutting again adds few portions of a crop sown in August; 3.5 points",
-    "carrots-pulled-as-wanted": "what is lifted in one day keeps for months, so little is lost; 3.4 points",
-    "radish-in-four-goes": "eight points of continuity are 2.8 of the whole",
-    "beans-in-two-goes": "seven points of continuity are 3.0 of the whole",
-    "cabbage-after-potato": "35 points of families are 4.3 of the whole",
-    "lettuce-beside-not-under-squash": "a courgette among lettuces takes little of their light; 1.4 points",
+    "rocket-cut-again": "rocket of August comes again only once before it runs to seed; 3.5 points",
+    "carrots-pulled-as-wanted": "what is lifted in one day keeps for months, so little is lost; 4.6 points",
+    "radish-in-four-goes": "one sowing of radishes is pulled for five weeks, four for eleven; 3.1 points",
+    "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 2.5 points",
+    "lettuce-beside-not-under-squash": "a courgette among lettuces takes little light before they are picked; 1.2 points",
+    "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 1.7 points",
+    "fennel-after-midsummer": "fennel planted in April at Oxford does not run to seed",
+    "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 1.0 points",
+    "radishes-among-young-cabbages": "cabbages leave the radishes half of their growth; 3.9 points",
+    "lettuce-in-three-sowings-at-rome": "a glut of three weeks; 4.7 points",
 }
-
 
 @cache
 def lead(number: int, folder: Path) -> float:
@@ -54,7 +55,7 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """49 of 63 are ranked right, 78 %; 95 % are asked for."""
+    """69 of 85 are ranked right, 81 %; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
     assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 50
     assert len(PAIRS) - len(NOT_YET) >= REACHED

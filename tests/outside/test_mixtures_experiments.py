@@ -1,9 +1,9 @@
 """Published mixtures and shade trials, grown: who keeps how much, what shade leaves, and whether light is used better in shade.
 
 The figures and their sources are in data/experiments.yaml; nothing is fitted to them.  Bounds, set before the run: a median error
-of the partial ratios of 0.15; three of four mixtures on the right side of 1.  That of what shade leaves was meant to be 0.12, and
-stands at 0.13 since 0.123 was seen.  Papers report their best treatments, so that their ratios lie above what a field gives
-on average: Yu and others (2015) 1.22, Martin-Guay and others (2018) 1.30, from memory.
+of the partial ratios of 0.15, of what shade leaves of 0.12; three of four mixtures on the right side of 1.  Papers report their
+best treatments, so that their ratios lie above what a field gives on average: Yu and others (2015) 1.22, Martin-Guay and others
+(2018) 1.30, from memory.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from experiments import figures, kept_in_shade, mixture, parts_off, ratios, use_of_light
 
-PARTS_OFF, SHADE_OFF = 0.15, 0.13
+PARTS_OFF, SHADE_OFF = 0.15, 0.12
 RIGHT_SIDE = 0.75
 NEAR_ONE = 0.02
 
@@ -55,3 +55,12 @@ def test_the_dominant_crop_of_a_pair_is_the_one_observed() -> None:
         if len(kept) == 2 and None not in kept and abs(kept[0] - kept[1]) > 0.3:
             got = mixture(name).kept
             assert (got[0] > got[1]) == (kept[0] > kept[1]), name
+
+
+def test_three_sisters() -> None:
+    """Corn keeps most of its own yield and more than the beans of theirs, and squash about a fifth (Amador 1980, from memory; its
+    corn gave more than alone, which no light makes)."""
+    corn, beans, squash = mixture("three-sisters").kept
+    assert corn > 0.65
+    assert beans < 0.5
+    assert 0.1 < squash < 0.3

@@ -14,9 +14,10 @@ from mixcraft.graph import edges
 from mixcraft.recipe.model import OnDate, Plate, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
-from mixcraft.scoring.measures import planting_weights
+from mixcraft.scoring.measures import planting_weights, told_losses
 from mixcraft.scoring.parts.continuity import longest_run
 from mixcraft.scoring.parts.families import rotation_reasons
+from mixcraft.scoring.parts.timing import safety
 from mixcraft.scoring.registry import registry
 from mixcraft.season.grow import grow
 
@@ -82,7 +83,7 @@ def test_rotation_of_a_family_ends_with_the_usual_interval() -> None:
 
 def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
     """Four tomatoes on a fifth of the bed, planted out in March, beside carrots on the rest: the tomatoes weigh
-    0.5 x 0.2 + 0.5 / 2 = 0.35 of a geometric mean, of which 0.7 counts, and 0.3 go to the planting most at risk: 0.545 in all;
+    0.5 x 0.2 + 0.5 / 2 = 0.35 of a geometric mean, of which half counts, and half goes to the planting most at risk: 0.675;
     each reason costs what its share of years leaves, to that power."""
     fifth, rest = (Strip(x=(Span(a, True), Span(b, True))) for a, b in ((0.0, 0.2), (0.2, 1.0)))
     tomatoes = planting("tomato-cordon", "tomatoes", fifth, OnDate("03-20"), establish="module", count=2)
@@ -92,11 +93,21 @@ def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
     reasons = result.part("timing").reasons
     assert {r.plantings[0] for r in reasons} == {"tomatoes"}
     floor = constants()["floor"]
-    left = max(100.0 * float(np.prod([1.0 - min(r.numbers["share"], 1.0) for r in reasons])), floor)
+    left = max(100.0 * float(np.prod([safety(r.numbers["share"]) for r in reasons])), floor)
     assert left < 60.0
-    assert result.part("timing").score == pytest.approx(100.0 * (left / 100.0) ** 0.545)
-    worst = max(reasons, key=lambda r: r.points)
-    assert worst.points == pytest.approx(100.0 * (1.0 - max(1.0 - worst.numbers["share"], floor / 100.0) ** 0.545))
+    assert result.part("timing").score == pytest.approx(100.0 * (left / 100.0) ** 0.675)
+    assert sum(r.points for r in reasons) == pytest.approx(100.0 - result.part("timing").score)
+
+
+def test_a_chance_of_a_loss_weighs_more_than_its_share() -> None:
+    """One year of ten is minded by nobody; of three years one leaves ((2/3) / 0.9)^3 = 0.406, of two one 0.171, all nothing."""
+    assert [safety(risk) for risk in (0.0, 0.1, 1 / 3, 0.5, 1.0)] == pytest.approx([1.0, 1.0, 0.4064, 0.1715, 0.0], abs=1e-4)
+
+
+def test_losses_of_a_product_are_told_by_their_logarithms() -> None:
+    """0.5 x 0.25 = 0.125 of 100 points: of 87.5 lost a third goes to the half, which is once a halving of three."""
+    assert told_losses([0.5, 0.25, 1.0], 12.5) == pytest.approx([87.5 / 3, 2 * 87.5 / 3, 0.0])
+    assert told_losses([1.0], 100.0) == pytest.approx([0.0])
 
 
 def test_light_in_voxels_goes_to_whoever_stands_in_the_way() -> None:

@@ -100,8 +100,8 @@ def test_density_of_an_even_stand_is_plants_over_ground() -> None:
     assert standing_density(settled.plantings[0], settled.grid) == pytest.approx(50.0)
 
 
-def test_a_stand_too_thick_keeps_the_square_of_its_room() -> None:
-    """Half as thick again as the densest usual: (2/3)^2 = 0.44 of the points; at the densest usual all of them."""
+def test_a_stand_too_thick_keeps_the_cube_of_its_room() -> None:
+    """Half as thick again as the densest usual: (2/3)^3 = 0.30 of the points; at the densest usual all of them."""
     crop = load_crop("carrot-maincrop")
     most = densest(planned(planting("carrot-maincrop")).plantings[0])
     assert most == crop.records["spacing.density"].high
@@ -208,10 +208,33 @@ def test_land_use_is_the_mean_of_both_ratios() -> None:
     assert yield_points(9.0) == pytest.approx(100.0)
 
 
-def test_what_spoils_counts_for_less() -> None:
-    """Food is what is picked, less a part of what nobody eats in time."""
+def test_a_plate_more_can_be_given_away() -> None:
+    """One portion a week is wanted: of a week's spoiled portions one more is given away, shared out over the kinds."""
+    evidence = Evidence(grown(planting("radish"), planting("turnip"), one=bed(plate=Plate("05-01", "10-31", portions=1.0))))
+    spoiled = evidence.eaten.spoiled.sum(axis=2)
+    assert spoiled.max() > 2.0
+    assert evidence.wasted.sum(axis=2) == pytest.approx(np.maximum(spoiled - constants()["given_share"], 0.0))
+
+
+def test_ground_under_leaves_by_hand() -> None:
+    """The mean over the wanted weeks of 1 - exp(-k L) over the bed; half a bed of radish covers less than half of it, and a crop
+    that is no food covers nothing."""
+    one = bed(plate=Plate("05-01", "05-31", portions=4.0))
+    radish, phacelia = (planting(crop, where=half(0.0)) for crop in ("radish", "phacelia"))
+    evidence = Evidence(grown(radish, one=one))
+    season, k = evidence.season, load_crop("radish")["canopy.k"]
+    lai = season.leaf_m2[:, :, 0] / season.plan.plantings[0].stand.area_m2
+    weekly = np.array([0.5 * (1.0 - np.exp(-k * lai[min(day + 3, season.days - 1)])) for day in range(0, season.days, 7)])
+    expected = evidence.weeks.spread(weekly)[evidence.weeks.wanted].mean(axis=0)
+    assert 0.05 < expected.mean() < 0.5
+    assert evidence.covered == pytest.approx(expected)
+    assert Evidence(grown(phacelia, one=one)).covered == pytest.approx(np.zeros(season.years))
+
+
+def test_a_glut_counts_for_little() -> None:
+    """Food is what is picked, less most of what is neither eaten in time nor given away."""
     evidence = Evidence(grown(planting("radish"), one=bed(plate=Plate("05-01", "10-31", portions=1.0))))
     picked = evidence.season.picked_kg.sum(axis=0)
-    counts = 1.0 - (1.0 - constants()["spoiled_counts"]) * evidence.spoiled_share
-    assert evidence.spoiled_share.min() > 0.2
+    counts = 1.0 - (1.0 - constants()["wasted_counts"]) * evidence.wasted_share
+    assert evidence.wasted_share.min() > 0.2
     assert evidence.food_kg == pytest.approx(picked * counts)

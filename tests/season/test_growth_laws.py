@@ -10,7 +10,7 @@ from strategies import bed, grown, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.recipe.model import Feeding, Obstacle, OnDate, Planting
-from mixcraft.season.columns import start_leaf_m2
+from mixcraft.season.columns import reached_m, start_leaf_m2
 from mixcraft.season.course import brightness, reference_use
 from mixcraft.season.dilution import dilution
 from mixcraft.season.grow import grow
@@ -113,7 +113,16 @@ def test_critical_nitrogen_is_that_of_the_papers() -> None:
     """Maize 3.40 W^-0.37 (Plenet & Lemaire 2000): 1.45 % at 10 t/ha; C3 crops 4.8 W^-0.34: 2.19 % (Lemaire & Gastal 1997)."""
     assert critical_share(1000.0, *dilution(load_crop("popcorn"))) == pytest.approx(0.0145, abs=0.0001)
     assert critical_share(1000.0, *dilution(load_crop("okra"))) == pytest.approx(0.0219, abs=0.0001)
-    assert critical_share(50.0, 4.8, 0.34) == pytest.approx(0.048)
+    assert critical_share(50.0, 4.8, 0.34, 0.0) == pytest.approx(0.048)
+
+
+@pytest.mark.parametrize(
+    ("crop", "stand_t_ha", "percent"),
+    [("brussels-sprouts", 13.3, 2.8), ("leek", 11.8, 2.4), ("onion", 9.4, 1.6), ("swede", 16.0, 1.4), ("cabbage-red", 10.8, 2.7)],
+)
+def test_critical_nitrogen_is_that_of_the_handbook(crop: str, stand_t_ha: float, percent: float) -> None:
+    """RB209 (2021) section 6, Table 6.27, as it is printed there, to its one decimal."""
+    assert 100.0 * critical_share(100.0 * stand_t_ha, *dilution(load_crop(crop))) == pytest.approx(percent, abs=0.051)
 
 
 def fed(crop: str, feeding: Feeding, soil: str = "sand") -> Season:
@@ -158,3 +167,51 @@ def test_behind_a_wall_the_share_is_that_of_the_open_sky() -> None:
     assert kept_of_open_sky(free, 0, 0.5, leaf, height)[0] == 1.0
     assert sun_hours(free, 0).mean() == pytest.approx(13.7, abs=0.2)
     assert 1.0 < sun_hours(behind, 0).mean() < 7.0
+
+
+def test_stems_that_are_held_up_stand_higher() -> None:
+    """A staked bush tomato stands about a metre high, squash as high as its trellis; a pepper is no higher for its stake."""
+    for crop, low, high in (("tomato-bush", 0.8, 1.2), ("winter-squash", 1.8, 1.8), ("pepper-sweet", 0.7, 0.7)):
+        staked = planned(planting(crop, start=START, support="stake", support_height_m=1.8)).plantings[0]
+        assert low <= reached_m(staked) <= high, crop
+        assert reached_m(planned(planting(crop, start=START)).plantings[0]) == load_crop(crop)["canopy.height"]
+
+
+def test_plants_in_shade_grow_taller() -> None:
+    """A bush bean under half the light is about a quarter taller; a lettuce a tenth; a bean on a trellis no taller than that."""
+    def tallest(crop: str, light: float) -> float:
+        kind = {"support": "trellis", "support_height_m": 1.5} if load_crop(crop).form == "climber" else {}
+        season = grow(planned(planting(crop, start=START, **kind)), YEARS, 5, cyclic=True, light=light, voxels=False)
+        return float(season.height_m.max())
+
+    assert 1.15 < tallest("bean-bush", 0.5) / tallest("bean-bush", 1.0) < 1.4
+    assert 1.05 < tallest("lettuce-butterhead", 0.5) / tallest("lettuce-butterhead", 1.0) < 1.2
+    assert tallest("bean-climbing", 0.5) == pytest.approx(tallest("bean-climbing", 1.0))
+
+
+def test_leaf_that_is_picked_long_is_no_more_than_stands() -> None:
+    """Kale picked leaf by leaf: what stands is leaf of the usual thickness, so that a year's picking is a few kilograms."""
+    one = bed()
+    season = grown(planting("kale", start=OnDate("05-15"), establish="module"), one=one, years=YEARS)
+    assert 1.0 < season.planting_kg().mean() / one.area_m2 < 4.3
+
+
+def halves_ratio(crops: tuple[str, str], feeding: str) -> float:
+    """Land equivalent ratio of half and half on sand."""
+    one = bed(soil="sand", feeding=Feeding(feeding))
+    stands = [
+        planting(
+            n, n, start=START, establish=load_crop(n).establish[0], density_per_m2=0.5 * load_crop(n)["spacing.density"]
+        )
+        for n in crops
+    ]  # fmt: skip
+    return float(np.nanmedian(grown(*stands, one=one, years=YEARS).partial_ler(), axis=0).sum())
+
+
+def test_legumes_are_worth_more_on_a_poor_soil() -> None:
+    """A legume spares what the other wants, and two that both want it gain nothing there (Jensen 1996, pea and barley, from
+    memory)."""
+    poor, rich = (halves_ratio(("beetroot", "bean-bush"), kind) for kind in ("none", "usual"))
+    assert poor > rich + 0.05
+    assert poor > 1.1
+    assert halves_ratio(("beetroot", "celery"), "none") < poor

@@ -12,6 +12,7 @@ from mixcraft.recipe.model import AtTrellis
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.losses import GROWTH_CAUSES, light_takers, room_takers
 from mixcraft.scoring.measures import geometric, geometric_means, middles
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
@@ -87,20 +88,27 @@ def _collision(evidence: Evidence, hit: Collision, points: float) -> Reason:
 
 
 def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Reason:
-    """A planting that loses growth, and whoever takes most of its light, if anybody does."""
+    """A planting that loses growth, what takes how much of it, and who takes its light and its room, if anybody does."""
     plan, name = evidence.season.plan, evidence.names[index]
-    takers = [e for e in evidence.edges if e.target == index and e.kind == "takes light"]
-    if not takers:
-        return Reason("canopy", "crowding", points, (name,), None, Facts(kept=kept))
-    worst, taker = takers[0], plan.plantings[takers[0].source]
-    names = {"others": tuple(evidence.names[e.source] for e in takers[1:3])}
+    losses = dict(zip(GROWTH_CAUSES, evidence.growth_losses[index].tolist(), strict=True))
+    shade, crowd = light_takers(evidence.season, index), room_takers(evidence.season, evidence.overlaps, index)
+    numbers = {"kept": kept, **losses}
+    names: dict[str, tuple[str, ...]] = {}
+    for cause, takers in (("light", shade), ("room", crowd)):
+        told = [(i, losses[cause] * share) for i, share in takers if losses[cause] * share >= constants()["taker_named"]]
+        names[f"{cause}_takers"] = tuple(evidence.names[i] for i, _ in told)
+        numbers |= {f"{cause}_taker_{n}": share for n, (_, share) in enumerate(told)}
+    edges = [e for e in evidence.edges if e.target == index and e.kind == "takes light"]
+    if not edges:
+        return Reason("canopy", "crowding", points, (name,), None, Facts(numbers), Facts(names))
+    worst, taker = edges[0], plan.plantings[edges[0].source]
     if taker.stand.edge:
         names["edge"] = (taker.stand.edge,)
         names["stand"] = ("trellis" if isinstance(taker.planting.where, AtTrellis) else "edge",)
-    numbers = Facts(kept=kept, light=worst.peak)
     return Reason(
-        "canopy", "light", points, (name, taker.name), evidence.edge_dates(worst), numbers, Facts(names), evidence.edge_key(worst)
-    )
+        "canopy", "light", points, (name, taker.name), evidence.edge_dates(worst), Facts(numbers), Facts(names),
+        evidence.edge_key(worst),
+    )  # fmt: skip
 
 
 def _by_year(evidence: Evidence) -> Floats:

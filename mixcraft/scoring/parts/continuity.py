@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.files.facts import Facts
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.measures import geometric_means, told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 
@@ -22,25 +25,38 @@ def longest_run(empty: NDArray[np.bool_]) -> NDArray[np.int64]:
 
 
 def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
-    """What continuity rests on, each 0..1 by year (Y,): portions served of those wanted, kinds on the plate of those wanted,
-    what the longest gap leaves, and what is eaten in time of all that is picked."""
+    """What continuity rests on, each 0..1 by year (Y,): portions served of those wanted, kinds on the plate of those wanted (in a
+    week, times those over the season), what the longest gap leaves, and what is eaten or given away of all that is
+    picked."""
     on, eaten, wanted = evidence.weeks.wanted, evidence.eaten, evidence.wanted
     served = eaten.served[on]
-    kinds = np.minimum(eaten.kinds[on] / wanted.kinds, 1.0)
+    kinds = np.minimum(eaten.kinds[on] / wanted.kinds, 1.0).mean(axis=0)
     longest = longest_run(served < constants()["gap_served"])
-    gaps = 1.0 - np.minimum(longest / constants()["gap_worst_weeks"], 1.0)
+    gaps = np.exp(-longest / constants()["gap_scale"])
     grams = evidence.portion_g
     picked = evidence.portions.sum(axis=0) @ grams
-    spoiled = np.divide(eaten.spoiled.sum(axis=0) @ grams, picked, out=np.zeros_like(picked), where=picked > 0.0)
-    return served.mean(axis=0), kinds.mean(axis=0), gaps, 1.0 - spoiled
+    wasted = np.divide(evidence.wasted.sum(axis=0) @ grams, picked, out=np.zeros_like(picked), where=picked > 0.0)
+    return served.mean(axis=0), kinds * variety(evidence), gaps, 1.0 - wasted
+
+
+def variety(evidence: Evidence) -> Floats:
+    """Different things eaten over the whole season of those wanted, (Y,), 0..1: `season_kinds_times` as many as in a week, a
+    thing of which less than `kind_portions` are eaten counting as that part, so that the same three all year are not all."""
+    c, eaten = constants(), evidence.eaten.portions[evidence.weeks.wanted].sum(axis=0)
+    found = np.minimum(eaten / c["kind_portions"], 1.0).sum(axis=1)
+    return np.asarray(np.minimum(found / (c["season_kinds_times"] * evidence.wanted.kinds), 1.0))
 
 
 def points_of(served: Floats, kinds: Floats, gaps: Floats, used: Floats) -> Floats:
-    """Points for the shares of `shares`; what is used in time counts only as far as there is something to use."""
+    """Points for the shares of `shares`, of the same shape: their weighted geometric mean, so that neither one thing all the year
+    nor much at once makes up for the weeks without; none where nothing is served."""
+    points = geometric_means(100.0 * np.stack([served, kinds, gaps, used], axis=-1), _powers())
+    return np.asarray(np.where(np.asarray(served) > 0.0, points, 0.0))
+
+
+def _powers() -> list[float]:
     c = constants()
-    return np.asarray(
-        100.0 * (c["share_of_weeks"] * served + c["share_of_kinds"] * kinds + c["longest_gap"] * gaps + c["used"] * used * served)
-    )
+    return [c[name] for name in ("share_of_weeks", "share_of_kinds", "longest_gap", "used")]
 
 
 def continuity(evidence: Evidence) -> Judged:
@@ -48,62 +64,84 @@ def continuity(evidence: Evidence) -> Judged:
     if not evidence.weeks.wanted.any():
         return Judged(0.0, Facts(wanted=0.0))
     each = shares(evidence)
-    served, kinds, gaps, used = (float(values.mean()) for values in each)
+    score = float(points_of(*each).mean())
+    mean = [float(values.mean()) for values in each]
+    losses = told_losses(np.maximum(mean, constants()["floor"] / 100.0) ** np.array(_powers()), score)
+    lost = dict(zip(("served", "kinds", "gaps", "used"), losses.tolist(), strict=True))
     weeks = [week for week in evidence.strip if week.wanted]
     numbers = Facts(
         picked=float(sum(week.picked for week in weeks)), wanted=float(evidence.weeks.wanted.sum()),
         longest=float(max((gap.weeks for gap in evidence.gaps), default=0)), portions=evidence.wanted.portions,
-        people=float(evidence.plate.people), served=served, kinds=float(evidence.eaten.kinds[evidence.weeks.wanted].mean()),
+        people=float(evidence.plate.people), served=mean[0], kinds=float(evidence.eaten.kinds[evidence.weeks.wanted].mean()),
         enough=float((np.median(evidence.eaten.served, axis=1)[evidence.weeks.wanted] >= constants()["week_enough"]).sum()),
     )  # fmt: skip
-    reasons = (*_gaps(evidence, gaps), *_short(evidence), *_few_kinds(evidence, kinds), *_glut(evidence, used * served, served))
-    return Judged(float(points_of(*each).mean()), numbers, Facts(), reasons)
+    reasons = (*_gaps(evidence, lost), *_short(evidence, lost), *_few_kinds(evidence, mean[1], lost), *_glut(evidence, lost))
+    return Judged(score, numbers, Facts(), reasons)
 
 
-def _gaps(evidence: Evidence, left: float) -> list[Reason]:
-    """Weeks with next to nothing on the plate; the longest gap also answers for the points of gaps."""
-    c, weeks = constants(), float(evidence.weeks.wanted.sum())
+def _missing(evidence: Evidence) -> tuple[Floats, Floats]:
+    """Share of all portions that are missing, and of all kinds, that are missing in each week, (W,); mean of the years."""
+    on, eaten = evidence.weeks.wanted, evidence.eaten
+    portions = np.where(on, 1.0 - eaten.served.mean(axis=1), 0.0)
+    kinds = np.where(on, 1.0 - np.minimum(eaten.kinds / evidence.wanted.kinds, 1.0).mean(axis=1), 0.0)
+    return portions / max(float(portions.sum()), 1e-9), kinds / max(float(kinds.sum()), 1e-9)
+
+
+def _gap_weeks(evidence: Evidence) -> NDArray[np.bool_]:
+    """Wanted weeks in which most years put next to nothing on the plate, (W,)."""
+    return evidence.weeks.wanted & (np.median(evidence.eaten.served, axis=1) < constants()["gap_served"])
+
+
+def _gaps(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
+    """Weeks with next to nothing on the plate, with the portions and the kinds that they lack; the longest gaps also answer for
+    the points of the longest gap."""
+    start, before = evidence.season.plan.start, evidence.weeks.before
+    portions, kinds = _missing(evidence)
     longest = max((gap.weeks for gap in evidence.gaps), default=0)
+    as_long = sum(gap.weeks == longest for gap in evidence.gaps)
     reasons = []
     for gap in evidence.gaps:
-        points = 100.0 * (c["share_of_weeks"] + c["used"]) * gap.weeks / weeks
-        if gap.weeks == longest:
-            points += 100.0 * c["longest_gap"] * (1.0 - left)
+        first = int((gap.start - start).astype(int)) // 7 + before
+        points = lost["served"] * float(portions[first : first + gap.weeks].sum())
+        points += lost["kinds"] * float(kinds[first : first + gap.weeks].sum())
+        points += lost["gaps"] / as_long if gap.weeks == longest else 0.0
         reasons.append(Reason("continuity", "gap", points, (), (gap.start, gap.end), Facts(weeks=float(gap.weeks))))
     return reasons
 
 
-def _short(evidence: Evidence) -> list[Reason]:
+def _short(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
     """Weeks that put something on the plate, but less than the household wants."""
-    c, on = constants(), evidence.weeks.wanted
-    served = evidence.eaten.served.mean(axis=1)
     filled = np.median(evidence.eaten.served, axis=1)
-    short = on & (filled >= c["gap_served"]) & (filled < c["week_enough"])
+    gaps = _gap_weeks(evidence)
+    short = evidence.weeks.wanted & ~gaps & (filled < constants()["week_enough"])
     if not short.any():
         return []
+    served = evidence.eaten.served.mean(axis=1)
     least = int(np.nonzero(short)[0][np.argmin(served[short])])
-    points = 100.0 * (c["share_of_weeks"] + c["used"]) * float((1.0 - served[short]).sum()) / float(on.sum())
+    points = lost["served"] * float(_missing(evidence)[0][~gaps].sum())
     day = evidence.season.plan.date((least - evidence.weeks.before) * 7)
     portions = evidence.wanted.portions
     numbers = Facts(weeks=float(short.sum()), portions=portions, least=float(served[least] * portions))
     return [Reason("continuity", "short weeks", points, (), (day, day), numbers)]
 
 
-def _few_kinds(evidence: Evidence, kinds: float) -> list[Reason]:
+def _few_kinds(evidence: Evidence, kinds: float, lost: Mapping[str, float]) -> list[Reason]:
     """Too few different things on the plate in the weeks that have anything on it."""
-    c, on, eaten = constants(), evidence.weeks.wanted, evidence.eaten
-    filled = on & (np.median(eaten.served, axis=1) >= c["gap_served"])
-    if not filled.any() or kinds > c["kinds_named"]:
+    filled = evidence.weeks.wanted & ~_gap_weeks(evidence)
+    if not filled.any() or kinds > constants()["kinds_named"]:
         return []
-    mean = float(eaten.kinds[filled].mean())
-    points = 100.0 * c["share_of_kinds"] * (1.0 - kinds)
-    return [Reason("continuity", "few kinds", points, (), None, Facts(kinds=mean, wanted=evidence.wanted.kinds))]
+    mean = float(evidence.eaten.kinds[filled].mean())
+    points = lost["kinds"] * float(_missing(evidence)[1][filled].sum())
+    over_all = float((evidence.eaten.portions[evidence.weeks.wanted].sum(axis=0) >= 1.0).sum(axis=1).mean())
+    wanted = evidence.wanted.kinds
+    numbers = Facts(kinds=mean, wanted=wanted, season=over_all, season_wanted=constants()["season_kinds_times"] * wanted)
+    return [Reason("continuity", "few kinds", points, (), None, numbers)]
 
 
-def _glut(evidence: Evidence, used: float, served: float) -> list[Reason]:
+def _glut(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
     """The week in which most is picked that nobody eats in time, of the kind that spoils most."""
     c, plan = constants(), evidence.season.plan
-    spoiled = evidence.eaten.spoiled.mean(axis=1)
+    spoiled = evidence.wasted.mean(axis=1)
     heavy = spoiled * np.array([0.0 if kind.herb else 1.0 for kind in evidence.kinds])
     if not heavy.size or heavy.max() < c["glut_named"] * evidence.wanted.portions:
         return []
@@ -114,7 +152,7 @@ def _glut(evidence: Evidence, used: float, served: float) -> list[Reason]:
     day = plan.date(int(week - evidence.weeks.before) * 7)
     share = float(spoiled.sum() / max(evidence.portions.mean(axis=1).sum(), 1e-9))
     numbers = Facts(kg=kg, portions=float(spoiled[week, k]), share=share)
-    return [Reason("continuity", "glut", 100.0 * c["used"] * max(served - used, 0.0), names, (day, day), numbers)]
+    return [Reason("continuity", "glut", lost["used"], names, (day, day), numbers)]
 
 
 def _by_year(evidence: Evidence) -> Floats:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from mixcraft.crops import load_crop
@@ -10,22 +12,25 @@ from mixcraft.files.facts import Facts, Names
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.measures import effective_number
+from mixcraft.scoring.measures import effective_number, told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 
 
 def families(evidence: Evidence) -> Judged:
-    """Effective number of families by growth, pests shared in the mixture, and the bed's own history."""
+    """Effective number of families by growth, pests shared in the mixture, and the bed's own history: what is left of the points
+    by each is multiplied, so that two faults cost more than one and a third not less than nothing."""
     plan = evidence.season.plan
     made: dict[str, float] = {}
     for planned, amount in zip(plan.plantings, evidence.growth_g, strict=True):
         family = planned.planting.crop.family
         made[family] = made.get(family, 0.0) + float(amount)
     number = effective_number(np.array(list(made.values())))
-    reasons = [*_few(plan, made, number), *_shared_pests(evidence), *rotation_reasons(plan)]
-    lost = sum(reason.points for reason in reasons)
-    return Judged(max(0.0, 100.0 - lost), Facts(families=float(len(made)), effective=number), Facts(), tuple(reasons))
+    found = [*_few(plan, made, number), *_shared_pests(evidence), *rotation_reasons(plan)]
+    left = np.array([1.0 - reason.points / 100.0 for reason in found])
+    score = 100.0 * float(left.prod())
+    reasons = tuple(replace(r, points=float(p)) for r, p in zip(found, told_losses(left, score), strict=True))
+    return Judged(score, Facts(families=float(len(made)), effective=number), Facts(), reasons)
 
 
 def _few(plan: Plan, made: dict[str, float], number: float) -> list[Reason]:
@@ -63,7 +68,8 @@ def _shared_pests(evidence: Evidence) -> list[Reason]:
 
 
 def rotation_reasons(plan: Plan) -> list[Reason]:
-    """Crops that follow a host of the same soil-borne disease too soon, or their own family where no interval is known."""
+    """Crops that follow a host of the same soil-borne disease too soon, or their own family where no interval is known; points
+    are those that each costs by itself."""
     reasons = []
     for planned in plan.plantings:
         found = [
@@ -76,7 +82,8 @@ def rotation_reasons(plan: Plan) -> list[Reason]:
 
 
 def _follows(planting: str, crop: Crop, earlier: Crop, ago: int) -> list[Reason]:
-    """Why `crop` ought not to follow `earlier` after so many years."""
+    """Why `crop` ought not to follow `earlier` after so many years.  Growers rotate by family; a disease with many hosts that the
+    crop shares with another family counts for a part."""
     c = constants()
     found = []
     soil_borne = {d.name: d for d in crop.diseases if d.soil_borne}
@@ -84,7 +91,8 @@ def _follows(planting: str, crop: Crop, earlier: Crop, ago: int) -> list[Reason]
         mine = soil_borne.get(disease.name)
         years = max((mine.years or 0.0) if mine else 0.0, disease.years or 0.0)
         if mine and ago < years:
-            points = c["rotation_loss"] * (1.0 - ago / (years + 1.0))
+            akin = 1.0 if earlier.family == crop.family else c["rotation_other_family"]
+            points = akin * c["rotation_loss"] * (1.0 - ago / (years + 1.0))
             names: Names = Facts(earlier=(earlier.name,), disease=(disease.name,))
             found.append(Reason("families", "rotation", points, (planting,), None, Facts(ago=float(ago), years=years), names))
     if earlier.family == crop.family and ago < c["rotation_family_years"]:

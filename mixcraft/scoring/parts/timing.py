@@ -16,7 +16,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.fates import Fates, usual_days
-from mixcraft.scoring.measures import geometric, middles
+from mixcraft.scoring.measures import geometric, middles, told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import Season
@@ -33,27 +33,30 @@ NOBODY: Names = Facts()
 def timing(evidence: Evidence) -> Judged:
     """Chances that a planting is lost to frost, cold soil, too short a season, bolting or its own cover.
 
-    A planting's points are the product of what each risk leaves; the part is their geometric mean, weighed by the ground that
-    each planting takes and in part alike, so that what is lost counts by what it is worth.  The one most at risk weighs
-    `timing_worst_share` more, so that a gamble cannot hide among many safe plantings.
+    A planting's points are the product of what each risk leaves, to the power of `loss_aversion`; the part is their geometric
+    mean, weighed by the ground that each planting takes and in part alike, so that what is lost counts by what it is worth.  The
+    one most at risk weighs `timing_worst_share` more, so that a gamble cannot hide among many safe plantings.
     """
     season = evidence.season
     known, points = evidence.fates, np.full(len(season.plan.plantings), 100.0)
     found = [risk for rule in RULES for risk in rule(season, known)]
     for index, risk, _ in found:
-        points[index] *= 1.0 - min(risk, 1.0)
+        points[index] *= safety(risk)
     least, share = float(np.min(points)), constants()["timing_worst_share"]
     power = (1.0 - share) * evidence.weight
     power[int(np.argmin(points))] += share
     score = geometric(points, list(power))
-    reasons = (replace(reason, points=_cost(risk, float(power[index]))) for index, risk, reason in found)
+    told = told_losses([safety(risk) ** float(power[index]) for index, risk, _ in found], score)
+    reasons = (replace(reason, points=float(p)) for (_, _, reason), p in zip(found, told, strict=True))
     worst = season.plan.plantings[int(np.argmin(points))].name
     return Judged(score, Facts(least=least), Facts(worst=(worst,)), tuple(reasons))
 
 
-def _cost(risk: float, power: float) -> float:
-    """Points of the part that a risk costs to a planting with a power in the geometric mean."""
-    return float(100.0 * (1.0 - max(1.0 - risk, constants()["floor"] / 100.0) ** power))
+def safety(risk: float) -> float:
+    """What a chance of a loss leaves of a planting's points, 0..1: 1 up to the chance that nobody minds, falling ever faster."""
+    c = constants()
+    left = (1.0 - min(risk, 1.0)) / (1.0 - c["frost_tolerated"])
+    return float(min(left, 1.0) ** c["loss_aversion"])
 
 
 def _risk(
@@ -140,7 +143,7 @@ def shut_out(season: Season, known: Fates) -> Iterable[Risk]:
 
 
 def low_cover(season: Season, known: Fates) -> Iterable[Risk]:
-    """A cover lower than the crop under it."""
+    """A cover lower than the crop under it: the chance is the share of its height that is pressed down, mean of its days."""
     c = constants()
     for index, planned in enumerate(season.plan.plantings):
         for span in planned.covers:
@@ -152,11 +155,17 @@ def low_cover(season: Season, known: Fates) -> Iterable[Risk]:
             over = np.nonzero(tall > room_m)[0]
             if over.size < c["low_cover_least_days"]:
                 continue
-            risk = c["low_cover_risk"] * float(over.size / tall.size)
+            pressed = float((1.0 - room_m / tall[over]).sum())
+            risk = c["low_cover_risk"] * min(pressed / max(_grown_days(season, index), 1.0), 1.0)
             days = (season.plan.date(span.on + int(over[0])), season.plan.date(span.on + int(over[-1])))
             numbers = Facts(height_m=float(tall.max()), room_m=room_m)
             names: Names = Facts(cover=(span.kind,))
             yield _risk(season, index, "low cover", risk, days, numbers, names)
+
+
+def _grown_days(season: Season, index: int) -> float:
+    """Days on which a planting has leaf, mean of the years."""
+    return float((season.leaf_m2[:, :, index] > 0.0).sum(axis=0).mean())
 
 
 RULES: tuple[Callable[[Season, Fates], Iterable[Risk]], ...] = (frost, cold_soil, short_season, bolting, shut_out, low_cover)

@@ -1,13 +1,15 @@
-"""Yield: what the ground gives over the time that it is used, beside the same crops grown alone by good practice."""
+"""Yield: what the ground gives over the time that it is used, beside the same crops grown alone by good practice, and how much of
+it is under leaves while the household wants to eat."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.files.facts import Facts
+from mixcraft.files.facts import Facts, Numbers
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.measures import told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import BAND
@@ -21,35 +23,62 @@ def yield_points(efficiency: Floats | float) -> Floats:
     return np.asarray(100.0 * np.clip(np.asarray(efficiency) / c["land_use_full"], 0.0, 1.0))
 
 
-def yields(evidence: Evidence) -> Judged:
-    """Points for the efficiency of the use of land in the middle year; plantings that give little or nothing are named."""
+def use_points(evidence: Evidence) -> Floats:
+    """Points for the use of land and for the ground covered, (Y,), their weighted geometric mean."""
     c = constants()
+    return yield_points(evidence.land_use[1]) ** (1.0 - c["covered_share"]) * _cover_points(evidence) ** c["covered_share"]
+
+
+def _cover_points(evidence: Evidence) -> Floats:
+    return np.asarray(100.0 * np.minimum(evidence.covered / constants()["covered_full"], 1.0))
+
+
+def yields(evidence: Evidence) -> Judged:
+    """Points in the middle year; plantings that give little or nothing are named, and ground that lies open."""
     share, efficiency = evidence.land_use
     middle, low, high = (float(q) for q in np.quantile(efficiency, (0.5, BAND[0], BAND[2])))
-    score = float(yield_points(middle))
-    gives = np.median(share, axis=0)
-    reasons = []
-    for i, planned in enumerate(evidence.season.plan.plantings):
-        food = any(h.part.food for h in planned.harvests)
-        ground = planned.stand.area_m2 / evidence.season.plan.bed.area_m2
-        due = min(ground, 1.0) * c["partial_due"]
-        points = (100.0 - score) * max(due - float(gives[i]), 0.0) / max(1.0 - middle, due, 1e-9)
-        numbers = Facts(share=float(gives[i]), ground=min(ground, 1.0))
-        if not food:
-            reasons.append(Reason("yield", "no food", points, (planned.name,), None, numbers))
-        elif gives[i] <= 0.0:
-            reasons.append(Reason("yield", "nothing", points, (planned.name,), None, numbers))
-        elif gives[i] < due * c["partial_named"]:
-            reasons.append(Reason("yield", "little", points, (planned.name,), None, numbers))
-    numbers = Facts(land_use=middle, low=low, high=high, ler=float(np.median(share.sum(axis=1))))
-    if middle < c["land_use_named"]:
-        told = sum(reason.points for reason in reasons)
-        reasons.append(Reason("yield", "ground half used", max(100.0 - score - told, 0.0), (), None, numbers))
+    score = float(np.median(use_points(evidence)))
+    power, cover = constants()["covered_share"], float(np.median(_cover_points(evidence))) / 100.0
+    land = float(yield_points(middle)) / 100.0
+    lost, bare = (float(p) for p in told_losses([land ** (1.0 - power), cover**power], score))
+    numbers = Facts(
+        land_use=middle, low=low, high=high, ler=float(np.median(share.sum(axis=1))), covered=float(np.median(evidence.covered))
+    )
+    reasons = [*_little(evidence, np.median(share, axis=0), middle, lost), *_open_ground(bare, numbers)]
+    if middle < constants()["land_use_named"]:
+        told = sum(reason.points for reason in reasons if reason.cause != "open ground")
+        reasons.append(Reason("yield", "ground half used", max(lost - told, 0.0), (), None, numbers))
     return Judged(score, numbers, Facts(), tuple(reasons))
 
 
+def _little(evidence: Evidence, gives: Floats, middle: float, lost: float) -> list[Reason]:
+    """Plantings that give nothing, or little of what is due from their ground, each with its part of what is missing."""
+    c, plan = constants(), evidence.season.plan
+    ground = np.minimum([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings], 1.0)
+    short = np.maximum(ground * c["partial_due"] - gives, 0.0)
+    points = lost * short / max(c["land_use_full"] - middle, float(short.sum()), 1e-9)
+    reasons = []
+    for i, planned in enumerate(plan.plantings):
+        numbers = Facts(share=float(gives[i]), ground=float(ground[i]))
+        cost, name = float(points[i]), (planned.name,)
+        if not any(h.part.food for h in planned.harvests):
+            reasons.append(Reason("yield", "no food", cost, name, None, numbers))
+        elif gives[i] <= 0.0:
+            reasons.append(Reason("yield", "nothing", cost, name, None, numbers))
+        elif gives[i] < ground[i] * c["partial_due"] * c["partial_named"]:
+            reasons.append(Reason("yield", "little", cost, name, None, numbers))
+    return reasons
+
+
+def _open_ground(points: float, numbers: Numbers) -> list[Reason]:
+    """Ground on which nothing grows while the household wants to eat from it."""
+    if points < constants()["open_ground_named"]:
+        return []
+    return [Reason("yield", "open ground", points, (), None, Facts(covered=numbers["covered"]))]
+
+
 def _by_year(evidence: Evidence) -> Floats:
-    return yield_points(evidence.land_use[1])
+    return use_points(evidence)
 
 
 PART = Part("yield", yields, _by_year)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import BURIED
-from mixcraft.season.columns import sole_density, start_leaf_m2
+from mixcraft.season.columns import sheds_leaf, sole_density, start_leaf_m2, stretch_power
 from mixcraft.season.constants import constant
 from mixcraft.season.setting import Setting
 
@@ -38,6 +38,8 @@ class Traits:
     resprouts: NDArray[np.bool_]
     young_ground: Floats
     critical: Floats
+    stretch: Floats
+    sheds: NDArray[np.bool_]
 
     def cover(self, leaf_m2: Floats) -> Floats:
         """Share of a column's own ground that its leaves (..., C) [m2] cover, in light of Beer's law."""
@@ -67,6 +69,8 @@ def traits_of(setting: Setting) -> Traits:
         np.tile(["frost.crown" in c.records for c in crops], 3),
         np.minimum(all_area, all_plants / column("spacing.density")),
         np.maximum(column("canopy.lai_max"), constant("shade_death_depth") / column("canopy.k")),
+        np.tile([stretch_power(c) for c in crops], 3),
+        np.tile([sheds_leaf(p) for p in plan.plantings], 3),
     )  # fmt: skip
 
 
@@ -80,6 +84,10 @@ class State:
         self.leaf = np.zeros(shape)
         self.leaf_mass = np.zeros(shape)
         self.leaf_peak = np.zeros(shape)
+        self.dim = np.zeros(shape)
+        self.shade = np.zeros(shape)
+        self.tall = np.zeros(shape)
+        self.before = np.zeros(shape)
         self.grown = np.zeros(shape)
         self.organ = np.zeros(shape)
         self.organ_made = np.zeros(shape)

@@ -83,23 +83,28 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     feed = SeasonNitrogen(setting, traits, overlap)
     takers = np.zeros((p, p))
     for day in range(days):
+        state.shade = np.where(state.alive, state.shade, 0.0)
         _start(state, given, traits, day)
+        _stand_up(state, given, traits, day)
         if not np.count_nonzero(state.alive):
             trace.picked_kg[day] = harvest.pick(day, state)
             continue
-        height = climb(given.height[day] * _cut_back(state, harvest))
+        height = climb(state.tall * _cut_back(state, harvest))
         shared = share_light(day, state.leaf, height)
         light = shared.absorbed
+        state.shade = given.shade[day] - np.log(shared.top)
         if shared.takers is not None:
             takers = shared.takers[0] if len(shared.takers) == 1 else shared.takers.mean(axis=0)
         stress = 1.0 if water is None else water(day, state.leaf)
         growth = given.potential[day] * shared.used * stress
         growth = growth * feed(day, state, growth)
         to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
-        to_leaf = traits.leaf_share * (growth - to_organ) - harvest.divert(day, growth)
+        dark = np.maximum(state.shade, 0.0)
+        share = np.minimum(traits.leaf_share * np.exp(constant("shade_leaf_power") * dark), constant("leaf_share_most"))
+        to_leaf = np.maximum(share, traits.leaf_share) * (growth - to_organ) - harvest.divert(day, growth)
         crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height)
         wanted = state.leaf * given.leaf_rate[day] * stress
-        thin = given.thin[day] * shared.top ** -constant("shade_thinness_power")
+        thin = np.exp(constant("shade_thinness_power") * dark)
         young = np.maximum(crowding, state.leaf / traits.young_ground) < constant("young_lai")
         leaf_gain = np.where(young, wanted, np.minimum(wanted, np.maximum(to_leaf, 0.0) * given.leaf_area[day] * thin))
         death_rate = given.death_rate(crowding, traits.critical, day)
@@ -108,12 +113,16 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         state.organ_made = state.organ_made + to_organ
         state.organ = state.organ + to_organ
         state.leaf_mass = np.maximum(state.leaf_mass * (1.0 - death_rate) + to_leaf, 0.0)
+        new = np.where(state.alive, safe(np.maximum(to_leaf, 0.0), state.leaf_mass), 0.0)
+        state.dim = state.dim + (state.shade - state.dim) * new
         state.leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
         thinnest = state.grown * traits.sla * constant("leaf_thinnest")
         state.leaf = np.minimum(state.leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
         state.leaf = np.where(state.alive, state.leaf, 0.0)
         most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
-        state.leaf = state.leaf * np.minimum(1.0, safe(most, crowd.beside(state.leaf, height), 1.0))
+        room = np.minimum(1.0, safe(most, crowd.beside(state.leaf, height), 1.0))
+        state.leaf = state.leaf * room
+        state.leaf_mass = np.where(traits.sheds, state.leaf_mass * room, state.leaf_mass)
         if given.died_back[day]:
             _die_back(state, given, traits, day)
         trace.picked_kg[day] = harvest.thin(day, state) + harvest.pick(day, state)
@@ -163,7 +172,7 @@ class _Given:
         self.died_back = self.dieback.any(axis=(1, 2))
         self.starts = set(np.unique(self.emergence).tolist())
         self.most_death = constant("shade_death_rate")
-        self.thin: Floats = three("thin")
+        self.shade: Floats = three("shade")
 
     def death_rate(self, lai: Floats, lai_max: Floats, day: int) -> Floats:
         """Share of the leaf that dies today [1/d]: of crowding above `lai_max` and of age."""
@@ -243,6 +252,15 @@ def _start(state: State, given: _Given, traits: Traits, day: int) -> None:
     state.alive = state.alive | due
 
 
+def _stand_up(state: State, given: _Given, traits: Traits, day: int) -> None:
+    """Height without cutting: what grows in shade grows longer."""
+    open_m = given.height[day]
+    longer = np.minimum(np.exp(traits.stretch * np.maximum(state.shade, 0.0)), constant("stretch_most"))
+    risen = state.tall + np.maximum(open_m - state.before, 0.0) * longer
+    state.tall = np.where(open_m < state.before, state.tall * safe(open_m, state.before), risen)
+    state.before = open_m
+
+
 def _cut_back(state: State, harvest: Harvest) -> Floats:
     """Height left after cutting or leaf picking, as a share: the square root of the leaf left over the greatest leaf."""
     state.leaf_peak = np.maximum(state.leaf_peak, state.leaf)
@@ -255,9 +273,12 @@ def _die_back(state: State, given: _Given, traits: Traits, day: int) -> None:
     due = given.dieback[day] & state.alive
     sprouts = np.maximum(traits.leaf0 * traits.plants, constant("sprout_share") * state.leaf_peak)
     kept = np.where(due, np.minimum(1.0, safe(sprouts, state.leaf, 1.0)), 1.0)
+    fruit = due & ~traits.buried
+    lost = state.leaf_mass * (1.0 - kept) + np.where(fruit, state.organ, 0.0)
     state.leaf = state.leaf * kept
     state.leaf_mass = state.leaf_mass * kept
-    state.organ = np.where(due & ~traits.buried, 0.0, state.organ)
+    state.organ = np.where(fruit, 0.0, state.organ)
+    state.grown = np.where(due, np.maximum(state.grown - lost, state.leaf_mass), state.grown)
 
 
 def _finish(state: State, given: _Given, day: int) -> None:

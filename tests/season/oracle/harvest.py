@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.season.constants import constant
-from mixcraft.season.harvest import in_rounds, size_spread
+from mixcraft.season.harvest import attained_size, in_rounds, size_spread
 from mixcraft.season.setting import Setting
 
 from .columns import State, Traits, safe
@@ -46,7 +46,7 @@ class Harvest:
         self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
         whole = [x.method in ("once", "pull") and x.part.pool != "side" for x in plans]
         least = [x.part.number("market_least", 0.0) * w for x, w in zip(plans, whole, strict=True)]
-        self.least = np.tile(least, 3) * self.dry / constant("attained")
+        self.least = np.tile(least, 3) * self.dry / attained_size()
         establish = [plan.plantings[x.planting].planting.establish for x in plans]
         self.spread = np.tile([size_spread(e) if x > 0.0 else 0.0 for e, x in zip(establish, least, strict=True)], 3)
         self.left = np.ones_like(self.pool)
@@ -132,7 +132,7 @@ class Harvest:
                 now = due[:, i] & ~state.done[:, self.column[i]]
                 if np.count_nonzero(now):
                     grams[:, i] = take(i, day, now, state)
-        return np.asarray(grams / self.dry / 1000.0)
+        return np.asarray(grams / self._dry_share(state) / 1000.0)
 
     def thin(self, day: int, state: State) -> Floats:
         """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
@@ -148,7 +148,13 @@ class Harvest:
                 if self.column[i] == c and plan.method == "thin" and plan.part.pool != "side":
                     grams[:, i] = self._standing(i, state) * (1.0 - keep)
             self._shrink(c, keep, state)
-        return np.asarray(grams / self.dry / 1000.0)
+        return np.asarray(grams / self._dry_share(state) / 1000.0)
+
+    def _dry_share(self, state: State) -> Floats:
+        """Dry matter of what is picked (Y, 3H): leaf grown in shade holds more water."""
+        leaf = np.array([x.part.pool == "leaf" for x in self.plans])
+        dim = np.where(leaf, np.maximum(state.dim[:, self.column], 0.0), 0.0)
+        return np.asarray(self.dry * np.exp(-constant("shade_dry_power") * dim))
 
     def _shrink(self, c: int, keep: Floats, state: State) -> None:
         """Leave a share `keep` (Y,) of a column's plants with all that is on them."""
@@ -282,12 +288,17 @@ class Harvest:
         keep = 1.0 - safe(grams, mass)
         state.leaf[:, c] *= keep
         state.leaf_mass[:, c] *= keep
+        less = np.maximum(state.grown[:, c] - grams, state.leaf_mass[:, c])
+        state.grown[:, c] = np.where(grams > 0.0, less, state.grown[:, c])
         self._advance(i, day, ready)
         return np.asarray(grams)
 
     def _fruit(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
         c = int(self.column[i])
+        if c in self.shooting and self.plans[i].part.pool == "side":
+            head = self.mains[c]
+            now = now & ((self.next[:, head] >= NEVER) | (day > self.closes[:, head]))
         last = (self.closes[:, i] - day < self.interval[i]) | (day >= self.frost[:, c] - 1)
         standing = self._standing(i, state)
         if self.plans[i].part.pool == "organ":

@@ -22,7 +22,7 @@ class SeasonNitrogen:
         crops = [p.planting.crop for p in setting.plan.plantings]
         p = len(crops)
         curves = np.tile([dilution(crop) for crop in crops], (3, 1))
-        self.most, self.power = curves[:, 0], curves[:, 1]
+        self.most, self.power, self.more = curves.T
         self.fixes = np.tile([fixes_g_m2(crop) for crop in crops], 3)
         self.supply = supply_of(setting).T
         self.area, self.next = traits.area, 0
@@ -39,8 +39,11 @@ class SeasonNitrogen:
         gone = alive & (state.grown < self.before)
         self.held = np.where(gone, self.held * safe(state.grown, self.before), self.held)
         mass = (np.where(alive, state.grown, 0.0) / self.area) @ self.beside.T
-        share = 0.01 * self.most * np.maximum(mass / 100.0, constant("dilution_from")) ** -self.power
-        full = share * (state.grown + growth)
+        attained = constant("attained")
+        stand = np.maximum(attained * mass / 100.0, constant("dilution_from"))
+        falls = 1.0 + self.more * np.exp(-constant("dilution_fall") * stand)
+        share = 0.01 * self.most * np.where(self.more > 0.0, falls, stand**-self.power)
+        full = share * attained * (state.grown + growth)
         want = np.where(alive, np.maximum(full - self.held, 0.0) / self.area, 0.0)
         left = np.maximum(self.fixes - self.fixed, 0.0)
         fixed = np.minimum(constant("fixed_share") * want, left)

@@ -1,0 +1,120 @@
+"""The whole job list: what a grower does to a bed in a year, each job on its day and once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from mixcraft.press.jobs import failing, jobs, weekly_water_l
+from mixcraft.recipe.plan import plan
+from mixcraft.recipe.reading import load_garden, load_recipe
+from mixcraft.recipe.steps import Step
+from mixcraft.season.result import Season
+from mixcraft.words import step_amount, step_sentence
+
+RECIPE = """
+format: mixcraft-recipe/1
+name: Jobs
+bed: {length: 3 m, width: 1.2 m}
+plantings:
+  - {crop: radish, establish: broadcast, density: 25 plants/m2, place: {kind: whole}, start: {kind: date, on: 03-24}}
+  - {crop: rocket, establish: broadcast, density: 50 plants/m2, place: {kind: whole}, start: {kind: date, on: 03-24}}
+  - {crop: cordon tomato, name: tomatoes, establish: module, count: 3, place: {kind: row, along: length, at: [30 cm]},
+     start: {kind: date, on: 06-01}, support: {kind: stake, height: 1.6 m}}
+  - {crop: climbing bean, name: beans, establish: stations, count: 6, place: {kind: trellis, edge: north},
+     support: {kind: netting}, start: {kind: date, on: 05-20}}
+  - {crop: kale, establish: module, count: 3, place: {kind: row, along: length, at: [60 cm]}, start: {kind: date, on: 07-10}}
+"""
+GARDEN = """
+format: mixcraft-garden/1
+name: Yard
+place: {kind: reference, name: Oxford}
+beds:
+  - {name: bed, length: 3 m, width: 1.2 m, heading: 90 deg, trellises: [{edge: north, height: 2 m}]WATER}
+"""
+
+
+@pytest.fixture
+def season_of(tmp_path: Path, quiet: Callable[..., Season]) -> Callable[[str], Season]:
+    def made(water: str = "") -> Season:
+        (tmp_path / "a.yaml").write_text(RECIPE, "utf-8")
+        (tmp_path / "g.yaml").write_text(GARDEN.replace("WATER", water), "utf-8")
+        return quiet(plan(load_recipe(tmp_path / "a.yaml"), load_garden(tmp_path / "g.yaml"), "bed"))
+
+    return made
+
+
+def found(season: Season, kind: str, name: str = "") -> list[Step]:
+    plantings = season.plan.plantings
+    return [s for s in jobs(season) if s.kind == kind and (not name or name in [plantings[n - 1].name for n in s.numbers])]
+
+
+def test_jobs_that_growers_expect(season_of: Callable[[str], Season]) -> None:
+    """Written down before the list was made: tomatoes are raised, hardened, staked, tied, pinched and fed; kale is netted and
+    earthed up; every planting is picked for the first time and cleared; the bed is fed first."""
+    season = season_of("")
+    kinds = {name: {s.kind for s in jobs(season) if n + 1 in s.numbers}
+             for n, name in enumerate(p.name for p in season.plan.plantings)}  # fmt: skip
+    assert {"indoors", "harden", "plant", "support", "tie in", "pinch out", "feed plants", "pick", "clear"} <= kinds["tomatoes"]
+    assert {"indoors", "harden", "plant", "net", "earth up", "pick", "clear"} <= kinds["kale"]
+    assert {"mix", "pick", "clear"} <= kinds["radish"]
+    assert jobs(season)[0].kind == "indoors" or jobs(season)[0].kind == "feed"
+    hardened = found(season, "harden", "tomatoes")[0]
+    assert season.plan.plantings[2].start - hardened.day == 7
+
+
+def test_a_trellis_that_stands_is_not_put_up_again(season_of: Callable[[str], Season]) -> None:
+    assert [s.numbers for s in found(season_of(""), "support")] == [(3,)]
+
+
+def test_one_tin_for_what_is_broadcast_on_one_day(season_of: Callable[[str], Season]) -> None:
+    season = season_of("")
+    (mix,) = found(season, "mix")
+    assert mix.numbers == (1, 2)
+    assert mix.amounts["seed_g"] == pytest.approx(sum(season.plan.plantings[i].seed_g for i in (0, 1)))
+    assert not found(season, "sow", "radish")
+    assert step_sentence(mix, season.plan).startswith("Mix and sow: radish 1.7\u00a0g and rocket 0.5\u00a0g")
+    assert step_amount(mix, season.plan).endswith("in the tin")
+
+
+def test_what_follows_is_told_at_the_clearing(season_of: Callable[[str], Season]) -> None:
+    season = season_of("")
+    words = [step_sentence(s, season.plan) for s in jobs(season) if s.kind == "clear"]
+    assert any("tomatoes" in w and "follow" in w for w in words) or any("free" in w for w in words)
+
+
+def test_water_in_litres(season_of: Callable[[str], Season]) -> None:
+    """Ten millimetres a week on 3.6 m2 are 36 l; a bed that lives on rain is not watered; in the open the bed uses ET0 x Kc, with
+    Kc between 0.7 (FAO-56 Table 12, small vegetables at the beginning) and that of the crops."""
+    (weekly,) = found(season_of(", watering: {kind: weekly, amount: 10 mm}"), "water")
+    assert weekly.amounts["litres"] == pytest.approx(36.0)
+    assert found(season_of(", watering: {kind: rain}"), "water") == []
+    season = season_of("")
+    need, rain = weekly_water_l(season)
+    offset = int((season.plan.start - season.plan.almanac.start).astype(int))
+    et0 = season.plan.almanac.weather.et0_mm[0, offset : offset + season.days] * 7 * 3.6
+    assert np.all(need >= 0.7 * et0 - 1e-9)
+    assert np.all(need <= 1.25 * et0)
+    assert rain.sum() == pytest.approx(season.plan.almanac.weather.rain_mm[0, offset : offset + season.days].sum() * 7 * 3.6)
+
+
+def test_days_and_repeats_are_in_order(season_of: Callable[[str], Season]) -> None:
+    steps = jobs(season_of(""))
+    assert [s.day for s in steps] == sorted(s.day for s in steps)
+    for step in steps:
+        if "every_days" in step.amounts:
+            assert step.amounts["until"] >= step.day
+
+
+def test_a_planting_that_gives_nothing_fails(season_of: Callable[[str], Season]) -> None:
+    season = season_of("")
+    assert failing(season) == ()
+    picked = season.picked_kg.copy()
+    of = [i for i, h in enumerate(season.harvests) if h.planting == 0]
+    picked[:, :, of] = 0.0
+    from dataclasses import replace
+
+    assert failing(replace(season, picked_kg=picked)) == (0,)

@@ -1,0 +1,86 @@
+"""What takes growth: shares that sum to the whole, each cause where it alone is at work, and the same said in words."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import pytest
+from strategies import bed, grown, planting
+
+from mixcraft.recipe.model import Feeding, OnDate, Span, Strip, Watering
+from mixcraft.scoring import score
+from mixcraft.scoring.losses import GROWTH_CAUSES, growth_factors, growth_losses, light_takers, room_takers
+from mixcraft.scoring.measures import growth_kept, middles
+from mixcraft.season.overlaps import bed_overlaps
+from mixcraft.season.result import Season
+from mixcraft.words.reasons import reason_sentence
+
+LIGHT, WATER, NUTRIENTS, ROOM = range(4)
+CORN = planting("sweet-corn", "corn", start=OnDate("05-05"), establish="stations", density_per_m2=8.0)
+LETTUCE = planting("lettuce-cos", "lettuce", start=OnDate("07-01"), establish="module", count=16)
+
+
+def losses(season: Season) -> np.ndarray:
+    """Share of the growth alone that is lost, by planting and cause."""
+    return growth_losses(season, middles(growth_kept(season)))
+
+
+def test_losses_sum_to_the_whole_and_a_planting_alone_loses_nothing() -> None:
+    season = grown(CORN, LETTUCE, planting("radish"), years=3)
+    kept = middles(growth_kept(season))
+    assert losses(season).shape == (3, len(GROWTH_CAUSES))
+    assert losses(season).sum(axis=1) == pytest.approx(np.maximum(1.0 - kept, 0.0))
+    assert (losses(season) >= 0.0).all()
+    assert losses(grown(LETTUCE)) == pytest.approx(np.zeros((1, 4)), abs=1e-9)
+
+
+def test_corn_takes_the_light_of_lettuce_planted_under_it() -> None:
+    """The logarithm of the light lost is found by hand from the season's own light; most of the loss is shade."""
+    season = grown(CORN, LETTUCE, years=1)
+    alone, absorbed, weight = season.alone_mj[:, 0, 1], season.absorbed_mj[:, 0, 1], season.lone_growth_g[:, 0, 1]
+    up = alone > 0.0
+    expected = float((np.log(alone[up] / absorbed[up]) * weight[up]).sum() / weight[up].sum())
+    assert growth_factors(season)[1, LIGHT] == pytest.approx(expected)
+    assert losses(season)[1, LIGHT] > 0.8 * losses(season)[1].sum() > 0.2
+    assert light_takers(season, 1) == [(0, pytest.approx(1.0))]
+    assert light_takers(grown(LETTUCE), 0) == []
+
+
+def test_hungry_neighbours_take_nitrogen_and_thirsty_ones_water() -> None:
+    """Beside kale on the same ground radish lacks nitrogen on poor soil but not on a fed one, and water on rain alone only."""
+    pair = (planting("kale", start=OnDate("04-01"), density_per_m2=8.0), planting("beetroot", start=OnDate("05-01")))
+    poor, fed = (
+        growth_factors(grown(*pair, one=bed(feeding=feeding))) for feeding in (Feeding("none"), Feeding("compost", 30.0))
+    )
+    assert poor[:, NUTRIENTS].max() > 0.02
+    assert fed[:, NUTRIENTS].max() < poor[:, NUTRIENTS].max()
+    dry = growth_factors(grown(*pair, one=bed(soil="sand", watering=Watering("rain")), where="Rome"))
+    assert dry[:, WATER].max() > 0.0
+    assert poor[:, WATER].max() == 0.0
+
+
+def test_what_stands_apart_takes_no_room() -> None:
+    halves = [Strip(x=(Span(low, True), Span(low + 0.5, True))) for low in (0.0, 0.5)]
+    a, b = (planting("lettuce-cos", name, where, establish="module", count=12) for name, where in zip("ab", halves, strict=True))
+    apart = grown(a, b)
+    assert growth_factors(apart)[:, ROOM] == pytest.approx([0.0, 0.0])
+    assert room_takers(apart, bed_overlaps(apart.plan), 0) == []
+    mixed = grown(*(planting("lettuce-cos", name, establish="module", count=24) for name in "ab"))
+    assert growth_factors(mixed)[:, ROOM].min() > 0.0
+    assert room_takers(mixed, bed_overlaps(mixed.plan), 0) == [(1, pytest.approx(1.0))]
+
+
+def test_the_figures_of_a_sentence_sum_to_the_loss() -> None:
+    """Every smothered planting of a crowd: what it keeps and the parts of its loss make a hundred, takers make their part."""
+    names = ("radish", "rocket", "lettuce-loose-leaf", "carrot-maincrop", "beetroot", "onion-salad")
+    result = score(grown(*(planting(name) for name in names), years=3))
+    told = [r for r in result.part("canopy").reasons if r.cause in ("light", "crowding")]
+    assert len(told) >= 3
+    for reason in told:
+        sentence = reason_sentence(reason)
+        kept = int(re.search(r"(\d+) % of the growth", sentence).group(1))  # type: ignore[union-attr]
+        parts = [int(number) for number in re.findall(r"(\d+) % to ", sentence)]
+        assert kept + sum(parts) == 100
+        for part, takers in re.findall(r"(\d+) % to [a-z ]+ \(([^)]*%)\)", sentence):
+            assert 0 < sum(int(n) for n in re.findall(r"(\d+) %", takers)) <= int(part)
