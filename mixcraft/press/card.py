@@ -209,7 +209,7 @@ File = tuple[str, bytes, str]
 
 
 def files_of(content: Content) -> list[File]:
-    """Recipe and garden of a card as they were read, to be attached; what was made in memory is not."""
+    """Recipe and garden of a card, to be attached; a garden made in memory is not."""
     recipe, garden = recipe_bytes(content.plan), garden_bytes(content.plan)
     name = content.plan.garden.file.replace("\\", "/").rsplit("/", 1)[-1] or "garden.garden.yaml"
     found = [
