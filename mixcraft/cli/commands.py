@@ -130,6 +130,20 @@ def score(args: Namespace) -> int:
     return 1 if args.fail_under is not None and result.overall < args.fail_under else 0
 
 
+def compare(args: Namespace) -> int:
+    """Set two recipes side by side in one bed."""
+    from mixcraft.scoring import score as build
+    from mixcraft.scoring.compare import compare as side_by_side
+
+    from .show_compare import compare_json, compare_text
+
+    first = build(_season(args)[0])
+    args.recipe = args.other
+    found = side_by_side(first, build(_season(args)[0]))
+    print(json.dumps(compare_json(found), ensure_ascii=False, indent=1) if args.json else compare_text(found))
+    return 0
+
+
 def _apply_is_whole(args: Namespace) -> None:
     """Refuse `--apply` without a file to write, and a file to write without it, before anything is computed."""
     if (args.apply is None) != (args.output is None):
@@ -298,6 +312,8 @@ def _found(asked: str, chosen: tuple[Crop, ...]) -> tuple[Crop, ...]:
 def new(args: Namespace) -> int:
     """Write a first file of a kind."""
     text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")
+    if args.kind != "crop":  # a crop file goes into the library, where the schema lies beside it
+        text = _with_schema(text, args.kind)
     if args.output is None:
         print(text, end="")
         return 0
@@ -306,6 +322,12 @@ def new(args: Namespace) -> int:
     write_atomically(args.output, text)
     print(f"{args.output}: a first {args.kind}; change what you like, then run mixcraft check {args.output}")
     return 0
+
+
+def _with_schema(text: str, kind: str) -> str:
+    """A starter file whose line for editors names the schema where it is installed: it is found wherever the file lies."""
+    first, _, rest = text.partition("\n")
+    return f"{first.partition('$schema=')[0]}$schema={resource('schemas', f'{kind}.schema.json').as_uri()}\n{rest}"
 
 
 def schema(args: Namespace) -> int:

@@ -17,6 +17,7 @@ from typing import Any
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 from mixcraft.files.faults import of_one_cause
+from mixcraft.files.keeping import find_a_cache
 
 from . import commands, design, garden_plan, keys, places, printed, questions, sweep
 from .streams import finish, guarded, prepare
@@ -142,6 +143,10 @@ def _number(text: str) -> int:
 
 def _recipe_in_bed(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("recipe", help="recipe file")
+    _bed(parser)
+
+
+def _bed(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--garden", "-g", required=True, help="garden file")
     parser.add_argument("--bed", "-b", help="name of the bed; needed when the garden has several")
     parser.add_argument(
@@ -176,6 +181,13 @@ def build_parser() -> argparse.ArgumentParser:
     score.add_argument("--all", action="store_true", help="print everything: every reason, the lines of repairs, every week")
     _units(score)
     score.set_defaults(run=commands.score)
+
+    two = sub.add_parser("compare", help="set two recipes side by side in one bed: parts, conflicts, food and weeks")
+    two.add_argument("recipe", metavar="A", help="recipe file")
+    two.add_argument("other", metavar="B", help="recipe file")
+    _bed(two)
+    two.add_argument("--json", action="store_true", help="print JSON instead of text")
+    two.set_defaults(run=commands.compare)
 
     graph = sub.add_parser("graph", help="say, or draw, who takes whose light, roots beside whom, makes room for whom")
     _recipe_in_bed(graph)
@@ -344,6 +356,7 @@ def entry() -> None:
     gc.disable()
     sys.modules.setdefault("scipy", None)  # type: ignore[arg-type]
     prepare()
+    find_a_cache()
     try:
         code = main()
     finally:

@@ -34,10 +34,8 @@ from mixcraft.season.result import Season
 from .constants import constants
 from .model import Reason
 from .openings import follow_on, in_turns, share_ground
-from .remedies import Candidate, in_goes, left_out, off_the_spot, other_crop, other_end, thin_itself
+from .remedies import Candidate, in_goes, left_out, month_day, off_the_spot, other_crop, other_end, thin_itself
 
-MONTH_DAY = slice(5, 10)
-"""Where the month and day stand in an ISO date."""
 EARLIER_WEEKS, LATER_WEEKS, EITHER_WAY = (-2, -4), (2, 4, 6), (-4, 4)
 """Weeks by which a start is moved.  Common practice, no source."""
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
@@ -98,7 +96,7 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A start some weeks later, or earlier when the season is too short; no help where that is not the matter."""
-    if reason.cause in ("pollinators out", "cut off", "low cover"):
+    if reason.cause in ("pollinators out", "cut off", "low cover", "no food"):
         return
     recipe = season.plan.recipe
     found = _find(recipe, reason.plantings[0]) if reason.plantings else None
@@ -123,12 +121,6 @@ def _moved(rule: Start, weeks: int, day: np.datetime64) -> Start | None:
         return OnDate(month_day(day))
     wait = rule.wait_days + 7.0 * weeks
     return replace(rule, wait_days=wait) if wait >= 0.0 else None
-
-
-def month_day(day: np.datetime64) -> str:
-    """Month and day of a date; the last of February is the 28th, since a recipe is for every year."""
-    text = str(day)[MONTH_DAY]
-    return "02-28" if text == "02-29" else text
 
 
 def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:

@@ -19,7 +19,7 @@ from mixcraft.season.result import Season
 
 from .constants import constants
 from .model import Reason
-from .remedies import SWAPS, Candidate, written
+from .remedies import SWAPS, Candidate, month_day, written
 
 Bools = NDArray[np.bool_]
 FOLLOWERS = (
@@ -113,17 +113,11 @@ def _added(season: Season, crop: Crop, opening: Opening, day: int) -> Iterator[C
     where = Strip(x=(Span(opening.low, True), Span(opening.high, True)))
     density = float(f"{usual_density(crop, way):.3g}")
     planting = Planting(
-        name, crop, way, where, OnDate(month_day_of(date)), amount=Density(density), path=("plantings", len(recipe.plantings))
+        name, crop, way, where, OnDate(month_day(date)), amount=Density(density), path=("plantings", len(recipe.plantings))
     )
     facts = Facts(low=opening.low, high=opening.high)
     words: Names = Facts(crop=(crop.name,), date=(str(date),))
     yield Candidate(AddPlanting(planting).changed(recipe), "follow", (name,), facts, words)
-
-
-def month_day_of(date: np.datetime64) -> str:
-    """Month and day of a date; the last of February is the 28th, since a recipe is for every year."""
-    text = str(date)[5:10]
-    return "02-28" if text == "02-29" else text
 
 
 def in_turns(reason: Reason, season: Season) -> Iterator[Candidate]:
@@ -190,7 +184,7 @@ def _halved(season: Season, planting: Planting, halves: tuple[Strip | Zone, Stri
         recipe = SetAmount(planting.name, Count(max(1, planting.amount.plants // 2))).changed(recipe)
     start = next(p.start for p in season.plan.plantings if p.name == planting.name)
     other = Planting(
-        name, crop, way, halves[1], OnDate(month_day_of(season.plan.date(start))),
+        name, crop, way, halves[1], OnDate(month_day(season.plan.date(start))),
         amount=Density(float(f"{usual_density(crop, way):.3g}")), path=("plantings", len(recipe.plantings)),
     )  # fmt: skip
     try:

@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from mixcraft.crops import load_crop
 from mixcraft.crops.library import index
 from mixcraft.crops.model import Crop
@@ -56,6 +58,8 @@ class Candidate:
     moves: bool = False
 
 
+MONTH_DAY = slice(5, 10)
+"""Where the month and day stand in an ISO date."""
 SWAPS = ("lettuce-loose-leaf", "beetroot", "bean-bush", "chard", "carrot-maincrop", "onion-salad", "kale", "spinach")
 """Easy crops of different families that are tried in the place of another.  Common practice, no source."""
 MOST_SWAPS = 3
@@ -230,3 +234,7 @@ def left_out(reason: Reason, season: Season) -> Iterator[Candidate]:
         yield from changed(season, DropPlanting(reason.plantings[0]), "drop", reason.plantings[0])
 
 
+def month_day(day: np.datetime64) -> str:
+    """Month and day of a date; the last of February is the 28th, since a recipe is for every year."""
+    text = str(day)[MONTH_DAY]
+    return "02-28" if text == "02-29" else text

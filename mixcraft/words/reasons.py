@@ -120,8 +120,8 @@ def _few_kinds(r: Reason, t: Catalogue) -> str:
 
 def _glut(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep; sow in "
-        "two or three goes, or pick earlier and by the leaf."
+        "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep or given away; "
+        "sow in two or three goes, or pick earlier and by the leaf."
     ).format(
         plantings=capital(listed(r.plantings, t)), kg=f"{r.numbers['kg']:.1f}", when=_start(r, t),
         portions=f"{r.numbers['portions']:.0f}",

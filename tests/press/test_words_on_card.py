@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from looping import each
 from strategies import bed, planned, planting
@@ -18,6 +19,7 @@ from mixcraft.press.provenance import assumptions, crop_hash
 from mixcraft.press.sides import Content
 from mixcraft.press.type import line_count, shortened, text_width
 from mixcraft.recipe.model import AtEvent, CoverUse, OnDate, OnDay, Watering
+from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import band_words, days_words, depth_words, length_words, short_day, weight_words
 from mixcraft.words.plain import listed
@@ -162,6 +164,18 @@ def test_assumptions_name_place_frost_water_and_years(quiet: Callable[..., Seaso
     assert "Last air frost of spring" in text
     assert "25 mm a week" in text
     assert "2 weather years" in text
+
+
+def test_what_the_bed_wants_is_printed(quiet: Callable[..., Season]) -> None:
+    """30 g/m2 wanted, 6 of them not had: more than soil gives, so that the card asks for compost, by its volume."""
+    season = quiet(planned(planting("leek"), one=bed(3.0, 1.2)))
+    assert "soil and legumes give" in " ".join(assumptions(season, "metric"))
+    share = season.plan.plantings[0].stand.area_m2 / 3.6
+    hungry = replace(season, nitrogen=np.full_like(season.nitrogen, 0.0) + np.array([24.0, 0.0, 6.0]) / share)
+    need = nitrogen_need(hungry)
+    assert need.wanted == pytest.approx(30.0)
+    assert f"{need.compost_l_m2 * 3.6:.0f} litres of garden compost" in " ".join(assumptions(hungry, "metric"))
+    assert "cubic feet of garden compost" in " ".join(assumptions(hungry, "us"))
 
 
 def test_southern_cards_speak_of_the_southern_year(quiet: Callable[..., Season]) -> None:

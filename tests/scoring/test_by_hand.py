@@ -83,7 +83,7 @@ def test_rotation_of_a_family_ends_with_the_usual_interval() -> None:
 
 def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
     """Four tomatoes on a fifth of the bed, planted out in March, beside carrots on the rest: the tomatoes weigh
-    0.5 x 0.2 + 0.5 / 2 = 0.35 of a geometric mean, of which 0.7 counts, and 0.3 go to the planting most at risk: 0.545 in all;
+    0.5 x 0.2 + 0.5 / 2 = 0.35 of a geometric mean, of which half counts, and half goes to the planting most at risk: 0.675;
     each reason costs what its share of years leaves, to that power."""
     fifth, rest = (Strip(x=(Span(a, True), Span(b, True))) for a, b in ((0.0, 0.2), (0.2, 1.0)))
     tomatoes = planting("tomato-cordon", "tomatoes", fifth, OnDate("03-20"), establish="module", count=2)
@@ -95,7 +95,7 @@ def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
     floor = constants()["floor"]
     left = max(100.0 * float(np.prod([safety(r.numbers["share"]) for r in reasons])), floor)
     assert left < 60.0
-    assert result.part("timing").score == pytest.approx(100.0 * (left / 100.0) ** 0.545)
+    assert result.part("timing").score == pytest.approx(100.0 * (left / 100.0) ** 0.675)
     assert sum(r.points for r in reasons) == pytest.approx(100.0 - result.part("timing").score)
 
 
