@@ -34,7 +34,7 @@ class Options:
     client: str = ""
     day: str = ""
     logo: bytes = field(default=b"", repr=False)
-    score: bool = True
+    show_score: bool = True
     cautions: str = "full"
     attach: bool = True
     code: bool = True
@@ -92,7 +92,9 @@ def logo_kind(data: bytes) -> str:
     try:
         with Image.open(io.BytesIO(data)) as picture:
             dots = picture.width * picture.height
-    except (OSError, ValueError) as error:
+            if dots <= MAX_LOGO_DOTS:
+                picture.load()
+    except (OSError, ValueError, SyntaxError) as error:
         raise UsageError("the logo cannot be read; save it anew as PNG") from error
     if dots > MAX_LOGO_DOTS:
         raise UsageError(f"the logo has {dots / 1e6:.0f} million dots; {MAX_LOGO_DOTS / 1e6:.0f} are enough")

@@ -381,7 +381,7 @@ def gap_words(content: Content) -> str:
 
 def score_words(content: Content) -> list[tuple[str, str]]:
     """Overall and part scores; nothing where they are not to be shown."""
-    score = content.score if content.options.score else None
+    score = content.score if content.options.show_score else None
     if score is None:
         return []
     return [("overall", f"{score.overall:.0f}"), *((part_name(p.name, content.t), f"{p.score:.0f}") for p in score.parts)]

@@ -61,5 +61,5 @@ def test_demo_recipes_fit(name: str) -> None:
 def test_what_does_not_fit_has_none() -> None:
     import random
 
-    noise = bytes(random.Random(1).randrange(256) for _ in range(4000))
+    noise = random.Random(1).randbytes(4000)
     assert drawn_code(noise, "code") == ("", 0.0)
