@@ -125,7 +125,8 @@ def _usual_month(crop: str, start: int, made: Design) -> bool:
 def _picking(made: Design, brief: Brief) -> list[str]:
     """Something within four weeks of the first sowing (a few more in the cold of spring) where radish or cress may grow."""
     plan = made.score.season.plan
-    if not {"radish", "garden-cress", "rocket"} & {c.id for c in brief.at_hand}:
+    quick = [c for c in brief.at_hand if c.id in ("radish", "garden-cress", "rocket")]
+    if not any(rested(crop, plan.bed) for crop in quick):
         return []
     firsts = [y.first for y in made.score.yields if y.first is not None]
     sown = plan.date(min(p.start for p in plan.plantings))

@@ -230,19 +230,6 @@ def light(args: Namespace) -> int:
     return 0
 
 
-def card(args: Namespace) -> int:
-    """Print the sowing card."""
-    from mixcraft.press import press_card
-    from mixcraft.scoring import score as build
-
-    _output(args, ".pdf")
-    season, _ = _season(args)
-    data = press_card(season, build(season), paper=args.paper, units=args.units)
-    write_atomically(args.output, data)
-    print(f"{args.output}: card of {season.plan.recipe.name!r} for {season.plan.bed.name!r}, {len(data) // 1024} kB")
-    return 0
-
-
 def crops(args: Namespace) -> int:
     """List crops or show one."""
     from mixcraft.crops import UnknownCrop, find_crop
@@ -316,6 +303,8 @@ def _found(asked: str, chosen: tuple[Crop, ...]) -> tuple[Crop, ...]:
 def new(args: Namespace) -> int:
     """Write a first file of a kind."""
     text = resource("templates", f"new.{args.kind}.yaml").read_text("utf-8")
+    if args.kind != "crop":  # a crop file goes into the library, where the schema lies beside it
+        text = _with_schema(text, args.kind)
     if args.output is None:
         print(text, end="")
         return 0
@@ -324,6 +313,12 @@ def new(args: Namespace) -> int:
     write_atomically(args.output, text)
     print(f"{args.output}: a first {args.kind}; change what you like, then run mixcraft check {args.output}")
     return 0
+
+
+def _with_schema(text: str, kind: str) -> str:
+    """A starter file whose line for editors names the schema where it is installed: it is found wherever the file lies."""
+    first, _, rest = text.partition("\n")
+    return f"{first.partition('$schema=')[0]}$schema={resource('schemas', f'{kind}.schema.json').as_uri()}\n{rest}"
 
 
 def schema(args: Namespace) -> int:

@@ -51,6 +51,7 @@ def design(args: Namespace) -> int:
 def mend(args: Namespace) -> int:
     """List moves that mend a recipe; write the recipe with one of them, or with the best sequence."""
     from mixcraft.design.mend import mend as find
+    from mixcraft.design.mend import rescored
     from mixcraft.recipe.saving import save_recipe
 
     from .show_design import mend_text
@@ -65,15 +66,16 @@ def mend(args: Namespace) -> int:
     print(mend_text(mended))
     if args.apply is None:
         return 0
-    changed = mended.recipe
+    changed, overall = mended.recipe, mended.after.overall
     if args.apply != "all":
         number = int(args.apply)
         if not 1 <= number <= len(mended.moves):
             there = f"there are moves 1 to {len(mended.moves)}" if mended.moves else "no move is known that helps"
             raise UsageError(f"--apply {args.apply}: there is no such move; {there}")
         changed = mended.moves[number - 1].move.changed(recipe)
+        overall = rescored(changed, garden, bed, args.years)
     save_recipe(changed, args.output)
-    print(f"{args.output}: written")
+    print(f"{args.output}: written, overall {overall:.1f} (before {mended.before.overall:.1f})")
     return 0
 
 

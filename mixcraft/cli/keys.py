@@ -7,7 +7,7 @@ from argparse import Namespace
 from collections.abc import Iterator
 
 from mixcraft.files import UsageError, did_you_mean, load_schema
-from mixcraft.words.keys import Key, found_keys, key_names, keys_of
+from mixcraft.files.key_list import Key, found_keys, key_names, keys_of
 
 NAME, STEP = 14, 2
 

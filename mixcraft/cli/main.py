@@ -17,6 +17,7 @@ from typing import Any
 from mixcraft import __version__
 from mixcraft.files import FileFaults, UsageError
 from mixcraft.files.faults import of_one_cause
+from mixcraft.files.keeping import find_a_cache
 
 from . import commands, design, garden_plan, keys, places, printed, questions, sweep
 from .streams import finish, guarded, prepare
@@ -210,9 +211,8 @@ def build_parser() -> argparse.ArgumentParser:
     card = sub.add_parser("card", help="print the sowing card as PDF")
     _recipe_in_bed(card)
     card.add_argument("-o", "--output", required=True, help="PDF file to write")
-    card.add_argument("--paper", choices=["A4", "Letter", "A5"], default="A4", help="paper size (A4)")
-    card.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
-    card.set_defaults(run=commands.card)
+    printed.printing_arguments(card, _year)
+    card.set_defaults(run=printed.card)
 
     printed.add_commands(sub, _recipe_in_bed, _year)
     _design_commands(sub)
@@ -356,6 +356,7 @@ def entry() -> None:
     gc.disable()
     sys.modules.setdefault("scipy", None)  # type: ignore[arg-type]
     prepare()
+    find_a_cache()
     try:
         code = main()
     finally:

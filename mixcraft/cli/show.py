@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 import numpy as np
 
 from mixcraft.place import frost_dates, ground_frost_dates
@@ -17,19 +19,24 @@ from mixcraft.words import part_summary, reason_sentence, repair_sentence
 from mixcraft.words.amounts import Units, band_words, weight_words
 from mixcraft.words.climate import frost_words
 from mixcraft.words.plain import capital, counted, date_words, listed, weeks_words
-from mixcraft.words.us import in_units
+from mixcraft.words.us import in_dates, in_units
 
 from .screen import bar, wrap
 
 NAMES_WIDTH = 44
 TOP_REASONS = 5
 SIX_DAYS = np.timedelta64(6, "D")
+HALF_A_YEAR = np.timedelta64(183, "D")
 SMALL_KG = 0.05
 """Small harvest below this is not worth a line."""
 
 
 def score_text(score: Score, *, every: bool = False, units: Units = "metric") -> str:
     """The score as text: a screen of it, or everything."""
+    return in_dates(_score_text(score, every, units), units)
+
+
+def _score_text(score: Score, every: bool, units: Units) -> str:
     lines = [*_head(score, units), "", *_reason_lines(score, every, units), ""]
     if every:
         lines += [*_week_lines(score, units), "", *_yield_lines(score, units), "", *_chance_lines(score)]
@@ -56,7 +63,7 @@ def _head(score: Score, units: Units) -> list[str]:
     frost = frost_words(frost_dates(place), ground_frost_dates(place)).split(" On the ground")[0]
     lines = [
         f"{plan.recipe.name}  in  {plan.bed.name}, {plan.garden.name} ({place.name})",
-        f"{bed}, first sowing {day(plan.start)}, {counted(season.years, 'weather year')}", wrap(frost, ""), "",
+        f"{bed}, first sowing {day(plan.start)}, {counted(season.years, 'weather year')}", wrap(in_dates(frost, units), ""), "",
         f"Overall {score.overall:5.0f}  {bar(score.overall)}  in eight years of ten {score.overall_band.low:.0f} to "
         f"{score.overall_band.high:.0f}",
     ]  # fmt: skip
@@ -172,18 +179,18 @@ def _wandering_lines(score: Score) -> list[str]:
 
 def _basket_lines(score: Score, units: Units) -> list[str]:
     """What each planting gives: weight with its band, portions, picking weeks."""
-    lines = [f"{'Picked in a season':34s}{'':28s}{'portions':>9s}   when"]
+    lines = [f"{'Picked in a season':57s}{'portions':>9s}   when"]
     found = baskets(score)
     for basket in found:
         item = basket.item
         kg = band_words(item.kg.low, item.kg.middle, item.kg.high, units).replace("\u00a0", " ")
         name = f"{item.planting}, {item.part}"
         portions = f"{basket.portions:.0f}" if basket.portions >= 0.5 else "-"
-        lines.append(f"  {name[:32]:32s}{kg:28s}{portions:>9s}   {_when(basket)}")
+        lines.append(f"  {name[:29]:30s}{kg:25s}{portions:>9s}   {_when(basket)}")
     whole = total(score)
     kg = band_words(whole.low, whole.middle, whole.high, units).replace("\u00a0", " ")
     area = in_units(f"{whole.middle / score.season.plan.bed.area_m2:.1f} kg/m2", units)
-    lines.append(f"  {'all':32s}{kg:28s}{sum(b.portions for b in found):9.0f}   {area}")
+    lines.append(f"  {'all':30s}{kg:25s}{sum(b.portions for b in found):9.0f}   {area}")
     return [*lines, *_small_lines(found, units)]
 
 
@@ -195,6 +202,8 @@ def _when(basket: Basket) -> str:
     if is_idle(item.kg.high):
         return f"too little to weigh, {date_words(item.first)}"
     first, last = date_words(item.first), date_words(item.last)
+    if item.last - item.first > HALF_A_YEAR and str(item.last)[:4] != str(item.first)[:4]:
+        return f"{first} to {last} next year"
     return first if first == last else f"{first} to {last}"
 
 
@@ -256,18 +265,32 @@ def _chance_lines(score: Score) -> list[str]:
 
 # Cautions ------------------------------------------------------------------------------------
 
+SOIL = "soil-roots"
+"""The caution that heeds the measured lead."""
+
 
 def _caution_names(score: Score) -> list[str]:
     """Every caution by its title with the plants it concerns; the gravest in a sentence."""
-    found = card_cautions(score.season.plan)
-    grave = [wrap(f"{c.title} ({listed(c.names)}): {c.short}", "    ", "  ! ") for c in found if c.rank == 1 and c.names]
-    rest = [f"{c.title} ({listed(c.names)})" if c.names else c.title for c in found if c.rank != 1 or not c.names]
+    found, named = card_cautions(score.season.plan), _sown_names(score)
+    grave = [wrap(f"{c.title} ({named(c.names)}): {c.short}", "    ", "  ! ") for c in found if c.rank == 1 and c.names]
+    tested = score.season.plan.bed.soil_lead_mg_kg is not None
+    grave += [wrap(c.short, "    ", "  ! ") for c in found if tested and c.code == SOIL]
+    rest = [
+        f"{c.title} ({named(c.names)})" if c.names else c.title
+        for c in found if (c.rank != 1 or not c.names) and not (tested and c.code == SOIL)
+    ]  # fmt: skip
     also = [wrap(f"{'; '.join(rest)}.", "    ", "  ")] if rest else []
     return ["", "Cautions (--all and the card have them in full; local rules and licensed practice come first)", *grave, *also]
 
 
+def _sown_names(score: Score) -> Callable[[Sequence[str]], str]:
+    """Names in words, the later sowings of a succession left to the first."""
+    first = {p.name for p in score.season.plan.recipe.plantings}
+    return lambda names: listed([name for name in names if name in first] or list(names))
+
+
 def _caution_texts(score: Score, units: Units) -> list[str]:
     """Every caution in full, with the plants it concerns."""
-    found = card_cautions(score.season.plan)
-    texts = [wrap(in_units(f"{capital(listed(c.names))}: {c.text}" if c.names else c.text, units), "  ", "- ") for c in found]
+    found, named = card_cautions(score.season.plan), _sown_names(score)
+    texts = [wrap(in_units(f"{capital(named(c.names))}: {c.text}" if c.names else c.text, units), "  ", "- ") for c in found]
     return ["", "Cautions", *texts] if texts else []

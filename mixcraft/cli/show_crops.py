@@ -125,6 +125,8 @@ WHY = {
     "chill": ": chill takes {share} of its life", "frost": ": frost takes {share} of its life",
     "hot": ": heat takes {share} of its life", "long": ": picked for {weeks} weeks on end",
     "bright": ": {share} more light than in the trials that are published",
+    "never": ": what is eaten does not form in {share} of the years",
+    "late": ": picked {share} later after its start than the published",
 }  # fmt: skip
 """Why a crop gives less or more than is published (`season.climates.Why`)."""
 

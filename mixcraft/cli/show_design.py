@@ -91,6 +91,9 @@ def fit_text(fitted: Fitted, target: str, bed: str) -> str:
     lines = [f"{target}: fitted to {bed!r}, overall {fitted.score.overall:.1f}, {number}"]
     lines += [f"  {loss_sentence(loss)}." for loss in fitted.losses]
     lines += [f"  {move_words(step.move)}" for step in fitted.steps]
+    if fitted.held_back:
+        lines.append("What holds it back:")
+        lines += [f"  {reason_sentence(reason)}" for reason in fitted.held_back]
     if fitted.stopped:
         lines.append(STOPPED[fitted.stopped])
     return "\n".join(lines)

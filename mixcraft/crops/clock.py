@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from .bulbs import bulb_cold, grows_from_cloves, makes_bulbs, ripened_by_heat, swelling_daylength
 from .cold import chilled, crown_temperature, felt_by_crown, ground_frozen, leaf_limit, leaf_minimum
 from .constants import constant
 from .development import (
@@ -51,8 +52,10 @@ class Clock:
     """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it; `dieback` (Y, D)
     days on which frost kills the tops of a plant that lives on in the ground; `setting` (Y, D) the share of flowers, heads and
     bulbs that set in the day's heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
-    days on which heat spoils what is ready, and on which the ground cannot be dug.  `chill` and `heat` are the days on which
-    those end the crop; `death` is the first of frost, chill and heat.  From the day `old` leaves die of age."""
+    days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
+    woody; `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe;
+    `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day
+    `old` leaves die of age."""
 
     start: int
     emergence: Ints
@@ -60,6 +63,8 @@ class Clock:
     ready: Ints
     flower: Ints
     bolt: Ints
+    wood: Ints
+    buds: Ints
     end: Ints
     death: Ints
     thermal: Floats
@@ -95,15 +100,19 @@ class Clock:
         return replace(self, start=self.start - first, **events, **{name: getattr(self, name)[:, here] for name in SERIES})
 
 
-DAYS = ("emergence", "organ", "ready", "flower", "bolt", "end", "death", "chill", "heat", "old")
+DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "buds", "end", "death", "chill", "heat", "old")
 SERIES = ("thermal", "rate", "dieback", "setting", "standing", "unfit", "frozen")
 
 
 def head_start(crop: Crop, establish: str) -> float:
-    """Thermal time [C d] that planting material has behind it when it goes into the bed; 0 for seed."""
-    if establish in PLANTED:
-        return nursery_thermal_time(crop, crop.number("seed.module_age", 5.0))
-    return 0.0
+    """Thermal time [C d] that planting material has behind it when it goes into the bed; 0 for seed.
+
+    Days that are counted from planting hold the check that modules suffer; those that are counted from sowing do not.
+    """
+    if establish not in PLANTED:
+        return 0.0
+    gain = constant("nursery_gain") if establish == "module" and crop.counted_from == "sowing" else 1.0
+    return gain * nursery_thermal_time(crop, crop.number("seed.module_age", 5.0))
 
 
 def run_clock(
@@ -137,16 +146,24 @@ def run_clock(
     lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
     events = _events(crop, thermal, green, emergence, daylength_h)
     behind = np.inf if establish in PIECES else head
-    bolt = bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind)
+    woody = woody_share(crop)
+    bolt, wood = (
+        bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind, share)
+        for share in (1.0, woody)
+    )
     end, old = _ageing(crop, lived, green, emergence, events, bolt)
     thermal = np.where(green, thermal, -1.0)
     chill = first_day_reaching(chilled(crop, mean_c, green), True)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
+    if makes_bulbs(crop):
+        events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
+    setting = setting_share(crop, mean_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
     return Clock(
-        start, emergence, events["organ"], events["ready"], events["flower"], bolt, end,
-        np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, hardening=True),
-        setting_share(crop, mean_c), standing_days(mean_c), unfit(crop, mean_c), frozen, chill, heat, old,
+        start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
+        last_buds(crop, events["ready"], daylength_h), end, np.minimum(np.minimum(frost, chill), heat), thermal, rate,
+        frost_dieback(crop, min_c, thermal, establish, hardening=True), setting, standing_days(mean_c), unfit(crop, mean_c),
+        frozen, chill, heat, old,
     )  # fmt: skip
 
 
@@ -164,6 +181,17 @@ def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylengt
         return rate, head
     first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
     return np.where(days >= first, rate, 0.0), 0.0
+
+
+def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
+    """Last of the short days in which a crop that makes its flower buds in them goes on making them when it is ripe, (Y,); the
+    day of ripeness itself for others, and in long days."""
+    if "development.short_days" not in crop.records:
+        return ready
+    long = daylength_h >= crop["development.short_days"]
+    days = np.arange(len(long))
+    until = first_day_reaching(long & (days >= ready[:, None]), True)
+    return np.asarray(np.where(ready < NEVER, np.minimum(until, len(long)), NEVER), dtype=np.int64)
 
 
 def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:
@@ -191,6 +219,12 @@ def stands_till_it_bolts(crop: Crop) -> bool:
     return crop.life == "biennial" or (crop.main_part.pool == "organ" and "hold" in crop.main_part.records)
 
 
+def woody_share(crop: Crop) -> float:
+    """Share of the way to the stem after which the main part is no good: roots that shoot after a winter go woody as they sprout."""
+    root = crop.bolting.startswith("chill") and crop.root_form == "tap" and crop.main_part.pool == "organ"
+    return constant("woody_from") if root else 1.0
+
+
 SPARED = 1.4
 """How much longer than usual a biennial's ageing leaves are picked if it does not run to seed.  Common practice, no source."""
 OLD_SHARE = 0.8
@@ -203,12 +237,13 @@ def _ageing(
     """Day on which the life ends and day from which leaves die of age, (Y,) each.
 
     A root that stands, or a biennial, lives on in leaf for as long as it does not run to seed, one that is picked leaf by leaf
-    some time longer only; others by their thermal life, counted from their ripeness, which heat or short days may have put off.
+    some time longer only; others by their thermal life, counted from their ripeness, which heat or short days may have put off,
+    as does garlic, whose scapes do not end it.
     """
     gap = crop["development.end"] - crop["development.ready"]
     end = _later(lived, events["ready"], gap)
     old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
-    if stands_till_it_bolts(crop):
+    if stands_till_it_bolts(crop) and not grows_from_cloves(crop):
         if crop.main_part.pool != "leaf":
             return np.maximum(end, bolt), bolt
         end = np.maximum(end, np.minimum(bolt, _later(lived, events["ready"], SPARED * gap)))
@@ -221,9 +256,8 @@ def _events(crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylengt
     days = np.arange(thermal.shape[1])
     organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
     ready = _reach(thermal, green, crop["development.ready"], emergence)
-    bulbing = crop.records.get("development.bulbing.critical_daylength")
-    if bulbing is not None:
-        long_enough = np.broadcast_to(daylength_h > bulbing.value, thermal.shape)
+    if makes_bulbs(crop):
+        long_enough = np.broadcast_to(daylength_h > swelling_daylength(crop, daylength_h), thermal.shape)
         least = crop.number("development.bulbing.least", crop.number("harvest.organ_start", 0.0))
         organ = _reach(thermal, green, least, emergence)
         organ = first_day_reaching((days >= organ[:, None]) & long_enough, True)
@@ -304,22 +338,35 @@ def frost_dieback(
     return np.asarray(leaf_minimum(crop, min_c) <= frost_limit(crop, thermal, establish, min_c if hardening else None, tops=True))
 
 
-def part_window(crop: Crop, part: Part, clock: Clock) -> tuple[Ints, Ints]:
-    """First and last day on which `part` can be picked, (Y,) each; `NEVER` opening if it never comes.
+def pulled_by_size(crop: Crop, part: Part) -> bool:
+    """Whether a part is pulled as soon as it has its size: roots and stems pulled one by one; not bulbs and tubers, which ripen,
+    nor what stands into the winter and is left to grow."""
+    pulled = part.pool == "organ" and part.methods[0] == "pull" and "market_least" in part.records and part.opens == "ready"
+    ripens = makes_bulbs(crop) or crop.root_form == "tuberous" or not {"root", "stem"} & set(crop.kinds)
+    return pulled and not ripens and part.number("hold", 0.0) <= constant("winter_hold")
+
+
+def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints]:
+    """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
+    comes.
 
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat; what is picked again and
-    again has its season of so many days.  What is in the ground is
-    not dug from frozen soil; what is of a cool
-    annual is spoilt after some days of heat.
+    again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
+    full-grown.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
     """
     opens = clock.event(part.opens)
     if "after" in part.records:
         opens = _later(clock.thermal, opens, part.number("after"))
-    closes = np.minimum(np.minimum(clock.event(part.closes), clock.end), clock.death)
+    ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
+    closes = np.minimum(np.minimum(ends, clock.end), clock.death)
     if "hold" in part.records:
         hold = part.number("hold")
         picked = part.methods[0] == "pick"
-        closes = np.minimum(closes, opens + int(hold) if picked else holds_until(clock.standing, opens, hold))
+        begins = np.maximum(opens, np.where(opens < NEVER, clock.buds, 0))
+        closes = np.minimum(closes, begins + int(hold) if picked else holds_until(clock.standing, opens, hold))
+    if pulled_by_size(crop, part) and method in ("", "pull"):
+        takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
+        opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))
     days = np.arange(clock.thermal.shape[1])
     if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
         opens = _first_from(~clock.frozen, opens)

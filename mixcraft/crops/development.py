@@ -99,8 +99,9 @@ def nursery_thermal_time(crop: Crop, age_weeks: float) -> float:
 
 
 def bolting_day(
-    crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints, head_start_c_d: float = 0.0
-) -> Ints:
+    crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints, head_start_c_d: float = 0.0,
+    share: float = 1.0,
+) -> Ints:  # fmt: skip
     """Day index on which the stem of a bolting plant shows, `NEVER` if it does not; shape ``mean_c.shape[:-1]``.
 
     A long-day crop collects thermal time only on days longer than its critical day length; a chilled one only after
@@ -108,7 +109,7 @@ def bolting_day(
     vernalisation and photoperiod).  Cold days count from emergence, or in a crop that is vernalised as a plant only
     from the end of its juvenile phase, `development.bolting.juvenile` [C d] after emergence (Wiebe 1994).  `rate` is
     thermal time per day, `green_from` the day of emergence, `head_start_c_d` the thermal time [C d] that the plants
-    have behind them on that day, infinite for pieces of grown plants.
+    have behind them on that day, infinite for pieces of grown plants; of the induced thermal time a `share` is asked for.
     """
     shape = mean_c.shape[:-1]
     if crop.bolting == "none":
@@ -124,4 +125,4 @@ def bolting_day(
     if crop.bolting.endswith("long_day"):
         induced = induced & (daylength_h > crop["development.bolting.critical_daylength"])
     clock = np.cumsum(np.where(induced, rate, 0.0), axis=-1)
-    return first_day_reaching(clock, crop["development.bolting.thermal_time"])
+    return first_day_reaching(clock, share * crop["development.bolting.thermal_time"])

@@ -25,9 +25,12 @@ def excess(crop: Crop, mean_c: Floats, days: float) -> Floats:
 def setting_share(crop: Crop, mean_c: Floats) -> Floats:
     """Share 0..1 of flowers, heads or bulbs that set and fill in the heat of the last week, (Y, D).
 
-    All at the warmest month that suits the crop, none `heat_span` above it.
+    It falls from all to none over `heat_span`: about the warmest month that suits the crop where flowers set fruit one by one,
+    from there on where roots, heads and bulbs fill.
     """
     over = excess(crop, mean_c, constant("heat_days_setting"))
+    if crop.main_part.pool == "organ" and crop.main_part.methods[0] == "pick":
+        over = over + 0.5 * constant("heat_span")
     return np.asarray(np.clip(1.0 - over / constant("heat_span"), 0.0, 1.0))
 
 

@@ -70,7 +70,7 @@ def daily_loss(crop: Crop, sown: bool, piece: bool) -> float:
 
 def stand(crop: Crop, sown: bool, piece: bool, soil_c: Floats, start: int, emergence: Ints, established: Ints) -> Floats:
     """Share of a sowing or planting that gets away, (Y,): the less of what comes up normal and what outlives the days until it
-    is `established`; the first was counted in cold soil too.
+    is `established`; the first was counted in cold soil too, and is made good by sowing thicker as far as that goes.
 
     Only cold soil takes its toll: all of the daily loss `cold_soil_span` below `cold_soil`, none above it.
     """
@@ -78,4 +78,6 @@ def stand(crop: Crop, sown: bool, piece: bool, soil_c: Floats, start: int, emerg
     at_risk = (days >= start) & (days < np.minimum(established, NEVER)[:, None])
     cold = np.clip((constant("cold_soil") - soil_c) / constant("cold_soil_span"), 0.0, 1.0) * at_risk
     lives = (1.0 - daily_loss(crop, sown, piece)) ** cold.sum(axis=-1)
-    return np.asarray(np.minimum(lives, come_up(crop, soil_c, start, emergence)) if sown else lives)
+    if not sown:
+        return np.asarray(lives)
+    return np.asarray(np.minimum(lives, constant("sown_thicker") * come_up(crop, soil_c, start, emergence)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -27,6 +27,8 @@ AREA = 100
 """Ground is counted in hundredths of a square metre."""
 LONG_KEEPING = 8
 """Weeks from which what is in store is not followed by its age."""
+DAYS_TRIED = 2
+"""Days for which a mixture that is sown once is chosen.  Common practice, no source."""
 SCALE = 100
 """Portions are counted in hundredths, points in hundredths."""
 
@@ -354,13 +356,15 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
     """
     if not task.options:
         raise Clash(tuple(Demand("must", crop.name) for crop in task.brief.musts) or (Demand("nothing grows"),))
+    days = sorted({o.month_day for o in task.options})
+    if task.brief.style == SOWN_ONCE and len(days) > 1:
+        return _best_day(task, days, seed, work, apart_from, workers)
     made = Model(task)
     for other in apart_from:
         crops = {p.option.crop.id for p in other.placed}
         same = [made.crops[crop] for crop in crops if crop in made.crops]
         made.model.add(sum(same) <= max(len(crops) - 3, 0))
-    if not made.once:
-        _hint(made)
+    _hint(made)
     solver = _solver(made, seed, work, workers)
     status = solver.solve(made.model)
     if status == made.cp.INFEASIBLE:
@@ -375,6 +379,28 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         mixed if made.once else placed(taken, task.ground, seed), solver.objective_value / SCALE / SCALE,
         solver.best_objective_bound / SCALE / SCALE,
     )
+
+
+def _best_day(
+    task: Task, days: Sequence[str], seed: int, work: float, apart_from: Sequence[Choice], workers: int
+) -> Choice:
+    """The better of the choices for the two days on which a greedy mixture serves most; the bound is that of its day, since a
+    model in which the day is open has no bound of use."""
+    from .greedy import greedy_days
+
+    found: list[Choice] = []
+    clash: Clash | None = None
+    for day in greedy_days(task, days)[:DAYS_TRIED]:
+        part = replace(task, options=tuple(o for o in task.options if o.month_day == day))
+        try:
+            found.append(choose(part, seed, work / DAYS_TRIED, apart_from=apart_from, workers=workers))
+        except Clash as error:
+            clash = error
+        except TimeoutError:
+            continue
+    if not found:
+        raise clash or TimeoutError("the constraint model found nothing in the time given")
+    return max(found, key=lambda choice: choice.points)
 
 
 def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
@@ -392,9 +418,9 @@ def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
 
 def _hint(made: Model) -> None:
     """Begin with the greedy choice."""
-    from .greedy import greedy
+    from .greedy import greedy, greedy_mixed
 
-    begin = {p.option.key: len(p.cells) for p in greedy(made.task)}
+    begin = {p.option.key: len(p.cells) for p in (greedy_mixed if made.once else greedy)(made.task)}
     for o, option in enumerate(made.task.options):
         made.model.add_hint(made.used[o], option.key in begin)
         made.model.add_hint(made.pieces[o], begin.get(option.key, 0))

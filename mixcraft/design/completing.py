@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from mixcraft.files import FileFaults
-from mixcraft.recipe.model import Recipe
+from mixcraft.recipe.model import OnDate, Recipe
 from mixcraft.recipe.moves import AddPlanting
 from mixcraft.recipe.plan import Plan
 
@@ -13,7 +13,7 @@ from .constants import constant
 from .curves import Option
 from .drawing import planting_of
 from .fill import Gap, largest_gap
-from .search import Allowed, Step, Trial
+from .search import Allowed, Step, Trial, area_of
 
 MOST = 4
 """Gaps that are filled, at most.  Common practice, no source."""
@@ -65,3 +65,24 @@ def fitting(gap: Gap, settled: Plan, options: Sequence[Option]) -> list[Option]:
     for option in inside:
         found.setdefault(option.crop.id, option)
     return list(found.values())[:TRIED]
+
+
+def with_early_picking(recipe: Recipe, options: Sequence[Option], trial: Trial, allowed: Allowed) -> Recipe:
+    """The recipe with a quick crop sown on its first day among others, if none is there yet and it costs next to nothing."""
+    first = min((p.start.month_day for p in recipe.plantings if isinstance(p.start, OnDate)), default="")
+    early = int(constant("early_weeks"))
+    quick = [o for o in options if o.month_day == first and o.first - o.week <= early and o.crop.form != "climber"]
+    if not quick or any(p.crop.id == o.crop.id and p.start == OnDate(first) for p in recipe.plantings for o in quick):
+        return recipe
+    found: list[tuple[float, int, Recipe]] = []
+    for planting in recipe.plantings:
+        area = area_of(planting, recipe) if planting.start == OnDate(first) else None
+        for option in quick if area is not None else ():
+            new = planting_of(option, planting.where, area or 0.0, option.crop.name, share=constant("intercrop_share"))
+            changed = AddPlanting(new).changed(recipe)
+            if allowed(changed):
+                found.append((trial.score(changed), len(found), changed))
+    if not found:
+        return recipe
+    points, _, best = max(found, key=lambda three: three[:2])
+    return best if points >= trial.score(recipe) - constant("early_costs") else recipe

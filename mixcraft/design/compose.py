@@ -19,12 +19,12 @@ from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
 
 from .brief import SOWN_ONCE, Brief
-from .choice import Choice, Clash, Task, choose
-from .completing import completed
+from .choice import Choice, Clash, Demand, Task, choose
+from .completing import completed, with_early_picking
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
 from .drawing import crops_of, drawn, mixed, start_dates
-from .greedy import greedy
+from .greedy import greedy, greedy_mixed
 from .ground import ground_of
 from .parallel import climb_all
 from .rotation import rested
@@ -80,6 +80,8 @@ def compose(
         if not climbs:
             raise
         stopped = True
+    if not climbs:
+        raise Clash((Demand("nothing grows"),))
     budget = Budget(max(4, round(seconds * constant("moves_a_second") / len(climbs))), until)
     ended, stopped = climb_all([climb for climb, _ in climbs], budget, told)
     found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
@@ -128,10 +130,12 @@ def _begun(
             if not choices:
                 raise
             break
-        found.append((climb(_serving(draw(choices[-1].placed, task.ground, name), brief), n), choices[-1]))
-    simple = greedy(task) if brief.style != SOWN_ONCE else ()
+        if choices[-1].placed:
+            begun = _serving(draw(choices[-1].placed, task.ground, name), brief)
+            found.append((climb(with_early_picking(begun, task.options, trial, lambda r: allowed(r, brief)), n), choices[-1]))
+    simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
-        found.append((climb(_serving(drawn(simple, task.ground, name), brief), count), choices[0]))
+        found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
     return found
 
 
@@ -181,7 +185,8 @@ def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tupl
     weeks = range(-(-window[0] // 7), max(window[1] // 7, window[0] // 7 + 4))
     plate, c = bed.plate or garden.plate, scoring_constants()
     portions = plate.portions or plate.weekly_kg * 1000.0 / c["portion_usual_g"] or c["portions_usual_m2"] * bed.area_m2
-    return Task(brief, tuple(found), ground, weeks, portions, plate.kinds or c["kinds_usual"]), tuple(unsuited)
+    aimed = constant("kinds_aimed") if bed.area_m2 >= constant("kinds_from_m2") else c["kinds_usual"]
+    return Task(brief, tuple(found), ground, weeks, portions, plate.kinds or aimed), tuple(unsuited)
 
 
 def _broadcast(crop: Crop, garden: Garden, window: tuple[int, int]) -> tuple[Option, ...]:

@@ -35,13 +35,15 @@ from mixcraft.recipe.moves import DropPlanting, MoveError, SetPlace, SwapCrop
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
+from mixcraft.scoring.model import Reason
 from mixcraft.season.grow import SEED, grow
 
+from .completing import completing
 from .compose import PATIENCE
 from .constants import constant, usual_crops
 from .curves import Option, options, window_of
 from .ground import trellis_edge
-from .mend import turned_end_for_end
+from .mend import turned_end_for_end, weightiest
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial
 
@@ -68,6 +70,11 @@ class Fitted:
     steps: tuple[Step, ...]
     stopped: str = ""
 
+    @property
+    def held_back(self) -> tuple[Reason, ...]:
+        """What keeps the fitted recipe from being good: the weightiest reasons of its score; nothing if it is."""
+        return weightiest(self.score)
+
 
 def fit(
     recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None,
@@ -88,6 +95,9 @@ def fit(
     if trial.score(turned) > trial.score(fitted):
         fitted = turned
     climb = Climb(fitted, trial, known, (), lambda _: True, np.random.default_rng(seed))
+    for changed, step in completing(climb.recipe, known, trial, lambda _: True):
+        climb.recipe = changed
+        climb.steps.append(step)
     climb.run(budget, tell)
     scored = score(grow(plan(climb.recipe, garden, bed), years, SEED))
     return Fitted(climb.recipe, scored, losses, tuple(climb.steps), "time" if budget.out_of_time else "")

@@ -15,7 +15,8 @@ from .constants import constant
 class Ground:
     """A bed in `lanes` lanes of `cells` pieces each, numbered lane by lane along the length.
 
-    `beyond` lists pairs of pieces of which the second lies behind the first as seen from the noon sun, near enough to be shaded.
+    `beyond` lists pairs of pieces of which the second lies behind the first as seen from the noon sun, where something tall
+    may shade it.
     `x` and `y` are the distances [m] at which pieces and lanes meet, from the foot and from the right.
     """
 
@@ -44,6 +45,12 @@ class Ground:
         """Area of a piece [m2]."""
         lane, i = divmod(cell, self.cells)
         return (self.x[i + 1] - self.x[i]) * (self.y[lane + 1] - self.y[lane])
+
+    def apart_m(self, front: int, behind: int) -> float:
+        """Free distance between two pieces of a lane [m]; 0 for neighbours and for pieces of two lanes."""
+        (lane, i), (other, j) = divmod(front, self.cells), divmod(behind, self.cells)
+        low, high = min(i, j), max(i, j)
+        return max(self.x[high] - self.x[low + 1], 0.0) if lane == other and low != high else 0.0
 
     def where(self, cells: tuple[int, ...]) -> Where:
         """The place of neighbouring pieces of one lane."""
@@ -94,7 +101,7 @@ def _beyond(bed: Bed, latitude_deg: float, cells: int, runs_north: bool, two: bo
     toward = math.radians(sun - bed.heading_deg)
     if runs_north:
         order = list(range(cells)) if math.cos(toward) < 0.0 else list(reversed(range(cells)))
-        return tuple((order[i], order[i + d]) for i in range(cells) for d in (1, 2) if i + d < cells)
+        return tuple((order[i], order[i + d]) for i in range(cells) for d in range(1, cells - i))
     if not two:
         return ()
     # lane 0 lies to the right of someone who looks from foot to head

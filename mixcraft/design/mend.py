@@ -54,10 +54,15 @@ class Mended:
     @property
     def held_back(self) -> tuple[Reason, ...]:
         """What keeps the mended recipe from being good: the weightiest reasons of its score; nothing if it is."""
-        if self.after.overall >= GOOD:
-            return ()
-        weights = {part.name: part.weight for part in self.after.parts}
-        return tuple(sorted(self.after.reasons, key=lambda r: -r.points * weights.get(r.part, 0.0))[:HELD_BACK])
+        return weightiest(self.after)
+
+
+def weightiest(result: Score) -> tuple[Reason, ...]:
+    """The reasons that weigh most in a score that is not good; nothing in one that is."""
+    if result.overall >= GOOD:
+        return ()
+    weights = {part.name: part.weight for part in result.parts}
+    return tuple(sorted(result.reasons, key=lambda r: -r.points * weights.get(r.part, 0.0))[:HELD_BACK])
 
 
 def mend(
@@ -85,16 +90,22 @@ def mend(
         if then > now + constant("gain_least"):
             climb.steps.append(Step(step.move, now, then))
             climb.recipe = changed
-    for changed, step in completing(climb.recipe, known, trial, lambda _: True):
-        climb.recipe = changed
-        climb.steps.append(step)
-    climb.run(budget, tell)
+    for _ in range(2):
+        for changed, step in completing(climb.recipe, known, trial, lambda _: True):
+            climb.recipe = changed
+            climb.steps.append(step)
+        climb.run(budget, tell)
     after = score(grow(plan(climb.recipe, garden, bed), years, SEED)) if climb.steps else before
     if after.overall <= before.overall:
         climb.recipe, climb.steps, after = recipe, [], before
     return Mended(
         before, tuple(singles), gathered(climb.steps), climb.recipe, after, budget.used, "time" if budget.out_of_time else ""
     )
+
+
+def rescored(recipe: Recipe, garden: Garden, bed: str, years: int) -> float:
+    """Overall score of a recipe, grown as `mixcraft score` grows it."""
+    return score(grow(plan(recipe, garden, bed), years, SEED)).overall
 
 
 def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:

@@ -59,10 +59,11 @@ def _apart(model: Any, taken: Sequence[tuple[Option, int]], at: Sequence[Sequenc
             if i < j and meet(mine, theirs):
                 for a, b in zip(at[i], at[j], strict=True):
                     model.add_at_most_one([a, b])
-            taller = one.height_m - other.height_m >= constant("shadow_tolerated_m")
-            if taller and meet(one.tall_weeks, other.weeks):
+            taller = one.height_m - other.height_m
+            if taller >= constant("shadow_tolerated_m") and meet(one.tall_weeks, other.weeks):
                 for front, behind in ground.beyond:
-                    model.add_at_most_one([at[i][front], at[j][behind]])
+                    if ground.apart_m(front, behind) < constant("shadow_reach") * taller:
+                        model.add_at_most_one([at[i][front], at[j][behind]])
 
 
 def _rank(cell: int, ground: Ground) -> int:

@@ -9,14 +9,17 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import logging
 import os
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
+from functools import lru_cache
 from pathlib import Path
 
 FOR_THE_USER, WRITTEN_BY_OTHERS = 0o700, 0o022
 """Modes of files."""
 DIGEST = hashlib.sha256().digest_size
+NOTICE = logging.getLogger("mixcraft")
 Folders = Callable[[], Iterable[Path]]
 
 
@@ -55,6 +58,39 @@ def kept_in(where: Iterable[Path], name: str) -> Iterator[bytes]:
             data = (folder / name).read_bytes()
             if hashlib.sha256(data[DIGEST:]).digest() == data[:DIGEST]:
                 yield data[DIGEST:]
+            else:
+                say_once(f"what was kept in {folder} is damaged; it is made anew")
+
+
+@lru_cache(maxsize=32)
+def say_once(text: str) -> None:
+    """A notice on standard error, once in a process."""
+    NOTICE.warning("mixcraft: %s", text)
+
+
+def find_a_cache() -> None:
+    """Where the user's cache folder cannot be written (a read-only home, none at all), take one among the temporary files, for
+    all libraries of this process, and say so once."""
+    given = os.environ.get("XDG_CACHE_HOME")
+    try:
+        cache = Path(given) if given else Path.home() / ".cache"
+        cache.mkdir(parents=True, exist_ok=True)
+        if os.access(cache, os.W_OK):
+            return
+    except (OSError, RuntimeError):
+        pass
+    elsewhere = next((folder for folder in _user_folders() if _can_be_written(folder)), None)
+    if elsewhere is not None:
+        os.environ["XDG_CACHE_HOME"] = str(elsewhere)
+        say_once(f"your cache folder cannot be written; {elsewhere} is used for what is kept between runs")
+
+
+def _can_be_written(folder: Path) -> bool:
+    try:
+        folder.mkdir(mode=FOR_THE_USER, parents=True, exist_ok=True)
+        return _own(folder) and os.access(folder, os.W_OK)
+    except OSError:
+        return False
 
 
 def keep_in(where: Iterable[Path], name: str, data: bytes) -> bool:

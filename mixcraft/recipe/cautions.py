@@ -14,8 +14,8 @@ SUPPORT_FROM_M = constant("support_cautioned")
 def caution_codes(plan: Plan) -> Mapping[str, tuple[str, ...]]:
     """Codes of the cautions that apply, in the order met, with the names of the plantings each concerns.
 
-    Cautions of crops, of the parts picked, of tall supports and trellises, and of the soil; no names when one concerns the
-    whole bed.
+    Cautions of crops, of the parts picked, of tall supports, of trellises where something climbs, and of the soil; no names when
+    one concerns the whole bed.
     """
     concerned: dict[str, list[str]] = {}
     for planned in plan.plantings:
@@ -27,7 +27,8 @@ def caution_codes(plan: Plan) -> Mapping[str, tuple[str, ...]]:
         for code in codes:
             if planned.name not in concerned.setdefault(code, []):
                 concerned[code].append(planned.name)
-    if plan.bed.trellises:
+    climbing = any(planned.planting.crop.form == "climber" for planned in plan.plantings)
+    if plan.bed.trellises and climbing:
         concerned.setdefault("trellis-load", [])
     concerned["soil-roots"] = []
     return {code: tuple(names) for code, names in concerned.items()}

@@ -355,7 +355,7 @@ def _harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
     for part, method, late in zip(parts, methods, begun, strict=True):
         if part is None:
             continue
-        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock))
+        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock, method))
         if opens < NEVER:
             first = min(first, opens)
             last = max(last, opens if method == "once" and not late else closes)

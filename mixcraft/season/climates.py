@@ -27,6 +27,8 @@ SMALL = 0.1
 """A loss below this share explains nothing."""
 LONG_WEEKS = 26.0
 """Half a year: published yields are those of shorter harvests."""
+LATE = 1.25
+"""Days to the first picking over the published ones from which more is no wonder."""
 BRIGHT = 1.1
 """Light over that of the days in which published light use was measured, from which a yield above what is published is no
 wonder."""
@@ -35,9 +37,10 @@ wonder."""
 @dataclass(frozen=True)
 class Why:
     """Why a crop gives less, more or nothing beside what is published: `cause` is cold, heat, set (flowers that fall in the
-    heat), dull (light below the usual), hurried (ripe in fewer days), or chill, frost or hot if that ends it early, each with the
-    `share` that it costs; or long, a harvest of `share` weeks on end, or bright, with so much light over the usual; empty where
-    nothing was found."""
+    heat), dull (light below the usual), hurried (ripe in fewer days), never (no head, bulb or fruit forms in most years), or
+    chill, frost or hot if that ends it early, each with the `share` that it costs; or long, a harvest of `share` weeks on end,
+    late, picked so much later than the published days, or bright, with so much light over the usual; empty where nothing was
+    found."""
 
     cause: str
     share: float
@@ -78,7 +81,8 @@ def at_place(crop: Crop, place: Place, climate: str = "") -> Line:
     why = Why("", 0.0)
     if not verdict.yield_fits:
         i, low = STARTS.index(verdict.trial.start), verdict.trial.yield_kg_m2 < verdict.yield_range[0]
-        why = why_less(crop, season, i, verdict.trial.days) if low else why_more(season, i, weeks)
+        wait = float(first) - season.plan.plantings[i].start
+        why = why_less(crop, season, i, verdict.trial.days) if low else why_more(crop, season, i, weeks, wait)
     return Line(climate, verdict, days[0], days[1], weeks, why)
 
 
@@ -112,6 +116,10 @@ def why_less(crop: Crop, season: Season, i: int, wait_d: float | None) -> Why:
     cool = mean_c < crop["development.t_optimum"]
     set_ = alive & (np.arange(season.days) >= clock.organ[:, None]) & ("harvest.harvest_index" in crop.records)
     ends, early = _cut_short(crop, clock, alive)
+    formed = np.minimum(clock.death, clock.end) > clock.organ
+    unformed = 1.0 - float(formed.mean()) if "harvest.harvest_index" in crop.records else 0.0
+    if 2.0 * unformed > 1.0:
+        return Why("never", unformed)
     costs = {
         "cold": _mean(np.where(cool, lost, 0.0), alive), "heat": _mean(np.where(cool, 0.0, lost), alive),
         "set": _mean(1.0 - clock.setting, set_), ends: early, "dull": 1.0 - _brightness(season, i),
@@ -127,9 +135,13 @@ def _brightness(season: Season, i: int) -> float:
     return constant("par_share") * _mean(radiation, _life(season.clocks[i], season.days)) / constant("reference_par")
 
 
-def why_more(season: Season, i: int, weeks: float) -> Why:
-    """What lets planting `i` give more than is published: a harvest that goes on and on, or more light."""
+def why_more(crop: Crop, season: Season, i: int, weeks: float, wait_d: float) -> Why:
+    """What lets planting `i` give more than is published: a harvest that goes on and on, one that comes late, or more light;
+    `wait_d` are the days from its start to its first picking."""
     if weeks >= LONG_WEEKS:
         return Why("long", weeks)
+    late = wait_d / crop["development.days_to_harvest"]
+    if late >= LATE:
+        return Why("late", late - 1.0)
     bright = _brightness(season, i)
     return Why("bright", bright - 1.0) if bright >= BRIGHT else Why("", 0.0)

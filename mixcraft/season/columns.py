@@ -13,7 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import BURIED, PIECES, PLANTED, head_start
+from mixcraft.crops.clock import BURIED, PIECES, PLANTED
+from mixcraft.crops.development import nursery_thermal_time
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.plan import Planned
 
@@ -148,7 +149,8 @@ def start_leaf_m2(planned: Planned) -> float:
     seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
     leaf = constant("first_leaf_at_gram") * seed_g ** constant("first_leaf_power")
     if planting.establish in PLANTED:
-        grown = leaf * np.exp(min(crop["canopy.rgr"] * head_start(crop, planting.establish), 12.0))
+        raised = nursery_thermal_time(crop, crop.number("seed.module_age", 5.0))
+        grown = leaf * np.exp(min(crop["canopy.rgr"] * raised, 12.0))
         return float(min(grown, max(constant("module_leaf_max"), leaf)))
     return float(leaf)
 

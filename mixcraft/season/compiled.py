@@ -1,48 +1,67 @@
 """Compiling the kernels, and keeping what was compiled from one run to the next, so that nothing about a cache stops a command.
 
-Kernels are written so that Python runs them as they are, slowly; with numba they are compiled.  Compiled code is kept as
-`mixcraft.files.keeping` says, in files named after the sources, so that code made from other sources is never loaded.  Where
-nothing can be written the code is compiled for this process alone, after one notice.
+Kernels are written so that Python runs them as they are, slowly; with numba they are compiled to machine code (`native`), for
+which numba is imported only when something has to be compiled.  Machine code is kept as `mixcraft.files.keeping` says, in files
+named after the sources and the processor, so that code made from other sources or for another machine is never loaded.  Where
+nothing can be written the code is compiled for this process alone, after one notice; where machine code cannot be loaded, numba
+calls it.
 """
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
+import importlib.util
 import logging
+import os
 import pickle
 import sys
 from collections.abc import Callable, Iterator
-from functools import lru_cache
+from functools import lru_cache, update_wrapper
 from pathlib import Path
+from threading import Lock
+from types import FunctionType
 from typing import Any, TypeVar, cast
 
 from mixcraft.files import keeping
+
+from .native import Native, flattened, loaded, processor, types_of
 
 F = TypeVar("F", bound=Callable[..., Any])
 HERE = Path(__file__).parent
 NOTICE = logging.getLogger("mixcraft")
 _OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "_nrt": False}
 """Kernels are given every array that they need and make none: no references are counted, which would take most of the time."""
+_BARE: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+"""Machine code that numba itself need not call."""
+INTRINSIC = "llvm."
+OF_THE_C_LIBRARY = ("exp", "log", "pow", "sin", "cos")
+"""Intrinsic functions that may become calls of the C library."""
 
-try:
-    import numba
-    from numba.core import caching
-    from numba.core.serialize import dumps
 
-    COMPILED = not getattr(numba.config, "DISABLE_JIT", False)
-except ImportError:
-    COMPILED = False
+def _there(name: str) -> bool:
+    """Whether a package can be imported, without importing it."""
+    try:
+        return importlib.util.find_spec(name) is not None
+    except ValueError:
+        return False
+
+
+COMPILED = _there("numba") and _there("llvmlite") and os.environ.get("NUMBA_DISABLE_JIT", "0") == "0"
+_parts: dict[FunctionType, dict[str, Any]] = {}
+"""Parts of kernels, and how numba is to compile them."""
 
 
 def compiled(function: F) -> F:
-    """A part of a kernel, compiled together with what calls it; the function itself where there is no numba."""
-    return cast("F", numba.njit(**_OPTIONS)(function)) if COMPILED else function
+    """A part of a kernel, compiled together with what calls it."""
+    _parts[cast(FunctionType, function)] = {}
+    return function
 
 
 def fast(function: F) -> F:
     """As `compiled`, where sums may be taken in any order and nothing is infinite or not a number."""
-    return cast("F", numba.njit(fastmath=True, **_OPTIONS)(function)) if COMPILED else function
+    _parts[cast(FunctionType, function)] = {"fastmath": True}
+    return function
 
 
 def kept(*sources: str, fastmath: bool = False) -> Callable[[F], F]:
@@ -52,25 +71,134 @@ def kept(*sources: str, fastmath: bool = False) -> Callable[[F], F]:
     """
 
     def decorate(function: F) -> F:
-        if not COMPILED:
-            return function
-        made: Any = numba.njit(fastmath=fastmath, **_OPTIONS)(function)
-        try:
-            made._cache = _kept_code(function, sources)
-        except Exception as error:  # a numba that keeps code in another way: compiled in every process, but right
-            _say(f"compiled code cannot be kept with this version of numba ({error})")
-        return cast("F", made)
+        return cast("F", Kernel(cast(FunctionType, function), sources, {"fastmath": fastmath}))
 
     return decorate
 
 
+class Kernel:
+    """A kernel, called as the function that it is made from; `made` counts what had to be compiled in this process."""
+
+    def __init__(self, function: FunctionType, sources: tuple[str, ...], options: dict[str, Any]) -> None:
+        update_wrapper(self, function)
+        self.function, self.sources, self.options, self.made = function, sources, options, 0
+        self._ready: dict[tuple[Any, ...], Callable[..., Any]] = {}
+        self._lock = Lock()
+
+    def __call__(self, *arguments: Any) -> Any:
+        """What the function gives."""
+        if not COMPILED:
+            return self.function(*arguments)
+        flat, kinds = flattened(arguments)
+        return self._for(arguments, flat, kinds)(flat, arguments)
+
+    def hold(self, *last: Any) -> Callable[..., Any]:
+        """The kernel with its last arguments held, to be called with the first ones, which saves laying out the last anew."""
+        if not COMPILED:
+            return lambda *first: self.function(*first, *last)
+        held, held_kinds = flattened(last)
+
+        def call(*first: Any) -> Any:
+            flat, kinds = flattened(first)
+            arguments = (*first, *last)
+            flat += held
+            return self._for(arguments, flat, kinds + held_kinds)(flat, arguments)
+
+        return call
+
+    def _for(self, arguments: tuple[Any, ...], flat: list[Any], kinds: tuple[Any, ...]) -> Callable[..., Any]:
+        """The code for arguments of these kinds."""
+        ready = self._ready.get(kinds)
+        if ready is None:
+            with self._lock:
+                ready = self._ready[kinds] = self._ready.get(kinds) or self._prepared(arguments, flat, kinds)
+        return ready
+
+    @property
+    def ready(self) -> bool:
+        """Whether it has been compiled or loaded in this process."""
+        return bool(self._ready)
+
+    @property
+    def stamp(self) -> str:
+        """Beginning of the names of the kernel's files."""
+        return f"{self.function.__name__}.{_digest(self.sources)}"
+
+    def _prepared(self, arguments: tuple[Any, ...], flat: list[Any], kinds: tuple[Any, ...]) -> Callable[..., Any]:
+        """What is called with flat arguments, and the arguments themselves."""
+        try:
+            code = self._machine_code(arguments, flat, kinds)
+        except Exception as error:  # a numba, or a machine, that does it in another way: slower to start, but right
+            _say(f"compiled code cannot be kept here, so every run compiles it anew ({error})")
+            self.made += 1
+            by_numba = _by_numba(self.function, self.options)
+            return lambda _, arguments: by_numba(*arguments)
+        return lambda flat, _: code(flat)
+
+    def _machine_code(self, arguments: tuple[Any, ...], flat: list[Any], kinds: tuple[Any, ...]) -> Callable[..., Any]:
+        """Machine code that was kept, else made now and kept."""
+        name = f"{self.stamp}.{hashlib.sha256(repr(kinds).encode()).hexdigest()[:16]}.code"
+        for data in keeping.kept_in(folders(), name):
+            with contextlib.suppress(Exception):
+                return loaded(pickle.loads(data), types_of(flat))
+        self.made += 1
+        code = _machine_code(self.function, self.options, arguments)
+        if not keeping.keep_in(folders(), name, pickle.dumps(code)):
+            _say("compiled code can be kept nowhere, so every run compiles it anew; make the folder ~/.cache writable")
+        return loaded(code, types_of(flat))
+
+
+def _by_numba(function: FunctionType, options: dict[str, Any]) -> Any:
+    """Numba's own form of a function, and with it of all parts that it may call, in name spaces of their own."""
+    import numba
+
+    spaces: dict[int, dict[str, Any]] = {}
+    made: dict[Any, Any] = {}
+    for part, own in {**_parts, function: options}.items():
+        space = spaces.setdefault(id(part.__globals__), dict(part.__globals__))
+        again = FunctionType(part.__code__, space, part.__name__, part.__defaults__, part.__closure__)
+        made[part] = numba.njit(**_OPTIONS, **own)(again)
+    for space in spaces.values():
+        for name, value in space.items():
+            if isinstance(value, FunctionType) and value in made:
+                space[name] = made[value]
+    return made[function]
+
+
+def _machine_code(function: FunctionType, options: dict[str, Any], arguments: tuple[Any, ...]) -> Native:
+    """Machine code of a kernel for these kinds of arguments."""
+    import numba
+
+    made = _by_numba(function, {**options, **_BARE})
+    kinds = tuple(numba.typeof(one) for one in arguments)
+    made.compile(kinds)
+    found = made.overloads[kinds]
+    _, form, (code, _) = found.library.serialize_using_object_code()
+    assert form == "object"
+    outside = [one.name for one in found.library._final_module.functions if one.is_declaration]
+    return Native(found.fndesc.llvm_func_name, code, tuple(sorted(_symbols(outside))), str(found.signature.return_type))
+
+
+def _symbols(names: list[str]) -> set[str]:
+    """Functions of the C library among those that code calls, intrinsic ones by what they may become."""
+    plain = {name for name in names if not name.startswith(INTRINSIC)}
+    intrinsic = {name.split(".")[1] for name in names if name.startswith(INTRINSIC)}
+    return plain | (intrinsic & set(OF_THE_C_LIBRARY))
+
+
+def hold(kernel: Callable[..., Any], *last: Any) -> Callable[..., Any]:
+    """A `kept` kernel with its last arguments held, to be called with the first ones."""
+    assert isinstance(kernel, Kernel)
+    return kernel.hold(*last)
+
+
 def is_kept(function: Callable[..., Any]) -> bool:
     """Whether code of a `kept` kernel lies in a folder, made from the present sources, or has been compiled in this process."""
-    cache = getattr(function, "_cache", None)
-    if cache is None or getattr(function, "signatures", None):
-        return COMPILED and bool(getattr(function, "signatures", None))
-    stamp = getattr(getattr(cache, "_cache_file", None), "name", None)
-    return stamp is not None and any(any(folder.glob(f"{stamp}.*.code")) for folder in folders())
+    if not COMPILED or not isinstance(function, Kernel):
+        return False
+    with contextlib.suppress(Exception):
+        return function.ready or any(any(folder.glob(f"{function.stamp}.*.code")) for folder in folders())
+    return False
 
 
 @lru_cache(maxsize=32)
@@ -84,81 +212,20 @@ def folders() -> Iterator[Path]:
     return keeping.folders(HERE)
 
 
+@lru_cache(maxsize=16)
 def _digest(sources: tuple[str, ...]) -> str:
-    """Digest of the sources that code is made from and of what makes it."""
-    found = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
-    for name in ("compiled.py", "constants.yaml", *(f"{source}.py" for source in sorted(sources))):
+    """Digest of the sources that code is made from, of what makes it, and of what runs it."""
+    found = hashlib.sha256(f"{_version('numba')} {_version('llvmlite')} {sys.version} {processor()}".encode())
+    for name in ("compiled.py", "native.py", "constants.yaml", *(f"{source}.py" for source in sorted(sources))):
         found.update((HERE / name).read_bytes())
     return found.hexdigest()
 
 
-class _Files:
-    """Compiled code in files, one for each kernel and kind of arguments."""
-
-    def __init__(self, name: str) -> None:
-        self.name = name
-
-    def _file(self, key: object) -> str:
-        return f"{self.name}.{hashlib.sha256(repr(key).encode()).hexdigest()}.code"
-
-    def load(self, key: object) -> Any:
-        """The code kept for `key`, or None if there is none that is whole."""
-        for data in keeping.kept_in(folders(), self._file(key)):
-            with contextlib.suppress(Exception):
-                return pickle.loads(data)
-        return None
-
-    def save(self, key: object, code: object) -> None:
-        """Keep code for `key` in the first folder that can be written."""
-        if not keeping.keep_in(folders(), self._file(key), dumps(code)):
-            _say("compiled code can be kept nowhere, so every run compiles it anew; make the folder ~/.cache writable")
-
-    def flush(self) -> None:
-        """Nothing is thrown away."""
-
-
-def _kept_code(function: Callable[..., Any], sources: tuple[str, ...]) -> Any:
-    """What numba asks for code that is kept, and gives code to keep to; in no case does an error come through."""
-
-    class Locator(caching._CacheLocator):
-        _py_file = __file__
-
-        def get_cache_path(self) -> str:
-            return ""
-
-        def ensure_cache_path(self) -> None:
-            """Folders are tried when something is kept."""
-
-        def get_source_stamp(self) -> str:
-            return ""
-
-        def get_disambiguator(self) -> str:
-            return ""
-
-        @classmethod
-        def from_function(cls, py_func: object, py_file: object) -> Any:
-            return cls()
-
-    class Code(caching.CompileResultCacheImpl):
-        _locator_classes: list[type[object]] = [Locator]  # noqa: RUF012 -- as its base has it
-
-    class Kept(caching.FunctionCache):
-        _impl_class = Code
-
-        def __init__(self, py_func: Callable[..., Any]) -> None:
-            super().__init__(py_func)
-            self._cache_file: Any = _Files(f"{py_func.__name__}.{_digest(sources)}")
-
-        def load_overload(self, sig: Any, target_context: Any) -> Any:
-            try:
-                return super().load_overload(sig, target_context)
-            except Exception:
-                return None
-
-        def save_overload(self, sig: Any, data: Any) -> None:
-            try:
-                super().save_overload(sig, data)
-            except Exception as error:
-                _say(f"compiled code could not be kept ({error})")
-
-    return Kept(function)
+def _version(package: str) -> str:
+    """What tells one version of a package from another, without importing it."""
+    spec = importlib.util.find_spec(package)
+    origin = Path(spec.origin) if spec is not None and spec.origin is not None else Path(__file__)
+    try:
+        return origin.with_name("_version.py").read_text("utf-8")
+    except OSError:
+        return f"{origin} {origin.stat().st_mtime_ns}"

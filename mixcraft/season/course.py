@@ -11,6 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
 from mixcraft.crops.clock import Clock, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
@@ -41,6 +42,8 @@ def drivers(
     warm = warmth_factor(crop, mean_c)
     daily.potential = crop["canopy.rue"] * par * warm / reference_use(crop)
     daily.leaf_rate = np.expm1(crop["canopy.rgr"] * clock.rate)
+    if makes_bulbs(crop):
+        daily.leaf_rate *= leaf_goes_on(clock.thermal, clock.organ, clock.ready)
     daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(clock.thermal / full_height_at(crop))
     daily.height = reached_m(planned) * grown
     daily.organ_share = organ_share(crop, clock, shut)
@@ -194,7 +197,7 @@ def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints]:
     if planned.planting.end.kind != "harvested":
         limit = min(limit, planned.end)
     for h, harvest in enumerate(planned.harvests):
-        first, last = part_window(crop, harvest.part, clock)
+        first, last = part_window(crop, harvest.part, clock, harvest.method)
         if harvest.start is not None:
             first = np.where(first < NEVER, np.maximum(first, harvest.start), NEVER)
         last = np.minimum(last, limit if harvest.until is None else min(limit, harvest.until))

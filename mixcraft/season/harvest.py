@@ -83,6 +83,12 @@ def _way(harvest: HarvestPlan, index: int, main: int | None, stays: bool) -> int
     return RIPE
 
 
+def attained_size() -> float:
+    """What the plants that a bed attains weigh over those of a trial plot; the rest of what is not attained is plants that are
+    lost or culled."""
+    return float(constant("attained") ** constant("attained_by_size"))
+
+
 def size_spread(establish: str) -> float:
     """How far the sizes of plants lie from their mean, as a share of it, if they lie evenly: the root of three of their standard
     deviations over the mean."""
@@ -107,7 +113,7 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         side = x.part.number("share") if x.part.pool == "side" else 0.0
         dry = x.part.number("dry_matter")
         sized = ways[i] in (WHOLE, HEAD) and x.part.pool != "side"
-        least = dry * x.part.number("market_least", 0.0) / constant("attained") if sized else 0.0
+        least = dry * x.part.number("market_least", 0.0) / attained_size() if sized else 0.0
         spread = size_spread(planned.planting.establish) if least > 0.0 else 0.0
         rows.append(
             PickRow(

@@ -224,6 +224,14 @@ def pick_leaves(day: int, row: Record, window: Record, basket: Record, state: Re
 
 
 @compiled
+def head_stands(day: int, year: int, row: Record, picks: Table, windows: Table, baskets: Table) -> bool:
+    """Whether a head is still to be cut that holds back the shoots of a harvest."""
+    if row.main < 0 or row.pool != SIDE or picks[row.main].way != HEAD:
+        return False
+    return baskets[row.main].next < NEVER and day <= windows[row.main, year].closes
+
+
+@compiled
 def pick_ripe(
     day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record
 ) -> float:
@@ -259,6 +267,6 @@ def pick(
             basket.picked += pick_head(day, row, window, basket, state[c], traits[c])
         elif row.way in (LEAVES, CUT):
             basket.picked += pick_leaves(day, row, window, basket, state[c], traits[c])
-        elif row.way == RIPE:
+        elif row.way == RIPE and not head_stands(day, year, row, picks, windows, baskets):
             given = daily[traits[c].planting, year, day]
             basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c])

@@ -20,6 +20,8 @@ _UNITS = {
     "m": ("ft", "m", "ft"), "C": ("F", "C", "F"),
 }  # fmt: skip
 """What each unit is called and converted to: its name for people, the metric unit, the US one."""
+_MONTHS = "January|February|March|April|May|June|July|August|September|October|November|December"
+_DAY = re.compile(rf"\b(\d{{1,2}}) ({_MONTHS}|Jan|Feb|Mar|Apr|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\b")
 FEET_IN_A_MILE = 5280
 
 
@@ -34,10 +36,21 @@ def in_units(text: str, units: Units) -> str:
     return "`".join(part if i % 2 else _QUANTITY.sub(_one, part) for i, part in enumerate(text.split("`")))
 
 
+def in_dates(text: str, units: Units) -> str:
+    """A text whose days stand as they do in the US, the month first.
+
+    >>> in_dates("from 19 April to 27 May", "us")
+    'from April 19 to May 27'
+    """
+    return text if units == "metric" else _DAY.sub(r"\2 \1", text)
+
+
 def _one(found: re.Match[str]) -> str:
     first, between, second, unit = found.groups()
     said, metric, us = _UNITS[unit]
-    numbers = [_figure(_converted(float(number), metric, us, unit)) for number in (first, second) if number is not None]
+    by = found.string[: found.start()].endswith(" by ")  # a difference, which has no zero of its own
+    given = [float(number) for number in (first, second) if number is not None]
+    numbers = [_figure(number * 9.0 / 5.0 if by and unit == "C" else _converted(number, metric, us, unit)) for number in given]
     return f"{(between or '').join(numbers)} {said}" if unit != "/m2" else f"{(between or '').join(numbers)}{said}"
 
 

@@ -18,8 +18,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from briefs import CASES, Case, by_lot, complaints, task_for
 
 from mixcraft.design.compose import compose
-from mixcraft.design.drawing import drawn
-from mixcraft.design.greedy import greedy
+from mixcraft.design.drawing import drawn, mixed
+from mixcraft.design.greedy import greedy, greedy_mixed
 from mixcraft.design.search import Trial
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_recipe
@@ -36,7 +36,8 @@ def measured(case: Case, seconds: float, count: int, years: int = 30, patience: 
     task = task_for(brief)
     trial, rng = Trial(brief.garden, "bed"), np.random.default_rng(5)
     lot = max((trial.score(by_lot(task.options, task.ground, rng, case.style)) for _ in range(count)), default=0.0)
-    greedy_ = greedy(task) if case.style == "mixed" else ()
+    chosen, draw = (greedy(task), drawn) if case.style == "mixed" else (greedy_mixed(task), mixed)
+    simple = draw(chosen, task.ground, "greedy")
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "made.recipe.yaml"
         path.write_text(designed_text(made, brief), "utf-8")
@@ -45,7 +46,7 @@ def measured(case: Case, seconds: float, count: int, years: int = 30, patience: 
     scored = overall_of(grow(plan(again, brief.garden, "bed"), years))
     return {
         "name": case.name, "design": made.score.overall, "few years": trial.score(made.recipe), "by lot": lot,
-        "greedy": trial.score(drawn(greedy_, task.ground, "greedy")) if greedy_ else float("nan"),
+        "greedy": trial.score(simple) if simple.plantings else float("nan"),
         "gap": made.choice.gap if made.choice else float("nan"), "again": scored, "steps": len(made.steps),
         "stopped": made.stopped,
         "parts": {p.name: round(p.score) for p in made.score.parts}, "plantings": len(made.recipe.plantings),

@@ -92,9 +92,9 @@ RECIPES = {
     "a place outside the bed": (recipe(place="{kind: strip, from: 1 m, to: 3 m}"), "the bed ends at 2 m"),
     "an unknown part": (recipe(harvest="[{part: ears}]"), "radish has no edible part called 'ears'"),
     "two amounts": (recipe(count="5"), "more than one amount is given"),
-    "a key that is no key": (recipe(spacing="5 cm"), ":10:5:"),
+    "a key that is no key": (recipe(spacings="5 cm"), ":10:5:"),
     "a tab": (recipe(note="x").replace("    note", "\tnote"), ":10:1: a tab is used to indent"),
-    "a day that does not exist": (recipe(start="{kind: date, on: 02-30}"), "'02-30' is no day of every year"),
+    "a day that does not exist": (recipe(start="{kind: date, on: 02-30}"), "February has no day 30"),
     "a moment that is none": (recipe(cover="[{kind: fleece, on: start, off: later}]"), "'later' is no moment"),
     "yes where text is due": (recipe(crop="[yes]"), ":5:11:"),
 }  # fmt: skip

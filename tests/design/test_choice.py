@@ -12,7 +12,7 @@ from mixcraft.crops import load_crop
 from mixcraft.design.brief import Brief, Effort
 from mixcraft.design.choice import Choice, Clash, Model, Task, choose
 from mixcraft.design.curves import WEEKS, Option
-from mixcraft.design.greedy import greedy
+from mixcraft.design.greedy import greedy, greedy_mixed
 from mixcraft.design.ground import ground_of
 from mixcraft.place import Place
 from mixcraft.recipe.model import Bed, Garden, Trellis
@@ -104,3 +104,25 @@ def test_ground_is_ordered_from_the_sun(latitude: float, heading: float, edge: s
     front, behind = ground.beyond[0]
     away_is_head = (edge == "north") == (heading == 0.0)
     assert (behind > front) == away_is_head
+
+
+def test_what_other_beds_give_is_not_chosen_again(three: Task) -> None:
+    """Two kinds are wanted; where another bed gives more radish than is eaten, radish is worth its ground no more."""
+    alone = {p.option.crop.id for p in choose(three, 1, WORK).placed}
+    radish = load_crop("radish")
+    given = {(radish.botanical, radish.main_part.pool): np.full(len(three.weeks), 5.0)}
+    beside = choose(replace(three, given=given), 1, WORK)
+    assert beside.points > 0.0
+    assert "kohlrabi" in alone
+    portions = sum(len(p.cells) for p in beside.placed if p.option.crop.id == "radish")
+    assert portions <= sum(len(p.cells) for p in choose(three, 1, WORK).placed if p.option.crop.id == "radish")
+
+
+def test_a_mixture_sown_once_never_fills_more_than_there_is(three: Task) -> None:
+    once = replace(three, brief=replace(three.brief, style="sown once"), options=tuple(
+        replace(o, month_day="04-01", week=13) for o in three.options
+    ))  # fmt: skip
+    for chosen in (choose(once, 1, WORK).placed, greedy_mixed(once)):
+        assert chosen
+        for week in range(10, 40):
+            assert sum(p.option.fills(week) * len(p.cells) for p in chosen) <= 12.0 + 1e-9

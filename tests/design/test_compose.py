@@ -138,5 +138,6 @@ def test_a_broken_recipe_is_mended(garden: Garden) -> None:
     mended = mend(recipe, garden, "trellis bed", seconds=6.0, years=2, patience=np.inf)
     assert mended.moves[0].gain > 1.0
     assert mended.after.overall > mended.before.overall + 3.0
+    assert bool(mended.held_back) is (mended.after.overall < 80.0)
     assert [step.gain for step in mended.moves] == sorted((step.gain for step in mended.moves), reverse=True)
     assert score(grow(plan(mended.recipe, garden, "trellis bed"), 2)).overall == pytest.approx(mended.after.overall, abs=0.1)

@@ -122,7 +122,9 @@ def test_once_sown_is_one_tin_over_the_whole_bed(brief: Brief, tmp_path: Path) -
 
 
 def test_a_recipe_of_several_days_has_no_tin(garden: Garden, poor: Recipe) -> None:
-    assert tin_of(plan(poor, garden, "long bed", draw=False)) is None
+    summer = load_recipe(resource("recipes_demo", "trellis-summer.recipe.yaml"))
+    assert tin_of(plan(summer, garden, "trellis bed", draw=False)) is None
+    assert tin_of(plan(poor, garden, "long bed", draw=False)) is not None
 
 
 def test_the_briefs_of_the_demonstration_are_valid() -> None:

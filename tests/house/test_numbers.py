@@ -91,8 +91,8 @@ CLASSES = {
 extension services; laws and standards; handbooks and works of reference; tables of foods; offices that warn of poisons;
 seed merchants, nurseries and makers; columns, web logs and pages without an author; and no work at all."""
 BELOW = {"trade page", "popular page"}
-POPULAR_SERIES = {"rome_guide", "wci_94866"}
-"""Monthly weather of two places still read in secondary pages."""
+POPULAR_SERIES = {"rome_guide"}
+"""Monthly weather of a place still read in a secondary page."""
 
 
 def test_a_published_number_cites_science_statistics_extension_standards_or_handbooks() -> None:

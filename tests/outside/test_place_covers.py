@@ -28,8 +28,8 @@ def test_fleece_lies_within_olle_and_bender_2010() -> None:
 def test_heavy_fleece_lies_below_the_published_limit() -> None:
     limit = row("non-woven fleece, heavy", "frost protection up to")
     assert cover("fleece").min_gain_c < cover("fleece-heavy").min_gain_c <= float(limit["value"]) * F_TO_C
-    darkest = row("fleece heavy 1.5-2.2 oz/yd2", "light transmission")
-    assert float(darkest["value"]) / 100 <= cover("fleece-heavy").light <= float(darkest["value_max"]) / 100
+    # of the light of 51 g/m2 and more only a popular page says anything (30 to 50 %); measured is that of 40 g/m2
+    assert cover("fleece-heavy").light < float(row("spunbonded fleece 40 g/m2", "light transmission")["value"]) / 100
 
 
 def test_light_falls_with_weight_as_measured() -> None:

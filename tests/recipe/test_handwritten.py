@@ -1,5 +1,4 @@
-"""Ten recipes and five gardens in five climates, written by hand as growers write them,
-from the README and `mixcraft keys` alone.
+"""Ten recipes and gardens in five climates, written by hand as growers write them, from the README and `mixcraft keys` alone.
 
 They are kept as they were written once the messages had been heeded: "amaranth" was asked back, Atlanta is no built-in place.
 Numbers expected are those of a tape measure: length of the row over the distance in it.
@@ -7,14 +6,15 @@ Numbers expected are those of a tape measure: length of the row over the distanc
 
 from __future__ import annotations
 
-import itertools
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from mixcraft import load_garden, load_recipe
+from mixcraft.files import parse_document
 from mixcraft.recipe.edits import recipe_text
 from mixcraft.recipe.plan import Plan, plan
 from mixcraft.recipe.reading import read_recipe
@@ -42,8 +42,6 @@ def test_each_is_planned_and_kept_as_it_is_written(name: str) -> None:
     found = planned(name)
     recipe = found.recipe
     assert recipe_text(recipe) == (HERE / f"{name}.recipe.yaml").read_text("utf-8")
-    from mixcraft.files import parse_document
-
     again = read_recipe(parse_document(canonical_text(recipe), "again"))
     assert again == recipe, "what is saved anew reads the same"
 
@@ -73,7 +71,7 @@ def test_days_are_those_that_are_written() -> None:
     south = {p.name: planned("brunswick-summer").date(p.start) for p in planned("brunswick-summer").plantings}
     assert str(south["capsicum"])[5:] == "11-05"
     sowings = [p for p in planned("millrace-cut").plantings if p.name.startswith("mesclun")]
-    assert [int(b.start - a.start) for a, b in itertools.pairwise(sowings)] == [28, 28, 28, 28]
+    assert [int(b.start - a.start) for a, b in pairwise(sowings)] == [28, 28, 28, 28]
 
 
 @pytest.mark.slow

@@ -169,9 +169,9 @@ def commented() -> Recipe:
 @pytest.mark.parametrize(
     ("move", "lines"),
     [
-        (SetAmount("loose-leaf lettuce", Count(6)), 1), (SetPlace("loose-leaf lettuce", AtTrellis("north")), 1),
-        (ShiftStart("loose-leaf lettuce", 3.0), 1), (SetCover("loose-leaf lettuce", 1, replace(FLEECE, kind="mesh")), 2),
-        (SetEstablishment("radish", "broadcast"), 1), (SetStart("loose-leaf lettuce", OnDate("05-01")), 1),
+        (SetAmount("lettuce", Count(6)), 1), (SetPlace("lettuce", AtTrellis("north")), 1),
+        (ShiftStart("lettuce", 3.0), 1), (SetCover("lettuce", 1, replace(FLEECE, kind="mesh")), 2),
+        (SetEstablishment("radish", "broadcast"), 1), (SetStart("lettuce", OnDate("05-01")), 1),
         (SetPlace("radish", Strip((Span(0.3048), Span(0.6, share=True)))), 1),
     ],
     ids=lambda value: type(value).__name__ if isinstance(value, Move) else str(value),
@@ -186,24 +186,24 @@ def test_only_the_lines_that_change_are_written(move: Move, lines: int) -> None:
 
 
 def test_dropping_is_refused_while_others_wait() -> None:
-    with pytest.raises(MoveError, match="radish wait for loose-leaf lettuce; give them a start of their own"):
-        DropPlanting("loose-leaf lettuce").changed(commented())
-    both = Moves((SetStart("radish", OnDate("05-01")), DropPlanting("loose-leaf lettuce")))
+    with pytest.raises(MoveError, match="radish wait for lettuce; give them a start of their own"):
+        DropPlanting("lettuce").changed(commented())
+    both = Moves((SetStart("radish", OnDate("05-01")), DropPlanting("lettuce")))
     text = edit_document(COMMENTED, both.edits(commented()))
     assert [p.name for p in read_recipe(parse_document(text, "x")).plantings] == ["radish", "radish 2"]
     alone = replace(commented(), plantings=commented().plantings[:1])
     with pytest.raises(MoveError, match="the only planting"):
-        DropPlanting("loose-leaf lettuce").changed(alone)
+        DropPlanting("lettuce").changed(alone)
 
 
 def test_a_dropped_first_of_two_leaves_the_other_its_name() -> None:
     recipe = commented()
     text = edit_document(COMMENTED, DropPlanting("radish").edits(recipe))
-    assert [p.name for p in read_recipe(parse_document(text, "x")).plantings] == ["loose-leaf lettuce", "radish 2"]
+    assert [p.name for p in read_recipe(parse_document(text, "x")).plantings] == ["lettuce", "radish 2"]
 
 
 def test_whoever_waits_for_a_swapped_crop_waits_for_the_new_one() -> None:
-    changed = SwapCrop("loose-leaf lettuce", load_crop("kale")).changed(commented())
+    changed = SwapCrop("lettuce", load_crop("kale")).changed(commented())
     assert changed.plantings[0].name == "kale"
     assert changed.plantings[1].start == After("kale", "start")
 
@@ -211,9 +211,9 @@ def test_whoever_waits_for_a_swapped_crop_waits_for_the_new_one() -> None:
 @pytest.mark.parametrize(
     ("move", "said"),
     [
-        (SetAmount("nobody", Count(2)), "no planting is called 'nobody'; there are loose-leaf lettuce"),
+        (SetAmount("nobody", Count(2)), "no planting is called 'nobody'; there are lettuce"),
         (RemoveCover("radish", 0), "radish has no covers; there is no number 0"),
-        (ShiftStart("radish", -2.0), "would start before loose-leaf lettuce"), (ShiftStart("radish 2", 1.0), "soil is warm"),
+        (ShiftStart("radish", -2.0), "would start before lettuce"), (ShiftStart("radish 2", 1.0), "soil is warm"),
         (SetHarvest("radish", HarvestUse("petals")), "has no part 'petals'"),
     ],
     ids=lambda value: type(value).__name__ if isinstance(value, Move) else "",

@@ -130,7 +130,7 @@ GARDENS = {
     "words": (GARDEN_HEAD + OXFORD + BED + "plate: {from: 02-30, until: 10-31}  # HERE\n", "from 1 to 28"),
     "crop.unknown": (
         GARDEN_HEAD + OXFORD + "beds:\n  - name: a\n    length: 2 m\n    width: 1 m\n    history:\n"
-        "      - {years_ago: 1, crops: [radish, potatoe plant]}  # HERE\n", "mean",
+        "      - {years_ago: 1, crops: [radish, potatoe]}  # HERE\n", "mean",
     ),
 }  # fmt: skip
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from strategies import place
 
-from mixcraft.cli.show import WHY
+from mixcraft.cli.show_crops import WHY
 from mixcraft.crops import load_crop
 from mixcraft.season.climates import SMALL, at_place
 

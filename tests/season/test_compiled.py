@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import ctypes
 import json
 import os
+import pickle
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+from cases import case
 
+from mixcraft.files.keeping import keep_in, kept_in
 from mixcraft.season import compiled
-from mixcraft.season.compiled import COMPILED, kept
+from mixcraft.season.compiled import COMPILED, Kernel, kept
+from mixcraft.season.grow import grow
 from mixcraft.season.kernel_leaf import shared_height
+from mixcraft.season.native import NotLoadedError, flattened, loaded
 
 needs_compiler = pytest.mark.skipif(not COMPILED, reason="numba is not installed here")
 PROGRAM = """
@@ -63,42 +71,98 @@ def test_nowhere_to_keep_code_is_no_hindrance(tmp_path: Path) -> None:
     assert said.count("compiled code can be kept nowhere") == 1
 
 
+def small() -> Kernel:
+    """A kernel that compiles in a second."""
+    made = kept("kernel_leaf")(shared_height)
+    assert isinstance(made, Kernel)
+    return made
+
+
 @needs_compiler
 def test_code_is_kept_and_taken_up(folder: Path) -> None:
-    kernel = kept("kernel_leaf")(shared_height.py_func)
+    kernel = small()
     assert not compiled.is_kept(kernel)
     assert kernel(0.5, 0.1) == pytest.approx(0.2)
+    assert kernel.made == 1
     assert len(list(folder.glob("*.code"))) == 1
-    again = kept("kernel_leaf")(shared_height.py_func)
+    again = small()
     assert compiled.is_kept(again)
     assert again(0.1, 0.1) == pytest.approx(1.0)
-    assert sum(again.stats.cache_hits.values()) == 1
+    assert again.made == 0
 
 
 @needs_compiler
-@pytest.mark.parametrize("harm", ["garbled", "cut short", "empty", "locked"])
+@pytest.mark.parametrize("harm", ["garbled", "cut short", "empty", "locked", "other"])
 def test_a_damaged_file_is_made_anew(folder: Path, harm: str) -> None:
-    kept("kernel_leaf")(shared_height.py_func)(0.5, 0.1)
+    small()(0.5, 0.1)
     (file,) = folder.glob("*.code")
     whole = file.read_bytes()
     if harm == "locked":
         file.unlink()
         file.mkdir()
+    elif harm == "other":
+        keep_in([folder], file.name, b"no pickle")
     else:
         file.write_bytes({"garbled": whole[:-1] + bytes([whole[-1] ^ 1]), "cut short": whole[:-9], "empty": b""}[harm])
-    again = kept("kernel_leaf")(shared_height.py_func)
-    assert again(0.5, 0.1)
-    assert sum(again.stats.cache_hits.values()) == 0
+    again = small()
+    assert again(0.5, 0.1) == pytest.approx(0.2)
+    assert again.made == 1
     if harm != "locked":
-        assert sum(kept("kernel_leaf")(shared_height.py_func).stats.cache_hits.values()) == 0
-        assert file.read_bytes() != b""
+        third = small()
+        assert third(0.5, 0.1) == pytest.approx(0.2)
+        assert third.made == 0
 
 
 @needs_compiler
 def test_other_sources_are_other_code(folder: Path) -> None:
     for sources in (("kernel_leaf",), ("kernel_leaf", "tables")):
-        kept(*sources)(shared_height.py_func)(0.5, 0.1)
+        kept(*sources)(shared_height)(0.5, 0.1)
     assert len(list(folder.glob("*.code"))) == 2
+
+
+@needs_compiler
+def test_code_that_calls_what_is_nowhere_is_not_loaded(folder: Path) -> None:
+    """The system would end the process for it."""
+    small()(0.5, 0.1)
+    (file,) = folder.glob("*.code")
+    (data,) = kept_in([folder], file.name)
+    code = replace(pickle.loads(data), symbols=("nowhere_to_be_found",))
+    with pytest.raises(NotLoadedError, match="nowhere_to_be_found"):
+        loaded(code, [ctypes.c_double, ctypes.c_double])
+    keep_in([folder], file.name, pickle.dumps(code))
+    again = small()
+    assert again(0.5, 0.1) == pytest.approx(0.2)
+    assert again.made == 1
+
+
+@needs_compiler
+def test_a_machine_that_cannot_load_code_lets_numba_call_it(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> object:
+        raise OSError("no memory that may be run")
+
+    monkeypatch.setattr(compiled, "loaded", refuse)
+    assert small()(0.5, 0.1) == pytest.approx(0.2)
+
+
+@needs_compiler
+def test_arrays_numbers_and_tuples_are_laid_out_flat() -> None:
+    """In any layout of the array, each kind by code of its own; what is none of these is refused."""
+    table = np.arange(6.0).reshape(2, 3)
+    flat, kinds = flattened(((2, True), table[:, ::2], 0.5))
+    assert flat == [2, True, 0, 0, 4, 8, table.ctypes.data, 2, 2, 24, 16, 0.5]
+    assert kinds[-1] == "float"
+    assert len({flattened((one,))[1] for one in (table, table.T, table[:, ::2], table[:1, :1], table.astype(int))}) == 4
+    with pytest.raises(TypeError, match="takes no str"):
+        flattened(("text",))
+
+
+@needs_compiler
+def test_a_season_needs_no_compiler_once_compiled() -> None:
+    """In a second process numba is not even imported, which takes longer than the season."""
+    program = PROGRAM.format(hide=False, folders=[]) + 'print("numba" in sys.modules)'
+    grow(case("alone"), 1, 5, voxels=False)
+    ran = subprocess.run([sys.executable, "-c", program], cwd=TESTS, capture_output=True, text=True, check=True)
+    assert ran.stdout.splitlines()[-1] == "False"
 
 
 @pytest.mark.skipif(not hasattr(os, "getuid"), reason="no owners of files here")

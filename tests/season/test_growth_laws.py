@@ -194,3 +194,24 @@ def test_leaf_that_is_picked_long_is_no_more_than_stands() -> None:
     one = bed()
     season = grown(planting("kale", start=OnDate("05-15"), establish="module"), one=one, years=YEARS)
     assert 1.0 < season.planting_kg().mean() / one.area_m2 < 4.3
+
+
+def halves_ratio(crops: tuple[str, str], feeding: str) -> float:
+    """Land equivalent ratio of half and half on sand."""
+    one = bed(soil="sand", feeding=Feeding(feeding))
+    stands = [
+        planting(
+            n, n, start=START, establish=load_crop(n).establish[0], density_per_m2=0.5 * load_crop(n)["spacing.density"]
+        )
+        for n in crops
+    ]  # fmt: skip
+    return float(np.nanmedian(grown(*stands, one=one, years=YEARS).partial_ler(), axis=0).sum())
+
+
+def test_legumes_are_worth_more_on_a_poor_soil() -> None:
+    """A legume spares what the other wants, and two that both want it gain nothing there (Jensen 1996, pea and barley, from
+    memory)."""
+    poor, rich = (halves_ratio(("beetroot", "bean-bush"), kind) for kind in ("none", "usual"))
+    assert poor > rich + 0.05
+    assert poor > 1.1
+    assert halves_ratio(("beetroot", "celery"), "none") < poor

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.season.constants import constant
-from mixcraft.season.harvest import in_rounds, size_spread
+from mixcraft.season.harvest import attained_size, in_rounds, size_spread
 from mixcraft.season.setting import Setting
 
 from .columns import State, Traits, safe
@@ -46,7 +46,7 @@ class Harvest:
         self.interval = np.tile([max(1.0, x.interval_days) for x in plans], 3)
         whole = [x.method in ("once", "pull") and x.part.pool != "side" for x in plans]
         least = [x.part.number("market_least", 0.0) * w for x, w in zip(plans, whole, strict=True)]
-        self.least = np.tile(least, 3) * self.dry / constant("attained")
+        self.least = np.tile(least, 3) * self.dry / attained_size()
         establish = [plan.plantings[x.planting].planting.establish for x in plans]
         self.spread = np.tile([size_spread(e) if x > 0.0 else 0.0 for e, x in zip(establish, least, strict=True)], 3)
         self.left = np.ones_like(self.pool)
@@ -296,6 +296,9 @@ class Harvest:
     def _fruit(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
         c = int(self.column[i])
+        if c in self.shooting and self.plans[i].part.pool == "side":
+            head = self.mains[c]
+            now = now & ((self.next[:, head] >= NEVER) | (day > self.closes[:, head]))
         last = (self.closes[:, i] - day < self.interval[i]) | (day >= self.frost[:, c] - 1)
         standing = self._standing(i, state)
         if self.plans[i].part.pool == "organ":
