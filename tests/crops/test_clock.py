@@ -349,5 +349,5 @@ def test_an_onion_is_ripe_so_long_after_the_days_let_it_bulb() -> None:
     bulbs, ripe = ((start + int(np.median(days))) for days in (found.organ, found.ready))
     assert np.datetime64("2024-03-20") < bulbs < np.datetime64("2024-05-15")
     assert np.datetime64("2024-06-01") < ripe < np.datetime64("2024-08-15")
-    spring = clock("onion", mean_c=16.0, daylength_h=15.0)
+    spring = clock("onion", mean_c=16.0, daylength_h=17.0)
     assert spring.thermal[0, spring.ready[0]] == pytest.approx(crop["development.ready"], abs=20.0)

@@ -30,7 +30,7 @@ def reckoned(planned: Planned) -> tuple[float, float]:
 
 def test_grams_on_the_card(mixture: Callable[[int], Season], text_of: Callable[[bytes], list[str]]) -> None:
     season = mixture(12)
-    front = text_of(press_card(season, attach=False))[0]
+    front = " ".join(text_of(press_card(season, attach=False)))
     sown = [p for p in season.plan.plantings if p.planting.establish in ("broadcast", "drills", "stations", "module")]
     assert len(sown) == 11
     for planned in sown:
@@ -45,7 +45,7 @@ def test_grams_on_the_card(mixture: Callable[[int], Season], text_of: Callable[[
 def test_pieces_on_the_card(mixture: Callable[[int], Season], text_of: Callable[[bytes], list[str]]) -> None:
     season = mixture(12)
     onion = next(p for p in season.plan.plantings if p.name == "onion")
-    front = text_of(press_card(season, attach=False))[0]
+    front = " ".join(text_of(press_card(season, attach=False)))
     assert f"{round(onion.stand.plants)} sets, {grams_words(onion.seed_g)}".replace("\u00a0", " ") in front
 
 

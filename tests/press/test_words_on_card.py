@@ -176,7 +176,7 @@ def test_what_the_bed_wants_is_printed(quiet: Callable[..., Season]) -> None:
     hungry = replace(season, nitrogen=np.full_like(season.nitrogen, 0.0) + np.array([24.0, 0.0, 6.0]) / share)
     need = nitrogen_need(hungry)
     assert need.wanted == pytest.approx(30.0)
-    assert f"{need.compost_l_m2 * 3.6:.0f} litres of garden compost" in " ".join(assumptions(hungry, "metric"))
+    assert f"{need.compost_l_m2 * 3.6:.0f}\u00a0l of garden compost" in " ".join(assumptions(hungry, "metric"))
     assert "cubic feet of garden compost" in " ".join(assumptions(hungry, "us"))
 
 

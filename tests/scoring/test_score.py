@@ -215,7 +215,8 @@ def test_continuity_says_what_is_served() -> None:
     assert "4 portions for 2" in part_summary(part)
     gap = next(reason for reason in part.reasons if reason.cause == "gap")
     assert reason_sentence(gap).startswith("Nothing can be picked for ")
-    assert sum(reason.points for reason in part.reasons) == pytest.approx(100.0 - part.score)
+    # what spoils below the bar of a glut is not named
+    assert sum(reason.points for reason in part.reasons) == pytest.approx(100.0 - part.score, abs=1.0)
 
 
 def test_a_glut_is_named_with_its_week() -> None:
@@ -255,7 +256,7 @@ def test_more_families_are_better() -> None:
     many = scored(planting("radish", name="a"), planting("carrot-maincrop", name="b"), planting("pea-dwarf", name="c"))
     assert many.part("families").score > one.part("families").score
     assert any("it is Brassicaceae" in reason_sentence(r) for r in said(one, "families"))
-    assert part_summary(one.part("families")).startswith("1 family, as mixed as 1.0 in equal parts")
+    assert part_summary(one.part("families")) == "1 family"
 
 
 def test_rotation() -> None:
