@@ -135,12 +135,16 @@ def compare(args: Namespace) -> int:
     from mixcraft.scoring import score as build
     from mixcraft.scoring.compare import compare as side_by_side
 
+    from .screen import show
     from .show_compare import compare_json, compare_text
 
     first = build(_season(args)[0])
     args.recipe = args.other
     found = side_by_side(first, build(_season(args)[0]))
-    print(json.dumps(compare_json(found), ensure_ascii=False, indent=1) if args.json else compare_text(found))
+    if args.json:
+        print(json.dumps(compare_json(found), ensure_ascii=False, indent=1))
+    else:
+        show(compare_text(found, args.units))
     return 0
 
 

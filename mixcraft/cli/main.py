@@ -187,6 +187,7 @@ def build_parser() -> argparse.ArgumentParser:
     two.add_argument("other", metavar="B", help="recipe file")
     _bed(two)
     two.add_argument("--json", action="store_true", help="print JSON instead of text")
+    _units(two)
     two.set_defaults(run=commands.compare)
 
     graph = sub.add_parser("graph", help="say, or draw, who takes whose light, roots beside whom, makes room for whom")

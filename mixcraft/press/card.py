@@ -124,6 +124,7 @@ def _pages(document: Any) -> tuple[int, int]:
 
 @lru_cache(maxsize=1)
 def environment() -> Any:
+    """The environment of the templates, which escapes whatever is put into them."""
     import jinja2
 
     folder = resource("templates", "card.html.j2").parent
@@ -170,6 +171,7 @@ def _weasyprint() -> Any:
 
 
 def render(html: str) -> Any:
+    """Pages of HTML as WeasyPrint lays them out."""
     weasyprint = _weasyprint()
     from weasyprint.text.fonts import FontConfiguration
 
@@ -209,7 +211,7 @@ File = tuple[str, bytes, str]
 
 
 def files_of(content: Content) -> list[File]:
-    """Recipe and garden of a card as they were read, to be attached; what was made in memory is not."""
+    """Recipe and garden of a card, to be attached; a garden made in memory is not."""
     recipe, garden = recipe_bytes(content.plan), garden_bytes(content.plan)
     name = content.plan.garden.file.replace("\\", "/").rsplit("/", 1)[-1] or "garden.garden.yaml"
     found = [
@@ -227,6 +229,7 @@ def _attachment(weasyprint: Any, name: str, data: bytes, said: str) -> Any:
 
 
 def pdf_of(document: Any, html: str, files: Sequence[File]) -> bytes:
+    """The PDF/A-3a bytes of laid-out pages, with files attached."""
     weasyprint = _weasyprint()
     document.metadata.attachments = [_attachment(weasyprint, name, data, said) for name, data, said in files]
     sources = b"".join(data for _, data, _ in files)

@@ -14,7 +14,9 @@ import yaml
 import mixcraft
 from mixcraft.crops.library import DATA
 from mixcraft.place import Place, frost_dates, ground_frost_dates
+from mixcraft.recipe.edits import recipe_text
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words
@@ -50,9 +52,15 @@ class Provenance:
     file: str
 
 
+_texts = Shelf(8)
+
+
 def recipe_bytes(plan: Plan) -> bytes:
-    """The recipe file byte for byte; empty for a recipe made in memory."""
-    return plan.recipe.document.source if plan.recipe.document else b""
+    """The recipe as a file: that which it was read from, byte for byte; edited if the recipe was changed since, and written anew
+    if it was made in memory."""
+    recipe, document = plan.recipe, plan.recipe.document
+    text: str = _texts(Same(recipe), lambda: recipe_text(recipe))
+    return document.source if document is not None and document.text == text else text.encode("utf-8")
 
 
 def garden_bytes(plan: Plan) -> bytes:

@@ -124,7 +124,7 @@ class Content:
     @property
     def attached(self) -> bool:
         """Whether the recipe goes into the PDF."""
-        return self.options.attach and bool(self.plan.recipe.source_text)
+        return self.options.attach
 
     @cached_property
     def labels(self) -> Mapping[str, str]:

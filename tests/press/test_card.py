@@ -25,7 +25,11 @@ from mixcraft.press import press_card
 from mixcraft.press.card import PAPERS, SIZES, Options, card_html, settings
 from mixcraft.press.heights import estimate_back, estimate_front
 from mixcraft.press.sides import content_of
+from mixcraft.recipe.edits import recipe_text
+from mixcraft.recipe.model import Density
+from mixcraft.recipe.moves import SetAmount
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.reading import load_recipe
 from mixcraft.scoring.model import Score
 from mixcraft.season.result import Season
 
@@ -136,6 +140,23 @@ def test_recipe_is_attached_as_it_is(fixed: SimpleNamespace) -> None:
     filespec = reader.trailer["/Root"]["/AF"][0].get_object()
     assert filespec["/AFRelationship"] == "/Source"
     assert filespec["/EF"]["/F"].get_object()["/Subtype"] == "/application/yaml"
+
+
+@pytest.mark.parametrize("read", [True, False], ids=["changed", "made"])
+def test_a_recipe_of_memory_is_attached_as_the_file_that_it_would_be(fixed: SimpleNamespace, tmp_path: Path, read: bool) -> None:
+    """A recipe changed since it was read, with its comments, and one that was never in a file: both read as what was grown."""
+    before = fixed.season.plan.recipe
+    changed = SetAmount(before.plantings[0].name, Density(12.0)).changed(before)
+    recipe = changed if read else replace(changed, document=None)
+    season = replace(fixed.season, plan=replace(fixed.season.plan, recipe=recipe))
+    reader = pypdf.PdfReader(io.BytesIO(press_card(season, fixed.score)))
+    name = "fixed.recipe.yaml" if read else "recipe.recipe.yaml"
+    (data,) = reader.attachments[name]
+    path = tmp_path / name
+    path.write_bytes(data)
+    assert load_recipe(path) == recipe
+    assert data.decode() == recipe_text(recipe)
+    assert season.plan.recipe != before
 
 
 def test_without_attachment(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:
