@@ -7,7 +7,7 @@ and what is lost, and why; `with_repairs` tries what would mend it; `press_card`
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -129,12 +129,15 @@ def with_repairs(score: Score, *, seed: int | None = None) -> Score:
 
 
 def press_card(
-    season: Season, score: Score | None = None, *, paper: str = "A4", units: str = "metric", attach: bool = True
+    season: Season, score: Score | None = None, *, paper: str = "A4", units: str = "metric", attach: bool = True, **options: Any
 ) -> bytes:
-    """The sowing card of a season as PDF/A-3a bytes, with the recipe attached unless `attach` is false."""
+    """The sowing card of a season as PDF/A-3a bytes, with recipe and garden attached unless `attach` is false.
+
+    Further `options` are the fields of `mixcraft.press.options.Options`, such as ``language="de"`` or ``year=2027``.
+    """
     from mixcraft.press import press_card as press
 
-    return press(season, score, paper=paper, units=units, attach=attach)
+    return press(season, score, paper=paper, units=units, attach=attach, **options)
 
 
 def load_brief(path: str | Path) -> Brief:

@@ -89,8 +89,8 @@ def test_client_date_logo_score_and_cautions(fixed: SimpleNamespace, text_of: An
     """The options of a practice: its logo and client on the front, no score, cautions in short."""
     full = text_of(press_card(fixed.season, fixed.score, attach=False))
     card = press_card(
-        fixed.season, fixed.score, client="Ms Example", day="2027-02-22", logo=logo(), show_score=False, cautions="short", year=2027,
-        units="us", attach=False,
+        fixed.season, fixed.score, client="Ms Example", day="2027-02-22", logo=logo(), show_score=False, cautions="short",
+        year=2027, units="us", attach=False,
     )  # fmt: skip
     front, back = text_of(card)
     assert "for Ms Example · Feb 22, 2027" in front
