@@ -13,7 +13,7 @@ from mixcraft.season.climates import SMALL, at_place
 @pytest.mark.parametrize(
     ("crop", "where", "causes"),
     [
-        ("okra", "Oxford", {"cold", "chill"}), ("luffa", "Winnipeg", {"cold", "chill", "frost"}),
+        ("okra", "Oxford", {"cold", "chill"}), ("luffa", "Winnipeg", {"cold", "chill", "frost", "never"}),
         ("pea-dwarf", "Gainesville", {"heat", "set", "hot", "hurried"}), ("kale", "Melbourne", {"long", "bright"}),
     ],
 )  # fmt: skip
