@@ -225,7 +225,7 @@ def stands_till_it_bolts(crop: Crop) -> bool:
 
 
 def woody_share(crop: Crop) -> float:
-    """Share of the way to the stem after which the main part is no good: roots that shoot after a winter go woody as they sprout."""
+    """Share of the way to the stem after which the main part is no good: roots that shoot after a winter go woody first."""
     root = crop.bolting.startswith("chill") and crop.root_form == "tap" and crop.main_part.pool == "organ"
     return constant("woody_from") if root else 1.0
 

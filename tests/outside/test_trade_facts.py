@@ -14,21 +14,19 @@ from facts import facts, holds, limits, words
 LATE_OR_EARLY = "within some days of the range"
 CUTS = "the number of cuts ends the picking, not the weather"
 LEAVES = "leaf grows too slowly or too fast in that light and warmth"
-SIZE = "plants stay below the least marketable size"
 SPRING = "roots and leaves are taken to stand until the stem shows, some weeks longer than they are good"
 COLD = "the winter of the place is colder than the plant's published limit in some years"
 EARLY_KINDS = "thermal time from one climate gives too few or too many days in another"
 LIFE = "the leaves of a biennial end by age before the frost"
 HOT = "the published numbers of germination, bolting or sprouting do not give it"
 STILL: dict[str, str] = {
-    **dict.fromkeys(["1", "2", "6", "12", "134", "136", "137", "151", "156", "161", "175", "187", "210"], LATE_OR_EARLY),
+    **dict.fromkeys(["1", "2", "6", "20", "64", "91", "104", "133", "136", "151", "156", "158", "180", "187", "210"], LATE_OR_EARLY),
     **dict.fromkeys(["10", "111", "132", "185", "212"], CUTS),
-    **dict.fromkeys(["20", "37", "67", "74", "190", "196", "69"], LEAVES),
-    **dict.fromkeys(["32", "55", "63"], SPRING),
-    **dict.fromkeys(["104", "76"], COLD),
+    **dict.fromkeys(["37", "69", "74"], LEAVES),
+    **dict.fromkeys(["32", "63"], SPRING),
+    **dict.fromkeys(["76"], COLD),
     **dict.fromkeys(["108", "155", "194", "195"], EARLY_KINDS),
-    **dict.fromkeys(["144", "23", "209"], HOT),
-    **dict.fromkeys(["131"], SIZE),
+    **dict.fromkeys(["23", "209"], HOT),
     **dict.fromkeys(["107"], LIFE),
 }
 """Facts that do not hold yet, by id, with the reason."""
