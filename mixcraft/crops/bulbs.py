@@ -18,6 +18,11 @@ def makes_bulbs(crop: Crop) -> bool:
     return "development.bulbing.critical_daylength" in crop.records
 
 
+def grows_from_cloves(crop: Crop) -> bool:
+    """Whether a crop is garlic or its like: it asks for cold before its bulbs divide, and its scapes do not end it."""
+    return makes_bulbs(crop) and "clove" in crop.establish
+
+
 def swelling_daylength(crop: Crop, daylength_h: Floats) -> float:
     """Day length [h] above which bulbs swell, in the kind of the crop that is grown where the days are `daylength_h` (D,).
 
@@ -39,7 +44,7 @@ def ripened_by_heat(organ: Ints, ready: Ints, heat: Ints) -> tuple[Ints, Ints]:
 def bulb_cold(crop: Crop, mean_c: Floats, start: int, organ: Ints, daylength_h: Floats) -> Floats:
     """Share of a bulb's growth that the cold it has had since planting allows, (Y, 1): bulbs of kinds that ask for cold before
     they shoot stay small and undivided without it; kinds of short days ask for less (del Pozo & Gonzalez 2005)."""
-    if not makes_bulbs(crop) or crop.bolting != "chill" or crop.life != "annual":
+    if not grows_from_cloves(crop) or crop.bolting != "chill":
         return np.ones((len(mean_c), 1))
     record = crop.records["development.bulbing.critical_daylength"]
     span = record.value - (record.value if record.low is None else record.low)
@@ -47,8 +52,9 @@ def bulb_cold(crop: Crop, mean_c: Floats, start: int, organ: Ints, daylength_h: 
     days = np.arange(mean_c.shape[1])
     cold = np.clip(1.0 + (crop["development.bolting.chill_below"] - mean_c) / constant("bulb_cold_span"), 0.0, 1.0)
     had = np.where((days >= start) & (days < organ[:, None]), cold, 0.0).sum(axis=1, keepdims=True)
-    wanted = max((1.0 - southern) * crop["development.bolting.chill_days"], 1.0)
-    least = constant("bulb_without_cold")
+    wanted, least = (1.0 - southern) * crop["development.bolting.chill_days"], constant("bulb_without_cold")
+    if wanted < 1.0:
+        return np.ones((len(mean_c), 1))
     return np.asarray(np.clip(least + (1.0 - least) * had / wanted, least, 1.0))
 
 

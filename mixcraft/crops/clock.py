@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .bulbs import bulb_cold, makes_bulbs, ripened_by_heat, swelling_daylength
+from .bulbs import bulb_cold, grows_from_cloves, makes_bulbs, ripened_by_heat, swelling_daylength
 from .cold import chilled, crown_temperature, felt_by_crown, ground_frozen, leaf_limit, leaf_minimum
 from .constants import constant
 from .development import (
@@ -53,7 +53,9 @@ class Clock:
     days on which frost kills the tops of a plant that lives on in the ground; `setting` (Y, D) the share of flowers, heads and
     bulbs that set in the day's heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
-    woody; `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe; `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day `old` leaves die of age."""
+    woody; `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe;
+    `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day
+    `old` leaves die of age."""
 
     start: int
     emergence: Ints
@@ -156,11 +158,12 @@ def run_clock(
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
+    setting = setting_share(crop, mean_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
-        last_buds(crop, events["ready"], daylength_h), end,
-        np.minimum(np.minimum(frost, chill), heat), thermal, rate, frost_dieback(crop, min_c, thermal, establish, hardening=True),
-        setting_share(crop, mean_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h), standing_days(mean_c), unfit(crop, mean_c), frozen, chill, heat, old,
+        last_buds(crop, events["ready"], daylength_h), end, np.minimum(np.minimum(frost, chill), heat), thermal, rate,
+        frost_dieback(crop, min_c, thermal, establish, hardening=True), setting, standing_days(mean_c), unfit(crop, mean_c),
+        frozen, chill, heat, old,
     )  # fmt: skip
 
 
@@ -217,8 +220,8 @@ def stands_till_it_bolts(crop: Crop) -> bool:
 
 
 def woody_share(crop: Crop) -> float:
-    """Share of the way to the stem after which the main part is no good: roots of biennials go woody as they sprout anew."""
-    root = crop.life == "biennial" and crop.root_form == "tap" and crop.main_part.pool == "organ"
+    """Share of the way to the stem after which the main part is no good: roots that shoot after a winter go woody as they sprout."""
+    root = crop.bolting.startswith("chill") and crop.root_form == "tap" and crop.main_part.pool == "organ"
     return constant("woody_from") if root else 1.0
 
 
@@ -240,8 +243,7 @@ def _ageing(
     gap = crop["development.end"] - crop["development.ready"]
     end = _later(lived, events["ready"], gap)
     old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
-    scapes = makes_bulbs(crop) and crop.life == "annual"
-    if stands_till_it_bolts(crop) and not scapes:
+    if stands_till_it_bolts(crop) and not grows_from_cloves(crop):
         if crop.main_part.pool != "leaf":
             return np.maximum(end, bolt), bolt
         end = np.maximum(end, np.minimum(bolt, _later(lived, events["ready"], SPARED * gap)))
@@ -339,8 +341,9 @@ def frost_dieback(
 def pulled_by_size(crop: Crop, part: Part) -> bool:
     """Whether a part is pulled as soon as it has its size: roots and stems pulled one by one; not bulbs and tubers, which ripen,
     nor what stands into the winter and is left to grow."""
-    by_size = part.pool == "organ" and part.methods[0] == "pull" and "market_least" in part.records and part.opens == "ready"
-    return by_size and part.number("hold", 0.0) <= constant("winter_hold") and not makes_bulbs(crop) and crop.root_form != "tuberous" and bool({"root", "stem"} & set(crop.kinds))
+    pulled = part.pool == "organ" and part.methods[0] == "pull" and "market_least" in part.records and part.opens == "ready"
+    ripens = makes_bulbs(crop) or crop.root_form == "tuberous" or not {"root", "stem"} & set(crop.kinds)
+    return pulled and not ripens and part.number("hold", 0.0) <= constant("winter_hold")
 
 
 def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints]:
@@ -348,9 +351,8 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     comes.
 
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat; what is picked again and
-    again has its season of so many days.  Roots and stems
-    that are pulled by size can be pulled some time before they are full-grown.  What is in the ground is not dug from frozen soil; what
-    is of a cool annual is spoilt after some days of heat.
+    again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
+    full-grown.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
     """
     opens = clock.event(part.opens)
     if "after" in part.records:

@@ -73,10 +73,12 @@ def place_at(station: Row) -> Place:
 def grown(row: Row, place: Place, years: int) -> Alone:
     """The trial's crop grown alone at a place from its day of planting."""
     crop = load_crop(crop_of(row))
-    how = way(crop, {"dry seed": "set" if row["crop"] == "Potato" else "seed", "transplant": "transplant"}[row["planting_method"]])
+    sown = "set" if row["crop"] == "Potato" else "seed"
+    how = way(crop, sown if row["planting_method"] == "dry seed" else row["planting_method"])
     one = planting(crop, how, row["planting_date"][5:], "trial")
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
-    season = grow(plan(Recipe("trial", SIDE_M, SIDE_M, (one,)), garden, "trial", most_days=DAYS, draw=False), years, 7, apart=True)
+    recipe = Recipe("trial", SIDE_M, SIDE_M, (one,))
+    season = grow(plan(recipe, garden, "trial", most_days=DAYS, draw=False), years, 7, apart=True)
     return Alone(crop, season, np.array([p.start for p in season.plan.plantings]), season.sole_kg / SIDE_M**2)
 
 
