@@ -7,20 +7,24 @@ voxels, for thirty years by voxels in 90 ms, and for ten plantings in one season
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache, partial
+from pathlib import Path
 
 import numpy as np
 import pytest
 from cases import DEMO, case_garden
-from measuring import own_seconds
+from measuring import children_seconds, own_seconds
 from strategies import SOWN, bed, garden, planting, recipe
 
 from mixcraft.recipe.model import Density, Recipe
 from mixcraft.recipe.moves import SetAmount
 from mixcraft.recipe.reading import load_recipe
+from mixcraft.scoring.build import overall_of
 from mixcraft.season.evaluator import Evaluator
 
 pytestmark = pytest.mark.bench
@@ -52,9 +56,24 @@ def timed(run: Callable[[Recipe], object], times: int = 8) -> float:
 
 
 @pytest.mark.parametrize(("years", "voxels"), [(8, False), (8, True), (30, True)], ids=["layers", "voxels", "thirty"])
-def test_plan_and_season_of_a_neighbour(years: int, voxels: bool) -> None:
+def test_a_neighbour_from_plan_to_score(years: int, voxels: bool) -> None:
     known = Evaluator(case_garden("kiln-lane"), "trellis bed", years)
-    say(f"eight plantings, {years} years, {'voxels' if voxels else 'layers'}", timed(partial(known.season, voxels=voxels)))
+    what = f"eight plantings, {years} years, {'voxels' if voxels else 'layers'}"
+    say(f"{what}: plan", timed(partial(known.plan, draw=voxels)))
+    say(f"{what}: plan and season", timed(partial(known.season, voxels=voxels)))
+    say(f"{what}: plan to score", timed(lambda one: overall_of(known.season(one, voxels=voxels))))
+
+
+@pytest.mark.parametrize("more", [[], ["--no-repairs"], ["card"]], ids=["score", "no-repairs", "card"])
+def test_a_command_from_a_cold_start(more: list[str], tmp_path: Path) -> None:
+    """Processor time of a second run of the command, whose compiled code and crops are kept."""
+    files = [str(DEMO / "trellis-summer.recipe.yaml"), "-g", str(DEMO / "kiln-lane.garden.yaml"), "-b", "trellis bed"]
+    asked = ["card", *files, "-o", str(tmp_path / "card.pdf")] if more == ["card"] else ["score", *files, *more]
+
+    def run() -> None:
+        subprocess.run([sys.executable, "-c", "from mixcraft.cli import entry; entry()", *asked], check=True, capture_output=True)
+
+    say(f"cold: {' '.join(more) or 'score'}", own_seconds(run, 3, children_seconds))
 
 
 def test_corrections_of_a_neighbour_save_the_asking() -> None:
