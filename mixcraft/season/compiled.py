@@ -137,7 +137,7 @@ class Kernel:
 
     def _machine_code(self, arguments: tuple[Any, ...], flat: list[Any], kinds: tuple[Any, ...]) -> Callable[..., Any]:
         """Machine code that was kept, else made now and kept."""
-        name = f"{self.stamp}.{hashlib.sha256(repr(kinds).encode()).hexdigest()[:16]}.code"
+        name = f"{self.stamp}.{hashlib.sha256(repr(kinds).encode()).hexdigest()}.code"
         for data in keeping.kept_in(folders(), name):
             with contextlib.suppress(Exception):
                 return loaded(pickle.loads(data), types_of(flat))
