@@ -203,7 +203,7 @@ def _when(basket: Basket) -> str:
         return f"too little to weigh, {date_words(item.first)}"
     first, last = date_words(item.first), date_words(item.last)
     if item.last - item.first > HALF_A_YEAR and str(item.last)[:4] != str(item.first)[:4]:
-        return f"{first} to {last} next year"
+        return f"{first} to {last} after"
     return first if first == last else f"{first} to {last}"
 
 

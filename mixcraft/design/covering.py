@@ -51,12 +51,19 @@ def cover_for(
             names = [p.name for p in recipe.plantings]
             planting = replace(best, name=free_name(best.crop.name, names), where=where)
             tried = replace(recipe, plantings=(*recipe.plantings, planting))
-            try:
-                plan(tried, replace(garden, beds=(bed,)), bed.name, draw=False)
-            except FileFaults:
-                continue
-            return tried, best.crop.name
+            if _stands_alone(tried, bed, garden):
+                return tried, best.crop.name
     return recipe, ""
+
+
+def _stands_alone(recipe: Recipe, bed: Bed, garden: Garden) -> bool:
+    """Whether the last planting of a recipe can be sown, on ground where nothing else stands then or later."""
+    try:
+        planned = plan(recipe, replace(garden, beds=(bed,)), bed.name, draw=False).plantings
+    except FileFaults:
+        return False
+    green = planned[-1]
+    return not any(other.end > green.start and (other.stand.cells * green.stand.cells).any() for other in planned[:-1])
 
 
 def _winter(garden: Garden) -> int:

@@ -35,8 +35,6 @@ _OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "_nrt": False
 _BARE: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 """Machine code that numba itself need not call."""
 INTRINSIC = "llvm."
-KIND_DIGITS = 16
-"""Digits of a digest in a file's name: structure of the cache, no physical number."""
 OF_THE_C_LIBRARY = ("exp", "log", "pow", "sin", "cos")
 """Intrinsic functions that may become calls of the C library."""
 
@@ -139,7 +137,7 @@ class Kernel:
 
     def _machine_code(self, arguments: tuple[Any, ...], flat: list[Any], kinds: tuple[Any, ...]) -> Callable[..., Any]:
         """Machine code that was kept, else made now and kept."""
-        name = f"{self.stamp}.{hashlib.sha256(repr(kinds).encode()).hexdigest()[:KIND_DIGITS]}.code"
+        name = f"{self.stamp}.{hashlib.sha256(repr(kinds).encode()).hexdigest()}.code"
         for data in keeping.kept_in(folders(), name):
             with contextlib.suppress(Exception):
                 return loaded(pickle.loads(data), types_of(flat))

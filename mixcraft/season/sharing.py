@@ -39,6 +39,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 LEAST = 1e-9
 EVERY_DAYS = 14
+"""Days between askings of the voxel model, on days of the calendar."""
 CHANGE = 0.2
 """What the voxel model said serves as long as every ground cover and height is within this share of what it was asked for."""
 LEAST_COVER = 0.2
