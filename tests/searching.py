@@ -5,10 +5,12 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
+from strategies import place
+
 from mixcraft.crops import load_crop
 from mixcraft.files import FileFaults
 from mixcraft.recipe.layout import usual_density
-from mixcraft.recipe.model import Density, Garden, HarvestUse, OnDate, Planting, Recipe, Span, Strip, Where, WholeBed
+from mixcraft.recipe.model import Bed, Density, Garden, HarvestUse, OnDate, Planting, Plate, Recipe, Span, Strip, Where, WholeBed
 from mixcraft.recipe.moves import (
     AddPlanting,
     DropPlanting,
@@ -35,6 +37,15 @@ CROPS = (
 YEARS = 10
 SPARE = 2
 """Random beginnings more than are asked for."""
+
+
+PLATE = Plate("05-15", "10-31", portions=10.0, people=2)
+SCENES = {
+    "Oxford": Garden("oxford", place("Oxford"), (Bed("bed", 3.0, 1.2, 90.0),), PLATE),
+    "Rome": Garden("rome", place("Rome"), (Bed("bed", 2.4, 1.0, 0.0),), Plate("03-15", "11-30", portions=8.0)),
+    "Winnipeg": Garden("winnipeg", place("Winnipeg"), (Bed("bed", 4.0, 1.2, 45.0),), Plate("06-15", "09-30", portions=12.0)),
+}
+"""Beds of three climates with what their households want."""
 
 
 @dataclass(frozen=True)

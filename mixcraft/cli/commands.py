@@ -135,12 +135,16 @@ def compare(args: Namespace) -> int:
     from mixcraft.scoring import score as build
     from mixcraft.scoring.compare import compare as side_by_side
 
+    from .screen import show
     from .show_compare import compare_json, compare_text
 
     first = build(_season(args)[0])
     args.recipe = args.other
     found = side_by_side(first, build(_season(args)[0]))
-    print(json.dumps(compare_json(found), ensure_ascii=False, indent=1) if args.json else compare_text(found))
+    if args.json:
+        print(json.dumps(compare_json(found), ensure_ascii=False, indent=1))
+    else:
+        show(compare_text(found, args.units))
     return 0
 
 
@@ -223,19 +227,6 @@ def light(args: Namespace) -> int:
     if args.output is not None:
         write_atomically(args.output, light_svg(season, months))
         print(f"{args.output}: light on the soil by month")
-    return 0
-
-
-def card(args: Namespace) -> int:
-    """Print the sowing card."""
-    from mixcraft.press import press_card
-    from mixcraft.scoring import score as build
-
-    _output(args, ".pdf")
-    season, _ = _season(args)
-    data = press_card(season, build(season), paper=args.paper, units=args.units)
-    write_atomically(args.output, data)
-    print(f"{args.output}: card of {season.plan.recipe.name!r} for {season.plan.bed.name!r}, {len(data) // 1024} kB")
     return 0
 
 

@@ -187,6 +187,7 @@ def build_parser() -> argparse.ArgumentParser:
     two.add_argument("other", metavar="B", help="recipe file")
     _bed(two)
     two.add_argument("--json", action="store_true", help="print JSON instead of text")
+    _units(two)
     two.set_defaults(run=commands.compare)
 
     graph = sub.add_parser("graph", help="say, or draw, who takes whose light, roots beside whom, makes room for whom")
@@ -210,9 +211,8 @@ def build_parser() -> argparse.ArgumentParser:
     card = sub.add_parser("card", help="print the sowing card as PDF")
     _recipe_in_bed(card)
     card.add_argument("-o", "--output", required=True, help="PDF file to write")
-    card.add_argument("--paper", choices=["A4", "Letter", "A5"], default="A4", help="paper size (A4)")
-    card.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
-    card.set_defaults(run=commands.card)
+    printed.printing_arguments(card, _year)
+    card.set_defaults(run=printed.card)
 
     printed.add_commands(sub, _recipe_in_bed, _year)
     _design_commands(sub)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import sys
 from argparse import ArgumentParser, Namespace, _SubParsersAction
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +17,7 @@ from mixcraft.files.write import write_atomically
 from .commands import _output, _season
 
 if TYPE_CHECKING:
+    from mixcraft.press.options import Options
     from mixcraft.recipe.model import Garden
     from mixcraft.season.result import Season
 
@@ -30,6 +33,25 @@ def year_of(season: Season, given: int | None) -> int:
     from mixcraft.press.dates import season_year
 
     return given if given is not None else season_year(season.plan, now().date())
+
+
+def card(args: Namespace) -> int:
+    """Print the sowing card."""
+    from mixcraft.press import press_card
+    from mixcraft.press.jobs import failing
+    from mixcraft.scoring import score as build
+
+    _output(args, ".pdf")
+    options = options_of(args)
+    season, _ = _season(args)
+    score, options = build(season), replace(options, year=year_of(season, args.year))
+    data = press_card(season, score, options)
+    write_atomically(args.output, data)
+    print(f"{args.output}: card of {season.plan.recipe.name!r} for {season.plan.bed.name!r}, {len(data) // 1024} kB")
+    for index in failing(season, score):
+        name = season.plan.plantings[index].name
+        print(f"{name} gives nothing in most years here; the card says so in red", file=sys.stderr)
+    return 0
 
 
 def calendar(args: Namespace) -> int:
@@ -160,6 +182,69 @@ def _show(args: Namespace, garden: Garden, path: Path) -> int:
     return 0
 
 
+def book(args: Namespace) -> int:
+    """Print the book of a garden."""
+    from mixcraft.press.book import grown_beds, press_book
+    from mixcraft.press.dates import season_year
+    from mixcraft.recipe.plan import plan
+    from mixcraft.recipe.reading import load_garden, load_recipe
+
+    check_output(args.output, (args.garden,))
+    if not args.output.lower().endswith(".pdf"):
+        raise UsageError(f"{args.output}: write a file ending in .pdf")
+    garden = load_garden(args.garden)
+    first = next((bed for bed in garden.beds if bed.recipe), None)
+    if args.year is None and first is not None:
+        recipe = load_recipe(Path(args.garden).parent / first.recipe)
+        args.year = season_year(plan(recipe, garden, first.name, draw=False), now().date())
+    options = options_of(args)
+    pages = grown_beds(garden, options, args.years, args.seed, _progress)
+    _say("setting the book")
+    data = press_book(garden, pages, options)
+    _say("")
+    write_atomically(args.output, data)
+    bare = [bed.name for bed in garden.beds if not bed.recipe]
+    more = f"; without a recipe: {', '.join(bare)}" if bare else ""
+    print(f"{args.output}: {len(pages)} beds, {len(data) // 1024} kB{more}")
+    return 0
+
+
+def _say(text: str) -> None:
+    """A line on the screen that the next one takes the place of; nothing where nobody looks."""
+    if sys.stderr.isatty():
+        print(f"\r{text:60s}", end="" if text else "\r", file=sys.stderr, flush=True)
+
+
+def _progress(done: int, total: int) -> None:
+    filled = round(30 * done / total)
+    _say(f"beds {'#' * filled}{'.' * (30 - filled)} {done} of {total}")
+
+
+def options_of(args: Namespace) -> Options:
+    """The options of a card or a book that the arguments ask for; raises `UsageError` for what is not known."""
+    from mixcraft.press.options import Options, checked, read_logo
+
+    return checked(
+        Options(
+            args.paper, args.units, args.language, args.year, args.client or "", args.date or "",
+            read_logo(args.logo) if args.logo else b"", not args.no_score, args.cautions,
+        )
+    )
+
+
+def printing_arguments(parser: ArgumentParser, years: Any) -> None:
+    """The arguments that cards and books share."""
+    parser.add_argument("--paper", choices=["A4", "Letter", "A5"], default="A4", help="paper size (A4)")
+    parser.add_argument("--units", choices=["metric", "us"], default="metric", help="units (metric)")
+    parser.add_argument("--language", default="en", help="language: en, de, fr, nl, es (en)")
+    parser.add_argument("--year", type=years, metavar="YEAR", help="year of the first sowing (the season that is near)")
+    parser.add_argument("--client", metavar="NAME", help="for whom it is printed")
+    parser.add_argument("--date", metavar="DAY", help="a date to print, such as 2027-02-01")
+    parser.add_argument("--logo", metavar="FILE", help="your own logo, PNG or JPEG")
+    parser.add_argument("--no-score", action="store_true", help="leave the score out")
+    parser.add_argument("--cautions", choices=["full", "short"], default="full", help="cautions in full or in short (full)")
+
+
 def add_commands(sub: _SubParsersAction[ArgumentParser], recipe_in_bed: Any, years: Any) -> None:
     """The parsers of these commands."""
     dated: Sequence[ArgumentParser] = [
@@ -172,6 +257,14 @@ def add_commands(sub: _SubParsersAction[ArgumentParser], recipe_in_bed: Any, yea
         parser.set_defaults(run=run)
     dated[1].add_argument("--what", choices=["harvest", "seed", "tasks"], help="which table (harvest; a workbook holds all)")
     dated[0].add_argument("--language", default="en", help="language: en, de, fr, nl, es (en)")
+
+    booked = sub.add_parser("book", help="print all beds of a garden in one PDF: plan, order list, work by month, every card")
+    booked.add_argument("garden", help="garden file whose beds name their recipes")
+    booked.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF file to write")
+    booked.add_argument("--years", type=int, default=30, metavar="N", help="weather years (30)")
+    booked.add_argument("--seed", type=int, default=None, metavar="N", help="seed of the weather years")
+    printing_arguments(booked, years)
+    booked.set_defaults(run=book)
 
     unpacked = sub.add_parser("unpack", help="take recipe and garden out of a printed card, byte for byte")
     unpacked.add_argument("card", help="card or book in PDF")

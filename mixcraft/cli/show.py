@@ -26,6 +26,7 @@ from .screen import bar, wrap
 NAMES_WIDTH = 44
 TOP_REASONS = 5
 SIX_DAYS = np.timedelta64(6, "D")
+HALF_A_YEAR = np.timedelta64(183, "D")
 SMALL_KG = 0.05
 """Small harvest below this is not worth a line."""
 
@@ -62,7 +63,7 @@ def _head(score: Score, units: Units) -> list[str]:
     frost = frost_words(frost_dates(place), ground_frost_dates(place)).split(" On the ground")[0]
     lines = [
         f"{plan.recipe.name}  in  {plan.bed.name}, {plan.garden.name} ({place.name})",
-        f"{bed}, first sowing {day(plan.start)}, {counted(season.years, 'weather year')}", wrap(frost, ""), "",
+        f"{bed}, first sowing {day(plan.start)}, {counted(season.years, 'weather year')}", wrap(in_dates(frost, units), ""), "",
         f"Overall {score.overall:5.0f}  {bar(score.overall)}  in eight years of ten {score.overall_band.low:.0f} to "
         f"{score.overall_band.high:.0f}",
     ]  # fmt: skip
@@ -201,6 +202,8 @@ def _when(basket: Basket) -> str:
     if is_idle(item.kg.high):
         return f"too little to weigh, {date_words(item.first)}"
     first, last = date_words(item.first), date_words(item.last)
+    if item.last - item.first > HALF_A_YEAR and str(item.last)[:4] != str(item.first)[:4]:
+        return f"{first} to {last} next year"
     return first if first == last else f"{first} to {last}"
 
 
@@ -262,12 +265,20 @@ def _chance_lines(score: Score) -> list[str]:
 
 # Cautions ------------------------------------------------------------------------------------
 
+SOIL = "soil-roots"
+"""The caution that heeds the measured lead."""
+
 
 def _caution_names(score: Score) -> list[str]:
     """Every caution by its title with the plants it concerns; the gravest in a sentence."""
     found, named = card_cautions(score.season.plan), _sown_names(score)
     grave = [wrap(f"{c.title} ({named(c.names)}): {c.short}", "    ", "  ! ") for c in found if c.rank == 1 and c.names]
-    rest = [f"{c.title} ({named(c.names)})" if c.names else c.title for c in found if c.rank != 1 or not c.names]
+    tested = score.season.plan.bed.soil_lead_mg_kg is not None
+    grave += [wrap(c.short, "    ", "  ! ") for c in found if tested and c.code == SOIL]
+    rest = [
+        f"{c.title} ({named(c.names)})" if c.names else c.title
+        for c in found if (c.rank != 1 or not c.names) and not (tested and c.code == SOIL)
+    ]  # fmt: skip
     also = [wrap(f"{'; '.join(rest)}.", "    ", "  ")] if rest else []
     return ["", "Cautions (--all and the card have them in full; local rules and licensed practice come first)", *grave, *also]
 

@@ -7,17 +7,19 @@ from typing import Any
 from mixcraft.scoring.compare import Comparison, WeekPair
 from mixcraft.scoring.model import Reason
 from mixcraft.words import reason_sentence
+from mixcraft.words.amounts import Units, weight_words
 from mixcraft.words.comparisons import food_rows, verdict
+from mixcraft.words.us import in_units
 
 from .screen import wrap
 from .show import day
 
-COLUMN = 14
+COLUMN = 16
 TOP = 5
 """Reasons that are printed of each."""
 
 
-def compare_text(found: Comparison) -> str:
+def compare_text(found: Comparison, units: Units = "metric") -> str:
     """Two recipes side by side for a terminal."""
     first, second = found.scores
     names = [score.season.plan.recipe.name for score in found.scores]
@@ -30,38 +32,40 @@ def compare_text(found: Comparison) -> str:
         lines.append(
             f"  {part.name:22s}{part.first.score:{COLUMN}.0f}{part.second.score:{COLUMN}.0f}{part.lead:+{COLUMN}.1f}"
         )
-    lines += ["", *(f"{what:24s}{a:>{COLUMN}s}{b:>{COLUMN}s}" for what, a, b in food_rows(found))]
+    lines += ["", *(f"{what:24s}{a:>{COLUMN}s}{b:>{COLUMN}s}" for what, a, b in food_rows(found, units))]
     for letter, reasons in zip("AB", found.only, strict=True):
-        lines += _reason_lines(letter, reasons)
-    lines += ["", *_week_lines(found.weeks), "", wrap(verdict(found), "")]
+        lines += _reason_lines(letter, reasons, units)
+    lines += ["", *_week_lines(found.weeks, units), "", wrap(verdict(found), "")]
     return "\n".join(lines)
 
 
-def _reason_lines(letter: str, reasons: tuple[Reason, ...]) -> list[str]:
+def _reason_lines(letter: str, reasons: tuple[Reason, ...], units: Units) -> list[str]:
     if not reasons:
         return []
-    told = [
-        wrap(f"{reason_sentence(r)} [{r.part} -{r.points:.0f}]", "    ", f"{n:2d}. ") for n, r in enumerate(reasons[:TOP], 1)
-    ]
+    told = []
+    for number, r in enumerate(reasons[:TOP], 1):
+        said = f"{in_units(reason_sentence(r), units)} [{r.part} -{r.points:.0f}]"
+        told.append(wrap(said, "    ", f"{number:2d}. "))
     rest = [f"    and {len(reasons) - TOP} smaller"] if len(reasons) > TOP else []
     return ["", f"Conflicts of {letter} alone, worst first", *told, *rest]
 
 
-def _week_lines(weeks: tuple[WeekPair, ...]) -> list[str]:
+def _week_lines(weeks: tuple[WeekPair, ...], units: Units) -> list[str]:
     """The weeks that are wanted or in which either gives something."""
-    lines = [f"{'Week':24s}{'A':>{COLUMN}s}{'B':>{COLUMN}s}   kg, and share of the plate in wanted weeks (!)"]
+    lines = [f"{'Week':24s}{'A':>{COLUMN}s}{'B':>{COLUMN}s}   harvest, and share of the plate in wanted weeks (! little)"]
     for week in weeks:
         if week.wanted or any(kg is not None and kg > 0.0 for kg in week.kg):
-            cells = (_cell(kg, served, wanted=week.wanted) for kg, served in zip(week.kg, week.served, strict=True))
+            cells = (_cell(kg, served, units, wanted=week.wanted) for kg, served in zip(week.kg, week.served, strict=True))
             lines.append(f"  {day(week.start):22s}" + "".join(f"{cell:>{COLUMN}s}" for cell in cells))
     return lines
 
 
-def _cell(kg: float | None, served: float | None, *, wanted: bool) -> str:
+def _cell(kg: float | None, served: float | None, units: Units, *, wanted: bool) -> str:
     if kg is None:
         return "-"
     mark = "!" if wanted and (served or 0.0) < 0.1 else " "
-    return f"{mark}{kg:.2f} {100.0 * (served or 0.0):3.0f} %" if wanted else f"{kg:.2f}      "
+    said = weight_words(kg, units) if kg > 0.0 else "-"
+    return f"{mark}{said} {100.0 * (served or 0.0):3.0f} %" if wanted else f"{said}      "
 
 
 def compare_json(found: Comparison) -> dict[str, Any]:

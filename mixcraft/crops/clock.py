@@ -104,6 +104,11 @@ DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "buds", "end", 
 SERIES = ("thermal", "rate", "dieback", "setting", "standing", "unfit", "frozen")
 
 
+def nursery_weeks(crop: Crop) -> float:
+    """Weeks from sowing indoors to planting out."""
+    return crop.number("seed.module_age", constant("nursery_usual"))
+
+
 def head_start(crop: Crop, establish: str) -> float:
     """Thermal time [C d] that planting material has behind it when it goes into the bed; 0 for seed.
 
@@ -112,7 +117,7 @@ def head_start(crop: Crop, establish: str) -> float:
     if establish not in PLANTED:
         return 0.0
     gain = constant("nursery_gain") if establish == "module" and crop.counted_from == "sowing" else 1.0
-    return gain * nursery_thermal_time(crop, crop.number("seed.module_age", 5.0))
+    return gain * nursery_thermal_time(crop, nursery_weeks(crop))
 
 
 def run_clock(

@@ -17,6 +17,7 @@ import yaml
 
 from mixcraft.files.near import did_you_mean, or_list
 
+from .kept import kept_crop
 from .model import Crop, crop_from_mapping
 
 DATA = Path(__file__).parent / "data"
@@ -161,8 +162,7 @@ def _rank(key: str, word: str) -> int:
 @lru_cache(maxsize=512)
 def load_crop(crop_id: str) -> Crop:
     """The library's crop with this id."""
-    data = yaml.load((DATA / f"{crop_id}.yaml").read_bytes(), Loader=_Loader)
-    return crop_from_mapping(data)
+    return kept_crop(DATA / f"{crop_id}.yaml", lambda data: crop_from_mapping(yaml.load(data, Loader=_Loader)))
 
 
 def find_crop(name: str) -> Crop:

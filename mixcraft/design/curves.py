@@ -84,10 +84,11 @@ class Option:
         return int(np.nonzero(self.kg_m2 > 1e-4)[0].min())
 
     def fills(self, week: int) -> float:
-        """Share of its ground that it fills in a week: more and more until its first picking."""
+        """Share of its ground that it fills in a week: more and more, all of it a good while before its first picking."""
         if not self.week <= week <= self.last:
             return 0.0
-        return min(1.0, max(constant("seedling_fills"), (week - self.week) / max(self.first - self.week, 1)))
+        full = max(constant("filled_by") * (self.first - self.week), 1.0)
+        return min(1.0, max(constant("seedling_fills"), (week - self.week) / full))
 
     @property
     def tall_weeks(self) -> range:

@@ -90,10 +90,11 @@ def mend(
         if then > now + constant("gain_least"):
             climb.steps.append(Step(step.move, now, then))
             climb.recipe = changed
-    for changed, step in completing(climb.recipe, known, trial, lambda _: True):
-        climb.recipe = changed
-        climb.steps.append(step)
-    climb.run(budget, tell)
+    for _ in range(2):
+        for changed, step in completing(climb.recipe, known, trial, lambda _: True):
+            climb.recipe = changed
+            climb.steps.append(step)
+        climb.run(budget, tell)
     after = score(grow(plan(climb.recipe, garden, bed), years, SEED)) if climb.steps else before
     if after.overall <= before.overall:
         climb.recipe, climb.steps, after = recipe, [], before

@@ -35,6 +35,8 @@ class Climbed:
 
 def climb_all(climbs: Sequence[Climb], budget: Budget, told: Told) -> tuple[list[Climbed], bool]:
     """All climbs, each with `budget`, and whether an interrupt ended them."""
+    for climb in climbs:
+        climb.best  # noqa: B018 -- scored before any process parts, so that what is compiled and kept is there for all of them
     count = min(len(climbs), os.cpu_count() or 1)
     if count < 2 or "fork" not in multiprocessing.get_all_start_methods() or multiprocessing.current_process().daemon:
         return _in_turn(climbs, budget, told)

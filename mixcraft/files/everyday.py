@@ -37,6 +37,7 @@ _TIME = re.compile(r"\d.*?(?:d|days?|wks?|weeks?|months?)(?: after (?:the )?star
 _TIMES = re.compile(r"(\d{1,2}) (?:times|sowings|plantings)|(once|twice)")
 _WEEKLY = re.compile(r"(.+?) (?:a|per|each|every) week")
 _COMPOST = re.compile(r"(.+?)(?: of)? compost(?: (?:a|per|each|every) year| yearly)?")
+_SPOT = re.compile(r"([\d.°'′\"″ ]+[NSns])[ ,]+([\d.°'′\"″ ]+[EWew])(?:[ ,]+(\d[\d.]* ?[a-z]+))?")
 _SIDES = re.compile(r"(.+?)\s*(?:x|×|by)\s*(.+)")
 _NUMBERS = {
     "a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10, "twelve": 12,
@@ -239,9 +240,24 @@ def sides(text: str) -> dict[str, Any]:
     return {"length": long, "width": short}
 
 
+def place(text: str) -> dict[str, Any]:
+    """A place by its name, or by latitude, longitude and height. Raises Unread.
+
+    >>> place("Oxford"), place("44.9 N 93.2 W")
+    ({'kind': 'reference', 'name': 'Oxford'}, {'kind': 'coordinates', 'latitude': '44.9 N', 'longitude': '93.2 W'})
+    """
+    found = _SPOT.fullmatch(text.strip())
+    if found:
+        spot = {"kind": "coordinates", "latitude": found[1], "longitude": found[2]}
+        return spot | ({"elevation": _quantity(found[3], "length")} if found[3] else {})
+    if not text.strip() or text.strip()[0].isdigit():
+        raise Unread(f"`{text}` is neither a place nor a spot", "write the name of a place, or such as 44.9 N 93.2 W 260 m")
+    return {"kind": "reference", "name": text.strip()}
+
+
 READERS: Mapping[str, Callable[[str], Any]] = {
     "month-day": month_day, "start": start_rule, "end": end_rule, "until": until_rule, "watering": watering, "feeding": feeding,
-    "sides": sides, "part": lambda text: {"part": text},
+    "sides": sides, "place": place, "part": lambda text: {"part": text},
 }  # fmt: skip
 """The functions that `x-reads` names."""
 

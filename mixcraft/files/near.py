@@ -8,6 +8,7 @@ from collections.abc import Iterable
 CUTOFF = 0.68  # difflib ratio from which a word counts as near; chosen on the cases in tests/files
 LONGEST = 60  # characters of a word that is compared; longer ones are no slip of the pen
 NEAR_NAME, OTHER_LETTER = 0.79, 0.85  # ratios from which a name is near, with the same first letter and with another
+ONE_WORD, BY_A_WORD = 0.88, 0.85  # ratio from which one word of several is near a name, and how near the whole is by that
 SLACK = 0.03  # a choice is left out if it is more than twice as unlike as the best one, and this much
 
 
@@ -26,6 +27,8 @@ def did_you_mean(word: str, choices: Iterable[str], n: int = 3, *, names: bool =
     for order, choice in enumerate(dict.fromkeys(choices)):
         plain = _plain(choice)
         score = _likeness(wanted, plain)
+        if names and " " in wanted:
+            score = max([score, *(BY_A_WORD for part in wanted.split() if len(part) > 3 and _likeness(part, plain) >= ONE_WORD)])
         if names and score < (NEAR_NAME if plain[:1] == wanted[:1] else OTHER_LETTER):
             continue
         if score >= CUTOFF:

@@ -1,7 +1,8 @@
-"""The sowing card: one sheet with two sides, as PDF/A-3a bytes with the recipe attached.
+"""The sowing card: one sheet with two sides, as PDF/A-3a bytes with recipe and garden attached.
 
 The card is set by Jinja2 and WeasyPrint from the templates ``card.html.j2`` and ``card.css.j2``.  Text is as large as two
-sides allow; it steps down to the smallest size for the paper, and only then are details left out, in a fixed order.
+sides allow; it steps down to the smallest size for the paper, then cautions are shortened, and what still does not fit goes on
+further sides in a size that reads well.
 """
 
 from __future__ import annotations
@@ -10,106 +11,107 @@ import base64
 import contextlib
 import hashlib
 import io
+import re
 import warnings
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from mixcraft.files import UsageError, resource
 from mixcraft.season.result import Season
+from mixcraft.words.card import closing_words
 from mixcraft.words.plain import capital
 
+from .heights import estimate_back, estimate_front
 from .libraries import advice, missing
+from .options import PAPERS, Options, checked
 from .provenance import garden_bytes, recipe_bytes
-from .sides import CLOSING, Content, content_of, estimate_back, estimate_front, source_words
+from .sides import Content, content_of
 
 if TYPE_CHECKING:
     from mixcraft.scoring.model import Score
 
-PAPERS = {"A4": (595.28, 841.89), "Letter": (612.0, 792.0), "A5": (419.53, 595.28)}
-"""Width and height [pt]: ISO 216 A4 and A5, ANSI A (Letter, 8.5 x 11 in)."""
 SIZES = {
     "A4": tuple(12.5 - 0.25 * i for i in range(17)),
     "Letter": tuple(12.5 - 0.25 * i for i in range(17)),
     "A5": tuple(10.5 - 0.25 * i for i in range(15)),
 }
 """Text sizes to try [pt], from the largest: 12.5 to 8.5, on A5, which is held nearer to the eye, 10.5 to 7."""
-DETAILS = 3
-"""Levels of detail: 0 everything, 1 short cautions and a smaller plan, 2 lines that repeat others are left out."""
+SPREAD = {"A4": 10.0, "Letter": 10.0, "A5": 8.0}
+"""Text size [pt] of a side that goes on further sides, since it does not fit one in any size."""
+FRONT_DETAILS, DETAILS = 2, 3
+"""Levels of detail: 0 everything, 1 short cautions and lines of the legend, 2 cautions run together."""
+CODE_FROM = 9.5
+"""A code is left out where the words beside it would have to be smaller than this [pt]; on A5, by two points less."""
 FIXED_DAY = datetime(2001, 1, 1, tzinfo=UTC)
 """A card carries no time of printing, so that the same input gives the same bytes; a PDF must carry one for its file."""
 
 
 @dataclass(frozen=True)
 class Setting:
-    """Text size [pt] and level of detail of a side."""
+    """Text size [pt] and level of detail of a side; `spread` over further sides where one does not hold it."""
 
     size: float
     detail: int
+    spread: bool = False
 
 
-def settings(paper: str) -> tuple[Setting, ...]:
-    """All settings of a side for `paper`, the fullest and largest first; a full side ends below the usual sizes."""
+def settings(paper: str, details: int = DETAILS) -> tuple[Setting, ...]:
+    """All settings of a side for `paper`, the fullest and largest first, and last the one that goes on further sides."""
     sizes = SIZES[paper]
-    least = sizes[-1]
     plain = [Setting(s, 0) for s in sizes]
-    short = [Setting(least, d) for d in range(1, DETAILS)]
-    return (*plain, *short, *(Setting(least - step, DETAILS - 1) for step in (0.5, 1.0, 1.5, 2.0, 2.5)))
+    short = [Setting(s, d) for d in range(1, details) for s in (sizes[-1] + 0.5, sizes[-1])]
+    return (*plain, *short, Setting(SPREAD[paper], 0, True))
 
 
 def paper_of(name: str) -> str:
     """The paper called `name`, case ignored; raises `UsageError` for another."""
-    for paper in PAPERS:
-        if paper.casefold() == name.casefold():
-            return paper
-    raise UsageError(f"no paper is called {name!r}; choose {', '.join(PAPERS)}")
+    return checked(Options(paper=name)).paper
 
 
-def press_card(
-    season: Season, score: Score | None = None, *, paper: str = "A4", units: str = "metric", attach: bool = True
-) -> bytes:
-    """The sowing card of `season` as the bytes of a PDF/A-3a file with exactly two pages.
+def press_card(season: Season, score: Score | None = None, options: Options | None = None, **said: Any) -> bytes:
+    """The sowing card of `season` as the bytes of a PDF/A-3a file: two sides, and further ones for what they do not hold.
 
-    ``score`` adds its part scores, gaps and wanted weeks; ``paper`` is A4, Letter or A5; ``units`` metric or us;
-    ``attach`` embeds the recipe file.  Same input, same bytes.  Raises `UsageError` for another paper or unit, and when
-    the plantings do not fit on one sheet of this paper.
+    ``score`` adds its part scores, gaps and wanted weeks; the fields of `Options` may be given by name.  Same input, same bytes.
+    Raises `UsageError` for an option that is not known.
     """
-    sheet = paper_of(paper)
-    if units not in ("metric", "us"):
-        raise UsageError(f"no units are called {units!r}; choose metric or us")
-    content = content_of(season, score, "us" if units == "us" else "metric", PAPERS[sheet], attach)
-    document, html = _fitted(content, sheet)
-    return _pdf(document, html, files_of(content) if attach else [])
+    chosen = checked(replace(options or Options(), **said))
+    content = content_of(season, score, chosen)
+    document, html = fitted(content)
+    return pdf_of(document, html, files_of(content) if chosen.attach else [])
 
 
-def _fitted(content: Content, paper: str) -> tuple[Any, str]:
-    """The rendered document that has two pages, at the best settings, and its HTML."""
-    steps = settings(paper)
-    height = PAPERS[paper][1]
-    front = _guess(steps, lambda s: estimate_front(content, s.size, s.detail), height)
-    back = _guess(steps, lambda s: estimate_back(content, s.size, s.detail), height)
-    while front < len(steps) and back < len(steps):
-        html = card_html(content, paper, steps[front], steps[back])
-        document = _render(html)
+def fitted(content: Content) -> tuple[Any, str]:
+    """The rendered document at the best settings, and its HTML."""
+    paper, height = content.options.paper, content.height
+    fronts, backs = settings(paper, FRONT_DETAILS), settings(paper)
+    front = _guess(fronts, lambda s: estimate_front(content, s.size, s.detail), height)
+    code, back = _with_code(content, backs)
+    while True:
+        html = card_html(content, fronts[front], backs[back], code)
+        document = render(html)
         first, total = _pages(document)
-        if first == 1 and total == 2:
+        long = first > 1 and not fronts[front].spread, total - first > 1 and not backs[back].spread
+        if not any(long):
             return document, html
-        front += first > 1
-        back += total - first > 1
-    count = len(content.season.plan.plantings)
-    larger = {"A5": "A4", "A4": "fewer plantings", "Letter": "fewer plantings"}[paper]
-    raise UsageError(f"{count} plantings do not fit on one sheet of {paper}; take {larger}")
+        front, back = front + long[0], back + long[1]
+
+
+def _with_code(content: Content, backs: Sequence[Setting]) -> tuple[bool, int]:
+    """Whether the second side has room for the code, and its first setting to try."""
+    least = CODE_FROM - (2.0 if content.options.paper == "A5" else 0.0)
+    if content.code[1] > 0.0:
+        back = _guess(backs, lambda s: estimate_back(content, s.size, s.detail), content.height)
+        if backs[back].size >= least and (backs[back].detail == 0):
+            return True, back
+    return False, _guess(backs, lambda s: estimate_back(content, s.size, s.detail, False), content.height)
 
 
 def _guess(steps: Sequence[Setting], height: Callable[[Setting], float], room: float) -> int:
-    """First setting whose estimated height fits the page, `len(steps)` if none does; heights fall along the settings."""
-    low, high = 0, len(steps)
-    while low < high:
-        middle = (low + high) // 2
-        low, high = (low, middle) if height(steps[middle]) <= room else (middle + 1, high)
-    return low
+    """First setting whose estimated height fits the page, the last if none does."""
+    return next((i for i, step in enumerate(steps) if height(step) <= room), len(steps) - 1)
 
 
 def _pages(document: Any) -> tuple[int, int]:
@@ -121,7 +123,8 @@ def _pages(document: Any) -> tuple[int, int]:
 
 
 @lru_cache(maxsize=1)
-def _environment() -> Any:
+def environment() -> Any:
+    """The environment of the templates, which escapes whatever is put into them."""
     import jinja2
 
     folder = resource("templates", "card.html.j2").parent
@@ -131,19 +134,29 @@ def _environment() -> Any:
     )  # fmt: skip
 
 
-def card_html(content: Content, paper: str, front: Setting, back: Setting) -> str:
+def card_html(content: Content, front: Setting, back: Setting, code: bool = True) -> str:
     """The card as HTML with its style sheet."""
-    width, height = PAPERS[paper]
-    environment = _environment()
-    sides = content.front(front.size, front.detail), content.back(back.size, back.detail)
-    style = environment.get_template("card.css.j2").render(
-        width=width, height=height, front=sides[0], back=sides[1], fonts=resource("templates", "fonts").as_uri()
-    )
-    text = environment.get_template("card.html.j2").render(
-        style=style, content=content, capital=capital, closing=CLOSING, source=source_words(content),
-        front=sides[0], back=sides[1],
-    )  # fmt: skip
-    return str(text)
+    style = style_sheet(content.options, front.spread or back.spread)
+    sides = sides_html(content, front, back, code)
+    language = content.options.language
+    return str(environment().get_template("card.html.j2").render(style=style, content=content, sides=sides, language=language))
+
+
+def sides_html(content: Content, front: Setting, back: Setting, code: bool = True, mark: str = "") -> str:
+    """Both sides of a card as HTML without a page around them; `mark` ends the names of their anchors."""
+    macro = environment().get_template("sides.html.j2").module.sides
+    return str(macro(
+        content, content.front(front.size, front.detail), content.back(back.size, back.detail, code), content.labels,
+        closing_words(content.t), content.source_line, capital, mark,
+    ))  # fmt: skip
+
+
+def style_sheet(options: Options, numbered: bool = False) -> str:
+    """The style sheet of cards and books on a paper; sides are `numbered` where there are more than two."""
+    width, height = options.size
+    return str(environment().get_template("card.css.j2").render(
+        width=width, height=height, least=options.least, numbered=numbered, fonts=resource("templates", "fonts").as_uri(),
+    ))  # fmt: skip
 
 
 def _weasyprint() -> Any:
@@ -157,13 +170,24 @@ def _weasyprint() -> Any:
     return weasyprint
 
 
-def _render(html: str) -> Any:
+def render(html: str) -> Any:
+    """Pages of HTML as WeasyPrint lays them out."""
     weasyprint = _weasyprint()
     from weasyprint.text.fonts import FontConfiguration
 
     return weasyprint.HTML(string=html, url_fetcher=_bundled_only()).render(
-        font_config=FontConfiguration(), pdf_tags=True, pdf_variant="pdf/a-3a", full_fonts=True
+        font_config=FontConfiguration(), pdf_tags=True, pdf_variant="pdf/a-3a", full_fonts=_whole(html)
     )
+
+
+SHAPED = re.compile("[\u0590-\u08ff\u2e80-\uffef]")
+"""Letters of Hebrew, Arabic and their kin, and of Chinese and Japanese (Unicode blocks)."""
+
+
+def _whole(html: str) -> bool:
+    """Whether fonts are embedded whole, so that all cards share them; not where letters are joined, whose glyphs only a font cut
+    down to what is written can name, and not for the large fonts of Japanese."""
+    return SHAPED.search(html) is None
 
 
 def _bundled_only() -> Any:
@@ -187,7 +211,7 @@ File = tuple[str, bytes, str]
 
 
 def files_of(content: Content) -> list[File]:
-    """Recipe and garden of a card as they were read, to be attached; what was made in memory is not."""
+    """Recipe and garden of a card, to be attached; a garden made in memory is not."""
     recipe, garden = recipe_bytes(content.plan), garden_bytes(content.plan)
     name = content.plan.garden.file.replace("\\", "/").rsplit("/", 1)[-1] or "garden.garden.yaml"
     found = [
@@ -204,15 +228,16 @@ def _attachment(weasyprint: Any, name: str, data: bytes, said: str) -> Any:
     )  # fmt: skip
 
 
-def _pdf(document: Any, html: str, files: Sequence[File]) -> bytes:
+def pdf_of(document: Any, html: str, files: Sequence[File]) -> bytes:
+    """The PDF/A-3a bytes of laid-out pages, with files attached."""
     weasyprint = _weasyprint()
     document.metadata.attachments = [_attachment(weasyprint, name, data, said) for name, data, said in files]
     sources = b"".join(data for _, data, _ in files)
     identifier = hashlib.sha256(html.encode("utf-8") + sources).hexdigest()[:32].encode("ascii")
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", ResourceWarning)  # WeasyPrint leaves closing its colour profile to the collector
-        pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, full_fonts=True)
+        pdf: bytes = document.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, full_fonts=_whole(html))
     return pdf
 
 
-__all__ = ["DETAILS", "PAPERS", "SIZES", "Setting", "card_html", "press_card", "settings"]
+__all__ = ["DETAILS", "PAPERS", "SIZES", "Options", "Setting", "card_html", "fitted", "press_card", "settings"]

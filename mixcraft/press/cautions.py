@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mixcraft.crops.cautions import cautions
 from mixcraft.recipe.cautions import caution_codes
 from mixcraft.recipe.plan import Plan
+from mixcraft.words.catalogue import ENGLISH, Catalogue
 
 LEAD_SCREEN_MG_KG = 200.0
 LEAD_SCREEN_SEVERAL_MG_KG = 100.0
@@ -26,9 +27,9 @@ class Caution:
     names: tuple[str, ...]
 
 
-def card_cautions(plan: Plan) -> tuple[Caution, ...]:
+def card_cautions(plan: Plan, t: Catalogue = ENGLISH) -> tuple[Caution, ...]:
     """The cautions of a plan, the gravest first.  A code without a text is printed as it is, so that nothing is lost."""
-    found = [_caution(code, names, plan) for code, names in caution_codes(plan).items()]
+    found = [_caution(code, names, plan, t) for code, names in caution_codes(plan).items()]
     merged: dict[str, Caution] = {}
     for caution in found:
         old = merged.get(caution.text)
@@ -39,32 +40,36 @@ def card_cautions(plan: Plan) -> tuple[Caution, ...]:
     return tuple(sorted(merged.values(), key=lambda c: (c.rank, c.code)))
 
 
-def _caution(code: str, names: tuple[str, ...], plan: Plan) -> Caution:
+def _caution(code: str, names: tuple[str, ...], plan: Plan, t: Catalogue) -> Caution:
     record = cautions().get(code)
     if record is None:
         plain = code.replace("-", " ")
         return Caution(code, plain.capitalize(), f"Caution: {plain}.", f"Caution: {plain}.", 1, names)
-    text = " ".join(str(record["text"]).split())
-    short = " ".join(str(record.get("short", text)).split())
+    english = " ".join(str(record["text"]).split())
+    short = " ".join(str(record.get("short", english)).split())
+    text = short_text = t.gettext(short)
+    if text == short:  # English, or not translated: the whole text rather than less
+        text, short_text = english, short
     if code == "soil-roots" and plan.bed.soil_lead_mg_kg is not None:
-        text, short = _lead_words(plan.bed.soil_lead_mg_kg, text)
-    return Caution(code, str(record.get("title", "")), text, short, int(record.get("rank", 2)), names)
+        text, short_text = _lead_words(plan.bed.soil_lead_mg_kg, t)
+    title = t.gettext(str(record["title"])) if record.get("title") else ""
+    return Caution(code, title, text, short_text, int(record.get("rank", 2)), names)
 
 
-def _lead_words(lead: float, text: str) -> tuple[str, str]:
+def _lead_words(lead: float, t: Catalogue) -> tuple[str, str]:
     """What a tested soil means; the levels are for screening, local guidance goes first."""
-    measured = f"This soil was tested at {lead:g} mg/kg lead."
+    measured = t.gettext("This soil was tested at {lead} mg/kg lead.").format(lead=f"{lead:g}")
     if lead >= LEAD_SCREEN_MG_KG:
-        said = (
-            f"{measured} That is above the level at which the US EPA looks closer ({LEAD_SCREEN_MG_KG:g}): grow no food in "
-            "it before the local health office has advised; use clean soil in a raised bed."
-        )
-        return said, said
-    if lead >= LEAD_SCREEN_SEVERAL_MG_KG:
-        said = (
-            f"{measured} The US EPA looks closer from {LEAD_SCREEN_SEVERAL_MG_KG:g} where there are several sources of lead: "
-            "follow local guidance, prefer fruiting crops, wash and peel roots, keep soil off small children's hands."
-        )
-        return said, said
-    said = f"{measured} Below the US EPA's screening level; local guidance may differ. Wash and peel roots."
+        more = t.gettext(
+            "That is above the level at which the US EPA looks closer ({level}): grow no food in it before the local health "
+            "office has advised; use clean soil in a raised bed."
+        ).format(level=f"{LEAD_SCREEN_MG_KG:g}")
+    elif lead >= LEAD_SCREEN_SEVERAL_MG_KG:
+        more = t.gettext(
+            "The US EPA looks closer from {level} where there are several sources of lead: follow local guidance, prefer "
+            "fruiting crops, wash and peel roots, keep soil off small children's hands."
+        ).format(level=f"{LEAD_SCREEN_SEVERAL_MG_KG:g}")
+    else:
+        more = t.gettext("Below the US EPA's screening level; local guidance may differ. Wash and peel roots.")
+    said = f"{measured} {more}"
     return said, said

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from .svg import INK, PAPER, Drawing, Point, number, on_circle
+from .svg import INK, PAPER, Drawing, Point, number
 
 LINE = 0.75
 """Line of a mark [pt]."""
@@ -104,39 +104,9 @@ def quincunx(x: float, y: float, width: float, height: float, pitch: float) -> l
     return found
 
 
-def disc_lattice(centre: Point, radius: float, hole: float, pitch: float) -> list[Point]:
-    """Centres of a staggered lattice inside a disc, clear of its rim and of a hole of radius `hole` in the middle."""
-    reach = int(radius / (0.8 * pitch)) + 1
-    found = []
-    for row in range(-reach, reach + 1):
-        shift = pitch / 2 if row % 2 else 0.0
-        for column in range(-reach - 1, reach + 2):
-            dx, dy = column * pitch + shift, row * 0.8 * pitch
-            if hole < math.hypot(dx, dy) <= radius:
-                found.append((centre[0] + dx, centre[1] + dy))
-    return found
-
-
-def draw_plant(drawing: Drawing, index: int, centre: Point, radius: float) -> None:
-    """One plant as a circle, filled with its mark where there is room; its number is drawn by `draw_number`."""
-    drawing.circle(centre, radius, 0.9, PAPER)
-    if radius >= 12.0:
-        draw_marks(drawing, index, disc_lattice(centre, radius - 2.4, 8.0, 5.6), 1.5)
-    elif radius >= 8.5:
-        draw_marks(drawing, index, [on_circle(centre, radius - 2.3, 45.0 * i) for i in range(8)], 1.2)
-
-
-def draw_number(drawing: Drawing, index: int, centre: Point, radius: float) -> None:
-    """The number in the circle of a plant, on white, so that it stays legible where circles meet."""
-    label = str(index + 1)
-    size = min(7.5 if 8.5 <= radius < 12.0 else 9.5, radius * (1.45 if len(label) < 2 else 1.2))
-    drawing.circle(centre, (0.42 if len(label) < 2 else 0.6) * size, 0.0, PAPER)
-    drawing.text((centre[0], centre[1] + 0.36 * size), label, size, anchor="middle", bold=True)
-
-
-def swatch(index: int, kind: str, width: float = 30.0, height: float = 13.0) -> Drawing:
+def swatch(index: int, kind: str, width: float = 30.0, height: float = 13.0, least: float = 0.0) -> Drawing:
     """The sample of planting `index` for a legend; `kind` is plants, lines or sown, as the plan draws it."""
-    drawing = Drawing(width, height, f"Sample of planting {index + 1}: {mark_of(index).name}")
+    drawing = Drawing(width, height, f"Sample of planting {index + 1}: {mark_of(index).name}", least=least)
     if kind == "sown":
         drawing.rectangle(0.4, 0.4, width - 0.8, height - 0.8, 0.5)
         draw_marks(drawing, index, quincunx(1.5, 1.0, width - 3, height - 2, 6.6), 1.9)

@@ -6,7 +6,7 @@ Lengths are in points; a metre of the bed is `points_per_metre` of them, a whole
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,29 +16,30 @@ from mixcraft.recipe.model import WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.words.amounts import Units
 
-from .marks import draw_marks, draw_number, draw_plant
+from .marks import draw_marks
 from .plan_frame import Frame, frame_of
+from .plan_labels import Circle, Labels, mark_spot, numbered
 from .plan_rim import draw_rim
+from .plan_words import ENGLISH_WORDS, Words
 from .scatter import free_spot, plants_per_mark, scatter
 from .svg import GREY, PAPER, Drawing, Point, between
 
 Floats = NDArray[np.float64]
 
 LEAST_RADIUS = 5.2
-"""Smallest circle that holds a legible number [pt]; closer plants are drawn as marks."""
+"""Plants that stand closer than twice this are drawn as marks [pt]."""
 MARK_RADIUS = 1.9
 MARK_ROOM = 52.0
 """Least area of the drawing for each mark of a sown planting [pt2]."""
-BADGE = 5.6
-NUMBER = 4.2
-"""Half the width of a number in a circle [pt]."""
-NUDGE = 5.0
-"""A circle is moved by so much at most for the sake of its neighbours' numbers [pt]."""
+BADGE = 6.2
+CAPTION = 14.0
+"""Room for the words above a plan [pt]."""
 
 
 @dataclass(frozen=True)
 class DrawnPlan:
-    """A drawn plan; `kinds` says how each planting is drawn (plants, lines, sown), `circles` are (planting, x, y, r) [pt].
+    """A drawn plan; `kinds` says how each planting is drawn (plants, lines, sown; nothing for one that is not on it), `circles`
+    are (planting, x, y, r) [pt], `numbers` the discs of their numbers.
 
     `per_mark` is the number of plants that a mark of a sown planting stands for.
     """
@@ -46,28 +47,50 @@ class DrawnPlan:
     svg: str
     frame: Frame
     kinds: tuple[str, ...]
-    circles: tuple[tuple[int, float, float, float], ...]
+    circles: tuple[Circle, ...]
+    numbers: tuple[Circle, ...]
     per_mark: tuple[int, ...]
     width: float
     height: float
 
 
-def draw_plan(plan: Plan, width: float, height: float, units: Units = "metric") -> DrawnPlan:
+@dataclass(frozen=True)
+class Style:
+    """How a plan is drawn: units, least size of its text [pt], what stands above it, where along the bed it begins [m], and the
+    language of its words."""
+
+    units: Units = "metric"
+    least: float = 8.0
+    caption: str = ""
+    x0_m: float = 0.0
+    words: Words = ENGLISH_WORDS
+
+
+def draw_plan(plan: Plan, width: float, height: float, style: Style | Units = "metric") -> DrawnPlan:
     """Draw the bed of `plan` with its plantings on at most `width` x `height` points (the scale bar included)."""
-    frame, margins = frame_of(plan, width, height - 22.0)
+    style = style if isinstance(style, Style) else Style(style)
+    head = CAPTION if style.caption else 0.0
+    frame, margins = frame_of(plan, width, height - 22.0 - head)
     bed_w, bed_h = frame.size
-    total_h = margins["up"] + bed_h + margins["down"] + 22.0
-    total_w = max(margins["left"] + bed_w + margins["right"], min(width, 210.0))
+    total_h = head + margins["up"] + bed_h + margins["down"] + 22.0
+    total_w = max(margins["left"] + bed_w + margins["right"], min(width, 230.0))
     frame = Frame(
-        frame.x_points, margins["left"] + (total_w - margins["left"] - bed_w - margins["right"]) / 2, frame.top,
-        frame.length_m, frame.width_m, frame.scale,
+        frame.x_points, margins["left"] + (total_w - margins["left"] - bed_w - margins["right"]) / 2, head + frame.top,
+        frame.length_m, frame.width_m, frame.scale, style.x0_m,
     )  # fmt: skip
-    drawing = Drawing(total_w, total_h, f"Plan of the bed, scale 1:{frame.scale}")
+    label = style.words.plan_label(frame.scale, style.caption)
+    drawing = Drawing(total_w, total_h, label, least=style.least, comma=style.words.comma)
     drawing.rectangle(frame.left, frame.top, bed_w, bed_h, 0.0, PAPER)
-    kinds, circles, per_mark = _draw_plantings(drawing, plan, frame)
+    kinds, circles, numbers, per_mark = _draw_plantings(drawing, plan, frame)
     drawing.rectangle(frame.left, frame.top, bed_w, bed_h, 1.6)
-    draw_rim(drawing, plan, frame, units)
-    return DrawnPlan(drawing.svg(), frame, kinds, circles, per_mark, total_w, total_h)
+    if style.caption:
+        drawing.text((frame.left, 10.0), style.caption, max(9.0, style.least), bold=True)
+    draw_rim(drawing, plan, frame, style.units, style.words)
+    size = 1 + max((p.index for p in plan.plantings), default=-1)
+    return DrawnPlan(
+        drawing.svg(), frame, tuple(kinds.get(i, "") for i in range(size)), circles, numbers,
+        tuple(per_mark.get(i, 1) for i in range(size)), total_w, total_h,
+    )  # fmt: skip
 
 
 def drawn_as(planned: Planned, frame: Frame) -> str:
@@ -86,95 +109,58 @@ def _own_gap(positions: Floats) -> float:
 
 def _draw_plantings(
     drawing: Drawing, plan: Plan, frame: Frame
-) -> tuple[tuple[str, ...], tuple[tuple[int, float, float, float], ...], tuple[int, ...]]:
-    kinds = tuple(drawn_as(p, frame) for p in plan.plantings)
+) -> tuple[dict[int, str], tuple[Circle, ...], tuple[Circle, ...], dict[int, int]]:
+    kinds = {p.index: drawn_as(p, frame) for p in plan.plantings}
     circles = _circles(plan, frame, kinds)
-    taken = [(x, y, r) for _, x, y, r in circles]
+    (w, h), size = frame.size, max(8.5, drawing.least)
+    labels, unnumbered = numbered(circles, size, (frame.left, frame.top, frame.left + w, frame.top + h))
+    taken = [(x, y, r) for _, x, y, r in labels.placed]
+    with drawing.inside(frame.left, frame.top, w, h):
+        for _, x, y, radius in circles:
+            drawing.circle((x, y), radius, 0.6, "none", colour=GREY)
     badges: list[tuple[int, Point]] = []
-    for planned, kind in zip(plan.plantings, kinds, strict=True):
-        if kind == "lines":
-            spots = _draw_lines(drawing, planned, frame, taken)
-            badges += [(planned.index, at) for at in spots]
-            taken += [(x, y, BADGE) for x, y in spots]
-    for planned, kind in zip(plan.plantings, kinds, strict=True):
+    for planned in (p for p in plan.plantings if kinds[p.index] == "lines"):
+        spots = _draw_lines(drawing, planned, frame, taken)
+        badges += [(planned.index, at) for at in spots]
+        taken += [(x, y, BADGE) for x, y in spots]
+    for planned in (p for p in plan.plantings if kinds[p.index] == "sown"):
         box = _box(planned, plan, frame)
-        if kind == "sown" and box is not None:
+        if box is not None:
             drawing.rectangle(box[0], box[1], box[2] - box[0], box[3] - box[1], 0.8, dash="3 2")
             spot = free_spot(box, taken, BADGE)
             badges.append((planned.index, spot))
             taken.append((*spot, BADGE))
     per_mark = _draw_sown(drawing, plan, frame, kinds, taken)
-    largest_first = sorted(circles, key=lambda c: -c[3])
-    for index, x, y, radius in largest_first:
-        draw_plant(drawing, index, (x, y), radius)
-    for index, x, y, radius in largest_first:
-        draw_number(drawing, index, (x, y), radius)
+    _draw_marked(drawing, unnumbered, labels, badges)
+    for plant, at in labels.leaders:
+        drawing.line(plant, at, 0.5)
+    for index, x, y, radius in labels.placed:
+        drawing.circle((x, y), radius, 0.0, PAPER)
+        drawing.text((x, y + 0.36 * size), str(index + 1), size, anchor="middle", bold=True)
     for index, at in badges:
         drawing.badge(at, str(index + 1), BADGE)
-    return kinds, circles, per_mark
+    return kinds, circles, tuple(labels.placed), per_mark
 
 
-def _circles(
-    plan: Plan, frame: Frame, kinds: Sequence[str]
-) -> tuple[tuple[int, float, float, float], ...]:
-    """Circles of the plants drawn one by one: half a spread, less where they would hide one another.
+def _draw_marked(drawing: Drawing, circles: Sequence[Circle], labels: Labels, badges: Sequence[tuple[int, Point]]) -> None:
+    """Marks in the middle of the plants that have no room for a number, where they hide none."""
+    by_planting: dict[int, list[Point]] = {}
+    for circle in circles:
+        at = mark_spot(circle, labels)
+        if at is not None and all(math.dist(at, spot) > BADGE + MARK_RADIUS + 1.0 for _, spot in badges):
+            by_planting.setdefault(circle[0], []).append(at)
+    for index, points in by_planting.items():
+        draw_marks(drawing, index, points, MARK_RADIUS)
 
-    All plants of a planting have the same circle, but for those at the rim of the bed.
-    """
-    places = {
-        p.index: np.array([frame.at(float(x), float(y)) for x, y in p.stand.positions])
-        for p, kind in zip(plan.plantings, kinds, strict=True)
-        if kind == "plants" and p.stand.positions is not None
-    }
+
+def _circles(plan: Plan, frame: Frame, kinds: Mapping[int, str]) -> tuple[Circle, ...]:
+    """Circles of the plants drawn one by one, each as wide as the plant when it is grown."""
     result = []
-    for index, own in places.items():
-        others = np.concatenate([q for i, q in places.items() if i != index] or [np.zeros((0, 2))])
-        radius = _radius(plan.plantings[index], plan, frame, own, others)
-        for u, v in own:
-            result.append((index, *_inside(frame, float(u), float(v), radius)))
-    return _apart(frame, result)
-
-
-def _apart(
-    frame: Frame, circles: Sequence[tuple[int, float, float, float]]
-) -> tuple[tuple[int, float, float, float], ...]:
-    """Circles nudged, by `NUDGE` at most, where a smaller one would hide the number of a larger one."""
-    if len(circles) < 2:
-        return tuple(circles)
-    at = np.array([(u, v) for _, u, v, _ in circles])
-    r = np.array([c[3] for c in circles])
-    kind = np.array([c[0] for c in circles])
-    home = at.copy()
-    need = np.minimum(r[:, None], r[None, :]) + NUMBER
-    need = np.where(kind[:, None] == kind[None, :], 0.0, need)
-    for _ in range(12):
-        delta = at[:, None, :] - at[None, :, :]
-        distance = np.hypot(delta[..., 0], delta[..., 1])
-        np.fill_diagonal(distance, 1e9)
-        lack = np.clip(need - distance, 0.0, None)
-        if not (lack > 0.05).any():
-            break
-        away = np.where(distance[..., None] > 1e-3, delta / np.maximum(distance[..., None], 1e-3), (1.0, 0.0))
-        moved = at + 0.5 * (away * lack[..., None]).sum(axis=1) - home
-        long = np.hypot(moved[:, 0], moved[:, 1])
-        at = home + moved * np.minimum(1.0, NUDGE / np.maximum(long, 1e-9))[:, None]
-    x0, y0, (w, h) = frame.left, frame.top, frame.size
-    return tuple(
-        (index, min(max(float(u), x0 + s), x0 + w - s), min(max(float(v), y0 + s), y0 + h - s), s)
-        for (index, _, _, s), (u, v) in zip(circles, at, strict=True)
-    )
-
-
-def _radius(planned: Planned, plan: Plan, frame: Frame, own: Floats, others: Floats) -> float:
-    """Radius of the circles of a planting [pt]."""
-    radius = planned.planting.crop["canopy.spread"] / 2 * frame.points_per_metre
-    if len(own) > 1:
-        radius = min(radius, 0.5 * float(np.quantile(_nearest(own, own, True), 0.1)))
-    if len(others):
-        radius = min(radius, max(0.62 * float(np.quantile(_nearest(own, others), 0.25)), 8.0))
-    if any(p.stand.cells[planned.stand.cells > 0.5].mean() > 0.5 for p in plan.plantings if p.stand.positions is None):
-        radius *= 0.72  # what is sown between them must be seen
-    return max(LEAST_RADIUS, radius)
+    for planned in plan.plantings:
+        if kinds[planned.index] == "plants" and planned.stand.positions is not None:
+            radius = planned.planting.crop["canopy.spread"] / 2 * frame.points_per_metre
+            result += [(planned.index, *frame.at(float(x), float(y)), radius) for x, y in planned.stand.positions]
+    return tuple(result)
 
 
 def _nearest(points: Floats, others: Floats, same: bool = False) -> Floats:
@@ -184,14 +170,6 @@ def _nearest(points: Floats, others: Floats, same: bool = False) -> Floats:
     if same:
         np.fill_diagonal(distance, np.inf)
     return np.asarray(distance.min(axis=1))
-
-
-def _inside(frame: Frame, u: float, v: float, radius: float) -> tuple[float, float, float]:
-    """A circle moved and shrunk a little, so that it lies inside the bed."""
-    x0, y0, (w, h) = frame.left, frame.top, frame.size
-    rim = max(min(u - x0, x0 + w - u, v - y0, y0 + h - v), 0.0)
-    radius = max(LEAST_RADIUS, min(radius, rim + 4.0))
-    return min(max(u, x0 + radius), x0 + w - radius), min(max(v, y0 + radius), y0 + h - radius), radius
 
 
 def _draw_lines(
@@ -214,7 +192,7 @@ def _draw_lines(
             at = _clear_on_line(start, end, [*taken, *((x, y, BADGE) for x, y in labels)])
             labels.append(at)
             points = [p for p in points if math.dist(p, at) > BADGE + 2.5]
-        marks += points
+        marks += [p for p in points if all(math.dist(p, (x, y)) > r + MARK_RADIUS for x, y, r in taken)]
     draw_marks(drawing, planned.index, marks, MARK_RADIUS)
     return labels
 
@@ -248,28 +226,15 @@ def _box(planned: Planned, plan: Plan, frame: Frame) -> tuple[float, float, floa
 
 
 def _draw_sown(
-    drawing: Drawing, plan: Plan, frame: Frame, kinds: Sequence[str], taken: Sequence[tuple[float, float, float]]
-) -> tuple[int, ...]:
-    sown = [p for p, kind in zip(plan.plantings, kinds, strict=True) if kind == "sown"]
-    per_mark = [1] * len(plan.plantings)
+    drawing: Drawing, plan: Plan, frame: Frame, kinds: Mapping[int, str], taken: Sequence[tuple[float, float, float]]
+) -> dict[int, int]:
+    sown = [p for p in plan.plantings if kinds[p.index] == "sown"]
     if not sown:
-        return tuple(per_mark)
+        return {}
     k = frame.points_per_metre
-    crowd = sum(p.stand.cells for p in sown)
-    counts = []
-    for planned in sown:
-        share = float((planned.stand.cells / np.maximum(crowd, 1e-9)).sum()) * plan.grid.cell_m2 * k * k
-        weight = max(share / MARK_ROOM, 4.0)
-        per_mark[planned.index] = plants_per_mark(planned.stand.plants, max(weight, planned.stand.plants / 400))
-    # plants mixed over the same place keep their true proportions
-    mixed = [p for p in sown if isinstance(p.planting.where, WholeBed)]
-    room = bed_room(frame) / MARK_ROOM
-    for planned in mixed:
-        per_mark[planned.index] = plants_per_mark(sum(p.stand.plants for p in mixed), min(room, 1400.0))
-    for planned in sown:
-        counts.append(max(1, round(planned.stand.plants / per_mark[planned.index])))
-    back = _metres(frame, taken)
-    points = scatter(counts, [p.stand.cells for p in sown], plan.grid, back, (MARK_RADIUS + 1.2) / k)
+    per_mark = _per_mark(sown, plan, frame)
+    counts = [max(1, round(p.stand.plants / per_mark[p.index])) for p in sown]
+    points = scatter(counts, [p.stand.cells for p in sown], plan.grid, _metres(frame, taken), (MARK_RADIUS + 1.2) / k)
     for planned, places in zip(sown, points, strict=True):
         clear = [frame.at(float(x), float(y)) for x, y in places]
         box = _box(planned, plan, frame)
@@ -279,7 +244,21 @@ def _draw_sown(
             drawing, planned.index,
             [c for c in clear if all(math.dist(c, t[:2]) > t[2] + 1.6 for t in taken)], MARK_RADIUS,
         )  # fmt: skip
-    return tuple(per_mark)
+    return per_mark
+
+
+def _per_mark(sown: Sequence[Planned], plan: Plan, frame: Frame) -> dict[int, int]:
+    """For how many plants a mark of each sown planting stands; those mixed over one place keep their true proportions."""
+    k, crowd, found = frame.points_per_metre, sum(p.stand.cells for p in sown), {}
+    for planned in sown:
+        share = float((planned.stand.cells / np.maximum(crowd, 1e-9)).sum()) * plan.grid.cell_m2 * k * k
+        weight = max(share / MARK_ROOM, 4.0)
+        found[planned.index] = plants_per_mark(planned.stand.plants, max(weight, planned.stand.plants / 400))
+    mixed = [p for p in sown if isinstance(p.planting.where, WholeBed)]
+    room = bed_room(frame) / MARK_ROOM
+    for planned in mixed:
+        found[planned.index] = plants_per_mark(sum(p.stand.plants for p in mixed), min(room, 1400.0))
+    return found
 
 
 def _within(at: Point, box: tuple[float, float, float, float], inset: float) -> Point:

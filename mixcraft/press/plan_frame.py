@@ -32,6 +32,8 @@ class Frame:
     length_m: float
     width_m: float
     scale: int
+    x0_m: float = 0.0
+    """Where along the whole bed the drawing begins [m]."""
 
     @property
     def points_per_metre(self) -> float:

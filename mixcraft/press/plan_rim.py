@@ -10,18 +10,19 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.words.amounts import Units, length_words
 
 from .plan_frame import BAND, QUARTERS, WALL_GAP, Frame, north_bearing
+from .plan_words import Words
 from .svg import INK, PAPER, Drawing, Point, between, on_circle
 from .type import text_width
 
 
-def draw_rim(drawing: Drawing, plan: Plan, frame: Frame, units: Units) -> None:
+def draw_rim(drawing: Drawing, plan: Plan, frame: Frame, units: Units, words: Words) -> None:
     """Draw ticks, trellises, walls, scale and north around the bed."""
     bands = dict.fromkeys(QUARTERS, 0.0)
     for trellis in plan.bed.trellises:
         bands[frame.side(side_of_edge(trellis.edge, plan.bed.heading_deg))] = BAND
     _draw_ticks(drawing, frame, units, bands)
-    _draw_surroundings(drawing, plan, frame, bands, units)
-    _draw_scale(drawing, plan, frame, units)
+    _draw_surroundings(drawing, plan, frame, bands, units, words)
+    _draw_scale(drawing, plan, frame, units, words)
 
 
 def _draw_ticks(drawing: Drawing, frame: Frame, units: Units, bands: dict[str, float]) -> None:
@@ -29,32 +30,33 @@ def _draw_ticks(drawing: Drawing, frame: Frame, units: Units, bands: dict[str, f
     step, name = (0.5, "m") if units == "metric" else (0.3048, "ft")
     k, h = frame.points_per_metre, frame.size[1]
     every = 1
-    while step * every * k < 15.0:
+    while step * every * k < 18.0:
         every *= 2
     bottom, left = frame.top + h + bands["down"], frame.left - bands["left"]
     flat = frame.x_points in ("right", "left")
     for axis, side_m in (("x", frame.length_m), ("y", frame.width_m)):
-        count = int(side_m / step + 1e-6)
+        begin = frame.x0_m if axis == "x" else 0.0
+        first, count = math.ceil(begin / step - 1e-6), int((begin + side_m) / step + 1e-6)
         lower = (axis == "x") == flat
-        for i in range(count + 1):
-            at = i * step
+        for i in range(first, count + 1):
+            at = i * step - begin
             u, v = frame.at(at, 0.0) if axis == "x" else frame.at(0.0, at)
             long = 4.0 if i % (2 * every) == 0 or units == "us" else 2.5
             whole = i % every == 0
-            value = f"{at:g}" if units == "metric" else str(i)
+            value = f"{i * step:g}" if units == "metric" else str(i)
             label = f"{value} {name}" if i == count - count % every else value
             if lower:
                 drawing.line((u, bottom), (u, bottom + long), 0.7)
                 if whole:
-                    drawing.text((u, bottom + 11.5), label, 7.2, anchor="middle")
+                    drawing.text((u, bottom + 11.5), label, drawing.least, anchor="middle")
             else:
                 drawing.line((left - long, v), (left, v), 0.7)
                 if whole:
-                    drawing.text((left - 5.5, v + 2.6), value, 7.2, anchor="end")
+                    drawing.text((left - 5.5, v + 2.6), value, drawing.least, anchor="end")
 
 
 def _draw_surroundings(
-    drawing: Drawing, plan: Plan, frame: Frame, bands: dict[str, float], units: Units
+    drawing: Drawing, plan: Plan, frame: Frame, bands: dict[str, float], units: Units, words: Words
 ) -> None:
     """Trellises on their edges and walls beside the bed, each with its height."""
     bed, (w, h) = plan.bed, frame.size
@@ -64,19 +66,15 @@ def _draw_surroundings(
         side = frame.side(side_of_edge(trellis.edge, bed.heading_deg))
         a, b, out = _edge(side, *box)
         _draw_trellis(drawing, a, b, out)
-        high = length_words(trellis.height_m, units)
-        texts = f"{trellis.edge} trellis, {high} high", f"trellis, {high} high", f"trellis, {high}", high
+        texts = words.trellis(trellis.edge, length_words(trellis.height_m, units))
         _beside(drawing, a, b, out, bands[side] + far[side] + 5.0, texts)
         far[side] += bands[side] + 10.0
     for obstacle in bed.obstacles:
         side = frame.side(side_of_edge(obstacle.side, bed.heading_deg))
         a, b, out = _edge(side, *box)
         _draw_wall(drawing, a, b, out, far[side] + 7.0, obstacle.opacity)
-        what = "wall" if obstacle.opacity > 0.94 else f"screen, {100 * obstacle.opacity:.0f} % dense,"
         high, off = length_words(obstacle.height_m, units), length_words(obstacle.distance_m, units)
-        kind = what.split(",")[0]
-        whole = f"{what} {high} high, {off} from the {obstacle.side} side"
-        texts = whole, f"{kind} {high} high, {off} off", f"{kind}, {high}", high
+        texts = words.wall(obstacle.opacity, high, off, obstacle.side)
         _beside(drawing, a, b, out, far[side] + 18.0, texts)
         far[side] += WALL_GAP
 
@@ -110,7 +108,7 @@ def _draw_wall(drawing: Drawing, a: Point, b: Point, out: Point, far: float, opa
     drawing.line(_moved(a, out, far), _moved(b, out, far), 4.0, INK, dash)
 
 
-BESIDE_PT = 7.6
+BESIDE_PT = 8.0
 """Size of the text beside the bed."""
 OVERHANG_PT = 12.0
 """How far it may reach past either end of an upright side, before it meets the scale or the head of the page."""
@@ -125,11 +123,12 @@ def _beside(drawing: Drawing, a: Point, b: Point, out: Point, far: float, texts:
     else:
         room = min(2.0 * middle[1], math.dist(a, b) + 2.0 * OVERHANG_PT)
         at, turn = (middle[0] + 2.6, middle[1]), -90.0
-    text = next((t for t in texts if text_width(t, BESIDE_PT) <= room), texts[-1])
-    drawing.text(at, text, BESIDE_PT, anchor="middle", turn=turn)
+    size = min(BESIDE_PT, max(drawing.least, 7.6))
+    text = next((t for t in texts if text_width(t, size) <= room), texts[-1])
+    drawing.text(at, text, size, anchor="middle", turn=turn)
 
 
-def _draw_scale(drawing: Drawing, plan: Plan, frame: Frame, units: Units) -> None:
+def _draw_scale(drawing: Drawing, plan: Plan, frame: Frame, units: Units, words: Words) -> None:
     """Scale bar with its length, the written scale, and the north arrow."""
     y, k = drawing.height - 7.0, frame.points_per_metre
     unit, name = (1.0, "m") if units == "metric" else (0.3048, "ft")
@@ -139,7 +138,7 @@ def _draw_scale(drawing: Drawing, plan: Plan, frame: Frame, units: Units) -> Non
         fill = INK if i % 2 == 0 else PAPER
         drawing.rectangle(x + i * long / 4, y - 4.0, long / 4, 4.0, 0.7, fill)
     drawing.text((x + long + 5, y), f"{count:g} {name}", 8.5)
-    drawing.text((x + long + 42, y), f"scale 1:{frame.scale}", 8.5, bold=True)
+    drawing.text((x + long + 42, y), words.scale(frame.scale), 8.5, bold=True)
     centre = (drawing.width - 20.0, drawing.height - 11.0)
     bearing = north_bearing(frame.x_points, plan.bed.heading_deg)
     tip = on_circle(centre, 9.5, bearing)

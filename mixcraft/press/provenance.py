@@ -14,18 +14,30 @@ import yaml
 import mixcraft
 from mixcraft.crops.library import DATA
 from mixcraft.place import Place, frost_dates, ground_frost_dates
+from mixcraft.recipe.edits import recipe_text
 from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words
+from mixcraft.words.catalogue import ENGLISH, Catalogue
 from mixcraft.words.climate import frost_words, taken_from_words
+from mixcraft.words.notes import plan_notes
+from mixcraft.words.plain import N_
 
 BIBLIOGRAPHY = DATA.parent / "bibliography.yaml"
 HASH_LENGTH = 12
 WATERING = {
-    "watered": "watered whenever it needs it", "rain": "rain only, never watered",
-    "weekly": "watered with {amount} a week",
+    "watered": N_("watered whenever it needs it"), "rain": N_("rain only, never watered"),
+    "weekly": N_("watered with {amount} a week"),
 }  # fmt: skip
+SOILS = {
+    "sand": N_("sand"), "loamy sand": N_("loamy sand"), "sandy loam": N_("sandy loam"), "loam": N_("loam"),
+    "silt loam": N_("silt loam"), "silt": N_("silt"), "clay loam": N_("clay loam"), "silty clay": N_("silty clay"),
+    "clay": N_("clay"), "raised bed mix": N_("raised bed mix"),
+}  # fmt: skip
+BAND_FROM = 5
+"""Fewer weather years than this have no range."""
 
 
 @dataclass(frozen=True)
@@ -40,9 +52,15 @@ class Provenance:
     file: str
 
 
+_texts = Shelf(8)
+
+
 def recipe_bytes(plan: Plan) -> bytes:
-    """The recipe file byte for byte; empty for a recipe made in memory."""
-    return plan.recipe.document.source if plan.recipe.document else b""
+    """The recipe as a file: that which it was read from, byte for byte; edited if the recipe was changed since, and written anew
+    if it was made in memory."""
+    recipe, document = plan.recipe, plan.recipe.document
+    text: str = _texts(Same(recipe), lambda: recipe_text(recipe))
+    return document.source if document is not None and document.text == text else text.encode("utf-8")
 
 
 def garden_bytes(plan: Plan) -> bytes:
@@ -69,39 +87,41 @@ def provenance(plan: Plan) -> Provenance:
     )  # fmt: skip
 
 
-def assumptions(season: Season, units: Units) -> tuple[str, ...]:
+def assumptions(season: Season, units: Units, t: Catalogue = ENGLISH) -> tuple[str, ...]:
     """What the dates and amounts rest on, a sentence each."""
     plan, bed = season.plan, season.plan.bed
     place = plan.place
-    water = WATERING[bed.watering.kind].format(amount=_water(bed.watering.mm_per_week, units))
-    said = [
-        f"Dates are for the normal year of {place.name} ({_where(place, units)}); "
-        + (f"{taken_from_words(place.taken_from)}, " if place.taken_from else "normals ")
-        + f"from {_normals(plan)}. A late or early spring moves them: go by the soil and the sky.",
-        frost_words(frost_dates(place), ground_frost_dates(place)),
-        f"Amounts are the middle of {season.years} weather years"
-        + (", with the range of eight years in ten" if season.years >= 5 else "")
-        + f", as fresh weight; {bed.soil}, {water}; pests, "
-        "diseases and weeds are not counted.",
-        _feed(season, units),
-    ]
-    return tuple(s for s in (*said, *plan.notes) if s)
+    water = t.gettext(WATERING[bed.watering.kind]).format(amount=_water(bed.watering.mm_per_week, units))
+    normals = f"{taken_from_words(place.taken_from, t, units)}," if place.taken_from else t.gettext("normals")
+    dates = t.gettext(
+        "Dates are for the normal year of {place} ({where}); {normals} from {sources}. A late or early spring moves them: go by "
+        "the soil and the sky."
+    ).format(place=place.name, where=_where(place, units, t), normals=normals, sources=_normals(plan, t))
+    band = t.gettext(", with the range of eight years in ten") if season.years >= BAND_FROM else ""
+    amounts = t.gettext(
+        "Amounts are the middle of {years} weather years{band}, as fresh weight; {soil}, {water}; pests, diseases and weeds are "
+        "not counted."
+    ).format(years=season.years, band=band, soil=t.gettext(SOILS.get(bed.soil, bed.soil)), water=water)
+    frost = frost_words(frost_dates(place), ground_frost_dates(place), t)
+    return tuple(s for s in (dates, frost, amounts, _feed(season, units, t), *plan_notes(plan, units, t)) if s)
 
 
 LITRES_PER_CUBIC_FOOT = 1000.0 * (12.0 * INCH_M) ** 3
 """By definition of the inch."""
 
 
-def _feed(season: Season, units: Units) -> str:
+def _feed(season: Season, units: Units, t: Catalogue) -> str:
     """What the bed wants of nitrogen, and the compost that would give it."""
     need = nitrogen_need(season)
     litres = need.compost_l_m2 * season.plan.bed.area_m2
     if litres < 1.0:
-        return "Feed: soil and legumes give the nitrogen that these crops want."
-    compost = f"{litres:.0f} litres" if units == "metric" else f"{litres / LITRES_PER_CUBIC_FOOT:.1f} cubic feet"
-    given = need.soil + need.fixed
-    wanted = f"these crops want {need.wanted:.0f} g of nitrogen to the square metre, soil and legumes give {given:.0f}"
-    return f"Feed: {wanted}; {compost} of garden compost over the bed make up the rest."
+        return t.gettext("Feed: soil and legumes give the nitrogen that these crops want.")
+    cubic_feet = f"{litres / LITRES_PER_CUBIC_FOOT:.1f}"
+    compost = f"{litres:.0f}\u00a0l" if units == "metric" else t.gettext("{number} cubic feet").format(number=cubic_feet)
+    return t.gettext(
+        "Feed: these crops want {wanted} g of nitrogen to the square metre, soil and legumes give {given}; {amount} of garden "
+        "compost over the bed make up the rest."
+    ).format(wanted=f"{need.wanted:.0f}", given=f"{need.soil + need.fixed:.0f}", amount=compost)
 
 
 def _degrees(value: float, positive: str, negative: str) -> str:
@@ -116,13 +136,14 @@ def _water(millimetres: float, units: Units) -> str:
     return f"{millimetres:g} mm" if units == "metric" else length_words(millimetres / 1000.0, units)
 
 
-def _where(place: Place, units: Units) -> str:
+def _where(place: Place, units: Units, t: Catalogue) -> str:
     """Where a place lies; a longitude that is not known (NaN) is left out."""
     east = "" if math.isnan(place.longitude_deg) else f"{_degrees(place.longitude_deg, 'E', 'W')}, "
-    return f"{_degrees(place.latitude_deg, 'N', 'S')}, {east}{_elevation(place.elevation_m, units)} above the sea"
+    at = f"{_degrees(place.latitude_deg, 'N', 'S')}, {east}{_elevation(place.elevation_m, units)}"
+    return t.gettext("{where} above the sea").format(where=at)
 
 
-def _normals(plan: Plan) -> str:
+def _normals(plan: Plan, t: Catalogue) -> str:
     """The sources of the place's normals, each once, with their years."""
     found: dict[str, set[str]] = {}
     for line in plan.place.normals.sources:
@@ -131,7 +152,7 @@ def _normals(plan: Plan) -> str:
         period = next((p for p in reversed(parts) if p[:4].isdigit() and "-" in p), "")
         found.setdefault(_cited(parts[0]), set()).add(period)
     if not any(found):
-        return "the garden file"
+        return t.gettext("the garden file")
     return "; ".join(f"{name} {', '.join(sorted(p for p in periods if p))}".strip() for name, periods in found.items())
 
 

@@ -3,37 +3,56 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from mixcraft.recipe.plan import Plan, Planned
-from mixcraft.recipe.steps import sowing_steps
+from mixcraft.recipe.steps import Step
 from mixcraft.season.result import Season
-from mixcraft.words.amounts import Units, length_words, short_day, thousands
-from mixcraft.words.places import where_words
-from mixcraft.words.plain import capital
+from mixcraft.words.amounts import Units, length_words, litres_words, thousands
+from mixcraft.words.card import (
+    card_title,
+    circles_words,
+    client_words,
+    failing_sentence,
+    gap_sentence,
+    jobs_heading,
+    labels,
+    marks_words,
+    part_name,
+    phase_words,
+    plants_words,
+    source_sentence,
+    water_sentence,
+)
+from mixcraft.words.catalogue import Catalogue
+from mixcraft.words.crop_names import crop_name, in_language
+from mixcraft.words.dates import day_words, short_day, short_month, whole_day
+from mixcraft.words.places import from_to, where_words
+from mixcraft.words.plain import capital, listed
 from mixcraft.words.steps import step_amount, step_sentence
 
 from .cautions import Caution, card_cautions
+from .code import drawn_code
+from .dates import real_date
+from .heights import MARGIN, PAD, balanced, bed_width, estimate_front, pick_widths, step_widths
+from .jobs import failing, jobs
 from .marks import swatch
+from .options import Options, day_printed, logo_uri
 from .picking import Picking, pickings
-from .plan_drawing import DrawnPlan, draw_plan
-from .provenance import Provenance, assumptions, provenance
-from .time_drawing import draw_time, drawn_height, strip_weeks
-from .type import LINE, line_count, text_width
+from .plan_drawing import DrawnPlan, Style, draw_plan
+from .plan_view import phases, sections, view
+from .plan_words import Words
+from .provenance import Provenance, assumptions, provenance, recipe_bytes
+from .svg import DECIMAL
+from .time_drawing import draw_time, strip_weeks
 
 if TYPE_CHECKING:
     from mixcraft.scoring.model import Score
 
-MARGIN = 28.0
-"""Margin of the page [pt], about a centimetre: what most printers leave."""
-PLAN_SHARE = (0.33, 0.27, 0.2)
-"""Greatest share of the page height for the plan, by level of detail."""
-PAD = (0.15, 0.1, 0.06)
-"""Room above and below the lines of steps and harvest, in units of the text size, by level of detail."""
-SAMPLE = 13.0
-"""Height of a sample in the legend [pt]."""
+PLAN_SHARE = 0.36
+"""Greatest share of the page height for one plan."""
 NOTE_LINE = 20.0
 """Distance of the lines for notes [pt]."""
 NOTES_FROM = 75.0
@@ -42,13 +61,15 @@ NOTES_FROM = 75.0
 
 @dataclass(frozen=True)
 class LegendEntry:
-    """A planting in the legend: number, sample, name, crop and cultivar where they say more, plants and place."""
+    """A planting in the legend: number, sample, name, crop and cultivar where they say more, plants and place, and whether it
+    gives nothing in most years."""
 
     number: int
     sample: str
     name: str
     kind: str
     plants: str
+    fails: bool = False
 
 
 @dataclass(frozen=True)
@@ -64,14 +85,11 @@ class SaidStep:
 
 @dataclass(frozen=True)
 class Content:
-    """All that a card says, for any size of text; `width` and `height` of the paper [pt]."""
+    """All that a card says, for any size of text."""
 
     season: Season
     score: Score | None
-    units: Units
-    width: float
-    height: float
-    attached: bool = True
+    options: Options
 
     @property
     def plan(self) -> Plan:
@@ -79,9 +97,39 @@ class Content:
         return self.season.plan
 
     @property
+    def units(self) -> Units:
+        """Units of the card."""
+        return self.options.units
+
+    @cached_property
+    def t(self) -> Catalogue:
+        """Language of the card."""
+        return self.options.t
+
+    @property
+    def width(self) -> float:
+        """Width of the paper [pt]."""
+        return self.options.size[0]
+
+    @property
+    def height(self) -> float:
+        """Height of the paper [pt]."""
+        return self.options.size[1]
+
+    @property
     def inner(self) -> float:
         """Width between the margins [pt]."""
         return self.width - 2 * MARGIN
+
+    @property
+    def attached(self) -> bool:
+        """Whether the recipe goes into the PDF."""
+        return self.options.attach
+
+    @cached_property
+    def labels(self) -> Mapping[str, str]:
+        """Short texts."""
+        return labels(self.t)
 
     @property
     def title(self) -> str:
@@ -89,16 +137,36 @@ class Content:
         return self.plan.recipe.name
 
     @property
+    def file_title(self) -> str:
+        """Title of the file."""
+        return card_title(self.title, self.plan.bed.name, self.t)
+
+    def local(self, text: str) -> str:
+        """A text with the decimals of the language."""
+        return DECIMAL.sub(",", text) if self.options.comma else text
+
+    @property
     def bed_line(self) -> str:
         """Bed and its size."""
         bed = self.plan.bed
-        return f"{bed.name}, {length_words(bed.length_m, self.units)} × {length_words(bed.width_m, self.units)}"
+        size = f"{length_words(bed.length_m, self.units)} × {length_words(bed.width_m, self.units)}"
+        return f"{bed.name}, {self.local(size)}"
 
     @property
     def place_line(self) -> str:
         """Garden and place."""
         garden, place = self.plan.garden.name, self.plan.place.name
         return garden if garden == place else f"{garden}, {place}"
+
+    @property
+    def client_line(self) -> str:
+        """For whom and when it was made."""
+        return client_words(self.options.client, day_printed(self.options.day, self.t), self.t)
+
+    @property
+    def logo(self) -> str:
+        """The logo inside the page, nothing without one."""
+        return logo_uri(self.options.logo) if self.options.logo else ""
 
     @cached_property
     def source(self) -> Provenance:
@@ -111,67 +179,142 @@ class Content:
         return self.source.file or "recipe.recipe.yaml"
 
     @cached_property
+    def jobs(self) -> tuple[Step, ...]:
+        """All jobs."""
+        return jobs(self.season, self.score)
+
+    @cached_property
     def steps(self) -> tuple[SaidStep, ...]:
-        """Sowing steps in words."""
-        return tuple(
-            SaidStep(s.day, s.numbers, step_sentence(s, self.plan, self.units), step_amount(s, self.plan), s.note)
-            for s in sowing_steps(self.plan)
-        )
+        """Jobs in words, but for the watering."""
+        return tuple(self._said(step) for step in self.jobs if step.kind != "water")
+
+    def _said(self, step: Step) -> SaidStep:
+        what = step_sentence(step, self.plan, self.units, self.t, dated=self.options.year is not None)
+        amount = step_amount(step, self.plan, self.t, self.units)
+        numbers = () if step.whole_bed else step.numbers
+        return SaidStep(step.day, numbers, self.local(what), self.local(amount), step.note)
+
+    @cached_property
+    def water(self) -> str:
+        """Water a week by month."""
+        found = [s for s in self.jobs if s.kind == "water"]
+        months = [
+            (short_month(self.plan.date(s.day), self.t) if "rain_litres" in s.amounts else "",
+             litres_words(s.amounts["litres"], self.units, self.t)) for s in found
+        ]  # fmt: skip
+        return water_sentence(months, self.t)
+
+    @cached_property
+    def failing(self) -> tuple[int, ...]:
+        """Indices of plantings that give nothing in most years."""
+        return failing(self.season, self.score)
+
+    @property
+    def warning(self) -> str:
+        """What the front says of plantings that fail; nothing where none does."""
+        names = [capital(self.plan.plantings[i].name) for i in self.failing]
+        return failing_sentence(listed(names, self.t), len(names), self.t) if names else ""
 
     @cached_property
     def pickings(self) -> tuple[Picking, ...]:
         """Harvest lines."""
-        return pickings(self.season, self.score, self.units)
+        found = pickings(self.season, self.score, self.units, self.t)
+        return tuple(replace(p, how=self.local(p.how), amount=self.local(p.amount)) for p in found)
 
     @cached_property
     def cautions(self) -> tuple[Caution, ...]:
-        """Cautions."""
-        return card_cautions(self.plan)
+        """Cautions, in full or in short."""
+        found = card_cautions(self.plan, self.t)
+        return tuple(replace(c, text=c.short) for c in found) if self.options.cautions == "short" else found
 
     @cached_property
     def assumptions(self) -> tuple[str, ...]:
         """Assumptions."""
-        return assumptions(self.season, self.units)
+        return tuple(self.local(line) for line in assumptions(self.season, self.units, self.t))
 
     @cached_property
-    def _plans(self) -> dict[int, DrawnPlan]:
-        return {}
+    def drawn(self) -> tuple[DrawnPlan, ...]:
+        """The bed plans: one for each part of the year that has its own, in sections where the bed is long."""
+        parts = phases(self.season, self.score)
+        cuts = sections(self.plan, self.inner, self.options.paper)
+        found = []
+        for part in parts:
+            for x0, x1 in cuts:
+                when = phase_words(day_words(self.plan.date(part.day), self.t), self.t) if len(parts) > 1 else ""
+                where = self.local(from_to(x0, x1, self.units, self.t)) if len(cuts) > 1 else ""
+                caption = capital(", ".join(words for words in (when, where) if words))
+                style = Style(self.units, self.options.least, caption, x0, Words(self.t, self.options.comma))
+                found.append(draw_plan(view(self.plan, x0, x1, part.plantings), self.inner, PLAN_SHARE * self.height, style))
+        return tuple(found)
 
-    def drawn(self, detail: int) -> DrawnPlan:
-        """The bed plan, drawn once for each level of detail."""
-        if detail not in self._plans:
-            self._plans[detail] = draw_plan(self.plan, self.inner, PLAN_SHARE[detail] * self.height, self.units)
-        return self._plans[detail]
+    @cached_property
+    def kinds(self) -> Mapping[int, str]:
+        """How each planting is drawn, on the first plan that shows it."""
+        return {i: kind for drawn in reversed(self.drawn) for i, kind in enumerate(drawn.kinds) if kind}
+
+    @cached_property
+    def marks_note(self) -> str:
+        """What marks and circles mean."""
+        counts = [n for d in self.drawn for n, kind in zip(d.per_mark, d.kinds, strict=True) if kind == "sown"]
+        circles = circles_words(self.t) if "plants" in self.kinds.values() else ""
+        return " ".join(words for words in (marks_words(counts, self.t), circles) if words)
+
+    @cached_property
+    def code(self) -> tuple[str, float]:
+        """The QR code and its side [pt]; nothing and 0 without one."""
+        if not (self.options.code and self.attached):
+            return "", 0.0
+        return drawn_code(recipe_bytes(self.plan), self.labels["scan"])
+
+    @cached_property
+    def dated(self) -> list[tuple[str, SaidStep]]:
+        """Steps with their date, given once for the steps of one day."""
+        return dated(self.steps, self)
+
+    @cached_property
+    def gaps(self) -> str:
+        """Wanted weeks without a picking."""
+        return gap_words(self)
+
+    @cached_property
+    def score_line(self) -> list[tuple[str, str]]:
+        """Overall and part scores."""
+        return score_words(self)
+
+    @cached_property
+    def source_line(self) -> str:
+        """Hashes and versions."""
+        return source_words(self)
 
     def date_words(self, day: int) -> str:
         """A day index as the card prints it."""
-        from mixcraft.recipe.calendar import day_words
-
-        return day_words(self.plan.date(day))
+        return day_words(self.plan.date(day), self.t)
 
     def front(self, size: float, detail: int) -> Mapping[str, Any]:
         """Values for the first side."""
-        drawn = self.drawn(detail)
-        entries = [self.legend_entry(p, drawn.kinds[p.index], detail) for p in self.plan.plantings]
+        entries = [self.legend_entry(p, detail) for p in self.plan.plantings]
         columns = self.legend_columns(size)
         left = self.height - estimate_front(self, size, detail)
         return {
-            "size": size, "detail": detail, "plan": drawn.svg, "columns": columns,
-            "halves": _bed_width(self, size) > self.inner / 2,
+            "size": size, "detail": detail, "plans": [drawn.svg for drawn in self.drawn], "columns": columns,
+            "halves": bed_width(self, size) > self.inner / 2,
             "legend": [entries[i : i + columns] for i in range(0, len(entries), columns)],
-            "steps": dated(self.steps, self), "marks_note": marks_note(drawn, self.plan),
+            "steps": self.dated, "heading": jobs_heading(self.options.year, self.t),
             "widths": step_widths(self, size), "pad": PAD[detail],
             "notes": int((left - 2.2 * size) / NOTE_LINE) if left > NOTES_FROM else 0,
         }  # fmt: skip
 
-    def back(self, size: float, detail: int) -> Mapping[str, Any]:
+    def back(self, size: float, detail: int, code: bool = True) -> Mapping[str, Any]:
         """Values for the second side."""
-        calendar = draw_time(self.season, self.score, self.inner, self.row_height(size, detail), size, self.units)
+        calendar = draw_time(
+            self.season, self.score, self.inner, self.row_height(size, detail), size, self.units, self.t, self.options.least
+        )
+        svg, side = self.code if code else ("", 0.0)
         return {
-            "size": size, "detail": detail, "calendar": calendar.svg(), "gaps": gap_words(self.score),
+            "size": size, "detail": detail, "calendar": calendar.svg(), "gaps": self.gaps,
             "cautions": balanced(self.cautions, size, self.caution_width(size), detail) if detail < 2 else (),
-            "all_cautions": self.cautions, "pickings": self.pickings,
-            "score": score_words(self.score), "widths": pick_widths(self, size), "pad": PAD[detail],
+            "all_cautions": self.cautions, "pickings": self.pickings, "code": svg, "code_side": side,
+            "score": self.score_line, "widths": pick_widths(self, size), "pad": PAD[detail],
             "wanted": any(w.wanted for w in strip_weeks(self.season, self.score)),
             "covers": any(p.covers for p in self.plan.plantings),
             "indoors": any(p.planting.establish == "module" for p in self.plan.plantings),
@@ -190,197 +333,65 @@ class Content:
         count = len(self.plan.plantings)
         return 1 if count == 1 or self.inner / size < 30 else 2 if self.inner / size < 58 or count < 9 else 3
 
-    def legend_entry(self, planned: Planned, kind: str, detail: int) -> LegendEntry:
+    def legend_entry(self, planned: Planned, detail: int) -> LegendEntry:
         """The legend's words for a planting."""
         planting, crop = planned.planting, planned.planting.crop
-        more = [] if planting.name.casefold() == crop.name.casefold() else [crop.name]
+        usual = crop_name(crop, self.t)
+        more = [] if planting.name.casefold() == usual.casefold() else [usual]
         more += [planting.cultivar] if planting.cultivar else []
         plants = round(planned.stand.plants)
-        where = where_words(self.plan, planned, self.units) if detail == 0 else ""
-        words = f"{thousands(plants)} plant{'' if plants == 1 else 's'}"
+        where = self.local(where_words(self.plan, planned, self.units, self.t)) if detail == 0 else ""
+        words = plants_words(plants, thousands(plants), self.t)
+        sample = swatch(planned.index, self.kinds.get(planned.index, "sown"), least=self.options.least).svg()
         return LegendEntry(
-            planned.index + 1, swatch(planned.index, kind).svg(), capital(planting.name), ", ".join(more),
-            f"{words}, {where}" if where else words,
+            planned.index + 1, sample, capital(planting.name), ", ".join(more), f"{words}, {where}" if where else words,
+            planned.index in self.failing,
         )  # fmt: skip
 
 
-def content_of(season: Season, score: Score | None, units: Units, paper: tuple[float, float], attached: bool = True) -> Content:
-    """The content of a card."""
-    return Content(season, score, units, paper[0], paper[1], attached and bool(season.plan.recipe.source_text))
+def content_of(season: Season, score: Score | None, options: Options) -> Content:
+    """The content of a card, its crops called as in its language."""
+    return Content(in_language(season, options.t), score, options)
 
 
 def dated(steps: Sequence[SaidStep], content: Content) -> list[tuple[str, SaidStep]]:
-    """Steps with their date, given once for the steps of one day."""
-    result, last = [], ""
-    for step in steps:
+    """Steps with their date, given once for the steps of one day, with its year where a new one begins."""
+    result: list[tuple[str, SaidStep]] = []
+    last = ""
+    for i, step in enumerate(steps):
         date = content.date_words(step.day)
+        year = content.options.year
+        if year is not None:
+            now = real_date(content.plan, step.day, year)
+            before = real_date(content.plan, steps[i - 1].day, year).year if i else year
+            date = whole_day(now, content.t) if now.year != before else date
         result.append((date if date != last else "", step))
         last = date
     return result
 
 
-def marks_note(drawn: DrawnPlan, plan: Plan) -> str:
-    """What a mark of a sown planting stands for, when it is not one plant."""
-    thinned = sorted(
-        {n for p, n, kind in zip(plan.plantings, drawn.per_mark, drawn.kinds, strict=True) if kind == "sown" and n > 1}
-    )
-    if not any(kind == "sown" for kind in drawn.kinds):
-        return ""
-    if not thinned:
-        return "Sown plantings: one mark for each plant, scattered evenly."
-    return f"Sown plantings: one mark for {' or '.join(str(n) for n in thinned)} plants."
-
-
-def gap_words(score: Score | None) -> str:
+def gap_words(content: Content) -> str:
     """Weeks of the wanted window without a picking, in a sentence."""
-    if score is None:
+    score, t = content.score, content.t
+    if score is None or not (score.gaps or any(w.wanted for w in score.strip)):
         return ""
-    if not score.gaps:
-        return "Something to pick in every wanted week." if any(w.wanted for w in score.strip) else ""
-    spans = [f"{short_day(g.start)} to {short_day(g.end)}" for g in score.gaps]
-    weeks = sum(g.weeks for g in score.gaps)
-    return f"Nothing to pick in {weeks} wanted week{'' if weeks == 1 else 's'}: {', '.join(spans)}."
+    spans = [(short_day(g.start, t), short_day(g.end, t)) for g in score.gaps]
+    return gap_sentence(sum(g.weeks for g in score.gaps), spans, t)
 
 
-def score_words(score: Score | None) -> list[tuple[str, str]]:
-    """Overall and part scores."""
+def score_words(content: Content) -> list[tuple[str, str]]:
+    """Overall and part scores; nothing where they are not to be shown."""
+    score = content.score if content.options.show_score else None
     if score is None:
         return []
-    return [("overall", f"{score.overall:.0f}"), *((p.name, f"{p.score:.0f}") for p in score.parts)]
-
-
-def caution_words(caution: Caution, detail: int) -> tuple[str, int]:
-    """A caution as the card prints it, and how many of its letters are bold."""
-    head = f"{caution.title}{' (' + ', '.join(caution.names) + ')' if caution.names else ''}."
-    return f"{head} {caution.short if detail else caution.text}", len(head)
-
-
-def _caution_height(caution: Caution, size: float, width: float, detail: int) -> float:
-    text, bold = caution_words(caution, detail)
-    return line_count(text, size, width, bold) * LINE * size + 0.25 * size
-
-
-def balanced(
-    cautions: Sequence[Caution], size: float, width: float, detail: int
-) -> tuple[tuple[Caution, ...], tuple[Caution, ...]]:
-    """Cautions in two columns of like height, in order."""
-    tall = [_caution_height(c, size, width, detail) for c in cautions]
-    best = min(range(len(cautions) + 1), key=lambda i: (max(sum(tall[:i]), sum(tall[i:])), -i))
-    return tuple(cautions[:best]), tuple(cautions[best:])
-
-
-def step_widths(content: Content, size: float) -> tuple[float, ...]:
-    """Widths of the columns of the steps: box, day, number, what, amount [pt]."""
-    day = max(text_width(content.date_words(s.day), size, True) for s in content.steps) + 0.8 * size
-    amount = max(text_width(s.amount, size, True) for s in content.steps) + 0.6 * size
-    box, number = 1.25 * size, 1.9 * size
-    return box, day, number, content.inner - box - day - number - amount, amount
-
-
-def pick_widths(content: Content, size: float) -> tuple[float, ...]:
-    """Widths of the columns of the harvest: number, what, how, when, amount [pt]."""
-    number = 1.9 * size
-    when = max((text_width(p.when, size) for p in content.pickings), default=0.0) + 0.8 * size
-    amount = max((text_width(p.amount, size, True) for p in content.pickings), default=0.0) + 0.6 * size
-    room = content.inner - number - when - amount
-    names = max((text_width(f"{p.name}, {p.part}", size, True) for p in content.pickings), default=0.0) + 0.8 * size
-    what = min(names, 0.5 * room)
-    return number, what, room - what, when, amount
-
-
-def estimate_front(content: Content, size: float, detail: int) -> float:
-    """Height of the first side [pt], from its words."""
-    drawn = content.drawn(detail)
-    columns = content.legend_columns(size)
-    column = content.inner / columns - 2.3 * size - 34.0
-    plantings = content.plan.plantings
-    legend = 0.2 * size
-    for start in range(0, len(plantings), columns):
-        entries = [content.legend_entry(p, drawn.kinds[p.index], detail) for p in plantings[start : start + columns]]
-        tall = max(_entry_lines(e, size, column, detail) for e in entries) * LINE * size
-        legend += max(tall, SAMPLE + 0.1 * size) + 0.3 * size
-    note = 0.9 * LINE * size if marks_note(drawn, content.plan) and not detail else 0.0
-    room = step_widths(content, size)[3] - 0.5 * size
-    steps = sum((_step_lines(s, size, room) * LINE + 2 * PAD[detail]) * size + 0.4 for s in content.steps)
-    return 2 * MARGIN + _head_height(content, size) + drawn.height + legend + note + _heading(size) + steps
-
-
-def _head_height(content: Content, size: float) -> float:
-    bed, lines = _bed_width(content, size), 2
-    if bed > content.inner / 2:
-        bed = content.inner / 2
-        room = bed - size
-        lines = line_count(content.bed_line, size, room, len(content.bed_line)) + line_count(content.place_line, size, room)
-    title = line_count(content.title, 1.75 * size, content.inner - bed, len(content.title))
-    return max(title * 1.75 * 1.05, lines * LINE) * size + 0.5 * size
-
-
-def _bed_width(content: Content, size: float) -> float:
-    """Width of the words for bed and place, each on one line [pt]."""
-    return max(text_width(content.bed_line, size, True), text_width(content.place_line, size)) + size
-
-
-def _heading(size: float) -> float:
-    """Height of a heading with its rule and margins [pt]."""
-    return (LINE + 0.1 + 0.6 + 0.1) * size + 1.1
-
-
-def _step_lines(step: SaidStep, size: float, width: float) -> int:
-    text = f"{step.what}. {step.note}".strip() + " 00" * (len(step.numbers) if len(step.numbers) > 1 else 0)
-    return line_count(text, size, width)
-
-
-def _entry_lines(entry: LegendEntry, size: float, width: float, detail: int) -> int:
-    first = f"{entry.name}, {entry.kind}" if entry.kind else entry.name
-    if detail:
-        return line_count(f"{first}, {entry.plants}", size, width, len(entry.name))
-    return line_count(first, size, width, len(entry.name)) + line_count(entry.plants, size, width)
-
-
-def estimate_back(content: Content, size: float, detail: int) -> float:
-    """Height of the second side [pt], from its words."""
-    wide = content.inner
-    running = 0.9 * (LINE + 0.35) * size
-    calendar = drawn_height(len(content.plan.plantings), content.row_height(size, detail))
-    keys = (0.9 * LINE + 0.1) * size + (0.9 * LINE * size if gap_words(content.score) else 0.0)
-    _, what, how, _, _ = (w - 0.5 * size for w in pick_widths(content, size))
-    picks = sum(
-        max(line_count(p.how, size, how), line_count(f"{p.name}, {p.part}", size, what, len(p.name))) * LINE * size
-        + 2 * PAD[detail] * size + 0.4
-        for p in content.pickings
-    )  # fmt: skip
-    cautions = _cautions_height(content, size, detail)
-    small = max(0.84 * size, 6.0)
-    lines = [*content.assumptions, CLOSING, source_words(content)]
-    foot = sum((line_count(a, small, wide) * LINE + 0.15) * small for a in lines) + 0.7 * small + 1.1
-    foot += 1.08 * small * LINE + 0.15 * small if content.score is not None else 0.0
-    return 2 * MARGIN + running + calendar + keys + 2 * _heading(size) + picks + cautions + foot
-
-
-def _cautions_height(content: Content, size: float, detail: int) -> float:
-    if detail > 1:
-        words = " ".join(caution_words(c, detail)[0] for c in content.cautions)
-        heads = sum(text_width(w[:n], size, True) - text_width(w[:n], size) for w, n in _heads(content, detail))
-        return (line_count(words, size, content.inner) + int(heads / content.inner) + 1) * LINE * size + 0.1 * size
-    column = content.caution_width(size)
-    sides = balanced(content.cautions, size, column, detail)
-    return max(sum(_caution_height(c, size, column, detail) for c in side) for side in sides) + 0.15 * size
-
-
-def _heads(content: Content, detail: int) -> list[tuple[str, int]]:
-    return [caution_words(c, detail) for c in content.cautions]
-
-
-CLOSING = "The usual cautions, not advice on your case: local rules, a doctor, a pharmacist or a vet go before this card."
+    return [("overall", f"{score.overall:.0f}"), *((part_name(p.name, content.t), f"{p.score:.0f}") for p in score.parts)]
 
 
 def source_words(content: Content) -> str:
     """Hashes, versions, author and licence in a line."""
     source = content.source
-    by = f" by {source.author}" if source.author else ""
-    licence = f", {source.licence}" if source.licence else ""
-    attached = " · the recipe file is attached to the PDF" if content.attached else ""
-    return f"Recipe {source.recipe}{by}{licence} · crop data {source.crops} · mixcraft {source.engine}{attached}"
+    said = {key: getattr(source, key) for key in ("recipe", "author", "licence", "crops", "engine")}
+    return source_sentence(said, content.attached, content.t)
 
 
-__all__ = ["Content", "LegendEntry", "balanced", "content_of", "estimate_back", "estimate_front", "source_words"]
+__all__ = ["Content", "LegendEntry", "content_of"]

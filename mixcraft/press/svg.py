@@ -1,12 +1,15 @@
 """A small builder of SVG drawings in points: enough for plans and calendars, and nothing else.
 
-Everything is drawn in plain shapes, without patterns, clips or style sheets, so that every reader draws it alike.
+Everything is drawn in plain shapes, without patterns or style sheets, so that every reader draws it alike; one clip at most.
 """
 
 from __future__ import annotations
 
+import contextlib
 import math
-from collections.abc import Sequence
+import re
+import zlib
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from mixcraft.files.markup import escape
@@ -15,11 +18,13 @@ INK = "#000"
 PAPER = "#fff"
 GREY = "#767676"
 PALE = "#c4c4c4"
-FONT = "Card Sans"
+FONT = "Card Sans, Card Arabic, Card Japanese"
 ELSEWHERE = "Fira Sans Condensed, Arial Narrow, sans-serif"
 """The face of the card, and what stands for it in a file that is read without the card's fonts."""
 
 Point = tuple[float, float]
+DECIMAL = re.compile(r"(?<=\d)\.(?=\d)")
+"""The point of a number with decimals."""
 
 
 def number(value: float) -> str:
@@ -36,6 +41,10 @@ class Drawing:
     height: float
     label: str = ""
     parts: list[str] = field(default_factory=list)
+    least: float = 0.0
+    """Smallest size of its text [pt]."""
+    comma: bool = False
+    """Whether decimals are written with a comma."""
 
     def line(
         self, a: Point, b: Point, width: float = 0.6, colour: str = INK, dash: str = "", cap: str = "butt"
@@ -63,17 +72,17 @@ class Drawing:
         """A rectangle from its upper left corner; `line` 0 leaves the outline away."""
         stroke = f' stroke="{colour}" stroke-width="{number(line)}"' if line > 0 else ""
         stroke += f' stroke-dasharray="{dash}"' if dash else ""
-        stroke += f' rx="{number(round_)}"' if round_ else ""
+        stroke += f' rx="{number(round_)}" ry="{number(round_)}"' if round_ else ""
         self.parts.append(
             f'<rect x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}" '
             f'fill="{fill}"{stroke}/>'
         )
 
     def circle(
-        self, centre: Point, radius: float, line: float = 0.6, fill: str = "none", dash: str = ""
+        self, centre: Point, radius: float, line: float = 0.6, fill: str = "none", dash: str = "", colour: str = INK
     ) -> None:
         """A circle."""
-        stroke = f' stroke="{INK}" stroke-width="{number(line)}"' if line > 0 else ""
+        stroke = f' stroke="{colour}" stroke-width="{number(line)}"' if line > 0 else ""
         stroke += f' stroke-dasharray="{dash}"' if dash else ""
         self.parts.append(
             f'<circle cx="{number(centre[0])}" cy="{number(centre[1])}" r="{number(radius)}" fill="{fill}"{stroke}/>'
@@ -84,6 +93,8 @@ class Drawing:
         turn: float = 0.0,
     ) -> None:  # fmt: skip
         """A line of text whose base line begins, is centred or ends at `at`; `turn` clockwise [deg]."""
+        size = max(size, self.least)
+        text = DECIMAL.sub(",", text) if self.comma else text
         extra = ' font-weight="600"' if bold else ""
         extra += f' text-anchor="{anchor}"' if anchor != "start" else ""
         if turn:
@@ -93,11 +104,24 @@ class Drawing:
             f'fill="{colour}"{extra}>{escape(text)}</text>'
         )
 
+    @contextlib.contextmanager
+    def inside(self, x: float, y: float, width: float, height: float) -> Iterator[None]:
+        """What is drawn within is cut at a rectangle."""
+        name = f"box-{zlib.crc32(''.join((self.label, *self.parts)).encode('utf-8')):08x}"
+        self.parts.append(
+            f'<clipPath id="{name}">'
+            f'<rect x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}"/></clipPath>'
+            f'<g clip-path="url(#{name})">'
+        )
+        yield
+        self.parts.append("</g>")
+
     def badge(self, centre: Point, text: str, radius: float) -> None:
         """The number of a planting: white on a black disc with a white rim."""
-        self.circle(centre, radius + 0.8, 0.0, PAPER)
-        self.circle(centre, radius, 0.0, INK)
-        size = radius * (1.5 if len(text) < 2 else 1.25)
+        size = max(radius * (1.5 if len(text) < 2 else 1.25), self.least)
+        x, y, half = *centre, max(radius, (0.0, 0.36, 0.62, 0.88)[min(len(text), 3)] * size)
+        self.rectangle(x - half - 0.8, y - radius - 0.8, 2 * half + 1.6, 2 * radius + 1.6, 0.0, PAPER, round_=radius + 0.8)
+        self.rectangle(x - half, y - radius, 2 * half, 2 * radius, 0.0, INK, round_=radius)
         self.text((centre[0], centre[1] + 0.36 * size), text, size, anchor="middle", bold=True, colour=PAPER)
 
     def polyline(self, points: Sequence[Point], width: float = 0.6, close: bool = False, fill: str = "none") -> None:

@@ -8,16 +8,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from mixcraft.crops.development import NEVER
-from mixcraft.place.model import MONTH_NAMES
 from mixcraft.recipe.steps import indoor_day
 from mixcraft.scoring.model import CropYield, Score, StripWeek
 from mixcraft.season.result import LEAST_PICKING_KG, Band, Season
 from mixcraft.words.amounts import Units, weight_words
+from mixcraft.words.card import highest_words, labels
+from mixcraft.words.catalogue import COMMA, ENGLISH, Catalogue, language_of
+from mixcraft.words.dates import short_month
 from mixcraft.words.plain import capital
 
 from .picking import yields_of
 from .svg import GREY, INK, PALE, PAPER, Drawing, number
-from .type import shortened
+from .type import shortened, text_width
 
 STRIP_HEIGHT = 44.0
 HEAD = 13.0
@@ -103,22 +105,23 @@ def drawn_height(count: int, row: float) -> float:
 
 
 def draw_time(
-    season: Season, score: Score | None, width: float, row: float, size: float, units: Units = "metric"
-) -> Drawing:
+    season: Season, score: Score | None, width: float, row: float, size: float, units: Units = "metric",
+    t: Catalogue = ENGLISH, least: float = 8.0,
+) -> Drawing:  # fmt: skip
     """Calendar bars and harvest strip, `width` points wide, `row` points to a planting, names in `size` points."""
     rows = lives(season, score)
     left = min(0.27 * width, 150.0)
     axis = _axis(season, rows, left, width - left - 2.0)
     bars = HEAD + row * len(rows)
-    drawing = Drawing(width, drawn_height(len(rows), row), "Calendar of the plantings and weekly harvest")
-    _months(drawing, season, axis, bars + 4.0 + STRIP_HEIGHT, size)
+    drawing = Drawing(width, drawn_height(len(rows), row), labels(t)["calendar"], least=least, comma=language_of(t) in COMMA)
+    _months(drawing, season, axis, bars + 4.0 + STRIP_HEIGHT, size, t)
     for i, life in enumerate(rows):
         _bar(drawing, axis, life, HEAD + row * i, row, size)
-    _strip(drawing, season, score, axis, bars + 6.0, size, units)
+    _strip(drawing, season, score, axis, bars + 6.0, size, units, t)
     return drawing
 
 
-def _months(drawing: Drawing, season: Season, axis: Axis, bottom: float, size: float) -> None:
+def _months(drawing: Drawing, season: Season, axis: Axis, bottom: float, size: float, t: Catalogue) -> None:
     start = season.plan.start
     month = (start + np.timedelta64(axis.first, "D")).astype("datetime64[M]")
     while True:
@@ -127,8 +130,9 @@ def _months(drawing: Drawing, season: Season, axis: Axis, bottom: float, size: f
             break
         x, after = axis.x(day), axis.x(int(((month + 1).astype("datetime64[D]") - start).astype(int)))
         drawing.line((x, 2.0), (x, bottom), 0.5, PALE)
-        name = MONTH_NAMES[int(str(month)[5:7]) - 1]
-        drawing.text(((x + after) / 2, 9.5), name if after - x > 20 else name[0], min(size, 9.5), anchor="middle", bold=True)
+        name = short_month(month.astype("datetime64[D]"), t)
+        name = name if after - x > text_width(name, 9.5, True) else name[:1]
+        drawing.text(((x + after) / 2, 9.5), name, min(size, 9.5), anchor="middle", bold=True)
         month = month + 1
     drawing.line((axis.left + axis.width, 2.0), (axis.left + axis.width, bottom), 0.5, PALE)
     drawing.line((0, HEAD), (axis.left + axis.width, HEAD), 0.8)
@@ -171,15 +175,15 @@ def _hatch(drawing: Drawing, x0: float, x1: float, y: float, high: float, step: 
 
 
 def _strip(
-    drawing: Drawing, season: Season, score: Score | None, axis: Axis, top: float, size: float, units: Units
+    drawing: Drawing, season: Season, score: Score | None, axis: Axis, top: float, size: float, units: Units, t: Catalogue
 ) -> None:
     """Columns of kilograms by week, the band as a whisker, gaps of the wanted window crossed out."""
     weeks = strip_weeks(season, score)
     most = max((w.kg.middle for w in weeks if np.isfinite(w.kg.middle)), default=0.0)
     base, tall = top + STRIP_HEIGHT - 2.0, STRIP_HEIGHT - 10.0
-    drawing.text((2.0, top + 12.0), "Picked each week", size, bold=True)
+    drawing.text((2.0, top + 12.0), labels(t)["picked"], size, bold=True)
     if most > 0:
-        drawing.text((2.0, top + 12.0 + 1.2 * size), f"highest column {weight_words(most, units)}", min(size, 8.5))
+        drawing.text((2.0, top + 12.0 + 1.2 * size), highest_words(weight_words(most, units, t), t), min(size, 8.5))
     drawing.line((axis.left, base), (axis.left + axis.width, base), 0.8)
     for week in weeks:
         day = _day(season, week.start)

@@ -24,10 +24,18 @@ def _advances(bold: bool) -> dict[str, float]:
         return {chr(code): metrics[name][0] / em for code, name in names.items()}
 
 
+WIDE_FROM = "\u2e80"
+"""From this letter on (CJK radicals) letters are as wide as they are high (Unicode Standard Annex 11)."""
+
+
+def _unknown(letter: str) -> float:
+    return 1.0 if letter >= WIDE_FROM else OTHER
+
+
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Width [pt] of `text` in `size` [pt], without kerning."""
     advances = _advances(bold)
-    return size * sum(advances.get(c, OTHER) for c in text)
+    return size * sum(advances.get(c) or _unknown(c) for c in text)
 
 
 def shortened(text: str, size: float, width: float, bold: bool = False) -> str:
@@ -37,7 +45,7 @@ def shortened(text: str, size: float, width: float, bold: bool = False) -> str:
     advances = _advances(bold)
     filled, room = advances.get("…", OTHER), width / size
     for i, c in enumerate(text):
-        filled += advances.get(c, OTHER)
+        filled += advances.get(c) or _unknown(c)
         if filled > room:
             return text[:i].rstrip() + "…"
     return text

@@ -23,18 +23,29 @@ from mixcraft.recipe.model import (
     OnDate,
     OnDay,
     Planting,
-    Recipe,
     SpringFrost,
     Start,
     WarmSoil,
     WholeBed,
 )
+from mixcraft.recipe.moves import AddCover, AddPlanting, SetAmount, SetCover, SetHarvest, SetPlace, SetStart
 from mixcraft.season.result import Season
 
 from .constants import constants
 from .model import Reason
 from .openings import follow_on, in_turns, share_ground
-from .remedies import Candidate, in_goes, left_out, month_day, off_the_spot, other_crop, other_end, thin_itself
+from .remedies import (
+    Candidate,
+    changed,
+    in_goes,
+    left_out,
+    month_day,
+    off_the_spot,
+    other_crop,
+    other_end,
+    thin_itself,
+    written,
+)
 
 EARLIER_WEEKS, LATER_WEEKS, EITHER_WAY = (-2, -4), (2, 4, 6), (-4, 4)
 """Weeks by which a start is moved.  Common practice, no source."""
@@ -51,66 +62,47 @@ def candidates(reason: Reason, season: Season) -> Iterator[Candidate]:
         yield from make(reason, season)
 
 
-def _find(recipe: Recipe, name: str) -> tuple[int, Planting] | None:
-    return next(((i, p) for i, p in enumerate(recipe.plantings) if p.name == name), None)
-
-
-def _changed(recipe: Recipe, i: int, planting: Planting) -> Recipe:
-    plantings = list(recipe.plantings)
-    plantings[i] = planting
-    return replace(recipe, plantings=tuple(plantings))
-
-
 def _thin_taker(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Fewer plants of whoever takes the light."""
-    recipe = season.plan.recipe
-    found = _find(recipe, reason.edge[0]) if reason.edge else None
-    if found is None:
+    taker = written(season, reason.edge[0]) if reason.edge else None
+    if taker is None:
         return
-    i, taker = found
-    amount, name = taker.amount, (taker.name,)
+    amount, name = taker.amount, taker.name
     for share in (constants()["thin_first"], constants()["thin_second"]):
         if isinstance(amount, Density):
             value = float(f"{amount.per_m2 * share:.2g}")
             text: Names = Facts(text=(format_quantity(value, "density"),))
-            yield Candidate(_changed(recipe, i, replace(taker, amount=Density(value))), "thin", name, Facts(per_m2=value), text)
+            yield from changed(season, SetAmount(name, Density(value)), "thin", name, Facts(per_m2=value), text)
         elif isinstance(amount, Count) and amount.plants > 1:
             count = max(1, round(amount.plants * share))
             numbers = Facts(count=float(count), was=float(amount.plants))
-            yield Candidate(_changed(recipe, i, replace(taker, amount=Count(count))), "fewer", name, numbers)
+            yield from changed(season, SetAmount(name, Count(count)), "fewer", name, numbers)
 
 
 def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A climber on another trellis of the bed."""
-    recipe, bed = season.plan.recipe, season.plan.bed
-    found = _find(recipe, reason.edge[0]) if reason.edge else None
-    if found is None or not isinstance(found[1].where, AtTrellis):
+    climber = written(season, reason.edge[0]) if reason.edge else None
+    if climber is None or not isinstance(climber.where, AtTrellis):
         return
-    i, climber = found
-    for trellis in bed.trellises:
-        if trellis.edge != season.plan.plantings[i].stand.edge:
-            moved = replace(climber, where=AtTrellis(trellis.edge))
-            edge: Names = Facts(edge=(trellis.edge,))
-            yield Candidate(_changed(recipe, i, moved), "trellis", (climber.name,), Facts(), edge, moves=True)
+    here = season.plan.plantings[season.plan.recipe.plantings.index(climber)].stand.edge
+    for edge in (trellis.edge for trellis in season.plan.bed.trellises if trellis.edge != here):
+        names: Names = Facts(edge=(edge,))
+        yield from changed(season, SetPlace(climber.name, AtTrellis(edge)), "trellis", climber.name, names=names, moves=True)
 
 
 def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A start some weeks later, or earlier when the season is too short; no help where that is not the matter."""
-    if reason.cause in ("pollinators out", "cut off", "low cover", "no food"):
+    planting = written(season, reason.plantings[0]) if reason.plantings else None
+    if planting is None or reason.cause in ("pollinators out", "cut off", "low cover", "no food"):
         return
-    recipe = season.plan.recipe
-    found = _find(recipe, reason.plantings[0]) if reason.plantings else None
-    if found is None:
-        return
-    i, planting = found
+    start = season.plan.plantings[season.plan.recipe.plantings.index(planting)].start
     earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
     for weeks in EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY:
-        day = season.plan.date(season.plan.plantings[i].start + 7 * weeks)
+        day = season.plan.date(start + 7 * weeks)
         rule = _moved(planting.start, weeks, day)
         if rule is not None:
-            date: Names = Facts(date=(str(day),))
-            changed = _changed(recipe, i, replace(planting, start=rule))
-            yield Candidate(changed, "shift", (planting.name,), Facts(weeks=float(weeks)), date)
+            names: Names = Facts(date=(str(day),))
+            yield from changed(season, SetStart(planting.name, rule), "shift", planting.name, Facts(weeks=float(weeks)), names)
 
 
 def _moved(rule: Start, weeks: int, day: np.datetime64) -> Start | None:
@@ -128,15 +120,14 @@ def _uncover(reason: Reason, season: Season) -> Iterator[Candidate]:
     if reason.cause not in ("pollinators out", "low cover") or reason.weeks is None:
         return
     over = {c.owner for p in season.plan.plantings if p.name in reason.plantings for c in p.covers} | set(reason.plantings)
-    written = season.plan.plantings[: len(season.plan.recipe.plantings)]  # the later sowings of a succession are not written
-    for planned in written:
+    first = season.plan.plantings[: len(season.plan.recipe.plantings)]  # the later sowings of a succession are not written
+    for planned in first:
         for n, use in enumerate(planned.planting.covers):
             if planned.name not in over:
                 continue
             off, when = _uncovered(reason, planned.name)
-            covers = (*planned.planting.covers[:n], replace(use, off=off), *planned.planting.covers[n + 1 :])
-            changed = _changed(season.plan.recipe, planned.index, replace(planned.planting, covers=covers))
-            yield Candidate(changed, "uncover", (planned.name,), Facts(), Facts(when, cover=(use.kind,)))
+            move = SetCover(planned.name, n, replace(use, off=off))
+            yield from changed(season, move, "uncover", planned.name, names=Facts(when, cover=(use.kind,)))
 
 
 def _uncovered(reason: Reason, owner: str) -> tuple[Moment, dict[str, tuple[str, ...]]]:
@@ -152,16 +143,12 @@ def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A fleece or a cloche for the first weeks of a planting that frost or cold soil threatens."""
     if reason.cause not in ("frost", "late frost", "cold soil"):
         return
-    recipe, weeks = season.plan.recipe, constants()["cover_weeks"]
-    found = _find(recipe, reason.plantings[0])
-    if found is None or found[1].covers:
+    planting, weeks = written(season, reason.plantings[0]), constants()["cover_weeks"]
+    if planting is None or planting.covers:
         return
-    i, planting = found
     for kind in ("fleece", "cloche"):
-        use = CoverUse(kind, AtEvent("start"), AtEvent("start", 7.0 * weeks))
-        cover: Names = Facts(cover=(kind,))
-        changed = _changed(recipe, i, replace(planting, covers=(use,)))
-        yield Candidate(changed, "cover", (planting.name,), Facts(weeks=weeks), cover)
+        move = AddCover(planting.name, CoverUse(kind, AtEvent("start"), AtEvent("start", 7.0 * weeks)))
+        yield from changed(season, move, "cover", planting.name, Facts(weeks=weeks), Facts(cover=(kind,)))
 
 
 def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
@@ -181,24 +168,20 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
         planting = Planting(
             name=name, crop=crop, establish="broadcast", where=WholeBed(), start=OnDate(month_day(date)),
             amount=Density(density), harvest=(HarvestUse(crop.main_part.name, crop.main_part.methods[0]),),
-            path=("plantings", len(recipe.plantings)),
         )  # fmt: skip
         names: Names = Facts(crop=(crop.name,), text=(format_quantity(density, "density"),), date=(str(date),))
-        yield Candidate(replace(recipe, plantings=(*recipe.plantings, planting)), "sow", (), Facts(per_m2=density), names)
+        yield from changed(season, AddPlanting(planting), "sow", "", Facts(per_m2=density), names)
 
 
 def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Pull a crop over time instead of lifting it all at once."""
     if reason.cause == "gap":
         return
-    for i, planting in enumerate(season.plan.recipe.plantings):
-        for n, use in enumerate(planting.harvest):
+    for planting in season.plan.recipe.plantings:
+        for use in planting.harvest:
             part = planting.crop.part(use.part)
-            if part is None or (use.method or part.methods[0]) != "once" or "pull" not in part.methods:
-                continue
-            uses = (*planting.harvest[:n], replace(use, method="pull"), *planting.harvest[n + 1 :])
-            changed = _changed(season.plan.recipe, i, replace(planting, harvest=uses))
-            yield Candidate(changed, "pull", (planting.name,))
+            if part is not None and (use.method or part.methods[0]) == "once" and "pull" in part.methods:
+                yield from changed(season, SetHarvest(planting.name, replace(use, method="pull")), "pull", planting.name)
 
 
 MAKERS: dict[str, tuple[Maker, ...]] = {

@@ -72,12 +72,12 @@ def changed(
     season: Season, move: Move, kind: str, name: str, numbers: Numbers | None = None, names: Names | None = None, *,
     moves: bool = False,
 ) -> Iterator[Candidate]:  # fmt: skip
-    """The candidate of a move; none where the move does not fit."""
+    """The candidate of a move that is told of the planting `name`, if any; none where the move does not fit."""
     try:
         recipe = move.changed(season.plan.recipe)
     except MoveError:
         return
-    yield Candidate(recipe, kind, (name,), numbers or Facts(), names or Facts(), moves)
+    yield Candidate(recipe, kind, (name,) if name else (), numbers or Facts(), names or Facts(), moves)
 
 
 def written(season: Season, name: str) -> Planting | None:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import BURIED, PIECES, PLANTED
+from mixcraft.crops.clock import BURIED, PIECES, PLANTED, nursery_weeks
 from mixcraft.crops.development import nursery_thermal_time
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.plan import Planned
@@ -149,7 +149,7 @@ def start_leaf_m2(planned: Planned) -> float:
     seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
     leaf = constant("first_leaf_at_gram") * seed_g ** constant("first_leaf_power")
     if planting.establish in PLANTED:
-        raised = nursery_thermal_time(crop, crop.number("seed.module_age", 5.0))
+        raised = nursery_thermal_time(crop, nursery_weeks(crop))
         grown = leaf * np.exp(min(crop["canopy.rgr"] * raised, 12.0))
         return float(min(grown, max(constant("module_leaf_max"), leaf)))
     return float(leaf)

@@ -35,6 +35,8 @@ _OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "_nrt": False
 _BARE: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 """Machine code that numba itself need not call."""
 INTRINSIC = "llvm."
+KIND_DIGITS = 16
+"""Digits of a digest in a file's name: structure of the cache, no physical number."""
 OF_THE_C_LIBRARY = ("exp", "log", "pow", "sin", "cos")
 """Intrinsic functions that may become calls of the C library."""
 
@@ -90,11 +92,29 @@ class Kernel:
         if not COMPILED:
             return self.function(*arguments)
         flat, kinds = flattened(arguments)
+        return self._for(arguments, flat, kinds)(flat, arguments)
+
+    def hold(self, *last: Any) -> Callable[..., Any]:
+        """The kernel with its last arguments held, to be called with the first ones, which saves laying out the last anew."""
+        if not COMPILED:
+            return lambda *first: self.function(*first, *last)
+        held, held_kinds = flattened(last)
+
+        def call(*first: Any) -> Any:
+            flat, kinds = flattened(first)
+            arguments = (*first, *last)
+            flat += held
+            return self._for(arguments, flat, kinds + held_kinds)(flat, arguments)
+
+        return call
+
+    def _for(self, arguments: tuple[Any, ...], flat: list[Any], kinds: tuple[Any, ...]) -> Callable[..., Any]:
+        """The code for arguments of these kinds."""
         ready = self._ready.get(kinds)
         if ready is None:
             with self._lock:
                 ready = self._ready[kinds] = self._ready.get(kinds) or self._prepared(arguments, flat, kinds)
-        return ready(flat, arguments)
+        return ready
 
     @property
     def ready(self) -> bool:
@@ -119,7 +139,7 @@ class Kernel:
 
     def _machine_code(self, arguments: tuple[Any, ...], flat: list[Any], kinds: tuple[Any, ...]) -> Callable[..., Any]:
         """Machine code that was kept, else made now and kept."""
-        name = f"{self.stamp}.{hashlib.sha256(repr(kinds).encode()).hexdigest()[:16]}.code"
+        name = f"{self.stamp}.{hashlib.sha256(repr(kinds).encode()).hexdigest()[:KIND_DIGITS]}.code"
         for data in keeping.kept_in(folders(), name):
             with contextlib.suppress(Exception):
                 return loaded(pickle.loads(data), types_of(flat))
@@ -166,6 +186,12 @@ def _symbols(names: list[str]) -> set[str]:
     plain = {name for name in names if not name.startswith(INTRINSIC)}
     intrinsic = {name.split(".")[1] for name in names if name.startswith(INTRINSIC)}
     return plain | (intrinsic & set(OF_THE_C_LIBRARY))
+
+
+def hold(kernel: Callable[..., Any], *last: Any) -> Callable[..., Any]:
+    """A `kept` kernel with its last arguments held, to be called with the first ones."""
+    assert isinstance(kernel, Kernel)
+    return kernel.hold(*last)
 
 
 def is_kept(function: Callable[..., Any]) -> bool:

@@ -10,6 +10,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.recipe.shelf import Shelf
 
 from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
+from .compiled import hold
 from .harvest import picks_of
 from .kernel import DONE, run_days
 from .nitrogen import supply_of
@@ -97,11 +98,12 @@ class Loop:
         self.stand, self.running, self.trace = stand, new_running(stand), new_trace(stand)
         self.asking = not_asking() if asking is None else asking
         self.depth_m, self.sums = np.zeros(len(stand.traits)), np.zeros((stand.daily.shape[1], len(stand.soil.water), SUMS))
+        self.days = hold(run_days, stand, self.running, self.trace, self.asking, self.depth_m, self.sums)
 
     def until_asked(self, day: int) -> int:
         """Go on from a day, of the first year if it is not 0, to the day on which the voxel model is asked, or to the end
         (`DONE`)."""
-        return int(run_days(0, day, self.stand, self.running, self.trace, self.asking, self.depth_m, self.sums))
+        return int(self.days(0, day))
 
     def done(self) -> Trace:
         """The trace.  Raises `BalanceError` where growth is no number or soil water does not balance."""

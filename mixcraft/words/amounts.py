@@ -9,7 +9,6 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from .catalogue import ENGLISH, Catalogue
-from .plain import month_words
 
 Units = Literal["metric", "us"]
 
@@ -181,11 +180,6 @@ def band_words(low: float, middle: float, high: float, units: Units, t: Catalogu
     elif units == "us" or low >= LEAST_WEIGHED_KG:
         first = short_list((weight_amount(low, units), weight_amount(high, units)))[0]
     return t.gettext("{middle} ({low} to {high})").format(middle=centre, low=first, high=last)
-
-
-def short_day(date: np.datetime64, t: Catalogue = ENGLISH) -> str:
-    """A calendar day with a short month, such as ``14 Apr``."""
-    return f"{int(str(date.astype('datetime64[D]'))[8:10])}{NBSP}{month_words(date, t)[:3]}"
 
 
 def days_words(days: float, t: Catalogue = ENGLISH) -> str:

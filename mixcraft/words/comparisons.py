@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from mixcraft.scoring.compare import Comparison
 
+from .amounts import Units, weight_words
 from .catalogue import ENGLISH, Catalogue
 from .plain import listed
 
@@ -34,12 +35,12 @@ def _through(found: Comparison, t: Catalogue) -> str:
     return said + (t.gettext(", against {parts}").format(parts=listed(losses, t)) if losses else "")
 
 
-def food_rows(found: Comparison, t: Catalogue = ENGLISH) -> list[tuple[str, str, str]]:
+def food_rows(found: Comparison, units: Units = "metric", t: Catalogue = ENGLISH) -> list[tuple[str, str, str]]:
     """What both put on the plate: what is counted, and its number for each."""
     a, b = found.food
     first, second = (score.ler.middle for score in found.scores)
     return [
-        (t.gettext("food, kg"), f"{a.kg:.1f}", f"{b.kg:.1f}"),
+        (t.gettext("food"), weight_words(a.kg, units), weight_words(b.kg, units)),
         (t.gettext("portions eaten"), f"{a.portions:.0f}", f"{b.portions:.0f}"),
         (t.gettext("wanted weeks served"), f"{a.served} of {a.wanted}", f"{b.served} of {b.wanted}"),
         (t.gettext("different things eaten"), f"{a.kinds:.0f}", f"{b.kinds:.0f}"),

@@ -23,7 +23,8 @@ def _fitted(span: Span, reference_m: float, actual_m: float) -> float:
     return span.metres(reference_m) * actual_m / reference_m
 
 
-def _from_to(low: float, high: float, units: Units, t: Catalogue) -> str:
+def from_to(low: float, high: float, units: Units, t: Catalogue = ENGLISH) -> str:
+    """A span of lengths, such as ``0.5 to 1.2 m``."""
     last = length_amount(high, units)
     first = "0" if low < 1e-9 else short_list((length_amount(low, units), last))[0]
     return t.gettext("{first} to {last}").format(first=first, last=last.words)
@@ -54,10 +55,10 @@ def _zone_words(plan: Plan, where: Strip | Zone, units: Units, t: Catalogue) -> 
     recipe, bed = plan.recipe, plan.bed
     foot, right = end_names(bed)
     x0, x1 = (_fitted(s, recipe.length_m, bed.length_m) for s in where.x)
-    text = t.gettext("{span} from the {edge} end").format(span=_from_to(x0, x1, units, t), edge=edge_words(foot, t))
+    text = t.gettext("{span} from the {edge} end").format(span=from_to(x0, x1, units, t), edge=edge_words(foot, t))
     if isinstance(where, Zone):
         y0, y1 = (_fitted(s, recipe.width_m, bed.width_m) for s in where.y)
-        side = t.gettext("{span} from the {edge} side").format(span=_from_to(y0, y1, units, t), edge=edge_words(right, t))
+        side = t.gettext("{span} from the {edge} side").format(span=from_to(y0, y1, units, t), edge=edge_words(right, t))
         text = f"{text}, {side}"
     return text
 
@@ -83,7 +84,7 @@ def _row_words(plan: Plan, planned: Planned, where: Rows, units: Units, t: Catal
     ).format(number=count)  # fmt: skip
     if where.ends is not None:
         begin, end = sorted(planned.stand.rows[0][i][0 if along else 1] for i in (0, 1))
-        rows = t.gettext("{rows} from {span}").format(rows=rows, span=_from_to(begin, end, units, t))
+        rows = t.gettext("{rows} from {span}").format(rows=rows, span=from_to(begin, end, units, t))
     if count > MANY_ROWS:
         apart = length_words(float(np.median(np.diff(offsets))), units)
         return t.gettext("{rows}, {distance} apart, the first {side}").format(rows=rows, distance=apart, side=side)

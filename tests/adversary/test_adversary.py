@@ -4,18 +4,9 @@ from __future__ import annotations
 
 import pytest
 from growers_list import complaints
-from searching import YEARS, search
-from strategies import place
+from searching import SCENES, YEARS, search
 
-from mixcraft.recipe.model import Bed, Garden, Plate
 from mixcraft.season.evaluator import Evaluator
-
-PLATE = Plate("05-15", "10-31", portions=10.0, people=2)
-SCENES = {
-    "Oxford": Garden("oxford", place("Oxford"), (Bed("bed", 3.0, 1.2, 90.0),), PLATE),
-    "Rome": Garden("rome", place("Rome"), (Bed("bed", 2.4, 1.0, 0.0),), Plate("03-15", "11-30", portions=8.0)),
-    "Winnipeg": Garden("winnipeg", place("Winnipeg"), (Bed("bed", 4.0, 1.2, 45.0),), Plate("06-15", "09-30", portions=12.0)),
-}
 
 
 @pytest.mark.parametrize("name", ["Oxford"])

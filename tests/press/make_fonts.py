@@ -62,7 +62,61 @@ def make(source: Path, target: Path) -> None:
     font.save(target)
 
 
+def japanese() -> list[int]:
+    """Kana, signs and the 2,965 kanji of level 1 of JIS X 0208 (rows 1 to 8 and 16 to 47)."""
+    found = []
+    for row in (1, 4, 5, *range(16, 48)):
+        for cell in range(1, 95):
+            try:
+                found.append(ord(bytes((row + 0xA0, cell + 0xA0)).decode("euc_jp")))
+            except UnicodeDecodeError:
+                continue
+    return found
+
+
+def localised(font: TTFont, language: str) -> dict[str, str]:
+    """Glyphs and their forms in a language (`locl`), by glyph name."""
+    table, found = font["GSUB"].table, dict[str, str]()
+    records = [record for script in table.ScriptList.ScriptRecord for record in script.Script.LangSysRecord]
+    wanted = {index for record in records if record.LangSysTag == language for index in record.LangSys.FeatureIndex}
+    for index in wanted:
+        feature = table.FeatureList.FeatureRecord[index]
+        if feature.FeatureTag == "locl":
+            for lookup in feature.Feature.LookupListIndex:
+                for part in table.LookupList.Lookup[lookup].SubTable:
+                    found |= getattr(getattr(part, "ExtSubTable", part), "mapping", {})
+    return found
+
+
+def make_name_font(source: Path, target: Path, unicodes: list[int], language: str = "") -> None:
+    """Cut down a font for names in another script: all features that shape its letters stay; a variable font at its default."""
+    from fontTools.varLib import instancer
+
+    font = TTFont(source, recalcTimestamp=False)
+    if "fvar" in font:
+        font = instancer.instantiateVariableFont(font, {axis.axisTag: axis.defaultValue for axis in font["fvar"].axes})
+    forms = localised(font, language) if language else {}
+    for table in font["cmap"].tables if forms else ():
+        if hasattr(table, "cmap"):
+            table.cmap = {code: forms.get(name, name) for code, name in table.cmap.items()}
+    shaping = ["ccmp", "isol", "init", "medi", "fina", "rlig", "calt", "mark", "mkmk", "kern"] if not language else []
+    options = subset.Options(layout_features=shaping, name_IDs=[0, 1, 2, 3, 4, 5, 6, 13, 14], hinting=False, notdef_outline=True)
+    options.desubroutinize = True
+    cutter = subset.Subsetter(options)
+    cutter.populate(unicodes=unicodes)
+    cutter.subset(font)
+    font["head"].modified = FIXED_TIME
+    font.save(target)
+
+
+ARABIC = [*range(0x600, 0x700), *range(0xFE70, 0xFF00), 0x20, 0xA0, 0x200C, 0x200D]
+"""The Arabic block, and the joined forms of its letters, by which a PDF says what a joined letter is."""
+
 if __name__ == "__main__":
     folder = Path(__file__).parents[2] / "templates" / "fonts"
-    for face in FACES:
+    given = Path(sys.argv[1])
+    if (given / "NotoSansArabic[wdth,wght].ttf").exists():
+        make_name_font(given / "NotoSansArabic[wdth,wght].ttf", folder / "NotoSansArabic-Regular.ttf", ARABIC)
+        make_name_font(given / "NotoSansCJKtc-Regular.otf", folder / "NotoSansJapanese-Regular.otf", japanese(), "JAN ")
+    for face in FACES if (given / "FiraSansCondensed-Regular.ttf").exists() else ():
         make(Path(sys.argv[1]) / f"FiraSansCondensed-{face}.ttf", folder / f"FiraSansCondensed-{face}.ttf")

@@ -15,7 +15,7 @@ from PIL import Image, ImageDraw, ImageFilter
 from strategies import bed, planned, planting
 
 from mixcraft.press.marks import MARKS, Mark, swatch
-from mixcraft.press.plan_drawing import LEAST_RADIUS, NUDGE, draw_plan
+from mixcraft.press.plan_drawing import draw_plan
 from mixcraft.press.plan_frame import METRE_PT, frame_of, north_bearing
 from mixcraft.press.scatter import plants_per_mark
 from mixcraft.press.type import text_width
@@ -36,11 +36,11 @@ def test_a_metre_is_a_metre_over_the_scale(mixture: Callable[[int], Season]) -> 
 
 
 @pytest.mark.parametrize("count", [1, 6, 12, 20])
-def test_circles_lie_in_the_bed_where_the_plants_stand(count: int, mixture: Callable[[int], Season]) -> None:
+def test_circles_lie_where_the_plants_stand_and_numbers_in_the_bed(count: int, mixture: Callable[[int], Season]) -> None:
     plan = mixture(count).plan
     drawn = draw_plan(plan, WIDTH, HEIGHT)
     frame = drawn.frame
-    for _, x, y, r in drawn.circles:
+    for _, x, y, r in drawn.numbers:
         assert frame.left - 1e-6 <= x - r
         assert x + r <= frame.left + frame.size[0] + 1e-6
         assert frame.top - 1e-6 <= y - r
@@ -51,8 +51,7 @@ def test_circles_lie_in_the_bed_where_the_plants_stand(count: int, mixture: Call
             assert p.stand.positions is not None
             places = np.array([frame.at(float(x), float(y)) for x, y in p.stand.positions])
             assert len(own) == len(places)
-            # moved for a neighbour's number by `NUDGE`, and inwards from the rim by a radius at most
-            assert np.abs(own - places).max() <= NUDGE + LEAST_RADIUS + 4.0
+            assert np.abs(own - places).max() <= 1e-6
 
 
 def test_every_planting_is_on_the_plan(mixture: Callable[[int], Season]) -> None:

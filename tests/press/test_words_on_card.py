@@ -16,13 +16,15 @@ from mixcraft.crops.cautions import cautions
 from mixcraft.press.cautions import LEAD_SCREEN_MG_KG, LEAD_SCREEN_SEVERAL_MG_KG, card_cautions
 from mixcraft.press.picking import pickings
 from mixcraft.press.provenance import assumptions, crop_hash
-from mixcraft.press.sides import Content
 from mixcraft.press.type import line_count, shortened, text_width
 from mixcraft.recipe.model import AtEvent, CoverUse, OnDate, OnDay, Watering
+from mixcraft.recipe.steps import sowing_steps
 from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
-from mixcraft.words.amounts import band_words, days_words, depth_words, length_words, short_day, weight_words
+from mixcraft.words.amounts import band_words, days_words, depth_words, length_words, weight_words
+from mixcraft.words.dates import short_day
 from mixcraft.words.plain import listed
+from mixcraft.words.steps import step_sentence
 
 
 def plain(text: str) -> str:
@@ -200,8 +202,7 @@ def test_the_turn_of_the_year_is_said_once() -> None:
         planting("broad-bean", establish="stations", count=8, start=winter, covers=(over_winter,)),
         planting("radish", start=OnDate("09-01")),
     )
-    content = Content(SimpleNamespace(plan=plan), None, "metric", 595.0, 842.0)  # type: ignore[arg-type]
-    said = [(str(plan.date(s.day))[:7], s.what) for s in content.steps]
+    said = [(str(plan.date(s.day))[:7], step_sentence(s, plan)) for s in sowing_steps(plan)]
     assert [when for when, what in said if what.startswith("Next year: ")] == ["2002-03"]
     first = next(what for _, what in said if what.startswith("Next year: "))
     assert first.startswith("Next year: take the fleece off ")

@@ -109,6 +109,18 @@ plate: {from: May 15, until: end of October}
     assert (garden.plate.start, garden.plate.until) == ("05-15", "10-31")
 
 
+def test_a_place_in_words() -> None:
+    head = "format: mixcraft-garden/1\nname: test\nbeds: [{name: a, length: 2 m, width: 1 m}]\nplace: "
+    assert read_garden(parse_document(head + "Oxford", "g.yaml")).place.name == "Oxford"
+    spot = read_garden(parse_document(head + "44.9 N 93.2 W 853 ft", "g.yaml")).place
+    assert (spot.latitude_deg, spot.longitude_deg) == (44.9, -93.2)
+    assert spot.elevation_m == pytest.approx(260.0, abs=0.1)
+    with pytest.raises(FileFaults) as caught:
+        read_garden(parse_document(head + "Oxfrod", "g.yaml"))
+    assert "did you mean Oxford" in str(caught.value)
+    assert "g.yaml:4:8" in str(caught.value)
+
+
 def test_moments_in_words() -> None:
     assert parse_moment("April 15") == OnDay("04-15")
     assert parse_moment("planting") == AtEvent("start")

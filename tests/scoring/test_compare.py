@@ -15,6 +15,7 @@ from mixcraft.recipe.model import OnDate, Plate
 from mixcraft.scoring import score
 from mixcraft.scoring.compare import WEEK, compare
 from mixcraft.scoring.model import Score
+from mixcraft.words.amounts import weight_words
 from mixcraft.words.comparisons import food_rows, verdict
 
 DEMO = Path(__file__).parents[2] / "recipes_demo"
@@ -74,7 +75,7 @@ def test_what_is_on_the_plate_is_counted() -> None:
     assert found.food[1].kinds == pytest.approx(2.0)
     assert found.food[1].portions > found.food[0].portions > 0.0
     rows = {what: (a, b) for what, a, b in food_rows(found)}
-    assert rows["food, kg"] == tuple(f"{f.kg:.1f}" for f in found.food)
+    assert rows["food"] == tuple(weight_words(f.kg, "metric") for f in found.food)
 
 
 def test_the_command_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:

@@ -11,7 +11,7 @@ from mixcraft.recipe.model import Obstacle, OnDate, Planting, Plate, Span, Strip
 from mixcraft.scoring import score
 
 SAME = 1e-6
-MIRRORED = 0.5
+MIRRORED = 0.25
 """Points of the overall score that mirrored beds may differ by: sky directions and weather through the day are not symmetric."""
 THIRDS = [Strip(x=(Span(a / 3, True), Span((a + 1) / 3, True))) for a in range(3)]
 MIXTURE = (

@@ -255,7 +255,7 @@ def test_more_families_are_better() -> None:
     many = scored(planting("radish", name="a"), planting("carrot-maincrop", name="b"), planting("pea-dwarf", name="c"))
     assert many.part("families").score > one.part("families").score
     assert any("it is Brassicaceae" in reason_sentence(r) for r in said(one, "families"))
-    assert part_summary(one.part("families")).startswith("1 family, effective number 1.0")
+    assert part_summary(one.part("families")).startswith("1 family, as mixed as 1.0 in equal parts")
 
 
 def test_rotation() -> None:

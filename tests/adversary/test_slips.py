@@ -1,0 +1,104 @@
+"""What the search against the score once found and a grower laughed at, each a test of its own (common practice, no source)."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from searching import SCENES
+from strategies import planting
+
+from mixcraft.crops import load_crop
+from mixcraft.recipe.model import HarvestUse, OnDate, Planting, Recipe, Span, Strip
+from mixcraft.scoring import score
+from mixcraft.scoring.model import Score
+from mixcraft.season.evaluator import Evaluator
+
+YEARS = 12
+AHEAD = 5.0
+
+
+@cache
+def evaluator(name: str) -> Evaluator:
+    """Grows recipes in a scene's bed."""
+    return Evaluator(SCENES[name], "bed", YEARS, 99)
+
+
+def scored(scene: str, *plantings: Planting) -> Score:
+    """Plantings in a scene's bed, by layered light."""
+    one = SCENES[scene].bed("bed")
+    return score(evaluator(scene).season(Recipe("slip", one.length_m, one.width_m, plantings), voxels=False))
+
+
+def strip(low: float, high: float) -> Strip:
+    """A share of the bed's length."""
+    return Strip(x=(Span(low, True), Span(high, True)))
+
+
+KALE = planting("kale", "kale", start=OnDate("05-08"), establish="module", density_per_m2=4.0)
+"""Kale on the whole bed, picked by the leaf."""
+
+
+def test_one_kind_for_all_weeks_is_no_good_bed() -> None:
+    """Kale alone at Winnipeg is picked in nearly every wanted week; with lettuce, carrots and beans in its place on most of the
+    ground the bed leads by far."""
+    alone = scored("Winnipeg", KALE)
+    assert alone.part("continuity").numbers["longest"] <= 4.0
+    mixed = scored(
+        "Winnipeg", planting("kale", "kale", strip(0.0, 0.25), OnDate("05-08"), establish="module", density_per_m2=4.0),
+        planting("lettuce-loose-leaf", "lettuce", strip(0.25, 0.5), OnDate("05-15"), establish="module", density_per_m2=10.0),
+        planting("carrot-maincrop", "carrot", strip(0.5, 0.75), OnDate("05-10"), establish="drills",
+                 harvest=(HarvestUse("root", "pull"),)),
+        planting("bean-bush", "beans", strip(0.75, 1.0), OnDate("06-01"), establish="stations", density_per_m2=16.0),
+    )  # fmt: skip
+    assert alone.overall < 70.0
+    assert mixed.overall > alone.overall + AHEAD
+
+
+def test_three_kinds_are_fewer_than_six() -> None:
+    """The same weekly plate of three kinds all season earns less of the kinds' points than one that changes."""
+    three = ("kale", "beetroot", "carrot-maincrop")
+    plantings = [
+        planting(crop, crop, strip(i / 3.0, (i + 1) / 3.0), OnDate("05-10"), establish="module" if crop == "kale" else "drills")
+        for i, crop in enumerate(three)
+    ]
+    few = [r for r in scored("Winnipeg", *plantings).part("continuity").reasons if r.cause == "few kinds"]
+    assert [r.numbers["season"] for r in few] == [pytest.approx(3.0)]
+    assert few[0].numbers["season_wanted"] == 6.0
+
+
+def test_potatoes_do_not_lie_in_cold_soil_from_january() -> None:
+    january, march = (
+        scored("Oxford", planting("potato-early", "potatoes", start=OnDate(day), establish="tuber", density_per_m2=4.5))
+        for day in ("01-08", "03-28")
+    )
+    assert [r.cause for r in january.part("timing").reasons] == ["cold soil"]
+    assert march.part("timing").score - january.part("timing").score > 2.0 * AHEAD
+
+
+def test_beans_before_the_last_frost_are_a_gamble_that_shows() -> None:
+    """At Winnipeg the last frost comes at the end of May in most years."""
+    kale = planting("kale", "kale", strip(0.0, 0.5), OnDate("05-15"), establish="module", density_per_m2=4.0)
+    early, june = (
+        scored("Winnipeg", kale, planting("bean-bush", "beans", strip(0.5, 1.0), OnDate(day), establish="stations"))
+        for day in ("05-01", "06-03")
+    )
+    assert june.overall > early.overall + AHEAD
+
+
+def test_a_stand_half_again_too_thick_loses_in_the_whole() -> None:
+    most = load_crop("carrot-maincrop").records["spacing.density"].high or 0.0
+    usual, thick = (
+        scored("Rome", planting("carrot-maincrop", "carrots", start=OnDate("03-10"), establish="drills", density_per_m2=f * most))
+        for f in (0.7, 1.5)
+    )
+    assert usual.overall > thick.overall + AHEAD
+
+
+def test_all_in_one_week_of_august_serves_nobody() -> None:
+    """The first find: beans and mizuna as thick as they may stand, all set in August, for a plate from mid-May."""
+    august = scored(
+        "Oxford", planting("bean-bush", "beans", start=OnDate("08-01"), establish="stations", density_per_m2=30.0),
+        planting("mizuna", "mizuna", start=OnDate("08-08"), establish="drills"),
+    )  # fmt: skip
+    assert august.overall < 50.0

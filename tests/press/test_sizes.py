@@ -1,0 +1,115 @@
+"""Cards of 1 to 30 plantings on beds of three sizes and three papers, measured in the PDF by pdfplumber, which is not ours:
+nothing is smaller than the least type, nothing leaves the page or its neighbour's column, no number covers another."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+import pytest
+from card_beds import COUNTS, SIZES, plan_of
+
+from mixcraft.press import press_card
+from mixcraft.press.options import LEAST, PAPERS, Options
+from mixcraft.press.plan_view import READABLE, phases
+from mixcraft.press.sides import content_of
+from mixcraft.scoring.model import Score
+from mixcraft.season.result import Season
+
+A_HAIR = 0.05
+"""Sizes and places in a PDF are rounded [pt]."""
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory, quiet: Callable[..., Season]) -> Callable[[int, float, float], Season]:
+    folder, kept = tmp_path_factory.mktemp("beds"), dict[Any, Season]()
+
+    def season(count: int, length_m: float, width_m: float) -> Season:
+        key = count, length_m
+        if key not in kept:
+            kept[key] = quiet(plan_of(Path(folder), count, length_m, width_m))
+        return kept[key]
+
+    return season
+
+
+def cases() -> list[tuple[int, float, float, str]]:
+    """Every count on every bed; the papers in turn, and all three for the fullest card."""
+    papers = list(PAPERS)
+    found = [(n, *size, papers[(i + j) % 3]) for i, n in enumerate(COUNTS) for j, size in enumerate(SIZES)]
+    return found + [(30, 3.0, 1.2, paper) for paper in papers if (30, 3.0, 1.2, paper) not in found]
+
+
+@pytest.mark.parametrize(("count", "length_m", "width_m", "paper"), cases())
+def test_type_and_overflow(
+    count: int, length_m: float, width_m: float, paper: str, made: Callable[..., Season], by_hand: Callable[[Season], Score]
+) -> None:
+    season = made(count, length_m, width_m)
+    pdf = press_card(season, by_hand(season), paper=paper, year=2027)
+    with pdfplumber.open(io.BytesIO(pdf)) as document:
+        assert len(document.pages) >= 2
+        said = ""
+        for page in document.pages:
+            sizes = [c["size"] if c["upright"] else c["x1"] - c["x0"] for c in page.chars]
+            assert min(sizes) >= LEAST[paper] - A_HAIR, min(sizes)
+            for char in page.chars:
+                if char["text"].strip():
+                    assert char["x0"] >= 20.0
+                    assert char["x1"] <= page.width - 20.0
+                    assert char["top"] >= 15.0
+                    assert char["bottom"] <= page.height - 6.0
+            assert overlapping(page) == []
+            said += page.extract_text()
+    for planned in season.plan.plantings:
+        assert planned.name[1:] in said
+
+
+def overlapping(page: Any) -> list[tuple[str, str]]:
+    """Pairs of words set over one another: boxes that share more than a fifth of the smaller, upright text only."""
+    words = [w for w in page.extract_words(use_text_flow=True, keep_blank_chars=False) if w["upright"]]
+    found = []
+    for i, a in enumerate(words):
+        for b in words[i + 1 :]:
+            wide = min(a["x1"], b["x1"]) - max(a["x0"], b["x0"])
+            high = min(a["bottom"], b["bottom"]) - max(a["top"], b["top"])
+            if wide > 0.0 and high > 0.0:
+                least = min((w["x1"] - w["x0"]) * (w["bottom"] - w["top"]) for w in (a, b))
+                if wide * high > 0.2 * least:
+                    found.append((a["text"], b["text"]))
+    return found
+
+
+@pytest.mark.parametrize("count", COUNTS)
+@pytest.mark.parametrize(("length_m", "width_m"), SIZES)
+def test_numbers_circles_and_scale(
+    count: int, length_m: float, width_m: float, made: Callable[..., Season], by_hand: Callable[[Season], Score]
+) -> None:
+    """Circles are as wide as the plants when grown, numbers lie clear of one another, each planting has one, and the scale is one
+    that can be read."""
+    season = made(count, length_m, width_m)
+    content = content_of(season, by_hand(season), Options())
+    seen = set()
+    for drawn in content.drawn:
+        assert drawn.frame.scale <= READABLE["A4"]
+        for index, _, _, radius in drawn.circles:
+            grown = season.plan.plantings[index].planting.crop["canopy.spread"]
+            assert 2 * radius / drawn.frame.points_per_metre == pytest.approx(grown)
+        for i, (_, x, y, r) in enumerate(drawn.numbers):
+            assert all(math.dist((x, y), other[1:3]) >= r + other[3] for other in drawn.numbers[i + 1 :])
+        seen |= {i for i, kind in enumerate(drawn.kinds) if kind}
+        assert {c[0] for c in drawn.numbers} == {i for i, kind in enumerate(drawn.kinds) if kind == "plants"}
+    assert seen == set(range(count))
+
+
+def test_places_used_twice_have_plans_of_their_own(made: Callable[..., Season]) -> None:
+    """Sixteen plantings on eight strips: the second eight follow the first, on plans of their own."""
+    season = made(16, 3.0, 1.2)
+    parts = phases(season, None)
+    assert len(parts) >= 2
+    assert set(range(8)) <= set(parts[0].plantings)
+    assert set(range(8, 16)) <= {i for part in parts[1:] for i in part.plantings}
+    assert len(phases(made(8, 3.0, 1.2), None)) == 1
