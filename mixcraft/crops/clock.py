@@ -22,6 +22,7 @@ from .development import (
     crop_thermal_rate,
     emergence_day,
     first_day_reaching,
+    nursery_days,
     nursery_thermal_time,
 )
 from .heat import setting_share, unfit, worn_out
@@ -116,8 +117,11 @@ def head_start(crop: Crop, establish: str) -> float:
     """
     if establish not in PLANTED:
         return 0.0
-    gain = constant("nursery_gain") if establish == "module" and crop.counted_from == "sowing" else 1.0
-    return gain * nursery_thermal_time(crop, nursery_weeks(crop))
+    weeks = nursery_weeks(crop)
+    gain = 1.0
+    if establish == "module" and crop.counted_from == "sowing":
+        gain = max(constant("nursery_gain"), 1.0 - constant("nursery_check") / nursery_days(weeks))
+    return gain * nursery_thermal_time(crop, weeks)
 
 
 def run_clock(

@@ -95,7 +95,12 @@ def nursery_thermal_time(crop: Crop, age_weeks: float) -> float:
     Four fifths of the weeks at `NURSERY_C`: the first fifth goes into emergence.  Common practice, no source.
     """
     rate = float(crop_thermal_rate(crop, np.array(NURSERY_C)))
-    return age_weeks * 7.0 * 0.8 * rate
+    return nursery_days(age_weeks) * rate
+
+
+def nursery_days(age_weeks: float) -> float:
+    """Days [d] that a module of `age_weeks` has grown above ground."""
+    return age_weeks * 7.0 * 0.8
 
 
 def bolting_day(

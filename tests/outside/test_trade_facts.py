@@ -20,14 +20,14 @@ EARLY_KINDS = "thermal time from one climate gives too few or too many days in a
 LIFE = "the leaves of a biennial end by age before the frost"
 HOT = "the published numbers of germination, bolting or sprouting do not give it"
 STILL: dict[str, str] = {
-    **dict.fromkeys(["1", "2", "6", "20", "64", "91", "104", "133", "136"], LATE_OR_EARLY),
-    **dict.fromkeys(["151", "156", "158", "180", "187", "210"], LATE_OR_EARLY),
+    **dict.fromkeys(["1", "2", "20", "64", "91", "104", "133", "136", "137"], LATE_OR_EARLY),
+    **dict.fromkeys(["151", "156", "158", "161", "176", "180", "187", "210"], LATE_OR_EARLY),
     **dict.fromkeys(["10", "111", "132", "185", "212"], CUTS),
     **dict.fromkeys(["37", "69", "74"], LEAVES),
     **dict.fromkeys(["32", "63"], SPRING),
     **dict.fromkeys(["76"], COLD),
     **dict.fromkeys(["108", "155", "194", "195"], EARLY_KINDS),
-    **dict.fromkeys(["23", "209"], HOT),
+    **dict.fromkeys(["209"], HOT),
     **dict.fromkeys(["107"], LIFE),
 }
 """Facts that do not hold yet, by id, with the reason."""
