@@ -35,6 +35,7 @@ def wrong_trellis_end() -> Recipe:
 
 def too_dense() -> Recipe:
     """Twice as much of everything that is counted or sown."""
+
     def more(p: Planting) -> Planting:
         amount = p.amount
         if isinstance(amount, Count):

@@ -15,7 +15,6 @@ if str(TESTS) not in sys.path:
     sys.path.insert(0, str(TESTS))  # so that tests can import `strategies`
 
 
-
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     """Workers for ``-n auto``: none for a few files, which end before workers have started, or for benches; else one a core."""
     few = len(config.args) <= 3 and all(".py" in name for name in config.args)

@@ -29,9 +29,32 @@ from mixcraft.scoring.build import overall_of
 from mixcraft.season.evaluator import Evaluator
 
 CROPS = (
-    "radish", "rocket", "lettuce-loose-leaf", "lettuce-cos", "lettuce-baby-leaf", "spinach", "chard", "mizuna", "beetroot",
-    "carrot-maincrop", "turnip", "onion-salad", "pea-dwarf", "bean-bush", "kale", "cabbage-summer", "leek", "courgette",
-    "tomato-bush", "sweet-corn", "parsnip", "potato-early", "garlic", "basil", "parsley", "corn-salad",
+    "radish",
+    "rocket",
+    "lettuce-loose-leaf",
+    "lettuce-cos",
+    "lettuce-baby-leaf",
+    "spinach",
+    "chard",
+    "mizuna",
+    "beetroot",
+    "carrot-maincrop",
+    "turnip",
+    "onion-salad",
+    "pea-dwarf",
+    "bean-bush",
+    "kale",
+    "cabbage-summer",
+    "leek",
+    "courgette",
+    "tomato-bush",
+    "sweet-corn",
+    "parsnip",
+    "potato-early",
+    "garlic",
+    "basil",
+    "parsley",
+    "corn-salad",
 )
 """Crops that the search may use: common ones of every habit."""
 YEARS = 10

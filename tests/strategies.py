@@ -112,9 +112,7 @@ def places_in_bed() -> st.SearchStrategy[Where]:
 def starts() -> st.SearchStrategy[Start]:
     """Start rules that need no other planting and that Oxford can meet."""
     return st.one_of(
-        st.tuples(st.sampled_from([3, 4, 5, 6]), st.integers(1, 28)).map(
-            lambda d: OnDate(f"{d[0]:02d}-{d[1]:02d}")
-        ),
+        st.tuples(st.sampled_from([3, 4, 5, 6]), st.integers(1, 28)).map(lambda d: OnDate(f"{d[0]:02d}-{d[1]:02d}")),
         st.floats(6.0, 14.0).map(lambda c: WarmSoil(c)),
         st.integers(-4, 6).map(lambda w: SpringFrost(float(w))),
     )

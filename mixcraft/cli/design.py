@@ -149,5 +149,3 @@ def clear() -> None:
     """Take the line of progress away."""
     if sys.stderr.isatty():
         print("\r\x1b[K", end="", file=sys.stderr, flush=True)
-
-

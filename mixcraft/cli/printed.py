@@ -226,8 +226,15 @@ def options_of(args: Namespace) -> Options:
 
     return checked(
         Options(
-            args.paper, args.units, args.language, args.year, args.client or "", args.date or "",
-            read_logo(args.logo) if args.logo else b"", not args.no_score, args.cautions,
+            args.paper,
+            args.units,
+            args.language,
+            args.year,
+            args.client or "",
+            args.date or "",
+            read_logo(args.logo) if args.logo else b"",
+            not args.no_score,
+            args.cautions,
         )
     )
 

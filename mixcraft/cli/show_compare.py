@@ -29,9 +29,7 @@ def compare_text(found: Comparison, units: Units = "metric") -> str:
     lines += ["", f"{'':24s}{'A':>{COLUMN}s}{'B':>{COLUMN}s}{'B leads by':>{COLUMN}s}"]
     lines.append(f"{'Overall':24s}{first.overall:{COLUMN}.0f}{second.overall:{COLUMN}.0f}{found.lead:+{COLUMN}.1f}")
     for part in found.parts:
-        lines.append(
-            f"  {part.name:22s}{part.first.score:{COLUMN}.0f}{part.second.score:{COLUMN}.0f}{part.lead:+{COLUMN}.1f}"
-        )
+        lines.append(f"  {part.name:22s}{part.first.score:{COLUMN}.0f}{part.second.score:{COLUMN}.0f}{part.lead:+{COLUMN}.1f}")
     lines += ["", *(f"{what:24s}{a:>{COLUMN}s}{b:>{COLUMN}s}" for what, a, b in food_rows(found, units))]
     for letter, reasons in zip("AB", found.only, strict=True):
         lines += _reason_lines(letter, reasons, units)
@@ -96,5 +94,3 @@ def compare_json(found: Comparison) -> dict[str, Any]:
 
 def _rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 3)
-
-

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     import networkx as nx
 
 
-
 def light_text(season: Season, months: tuple[MonthLight, ...]) -> str:
     """Light by month and planting as a table: hours of direct sun, share of the open sky, and beside what the crop wants."""
     plan = season.plan

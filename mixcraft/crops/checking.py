@@ -17,9 +17,7 @@ Path_ = tuple[str | int, ...]
 class Faulting(Protocol):
     """Whatever can make a `Fault` at a path: a document, or a part of one."""
 
-    def fault(
-        self, path: Path_, message: str, *, rule: str, found: str = "", allowed: str = "", repair: str = ""
-    ) -> Fault:
+    def fault(self, path: Path_, message: str, *, rule: str, found: str = "", allowed: str = "", repair: str = "") -> Fault:
         """A fault at `path`."""
 
 
@@ -39,9 +37,7 @@ class _Inner:
     document: Document
     path: Path_
 
-    def fault(
-        self, path: Path_, message: str, *, rule: str, found: str = "", allowed: str = "", repair: str = ""
-    ) -> Fault:
+    def fault(self, path: Path_, message: str, *, rule: str, found: str = "", allowed: str = "", repair: str = "") -> Fault:
         return self.document.fault((*self.path, *path), message, rule=rule, found=found, allowed=allowed, repair=repair)
 
 

@@ -240,9 +240,7 @@ OLD_SHARE = 0.8
 """Share of the thermal life after which leaves die of age, where no stem ends it.  Common practice, no source."""
 
 
-def _ageing(
-    crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: dict[str, Ints], bolt: Ints
-) -> tuple[Ints, Ints]:
+def _ageing(crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: dict[str, Ints], bolt: Ints) -> tuple[Ints, Ints]:
     """Day on which the life ends and day from which leaves die of age, (Y,) each.
 
     A root that stands, or a biennial, lives on in leaf for as long as it does not run to seed, one that is picked leaf by leaf
@@ -338,9 +336,7 @@ def frost_death(
     return first_day_reaching(felt <= limit, True)
 
 
-def frost_dieback(
-    crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", *, hardening: bool = False
-) -> Bools:
+def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", *, hardening: bool = False) -> Bools:
     """Days on which frost kills the tops of a crop that lives on below, (Y, D)."""
     if not lives_below(crop):
         return np.zeros(min_c.shape, dtype=bool)

@@ -38,9 +38,7 @@ def thermal_rate(temperature_c: Floats, t_base_c: float, t_optimum_c: float, t_c
 
 def crop_thermal_rate(crop: Crop, temperature_c: Floats) -> Floats:
     """`thermal_rate` with the cardinal temperatures of `crop` [C d/d]."""
-    return thermal_rate(
-        temperature_c, crop["development.t_base"], crop["development.t_optimum"], crop["development.t_ceiling"]
-    )
+    return thermal_rate(temperature_c, crop["development.t_base"], crop["development.t_optimum"], crop["development.t_ceiling"])
 
 
 def crop_degree_days(crop: Crop, temperature_c: Floats) -> Floats:

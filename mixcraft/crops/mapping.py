@@ -49,7 +49,12 @@ def _words(crop: Crop, data: dict[str, Any]) -> None:
 def _record(record: Record) -> dict[str, Any]:
     ends = {} if record.low is None or record.high is None else {"range": [record.low, record.high]}
     return {
-        "value": record.value, "unit": record.unit, **ends, "source": record.source, "at": record.at, "quality": record.quality
+        "value": record.value,
+        "unit": record.unit,
+        **ends,
+        "source": record.source,
+        "at": record.at,
+        "quality": record.quality,
     }
 
 

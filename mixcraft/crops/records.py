@@ -26,6 +26,4 @@ class Record:
 def record_from(data: Mapping[str, Any]) -> Record:
     """A `Record` from its mapping in a crop file."""
     low, high = data.get("range", (None, None))
-    return Record(
-        float(data["value"]), str(data["unit"]), str(data["source"]), str(data["at"]), str(data["quality"]), low, high
-    )
+    return Record(float(data["value"]), str(data["unit"]), str(data["source"]), str(data["at"]), str(data["quality"]), low, high)

@@ -117,9 +117,7 @@ def _options(crop: Crop, garden: Garden, start: str, until: str) -> tuple[tuple[
     return found, range(-(-window[0] // 7), window[1] // 7 + 1), here
 
 
-def _sowings(
-    found: Sequence[Option], weeks: range, portions: float, crop: Crop
-) -> tuple[list[tuple[Option, float]], set[int]]:
+def _sowings(found: Sequence[Option], weeks: range, portions: float, crop: Crop) -> tuple[list[tuple[Option, float]], set[int]]:
     """Ground by start such that every week that can be served is, and those weeks."""
     from ortools.sat.python import cp_model
 

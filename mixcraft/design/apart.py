@@ -69,8 +69,14 @@ def ways_of(crop: Crop) -> tuple[str, ...]:
 
 
 def grown_apart(
-    crops: Sequence[tuple[Crop, str]], garden: Garden, month_day: str, *, until: str = "", light: float = 1.0,
-    history: tuple[tuple[int, tuple[str, ...]], ...] = (), years: int = 0,
+    crops: Sequence[tuple[Crop, str]],
+    garden: Garden,
+    month_day: str,
+    *,
+    until: str = "",
+    light: float = 1.0,
+    history: tuple[tuple[int, tuple[str, ...]], ...] = (),
+    years: int = 0,
 ) -> tuple[Grown, ...]:
     """Each crop, with its way of establishing, started on `month_day` and grown alone at the garden's place in `light` (share of
     the open sky's), cleared by the month-day `until` if there is one."""
@@ -108,8 +114,15 @@ def _found(season: Season, area_m2: float) -> list[Grown]:
         lost = tuple((cause, float(years[:, i].mean())) for cause, years in causes if years[:, i].any())
         result.append(
             Grown(
-                planned.planting.crop, planned.planting.establish, plan_.date(planned.start), y.first, y.last,
-                y.kg.middle / area_m2, (y.kg.low / area_m2, y.kg.high / area_m2), weekly[begins:, :, h], lost,
+                planned.planting.crop,
+                planned.planting.establish,
+                plan_.date(planned.start),
+                y.first,
+                y.last,
+                y.kg.middle / area_m2,
+                (y.kg.low / area_m2, y.kg.high / area_m2),
+                weekly[begins:, :, h],
+                lost,
                 rotation.get(planned.name),
             )
         )

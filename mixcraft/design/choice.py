@@ -298,7 +298,8 @@ class Model:
         if effort.transplants is not None:
             raised = [
                 round(SCALE * option.density) * self.area[o]
-                for o, option in enumerate(task.options) if option.establish == "module"
+                for o, option in enumerate(task.options)
+                if option.establish == "module"
             ]
             self._demand(Demand("transplants", number=effort.transplants), sum(raised) <= SCALE * AREA * effort.transplants)
 
@@ -376,14 +377,13 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
     taken = _taken(made, solver)
     mixed = tuple(Placed(option, tuple(range(pieces))) for option, pieces in taken)
     return Choice(
-        mixed if made.once else placed(taken, task.ground, seed), solver.objective_value / SCALE / SCALE,
+        mixed if made.once else placed(taken, task.ground, seed),
+        solver.objective_value / SCALE / SCALE,
         solver.best_objective_bound / SCALE / SCALE,
     )
 
 
-def _best_day(
-    task: Task, days: Sequence[str], seed: int, work: float, apart_from: Sequence[Choice], workers: int
-) -> Choice:
+def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_from: Sequence[Choice], workers: int) -> Choice:
     """The better of the choices for the two days on which a greedy mixture serves most; the bound is that of its day, since a
     model in which the day is open has no bound of use."""
     from .greedy import greedy_days

@@ -58,7 +58,13 @@ def silent(_what: str, _done: int, _of: int, _best: float) -> None:
 
 
 def compose(
-    brief: Brief, *, seed: int = 1, seconds: float = TIME_S, alternatives: int = 1, told: Told = silent, years: int = 30,
+    brief: Brief,
+    *,
+    seed: int = 1,
+    seconds: float = TIME_S,
+    alternatives: int = 1,
+    told: Told = silent,
+    years: int = 30,
     patience: float = PATIENCE,
 ) -> tuple[Design, ...]:
     """Designs for a brief, the best first, `alternatives` of them if there are so many; their crops differ.

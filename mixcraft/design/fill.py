@@ -85,8 +85,16 @@ class Fill:
 
 
 def fill(
-    garden: Garden, bed: str, month_day: str, *, until: str = "", area_m2: float = 0.0, light: float = 1.0,
-    beside: Sequence[Crop] = (), history: Sequence[Crop] = (), crops: Sequence[Crop] = (),
+    garden: Garden,
+    bed: str,
+    month_day: str,
+    *,
+    until: str = "",
+    area_m2: float = 0.0,
+    light: float = 1.0,
+    beside: Sequence[Crop] = (),
+    history: Sequence[Crop] = (),
+    crops: Sequence[Crop] = (),
 ) -> Fill:
     """What can be sown or planted in the bed called `bed` on `month_day`, ranked.
 

@@ -77,7 +77,14 @@ class Fitted:
 
 
 def fit(
-    recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None,
+    recipe: Recipe,
+    garden: Garden,
+    bed: str,
+    *,
+    seconds: float = 30.0,
+    seed: int = 1,
+    years: int = 30,
+    told: Told | None = None,
     patience: float = PATIENCE,
 ) -> Fitted:
     """`recipe` for the bed called `bed`: as many plants to the square metre, round places, starts that suit the place.
@@ -155,9 +162,7 @@ def _place(where: Where, recipe: Recipe, bed: Bed, latitude_deg: float) -> Where
             across, run = ((recipe.width_m, bed.width_m), (recipe.length_m, bed.length_m))[:: 1 if along == "length" else -1]
             return Rows(along, tuple(span(s, *across) for s in at), None if ends is None else pair(ends, *run))
         case Points(at):
-            return Points(
-                tuple((span(x, recipe.length_m, bed.length_m), span(y, recipe.width_m, bed.width_m)) for x, y in at)
-            )
+            return Points(tuple((span(x, recipe.length_m, bed.length_m), span(y, recipe.width_m, bed.width_m)) for x, y in at))
         case AtTrellis():
             edge = trellis_edge(bed, latitude_deg) or (bed.trellises[0].edge if bed.trellises else "")
             return AtTrellis(edge) if edge else _far_strip(bed, latitude_deg)
@@ -260,4 +265,3 @@ def _days_apart(one: str, other: str) -> int:
 
 def _doy(month_day: str) -> int:
     return int((np.datetime64(f"2001-{month_day}") - np.datetime64("2001-01-01")).astype(int))
-

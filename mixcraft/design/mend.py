@@ -66,7 +66,14 @@ def weightiest(result: Score) -> tuple[Reason, ...]:
 
 
 def mend(
-    recipe: Recipe, garden: Garden, bed: str, *, seconds: float = 30.0, seed: int = 1, years: int = 30, told: Told | None = None,
+    recipe: Recipe,
+    garden: Garden,
+    bed: str,
+    *,
+    seconds: float = 30.0,
+    seed: int = 1,
+    years: int = 30,
+    told: Told | None = None,
     patience: float = PATIENCE,
 ) -> Mended:
     """Moves that mend `recipe` in the bed called `bed`, listed by gain, and the best sequence to the top.

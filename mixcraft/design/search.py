@@ -246,9 +246,7 @@ def _among(planting: Planting, recipe: Recipe, options: Sequence[Option]) -> Ite
         quick = 7 * (option.last - option.week) <= constant("intercrop_days") and option.crop.form != "climber"
         same_day = option.month_day == planting.start.month_day and option.crop.id != planting.crop.id
         if same_day and (quick or isinstance(planting.where, WholeBed)):
-            yield AddPlanting(
-                planting_of(option, planting.where, area, option.crop.name, share=constant("intercrop_share"))
-            )
+            yield AddPlanting(planting_of(option, planting.where, area, option.crop.name, share=constant("intercrop_share")))
 
 
 def area_of(planting: Planting, recipe: Recipe) -> float | None:

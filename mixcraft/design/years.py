@@ -68,8 +68,14 @@ class GardenYear:
 
 
 def garden_years(
-    garden: Garden, years: int = 3, *, crops: Sequence[Crop] = (), nevers: Sequence[Crop] = (), seconds: float = 120.0,
-    seed: int = 1, told: Told | None = None,
+    garden: Garden,
+    years: int = 3,
+    *,
+    crops: Sequence[Crop] = (),
+    nevers: Sequence[Crop] = (),
+    seconds: float = 120.0,
+    seed: int = 1,
+    told: Told | None = None,
 ) -> tuple[GardenYear, ...]:
     """Recipes for all beds of a garden over `years`, of the usual crops or of `crops`.
 

@@ -34,9 +34,7 @@ def card_cautions(plan: Plan, t: Catalogue = ENGLISH) -> tuple[Caution, ...]:
     for caution in found:
         old = merged.get(caution.text)
         names = tuple(dict.fromkeys((*(old.names if old else ()), *caution.names)))
-        merged[caution.text] = Caution(
-            caution.code, caution.title, caution.text, caution.short, caution.rank, names
-        )
+        merged[caution.text] = Caution(caution.code, caution.title, caution.text, caution.short, caution.rank, names)
     return tuple(sorted(merged.values(), key=lambda c: (c.rank, c.code)))
 
 

@@ -65,9 +65,7 @@ def _tile(ground: NDArray[np.float64], x: float, y: float, cell: float) -> list[
                 f'<rect x="{x + i * cell:.1f}" y="{y + (ny - 1 - j) * cell:.1f}" width="{cell + 0.2:.1f}" '
                 f'height="{cell + 0.2:.1f}" fill="rgb({grey},{grey},{grey})"/>'
             )
-    parts.append(
-        f'<rect x="{x:.1f}" y="{y:.1f}" width="{nx * cell:.1f}" height="{ny * cell:.1f}" fill="none" stroke="black"/>'
-    )
+    parts.append(f'<rect x="{x:.1f}" y="{y:.1f}" width="{nx * cell:.1f}" height="{ny * cell:.1f}" fill="none" stroke="black"/>')
     return parts
 
 

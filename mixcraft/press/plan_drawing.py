@@ -172,9 +172,7 @@ def _nearest(points: Floats, others: Floats, same: bool = False) -> Floats:
     return np.asarray(distance.min(axis=1))
 
 
-def _draw_lines(
-    drawing: Drawing, planned: Planned, frame: Frame, taken: Sequence[tuple[float, float, float]]
-) -> list[Point]:
+def _draw_lines(drawing: Drawing, planned: Planned, frame: Frame, taken: Sequence[tuple[float, float, float]]) -> list[Point]:
     """Rows with marks at the distance of the plants, no closer than can be told apart; the places of the numbers."""
     rows = planned.stand.rows
     total = sum(math.dist(a, b) for a, b in rows)
@@ -282,5 +280,3 @@ def _metres(frame: Frame, taken: Sequence[tuple[float, float, float]]) -> Floats
         x, y = {"right": (u, h - v), "left": (w - u, v), "down": (v, u), "up": (h - v, w - u)}[frame.x_points]
         result.append((x / k, y / k, r / k))
     return np.array(result).reshape(-1, 3)
-
-

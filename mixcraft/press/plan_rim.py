@@ -55,9 +55,7 @@ def _draw_ticks(drawing: Drawing, frame: Frame, units: Units, bands: dict[str, f
                     drawing.text((left - 5.5, v + 2.6), value, drawing.least, anchor="end")
 
 
-def _draw_surroundings(
-    drawing: Drawing, plan: Plan, frame: Frame, bands: dict[str, float], units: Units, words: Words
-) -> None:
+def _draw_surroundings(drawing: Drawing, plan: Plan, frame: Frame, bands: dict[str, float], units: Units, words: Words) -> None:
     """Trellises on their edges and walls beside the bed, each with its height."""
     bed, (w, h) = plan.bed, frame.size
     box = frame.left, frame.top, frame.left + w, frame.top + h

@@ -46,9 +46,7 @@ class Drawing:
     comma: bool = False
     """Whether decimals are written with a comma."""
 
-    def line(
-        self, a: Point, b: Point, width: float = 0.6, colour: str = INK, dash: str = "", cap: str = "butt"
-    ) -> None:
+    def line(self, a: Point, b: Point, width: float = 0.6, colour: str = INK, dash: str = "", cap: str = "butt") -> None:
         """A straight line of `width` [pt]."""
         extra = f' stroke-dasharray="{dash}"' if dash else ""
         extra += f' stroke-linecap="{cap}"' if cap != "butt" else ""
@@ -74,8 +72,7 @@ class Drawing:
         stroke += f' stroke-dasharray="{dash}"' if dash else ""
         stroke += f' rx="{number(round_)}" ry="{number(round_)}"' if round_ else ""
         self.parts.append(
-            f'<rect x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}" '
-            f'fill="{fill}"{stroke}/>'
+            f'<rect x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}" fill="{fill}"{stroke}/>'
         )
 
     def circle(
@@ -136,7 +133,6 @@ class Drawing:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(self.width)}pt" height="{number(self.height)}pt" '
             f'viewBox="0 0 {number(self.width)} {number(self.height)}">' + label + "".join(self.parts) + "</svg>"
         )
-
 
     def alone(self) -> str:
         """The drawing as a file of its own, in a face that readers have."""

@@ -287,9 +287,7 @@ def _row_cells(planting: Planting, where: Rows, recipe: Recipe, bed: Bed, grid: 
 def points_of(planting: Planting, where: Points, recipe: Recipe, bed: Bed) -> Floats:
     """Drawn points of a planting on this bed, (n, 2) [m]."""
     sx, sy = bed.length_m / recipe.length_m, bed.width_m / recipe.width_m
-    points = np.array(
-        [(x.metres(recipe.length_m) * sx, y.metres(recipe.width_m) * sy) for x, y in where.at]
-    )
+    points = np.array([(x.metres(recipe.length_m) * sx, y.metres(recipe.width_m) * sy) for x, y in where.at])
     for i, (x, y) in enumerate(points):
         if not (0.0 <= x <= bed.length_m + 1e-6 and 0.0 <= y <= bed.width_m + 1e-6):
             raise LayoutError(

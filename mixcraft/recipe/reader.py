@@ -21,9 +21,7 @@ class Reader:
         self.document = document
         self.faults: list[Fault] = []
 
-    def fault(
-        self, path: PathTuple, message: str, rule: str, *, found: str = "", allowed: str = "", repair: str = ""
-    ) -> None:
+    def fault(self, path: PathTuple, message: str, rule: str, *, found: str = "", allowed: str = "", repair: str = "") -> None:
         """Note a fault at `path`."""
         self.faults.append(self.document.fault(path, message, rule=rule, found=found, allowed=allowed, repair=repair))
 

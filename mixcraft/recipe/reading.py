@@ -62,6 +62,7 @@ from .rules import faults_of
 
 __all__ = ["load_garden", "load_recipe", "read_garden", "read_recipe"]
 
+
 def _unknown_crops(document: Document) -> list[Fault]:
     """Crops that nobody knows, in a recipe whose schema has faults of its own, so that all are told at once."""
     reader = Reader(document)

@@ -22,9 +22,9 @@ def name_as_written(word: str, crop: Crop) -> str:
     """The name of a planting that has none of its own: the crop as the recipe calls it ("cilantro"), but the usual name for an
     identifier ("onion-salad") or a botanical name."""
     written = " ".join(word.split())
-    botanical = plain_name(written) == plain_name(crop.botanical) or (written[:1].isupper() and plain_name(written).startswith(
-        plain_name(crop.botanical).split()[0] + " "
-    ))
+    botanical = plain_name(written) == plain_name(crop.botanical) or (
+        written[:1].isupper() and plain_name(written).startswith(plain_name(crop.botanical).split()[0] + " ")
+    )
     return crop.name if written == crop.id or botanical else written
 
 

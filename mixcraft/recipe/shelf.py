@@ -57,4 +57,3 @@ class Shelf:
 
     def __setstate__(self, most: int) -> None:
         self.most, self._things, self._lock = most, {}, Lock()
-

@@ -39,6 +39,7 @@ from .shelf import Shelf
 
 Floats = NDArray[np.float64]
 
+
 def stands_of(
     recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True, keep: Shelf | None = None
 ) -> list[Stand]:
@@ -83,9 +84,7 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], k
         elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
             free.append(i)
     if free:
-        asked = [
-            (round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free
-        ]
+        asked = [(round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free]
         key = "spread", grid, tuple((count, radius, cells.tobytes()) for count, radius, cells in asked)
         for i, points in zip(free, keep(key, lambda: spread_points(asked, grid)), strict=True):
             result[i] = replace(result[i], positions=points)

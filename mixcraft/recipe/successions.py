@@ -94,5 +94,3 @@ def _free(name: str, number: int, taken: Sequence[str]) -> str:
     while f"{name} {number}" in taken:
         number += 1
     return f"{name} {number}"
-
-

@@ -333,6 +333,3 @@ def harvest_data(use: HarvestUse) -> dict[str, Any]:
 def plain(value: float) -> int | float:
     """A number without a point where it has no need of one."""
     return int(value) if float(value).is_integer() else value
-
-
-

@@ -81,9 +81,7 @@ def _parts(first: Score, second: Score) -> tuple[PartDifference, ...]:
     ]
     lead, whole = second.overall - first.overall, sum(logs)
     worth = lead / whole if abs(whole) > 1e-12 else first.overall
-    return tuple(
-        PartDifference(a.name, a, b, worth * log) for a, b, log in zip(first.parts, second.parts, logs, strict=True)
-    )
+    return tuple(PartDifference(a.name, a, b, worth * log) for a, b, log in zip(first.parts, second.parts, logs, strict=True))
 
 
 def _food(score: Score) -> Food:

@@ -89,4 +89,3 @@ class Evaluator:
             found = made()
             self._weather.put(start, found)
         return found
-

@@ -66,9 +66,7 @@ def _check_size(plantings: int, years: int) -> None:
         )
 
 
-def light_of(
-    setting: Setting, known: Corrections | None, keep: Shelf, normal: Shelf | None, cyclic: bool = False
-) -> Corrections:
+def light_of(setting: Setting, known: Corrections | None, keep: Shelf, normal: Shelf | None, cyclic: bool = False) -> Corrections:
     """Corrections of the layered canopy for a setting: those `known` where they still hold, else asked."""
     scouting, shelf = (setting, keep) if setting.weather.years == 1 else normal_year(setting.plan, normal, setting.light)
     if known is not None and still_hold(known, scouting, shelf):

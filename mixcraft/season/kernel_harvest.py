@@ -148,9 +148,7 @@ def pick_with_main(
 
 
 @compiled
-def pick_whole(
-    h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table
-) -> float:
+def pick_whole(h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table) -> float:
     """Whole plants; a side part pulled by itself leaves them standing.  What is too small waits, and on the last day is no
     harvest."""
     c = picks[h].column
@@ -232,9 +230,7 @@ def head_stands(day: int, year: int, row: Record, picks: Table, windows: Table, 
 
 
 @compiled
-def pick_ripe(
-    day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record
-) -> float:
+def pick_ripe(day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record) -> float:
     """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
     last = window.closes - day < row.interval or day >= dates.death - 1
     grams = standing(row, basket, state)

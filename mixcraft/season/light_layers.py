@@ -45,7 +45,5 @@ def absorb_layers(
     for row, values in ((LEAVES, lai * area_m2), (HEIGHT, height_m), (K, k), (AREA, area_m2)):
         room[:, row] = values
     absorbed, alone, taken = np.empty((years, plants)), np.empty((years, plants)), np.zeros((years, plants, plants))
-    canopy_light(
-        room, np.array(overlap, order="C", dtype=float), new_canopy(plants), alone, absorbed, taken, attribute
-    )
+    canopy_light(room, np.array(overlap, order="C", dtype=float), new_canopy(plants), alone, absorbed, taken, attribute)
     return LightShares(absorbed, alone, taken if attribute else None)

@@ -173,9 +173,7 @@ def lived(
     return clock, drivers(planned, clock, par, mean, grown, shut, weather, over.light * light), grown
 
 
-def soil_under(
-    plan: Plan, weather: Weather, spans: tuple[CoverSpan, ...], mean_c: Floats, depth_m: float, keep: Shelf
-) -> Floats:
+def soil_under(plan: Plan, weather: Weather, spans: tuple[CoverSpan, ...], mean_c: Floats, depth_m: float, keep: Shelf) -> Floats:
     """Soil temperature (Y, W) at a depth under covers, where the air's mean is `mean_c` [C]."""
     past = keep("past", lambda: _soil_past(plan))
     return keep(  # type: ignore[no-any-return]

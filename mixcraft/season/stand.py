@@ -62,9 +62,7 @@ def holding(plan: Plan, overlap: Floats) -> Ints:
     return np.asarray(((overlap > 0.0) & climbs[:, None] & poles).astype(np.int64))
 
 
-def ground_of(
-    setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf, *, apart: bool = False
-) -> Ground:
+def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf, *, apart: bool = False) -> Ground:
     """How columns share light, room and soil; `factor` corrects their light, None where it is the layered canopy's own."""
     together = sum(column.kind == MIXTURE for column in columns)
     mixed = 0 if apart else together

@@ -78,9 +78,7 @@ def _known(recipes: Sequence[Named], spots: Sequence[Spot], there: set[Pair]) ->
     return sum((named.file, named.key, spot.key) in there for named in recipes for spot in spots) if there else 0
 
 
-def _tasks(
-    recipes: Sequence[Named], spots: Sequence[Spot], setting: Setting, there: set[Pair], chunk: int
-) -> Iterator[Task]:
+def _tasks(recipes: Sequence[Named], spots: Sequence[Spot], setting: Setting, there: set[Pair], chunk: int) -> Iterator[Task]:
     """Tasks place by place, recipes for beds of one size after the other, so that a worker keeps what it has made."""
     ordered = sorted(recipes, key=lambda named: (named.recipe.length_m, named.recipe.width_m, named.file))
     for spot in spots:

@@ -155,9 +155,7 @@ def _half(answer: Pair, t: Catalogue) -> str:
     """Half a bed each, in one mixture: what comes of it beside the two alone, and who gains."""
     a, b = (c.name for c in answer.crops)
     told = t.gettext("Mixed at half of the usual density each, {a} gives {x} and {b} {y} of what it gives alone on the bed")
-    shares = told.format(
-        a=a, b=b, x=percent(answer.share[0], t), y=percent(answer.share[1], t)
-    )
+    shares = told.format(a=a, b=b, x=percent(answer.share[0], t), y=percent(answer.share[1], t))
     gains = [name for name, share in zip((a, b), answer.share, strict=True) if share > 0.55]
     loses = [name for name, share in zip((a, b), answer.share, strict=True) if share < 0.45]
     ratio = t.gettext("together {ratio:.2f} beds' worth").format(ratio=answer.ratio)

@@ -48,9 +48,9 @@ def _roots(part: PartScore, t: Catalogue) -> str:
 
 def _families(part: PartScore, t: Catalogue) -> str:
     number = int(part.numbers["families"])
-    return t.ngettext(
-        "{number} family", "{number} families, as mixed as {effective} in equal parts", number
-    ).format(number=number, effective=f"{part.numbers['effective']:.1f}")
+    return t.ngettext("{number} family", "{number} families, as mixed as {effective} in equal parts", number).format(
+        number=number, effective=f"{part.numbers['effective']:.1f}"
+    )
 
 
 SAFE_FROM = 95.0

@@ -122,9 +122,7 @@ def _follow(r: Repair, t: Catalogue) -> str:
 
 
 def _share(r: Repair, t: Catalogue) -> str:
-    return t.gettext("give half of the ground of {planting} to {crop}.").format(
-        planting=r.plantings[0], crop=r.names["crop"][0]
-    )
+    return t.gettext("give half of the ground of {planting} to {crop}.").format(planting=r.plantings[0], crop=r.names["crop"][0])
 
 
 SENTENCES: dict[str, Callable[[Repair, Catalogue], str]] = {

@@ -39,9 +39,7 @@ def _plate_words(year: GardenYear, t: Catalogue) -> str:
     count = len(year.weeks)
     enough = sum(share >= 0.75 for share in year.served)
     told = t.gettext("together {enough} of {count} weeks with most of the {portions:.2g} portions wanted, {kinds:.1f} kinds")
-    said = told.format(
-        enough=enough, count=count, portions=year.portions, kinds=sum(year.kinds) / max(count, 1)
-    )
+    said = told.format(enough=enough, count=count, portions=year.portions, kinds=sum(year.kinds) / max(count, 1))
     least = min(range(count), key=lambda w: year.served[w])
     return t.gettext("{said}; least, {share}, in {when}").format(
         said=said, share=percent(year.served[least], t), when=date_words(year.weeks[least], t)
@@ -65,5 +63,3 @@ def _merged(one: BedYear) -> list[tuple[int, tuple[str, ...]]]:
     for ago, names in one.bed.history:
         found.setdefault(ago, {}).update(dict.fromkeys(names))
     return [(ago, tuple(names)) for ago, names in sorted(found.items())]
-
-

@@ -265,6 +265,7 @@ def test_a_demonstration_where_no_folder_can_be(desk: Desk) -> None:
 
 def test_an_output_that_takes_nothing(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """A full disk behind the standard output is no low score (1) but a fault (2), said in one line."""
+
     class Full(io.StringIO):
         def flush(self) -> None:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))

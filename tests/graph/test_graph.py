@@ -123,9 +123,7 @@ def test_stems_to_climb_on() -> None:
     corn = planting("sweet-corn", name="corn", establish="stations", density_per_m2=5.0, start=OnDate("05-05"))
     start = OnDate("06-01")
     free = planting("bean-climbing", name="beans", establish="stations", density_per_m2=4.0, start=start)
-    held = planting(
-        "bean-climbing", name="beans", establish="stations", count=6, where=AtTrellis(), start=start
-    )
+    held = planting("bean-climbing", name="beans", establish="stations", count=6, where=AtTrellis(), start=start)
     assert pairs(grown(corn, free, years=YEARS), "supports") == {("corn", "beans")}
     assert pairs(grown(corn, held, years=YEARS, one=trellis_bed()), "supports") == set()
 
@@ -144,9 +142,7 @@ def test_nitrogen() -> None:
 
 def test_pollinators() -> None:
     borage = planting("borage", name="borage", establish="drills", density_per_m2=6.0)
-    courgette = planting(
-        "courgette", name="courgette", establish="module", count=2, start=OnDate("05-20")
-    )
+    courgette = planting("courgette", name="courgette", establish="module", count=2, start=OnDate("05-20"))
     season = grown(borage, courgette, planting("carrot-maincrop", name="carrot"), years=YEARS)
     found = pairs(season, "attracts pollinators for")
     assert ("borage", "courgette") in found

@@ -176,9 +176,7 @@ PLATE_FIELDS = {
         ("garden", (*BED, "plate"), PLATE_FIELDS, Plate, set()),
     ],
 )  # fmt: skip
-def test_schema_and_class_agree(
-    kind: str, path: tuple[str, ...], table: dict[str, str], cls: type, unwritten: set[str]
-) -> None:
+def test_schema_and_class_agree(kind: str, path: tuple[str, ...], table: dict[str, str], cls: type, unwritten: set[str]) -> None:
     """Every key of the schema has its field, and every field of the class can be written."""
     written = keys(kind, *path)
     assert written <= set(table), "a key of the schema that no field holds"

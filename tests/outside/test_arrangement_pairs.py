@@ -39,6 +39,7 @@ NOT_YET = {
     "lettuce-in-three-sowings-at-rome": "a glut of three weeks; 4.9 points",
 }
 
+
 @cache
 def lead(number: int, folder: Path) -> float:
     """Points by which the better side of a pair leads; a side that is refused has none."""

@@ -171,9 +171,7 @@ def test_overlap_of_cells() -> None:
 
 @given(canopies(least=2), st.floats(0.05, 1.0))
 @settings(max_examples=60)
-def test_a_strip_inside_a_mixture_gives_no_more_than_the_sky(
-    canopy: tuple[Floats, Floats, Floats], part: float
-) -> None:
+def test_a_strip_inside_a_mixture_gives_no_more_than_the_sky(canopy: tuple[Floats, Floats, Floats], part: float) -> None:
     """One planting stands on part of the ground of the others: together they never absorb more than falls on
     the ground.
     """

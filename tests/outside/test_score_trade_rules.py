@@ -18,9 +18,7 @@ def first_cut_days(on: str) -> float:
     """Days from a sowing of baby leaf at Oxford to its first cut, middle of seven years."""
     crop = load_crop("lettuce-baby-leaf")
     density = crop["spacing.cutting_density"]
-    season = grown(
-        planting("lettuce-baby-leaf", start=OnDate(on), density_per_m2=density), years=7
-    )
+    season = grown(planting("lettuce-baby-leaf", start=OnDate(on), density_per_m2=density), years=7)
     first = season.first_picking()[:, 0]
     assert (first < NEVER).all()
     return float(np.median(first)) - season.plan.plantings[0].start
@@ -55,9 +53,7 @@ def test_cut_leaves_grow_again() -> None:
     """
     crop = load_crop("lettuce-baby-leaf")
     density = crop["spacing.cutting_density"]
-    season = grown(
-        planting("lettuce-baby-leaf", start=OnDate("04-20"), density_per_m2=density), years=5
-    )
+    season = grown(planting("lettuce-baby-leaf", start=OnDate("04-20"), density_per_m2=density), years=5)
     for year in range(season.years):
         cuts = np.nonzero(season.picked_kg[:, year, 0])[0]
         assert len(cuts) >= 2

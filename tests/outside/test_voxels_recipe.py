@@ -42,9 +42,7 @@ def season(edge: str, where: str = "Oxford", heading: float = 90.0) -> Season:
         establish="stations",
     )  # fmt: skip
     strip = Zone(x=(Span(0.0, True), Span(1.0, True)), y=MIDDLE)
-    lettuce = planting(
-        "lettuce-butterhead", "lettuce", strip, OnDate("01-05" if south else "07-05"), establish="module"
-    )
+    lettuce = planting("lettuce-butterhead", "lettuce", strip, OnDate("01-05" if south else "07-05"), establish="module")
     return grow(planned(beans, lettuce, one=one, where=where), YEARS, SEED)
 
 

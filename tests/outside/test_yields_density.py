@@ -129,8 +129,6 @@ def test_carrots_lifted_once_late_in_their_window_are_lifted() -> None:
     kg = []
     for day in (120.0, 150.0):
         uses = (HarvestUse(part, "once", start=AtEvent("start", day)),)
-        season = grown(
-            planting("carrot-maincrop", establish="drills", start=OnDate("05-01"), harvest=uses), years=YEARS
-        )
+        season = grown(planting("carrot-maincrop", establish="drills", start=OnDate("05-01"), harvest=uses), years=YEARS)
         kg.append(float(np.median(season.planting_kg())))
     assert kg[1] > kg[0] > 0.0

@@ -163,5 +163,3 @@ def mixture(tmp_path_factory: pytest.TempPathFactory) -> Callable[[int], Season]
         return made[count]
 
     return season
-
-

@@ -243,9 +243,7 @@ def test_names_are_printed_as_they_are(fixed: SimpleNamespace, text_of: Callable
     first = fixed.plan.plantings[0]
     bean = replace(first, planting=replace(first.planting, name="beans <i>&amp;", cultivar='"Ὀρφεύς"', note="1 < 2"))
     recipe = replace(fixed.plan.recipe, name="Peas & <b>beans</b>")
-    plan = replace(
-        fixed.plan, bed=bed, garden=garden, recipe=recipe, plantings=(bean, *fixed.plan.plantings[1:])
-    )
+    plan = replace(fixed.plan, bed=bed, garden=garden, recipe=recipe, plantings=(bean, *fixed.plan.plantings[1:]))
     front, back = text_of(press_card(replace(fixed.season, plan=plan)))
     for words in ("Peas & <b>beans</b>", "bed <1> & 'more'", "Сад Łódź", "Beans <i>&amp;", '"Ὀρφεύς"', "1 < 2"):
         assert words in front
@@ -279,9 +277,7 @@ def test_a_crop_that_is_not_eaten(fixed: SimpleNamespace, text_of: Callable[[byt
 
 def test_many_plantings_go_on_further_sides(fixed: SimpleNamespace, quiet: Callable[[Plan], Season]) -> None:
     salad = fixed.plan.plantings[3]
-    many = tuple(
-        replace(salad, index=i, harvests=tuple(replace(h, planting=i) for h in salad.harvests)) for i in range(40)
-    )
+    many = tuple(replace(salad, index=i, harvests=tuple(replace(h, planting=i) for h in salad.harvests)) for i in range(40))
     season = quiet(replace(fixed.plan, plantings=many))
     pages = pypdf.PdfReader(io.BytesIO(press_card(season, paper="A5", attach=False))).pages
     assert len(pages) > 3

@@ -130,12 +130,8 @@ def test_an_unknown_language_is_named(fixed: SimpleNamespace) -> None:
         press_card(fixed.season, language="xx")
 
 
-@pytest.mark.parametrize(
-    ("name", "font"), [("حديقة البيت", "NotoSansArabic"), ("家庭菜園の人参", "NotoSansCJK")]
-)
-def test_names_in_other_scripts_are_set_in_bundled_fonts(
-    name: str, font: str, fixed: SimpleNamespace
-) -> None:
+@pytest.mark.parametrize(("name", "font"), [("حديقة البيت", "NotoSansArabic"), ("家庭菜園の人参", "NotoSansCJK")])
+def test_names_in_other_scripts_are_set_in_bundled_fonts(name: str, font: str, fixed: SimpleNamespace) -> None:
     """The bundled font of the script is in the file, cut down to what is written, and no other than bundled ones."""
     plan = replace(fixed.plan, recipe=replace(fixed.plan.recipe, name=name))
     card = press_card(replace(fixed.season, plan=plan), attach=False)

@@ -176,9 +176,7 @@ def test_a_small_plant_on_a_point_still_has_ground() -> None:
 
 @given(mixtures(least=1, most=3), st.sampled_from(["stations", "module"]), st.integers(1, 40))
 @settings(max_examples=20)
-def test_positions_lie_in_the_bed_and_in_the_place(
-    mixture: tuple[Planting, ...], establish: str, count: int
-) -> None:
+def test_positions_lie_in_the_bed_and_in_the_place(mixture: tuple[Planting, ...], establish: str, count: int) -> None:
     drawn = [replace(p, establish=establish, amount=Count(count)) for p in mixture]
     try:
         found = planned(*drawn)

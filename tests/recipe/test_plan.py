@@ -62,9 +62,7 @@ def test_a_cover_hurries_emergence_and_later_plantings_meet_it_in_their_own_days
 
 
 def test_covers_of_two_kinds_warm_together() -> None:
-    plan = planned(
-        planting("radish", name="a", covers=(FLEECE, CoverUse("cold-frame", AtEvent("start"), AtEvent("start", 7.0))))
-    )
+    plan = planned(planting("radish", name="a", covers=(FLEECE, CoverUse("cold-frame", AtEvent("start"), AtEvent("start", 7.0)))))
     spans = plan.plantings[0].covers
     weather = plan.almanac.weather
     mean, low = covered_air(weather, spans)
@@ -78,9 +76,7 @@ def test_covers_of_two_kinds_warm_together() -> None:
 def test_supports() -> None:
     area = trellis_bed()
     on_trellis = planting("bean-climbing", name="a", where=AtTrellis(), establish="stations", count=4)
-    own_height = planting(
-        "bean-climbing", name="b", where=AtTrellis(), establish="stations", count=4, support_height_m=1.5
-    )
+    own_height = planting("bean-climbing", name="b", where=AtTrellis(), establish="stations", count=4, support_height_m=1.5)
     stake = planting("tomato-cordon", name="c", establish="module", count=2, support="stake", support_height_m=1.6)
     canes = planting("pea-tall", name="d", establish="drills", support="canes", where=half(0.0))
     none = planting("radish", name="e")

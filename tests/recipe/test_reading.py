@@ -136,7 +136,8 @@ GARDENS = {
 
 PLANS = {
     "end.before_start": (
-        HEAD + planting(start="{kind: frost, weeks: 20}", end="{kind: autumn-frost, weeks: -20}  # HERE"), "a later end",
+        HEAD + planting(start="{kind: frost, weeks: 20}", end="{kind: autumn-frost, weeks: -20}  # HERE"),
+        "a later end",
     ),
     "layout.fit": (HEAD + planting(count="5000  # HERE", density=""), "plant at most"),
     "start.never": (HEAD + planting(start="{kind: soil, at_least: 40 C}  # HERE"), "ask for at most"),
@@ -307,7 +308,10 @@ def test_a_faulty_crop_inside_the_recipe_points_into_the_file(root: Path) -> Non
 
 
 def test_a_garden_is_read_in_full() -> None:
-    text = GARDEN_HEAD + OXFORD + """\
+    text = (
+        GARDEN_HEAD
+        + OXFORD
+        + """\
 beds:
   - name: one
     length: 10 ft
@@ -324,6 +328,7 @@ beds:
     plate: {from: 06-01, until: 09-30, weekly: 2 lb, people: 4}
 weights: {canopy: 2}
 """
+    )
     garden = read_garden(parse_document(text, "garden.yaml"))
     bed = garden.bed("ONE")
     assert bed.length_m == pytest.approx(3.048)

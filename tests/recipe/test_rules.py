@@ -202,7 +202,7 @@ def test_a_range_of_a_crop_of_the_recipe_keeps_the_bounds_of_its_field() -> None
     rows = crops.splitlines()
     for broken in ("[1e-9, 3000]", "[100, 1e300]", "[.nan, 300]"):
         head, tail = rows[start].split("range: ", 1)
-        made = [*rows[:start], f"{head}range: {broken}{tail[tail.index(']') + 1:]}", *rows[start + 1 :]]
+        made = [*rows[:start], f"{head}range: {broken}{tail[tail.index(']') + 1 :]}", *rows[start + 1 :]]
         found = refused(text_of(crop="my radish") + "\n".join(made) + "\n")
         assert any("density" in f.path and f.line > 10 for f in found), found
 

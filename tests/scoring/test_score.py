@@ -345,9 +345,7 @@ def test_a_good_date_has_nothing_to_say() -> None:
 
 def test_fleece_over_flowers() -> None:
     fleece = CoverUse("fleece", AtEvent("start"), OnDay("08-31"))
-    courgette = planting(
-        "courgette", name="courgette", establish="module", count=2, start=OnDate("06-08"), covers=(fleece,)
-    )
+    courgette = planting("courgette", name="courgette", establish="module", count=2, start=OnDate("06-08"), covers=(fleece,))
     bare = replace(courgette, covers=())
     assert any("keeps pollinating insects off" in reason_sentence(r) for r in said(scored(courgette), "timing"))
     assert not any("pollinating" in reason_sentence(r) for r in said(scored(bare), "timing"))

@@ -179,6 +179,7 @@ def test_stems_that_are_held_up_stand_higher() -> None:
 
 def test_plants_in_shade_grow_taller() -> None:
     """A bush bean under half the light is about a quarter taller; a lettuce a tenth; a bean on a trellis no taller than that."""
+
     def tallest(crop: str, light: float) -> float:
         kind = {"support": "trellis", "support_height_m": 1.5} if load_crop(crop).form == "climber" else {}
         season = grow(planned(planting(crop, start=START, **kind)), YEARS, 5, cyclic=True, light=light, voxels=False)

@@ -42,9 +42,7 @@ def assert_same(one: dict[str, np.ndarray], other: dict[str, np.ndarray], days: 
 @MODELS
 @given(mixture=mixtures(least=2, most=4), rng=st.randoms(use_true_random=False))
 @settings(max_examples=6)
-def test_the_order_of_plantings_does_not_matter(
-    mixture: tuple[Planting, ...], rng: object, voxels: bool
-) -> None:
+def test_the_order_of_plantings_does_not_matter(mixture: tuple[Planting, ...], rng: object, voxels: bool) -> None:
     shuffled = list(mixture)
     rng.shuffle(shuffled)  # type: ignore[attr-defined]
     one, other = grown(*mixture, voxels=voxels), grown(*shuffled, voxels=voxels)
@@ -88,7 +86,10 @@ def _slice(weather: object, shift: int, days: int) -> object:
     names = ("tmean_c", "tmin_c", "tmax_c", "radiation_mj", "rain_mm", "et0_mm")
     cut = {name: getattr(weather, name)[:, window] for name in names}
     w: object = replace(
-        weather, dates=weather.dates[window], daylength_h=weather.daylength_h[window], **cut  # type: ignore[type-var,attr-defined]
+        weather,
+        dates=weather.dates[window],
+        daylength_h=weather.daylength_h[window],
+        **cut,  # type: ignore[type-var,attr-defined]
     )
     assume(w.dates.size == days + 30)  # type: ignore[attr-defined]
     return w
@@ -114,9 +115,7 @@ def test_light_and_mass_balances(mixture: tuple[Planting, ...], voxels: bool) ->
     par = 0.5 * season.weather.radiation_mj[:, 30:].T
     slack = 1.02 if not voxels else 1.25  # light from the side reaches a bed that stands alone
     assert (season.absorbed_mj.sum(axis=2) <= slack * par * season.plan.bed.area_m2 + ROUNDING).all()
-    kept = np.divide(
-        season.absorbed_mj, season.alone_mj, out=np.ones_like(season.alone_mj), where=season.alone_mj > 0.0
-    )
+    kept = np.divide(season.absorbed_mj, season.alone_mj, out=np.ones_like(season.alone_mj), where=season.alone_mj > 0.0)
     lost = (np.median(1.0 - kept, axis=1) * np.median(season.alone_mj, axis=1)).sum(axis=0)  # of the middle year
     assert np.allclose(season.taken_mj.sum(axis=(0, 2)), lost, rtol=0.05, atol=0.02 * season.alone_mj.mean(axis=1).sum())
     for i, planned in enumerate(season.plan.plantings):
@@ -206,9 +205,7 @@ def test_light_models_agree_on_an_even_mixture() -> None:
 
 def test_a_hotter_place_is_earlier() -> None:
     """The same radishes sown on 15 April come up and are pulled sooner at Rome than at Oslo."""
-    rome, oslo = (
-        grown(planting("radish", start=OnDate("04-25")), where=name, years=3) for name in ("Rome", "Oslo")
-    )
+    rome, oslo = (grown(planting("radish", start=OnDate("04-25")), where=name, years=3) for name in ("Rome", "Oslo"))
     assert place("Rome").latitude_deg < place("Oslo").latitude_deg
     assert (rome.emergence[:, 0].mean()) < oslo.emergence[:, 0].mean()
     assert np.median(rome.first_picking()) < np.median(oslo.first_picking())

@@ -69,9 +69,7 @@ def use_of_layer(bright: Floats, passed: Floats, depth: Floats) -> Floats:
     return np.asarray(np.log1p(lit * passed * -np.expm1(-depth) / (1.0 + lit * passed * np.exp(-depth))) / lit)
 
 
-def _attributed(
-    depth: Floats, overlap: Floats, passed: Floats, seen: Floats, alone: Floats, absorbed: Floats
-) -> Floats:
+def _attributed(depth: Floats, overlap: Floats, passed: Floats, seen: Floats, alone: Floats, absorbed: Floats) -> Floats:
     """What each planting lost, split over those that absorbed above or beside its leaves, (Y, P, P)."""
     caught_by = passed * -np.expm1(-seen) / np.maximum(seen, TINY)
     per_other = overlap[None, :, :, None] * depth[:, None, :, :] * caught_by[:, :, None, :]
