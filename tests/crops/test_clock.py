@@ -341,8 +341,8 @@ def test_a_window_that_never_opens() -> None:
 
 
 def test_an_onion_is_ripe_so_long_after_the_days_let_it_bulb() -> None:
-    """Sown in August it is far enough by autumn, but bulbs only when the days of spring are long and is ripe in early summer; one
-    of spring, whose days are long by the time it is far enough, swells when it is of size, whatever the day (Brewster: bulbing)."""
+    """Sown in August it is far enough by autumn, but bulbs only when the days of spring are long and is ripe in early summer;
+    one of spring, whose days are long by the time it is far enough, swells when it is of size (Brewster: bulbing)."""
     crop = load_crop("onion")
     found, _ = in_oxford("onion", "2023-08-20", years=5)
     start = OXFORD_START
