@@ -170,7 +170,7 @@ CAUGHT = {
 LESS = {
     "leaf area of a gram / 3", "ripe twice as late and dead", "harvest index / 3", "base temperature + 6",
 }  # fmt: skip
-MISSED = pytest.mark.xfail(strict=True, reason="65 to 85 % are caught: fewer trials feel them since leaves saturate and ranges are wider")
+MISSED = pytest.mark.xfail(strict=True, reason="65 to 85 % are caught: leaves saturate and ranges are wider")
 TWO_CROPS, ALL_FIELDS = 0.1, 0.84  # of all slips 91 % were caught when this was written, 84 % are since ranges are wider
 
 
