@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import math
 from typing import Any
 
@@ -53,7 +54,9 @@ def _scored(recipe: Recipe, task: Task) -> Score:
 def _evaluator(garden: Garden, bed: str, setting: Setting) -> Evaluator:
     key = (garden, bed, setting.years, setting.seed)
     if not _kept or _kept[0][0] != key:
-        _kept[:] = [(key, Evaluator(garden, bed, setting.years, setting.seed))]
+        _kept.clear()
+        gc.collect()  # what the last evaluator kept goes in cycles, and is large
+        _kept.append((key, Evaluator(garden, bed, setting.years, setting.seed)))
     return _kept[0][1]
 
 
