@@ -76,19 +76,11 @@ def _season(args: Namespace) -> tuple[Season, Regrow]:
     from mixcraft.season.grow import SEED, grow
     from mixcraft.season.own_weather import own_weather
 
-    from .inputs import read_both
+    from .inputs import recipe_in_bed
 
     if not 1 <= args.years <= 1000:
         raise UsageError(f"--years {args.years}: give a number of years from 1 to 1000")
-    recipe, garden = read_both(args.recipe, args.garden)
-    names = [bed.name for bed in garden.beds]
-    bed = args.bed if args.bed is not None else (names[0] if len(names) == 1 else None)
-    if bed is None:
-        raise UsageError(f"{args.garden} has several beds: add --bed with one of {', '.join(map(repr, names))}")
-    if bed.casefold() not in [name.casefold() for name in names]:
-        near = did_you_mean(bed, names)
-        hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
-        raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
+    recipe, garden, bed = recipe_in_bed(args)
     known = Evaluator(garden, bed, args.years, SEED if args.seed is None else args.seed)
 
     def regrow(changed: Plan) -> Season:

@@ -7,11 +7,11 @@ from argparse import Namespace
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from mixcraft.files import UsageError, check_output, did_you_mean
+from mixcraft.files import UsageError, check_output
 from mixcraft.files.write import write_atomically
 
 if TYPE_CHECKING:
-    from mixcraft.recipe.model import Garden, Recipe
+    pass
 
 
 def design(args: Namespace) -> int:
@@ -54,6 +54,7 @@ def mend(args: Namespace) -> int:
     from mixcraft.design.mend import rescored
     from mixcraft.recipe.saving import save_recipe
 
+    from .inputs import recipe_in_bed
     from .show_design import mend_text
 
     if (args.apply is None) != (args.output is None):
@@ -84,6 +85,7 @@ def fit(args: Namespace) -> int:
     from mixcraft.design.fit import fit as find
     from mixcraft.recipe.saving import save_recipe
 
+    from .inputs import recipe_in_bed
     from .show_design import fit_text
 
     _writable(args.output, (args.recipe, args.garden))
@@ -93,28 +95,6 @@ def fit(args: Namespace) -> int:
     save_recipe(fitted.recipe, args.output)
     print(fit_text(fitted, args.output, bed))
     return 0
-
-
-def recipe_in_bed(args: Namespace) -> tuple[Recipe, Garden, str]:
-    """Recipe, garden and bed that the arguments name; every fault of both files at once."""
-    from .inputs import read_both
-
-    recipe, garden = read_both(args.recipe, args.garden)
-    return recipe, garden, bed_name(args, garden)
-
-
-def bed_name(args: Namespace, garden: Garden) -> str:
-    """The bed that the arguments name, as the garden writes it; the only one where they name none."""
-    names = [bed.name for bed in garden.beds]
-    bed = args.bed if args.bed is not None else (names[0] if len(names) == 1 else None)
-    if bed is None:
-        raise UsageError(f"{args.garden} has several beds: add --bed with one of {', '.join(map(repr, names))}")
-    same = [name for name in names if name.casefold() == bed.casefold()]
-    if not same:
-        near = did_you_mean(bed, names)
-        hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
-        raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
-    return same[0]
 
 
 def _targets(output: str, count: int) -> list[str]:

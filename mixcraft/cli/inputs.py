@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from mixcraft.files import Fault, FileFaults
+from argparse import Namespace
+
+from mixcraft.files import Fault, FileFaults, UsageError, did_you_mean
 from mixcraft.recipe.model import Garden, Recipe
 from mixcraft.recipe.reading import load_garden, load_recipe
 
@@ -22,3 +24,23 @@ def read_both(recipe_file: str, garden_file: str) -> tuple[Recipe, Garden]:
     if recipe is None or garden is None:
         raise FileFaults(faults)
     return recipe, garden
+
+
+def recipe_in_bed(args: Namespace) -> tuple[Recipe, Garden, str]:
+    """Recipe, garden and bed that the arguments name; every fault of both files at once."""
+    recipe, garden = read_both(args.recipe, args.garden)
+    return recipe, garden, bed_name(args, garden)
+
+
+def bed_name(args: Namespace, garden: Garden) -> str:
+    """The bed that the arguments name, as the garden writes it; the only one where they name none."""
+    names = [bed.name for bed in garden.beds]
+    bed = args.bed if args.bed is not None else (names[0] if len(names) == 1 else None)
+    if bed is None:
+        raise UsageError(f"{args.garden} has several beds: add --bed with one of {', '.join(map(repr, names))}")
+    same = [name for name in names if name.casefold() == bed.casefold()]
+    if not same:
+        near = did_you_mean(bed, names)
+        hint = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(map(repr, names))}"
+        raise UsageError(f"{args.garden} has no bed called {bed!r}: {hint}")
+    return same[0]

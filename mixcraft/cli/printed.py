@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from mixcraft.files import UsageError, check_output, did_you_mean
+from mixcraft.files import UsageError, check_output
 from mixcraft.files.write import write_atomically
 
 from .commands import _output, _season
@@ -134,19 +134,12 @@ def log(args: Namespace) -> int:
     return _show(args, garden, path)
 
 
-def _bed_of(args: Namespace, garden: Garden) -> str:
-    names = [bed.name for bed in garden.beds]
-    bed = args.bed if args.bed is not None else names[0] if len(names) == 1 else None
-    if bed is None or bed.casefold() not in [n.casefold() for n in names]:
-        near = did_you_mean(bed or "", names)
-        raise UsageError(f"{args.garden}: add --bed with one of {', '.join(map(repr, near or names))}")
-    return garden.bed(bed).name
-
-
 def _add(args: Namespace, garden: Garden, path: Path) -> int:
     from mixcraft.files import QuantityError, parse_quantity
     from mixcraft.files.text import read_text
     from mixcraft.season.logbook import Picked, with_entry
+
+    from .inputs import bed_name
 
     if args.planting is None:
         raise UsageError('say what was picked: --planting lettuce --picked "350 g"')
@@ -155,7 +148,7 @@ def _add(args: Namespace, garden: Garden, path: Path) -> int:
         day = date.fromisoformat(args.on) if args.on else now().date()
     except (QuantityError, ValueError) as error:
         raise UsageError(f'give the weight as "350 g" or "1 lb" and the day as 2027-06-12: {error}') from None
-    entry = Picked(day, _bed_of(args, garden), args.planting, args.part or "", kg)
+    entry = Picked(day, bed_name(args, garden), args.planting, args.part or "", kg)
     text = read_text(path, str(path)) if path.exists() else ""
     write_atomically(path, with_entry(text, str(path), garden.name, entry, args.picked))
     print(f"{path}: {entry.planting}, {args.picked} on {day.isoformat()}")
@@ -166,7 +159,9 @@ def _show(args: Namespace, garden: Garden, path: Path) -> int:
     from mixcraft.season.logbook import beside, harvest_of, read_log
     from mixcraft.words.logbook import beside_text
 
-    bed = garden.bed(_bed_of(args, garden))
+    from .inputs import bed_name
+
+    bed = garden.bed(bed_name(args, garden))
     recipe = args.recipe or (str(Path(args.garden).parent / bed.recipe) if bed.recipe else None)
     if recipe is None:
         raise UsageError(f"the garden names no recipe for {bed.name!r}: add `recipe:` to the bed, or --recipe FILE")

@@ -34,7 +34,7 @@ def fill(args: Namespace) -> int:
             raise UsageError(f"{args.where} is a recipe: add --garden FILE, and --bed if the garden has several")
         if args.light < 1.0 or args.beside or args.after or args.area:
             raise UsageError("light, neighbours, history and ground come from the recipe and its garden; leave those options out")
-        from .design import recipe_in_bed
+        from .inputs import recipe_in_bed
 
         args.recipe = args.where
         recipe, garden, bed = recipe_in_bed(args)
@@ -132,7 +132,7 @@ def _garden(where: str) -> Garden:
 
 
 def _garden_and_bed(args: Namespace) -> tuple[Garden, str]:
-    from .design import bed_name
+    from .inputs import bed_name
 
     garden = _garden(args.where)
     args.garden = args.where

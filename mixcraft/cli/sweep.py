@@ -50,7 +50,7 @@ def _setting(args: Namespace) -> Setting:
         return Setting(args.years, seed, not args.layers)
     from mixcraft.recipe.reading import load_garden
 
-    from .design import bed_name
+    from .inputs import bed_name
 
     garden: Garden = load_garden(args.garden)
     return Setting(args.years, seed, not args.layers, garden, bed_name(args, garden))
