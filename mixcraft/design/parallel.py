@@ -16,6 +16,7 @@ from multiprocessing.connection import Connection, wait
 from typing import Any
 
 from mixcraft.recipe.model import Recipe
+from mixcraft.tasks import processors
 
 from .search import Budget, Climb, Step, Told
 
@@ -37,7 +38,7 @@ def climb_all(climbs: Sequence[Climb], budget: Budget, told: Told) -> tuple[list
     """All climbs, each with `budget`, and whether an interrupt ended them."""
     for climb in climbs:
         climb.best  # noqa: B018 -- scored before any process parts, so that what is compiled and kept is there for all of them
-    count = min(len(climbs), os.cpu_count() or 1)
+    count = min(len(climbs), processors())
     if count < 2 or "fork" not in multiprocessing.get_all_start_methods() or multiprocessing.current_process().daemon:
         return _in_turn(climbs, budget, told)
     return _Side(climbs, budget, told).run(count)

@@ -5,17 +5,15 @@ Beds are grown and put into words in processes of their own; one document is set
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, replace
 from datetime import date
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
-from mixcraft.files import FileFaults, UsageError
+from mixcraft.files import Fault, FileFaults, UsageError
 from mixcraft.recipe.model import Bed, Garden
+from mixcraft.tasks import processors, scheduler
 from mixcraft.words.plain import capital
 
 from .card import File, Setting, environment, files_of, pdf_of, render, settings, sides_html, style_sheet
@@ -61,15 +59,14 @@ def recipe_path(garden: Garden, bed: Bed) -> Path:
     return Path(garden.file).parent / bed.recipe
 
 
-def bed_pages(garden_file: str, bed: str, mark: str, options: Options, years: int, seed: int | None) -> BedPages:
+def bed_pages(garden: Garden, bed: str, mark: str, options: Options, years: int, seed: int | None) -> BedPages:
     """Grow one bed of a garden and put its card into words; what runs in a process of its own.
 
     Raises `FileFaults` for a recipe that is not good.
     """
     import mixcraft
-    from mixcraft.recipe.reading import load_garden, load_recipe
+    from mixcraft.recipe.reading import load_recipe
 
-    garden = load_garden(garden_file)
     recipe = load_recipe(recipe_path(garden, garden.bed(bed)))
     season = mixcraft.grow(recipe, garden, bed, years=years, seed=seed)
     score = mixcraft.score(season)
@@ -125,33 +122,30 @@ def grown_beds(
     beds = [bed for bed in garden.beds if bed.recipe]
     if not beds:
         raise UsageError(f"{garden.file}: no bed names its recipe; add a line such as `recipe: salad.recipe.yaml` to each bed")
-    asked = [(garden.file, bed.name, f"-{i}", options, years, seed) for i, bed in enumerate(beds)]
-    count = processes or min(MOST_PROCESSES, os.cpu_count() or 1, len(beds))
-    if count == 1:
-        return [_counted(bed_pages(*one), i + 1, len(asked), told) for i, one in enumerate(asked)]
-    return _in_processes(asked, count, told)
-
-
-def _counted(pages: BedPages, done: int, total: int, told: Told | None) -> BedPages:
-    if told is not None:
-        told(done, total)
-    return pages
-
-
-def _in_processes(asked: Sequence[tuple[Any, ...]], count: int, told: Told | None) -> list[BedPages]:
-    """Beds grown side by side; all faults of all recipes are raised together."""
+    asked = [(garden, bed.name, f"-{i}", options, years, seed) for i, bed in enumerate(beds)]
+    runner = scheduler(processes or min(MOST_PROCESSES, processors(), len(beds)))
     found: dict[int, BedPages] = {}
-    faults = []
-    with ProcessPoolExecutor(count, get_context("spawn")) as pool:
-        waiting = {pool.submit(bed_pages, *one): i for i, one in enumerate(asked)}
-        for done, future in enumerate(as_completed(waiting), 1):
-            try:
-                found[waiting[future]] = _counted(future.result(), done, len(asked), told)
-            except FileFaults as error:
-                faults += [fault for fault in error.faults if fault not in faults]
+    faults: list[Fault] = []
+    for count, done in enumerate(runner.run(_pages_or_faults, asked), 1):
+        if done.result is None:
+            raise UsageError(f"{beds[done.number].name}: {done.fault}")
+        if isinstance(done.result, BedPages):
+            found[done.number] = done.result
+        else:
+            faults += [fault for fault in done.result if fault not in faults]
+        if told is not None:
+            told(count, len(asked))
     if faults:
         raise FileFaults(faults)
     return [found[i] for i in sorted(found)]
+
+
+def _pages_or_faults(asked: tuple[Any, ...]) -> BedPages | tuple[Fault, ...]:
+    """The pages of a bed, or what is wrong with its recipe: all faults of all recipes are told together."""
+    try:
+        return bed_pages(*asked)
+    except FileFaults as error:
+        return error.faults
 
 
 def press_book(garden: Garden, beds: Sequence[BedPages], options: Options) -> bytes:

@@ -1,6 +1,6 @@
 """Work that is spread over processes or machines: the same tasks, run here, in local processes, or on a Dask cluster."""
 
 from .model import Done, Scheduler
-from .schedulers import scheduler
+from .schedulers import processors, scheduler
 
-__all__ = ["Done", "Scheduler", "scheduler"]
+__all__ = ["Done", "Scheduler", "processors", "scheduler"]
