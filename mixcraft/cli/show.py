@@ -179,18 +179,18 @@ def _wandering_lines(score: Score) -> list[str]:
 
 def _basket_lines(score: Score, units: Units) -> list[str]:
     """What each planting gives: weight with its band, portions, picking weeks."""
-    lines = [f"{'Picked in a season':53s}{'portions':>9s}   when"]
+    lines = [f"{'Picked in a season':51s}{'portions':>9s}  when"]
     found = baskets(score)
     for basket in found:
         item = basket.item
         kg = band_words(item.kg.low, item.kg.middle, item.kg.high, units).replace("\u00a0", " ")
         name = f"{item.planting}, {item.part}"
         portions = f"{basket.portions:.0f}" if basket.portions >= 0.5 else "-"
-        lines.append(f"  {name[:27]:28s}{kg:23s}{portions:>9s}   {_when(basket)}")
+        lines.append(f"  {name[:25]:26s}{kg:23s}{portions:>9s}  {_when(basket)}")
     whole = total(score)
     kg = band_words(whole.low, whole.middle, whole.high, units).replace("\u00a0", " ")
     area = in_units(f"{whole.middle / score.season.plan.bed.area_m2:.1f} kg/m2", units)
-    lines.append(f"  {'all':28s}{kg:23s}{sum(b.portions for b in found):9.0f}   {area}")
+    lines.append(f"  {'all':26s}{kg:23s}{sum(b.portions for b in found):9.0f}   {area}")
     return [*lines, *_small_lines(found, units)]
 
 
@@ -203,7 +203,7 @@ def _when(basket: Basket) -> str:
         return f"too little to weigh, {date_words(item.first)}"
     first, last = date_words(item.first), date_words(item.last)
     if item.last - item.first > HALF_A_YEAR and str(item.last)[:4] != str(item.first)[:4]:
-        return f"{first} to {last} after"
+        return f"{first} to {last} next year"
     return first if first == last else f"{first} to {last}"
 
 
