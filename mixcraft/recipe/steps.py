@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from mixcraft.crops.clock import SOWN
+from mixcraft.crops.clock import SOWN, nursery_weeks
 from mixcraft.crops.development import NEVER
 from mixcraft.files.facts import Facts, Names, Numbers
 
@@ -73,7 +73,7 @@ def indoor_day(planned: Planned) -> int | None:
     """Day index on which modules are sown indoors, None for what is not raised so."""
     if planned.planting.establish != "module":
         return None
-    return planned.start - round(7 * planned.planting.crop.number("seed.module_age", constant("module_age")))
+    return planned.start - round(7 * nursery_weeks(planned.planting.crop))
 
 
 def _start_steps(planned: Planned) -> Iterable[Step]:
