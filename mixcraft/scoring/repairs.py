@@ -84,10 +84,10 @@ class _Trial:
         self.known: dict[tuple[Recipe, bool], float | None] = {}
         self.scored: dict[Recipe, Score | None] = {}
 
-    def _settled(self, recipe: Recipe) -> Plan | None:
+    def _settled(self, recipe: Recipe, *, spread: bool = True) -> Plan | None:
         """The recipe in the same bed; None if it does not fit."""
         try:
-            return self.few.plan(recipe)
+            return self.few.plan(recipe, spread=spread)
         except FileFaults:
             return None
 
@@ -95,7 +95,7 @@ class _Trial:
         """Overall score of a recipe over the few years; None if it does not fit."""
         key = recipe, voxels
         if key not in self.known:
-            settled = self._settled(recipe)
+            settled = self._settled(recipe, spread=voxels)
             self.known[key] = overall_of(self._grown(settled, voxels)) if settled else None
         return self.known[key]
 

@@ -12,7 +12,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.recipe.shelf import Shelf
 
 from .columns import LONE, MIXTURE, SOLE, columns_of
-from .result import Season
+from .result import Season, middle_of_years
 from .setting import BEFORE_DAYS, HORIZON_DAYS, Setting, season_weather, settle
 from .sharing import Corrections, apart_light, asked_of, still_hold
 from .stand import BalanceError, ground_of, run, stand_of
@@ -131,7 +131,7 @@ def _taken(trace: Trace, alone: Floats, others: dict[tuple[str, int], Twin], lig
     """Light that each planting lost to each other in the middle year [MJ], (D, P, P)."""
     takers = held(trace, others) if light is None else light.takers
     lost: Any = 1.0 - np.minimum(np.divide(trace.absorbed_mj, alone, out=np.ones_like(alone), where=alone > 0.0), 1.0)
-    return np.asarray(takers * (np.median(lost, axis=1) * np.median(alone, axis=1))[:, :, None])
+    return np.asarray(takers * (middle_of_years(lost) * middle_of_years(alone))[:, :, None])
 
 
 def held(trace: Trace, others: dict[tuple[str, int], Twin]) -> Floats:

@@ -42,6 +42,13 @@ class Band:
         return cls(float(low), float(middle), float(high))
 
 
+def middle_of_years(values: Floats, axis: int = 1) -> Floats:
+    """Medians over the few years of a season, by sorting: what `numpy.median` gives, in a fraction of its time."""
+    ordered, count = np.sort(values, axis=axis), values.shape[axis]
+    low, high = (ordered[(*[slice(None)] * axis, k)] for k in ((count - 1) // 2, count // 2))
+    return np.asarray(0.5 * (low + high))
+
+
 def weekly(values: Floats) -> Floats:
     """Sums by week along the first axis; a last part week counts as a week."""
     weeks = -(-values.shape[0] // 7)
