@@ -252,7 +252,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
     over = tuple((span.kind, span.on, span.off) for span in covers)
 
     def made() -> Clock:
-        mean, low = covered_air(sky.weather, covers)
+        mean, low = keep(("air", over), lambda: covered_air(sky.weather, covers))
         soil = keep(("soil", depth, over), lambda: soil_temperature(bare_soil(sky.weather, mean), depth))
         return run_clock(
             planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c

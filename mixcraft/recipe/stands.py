@@ -42,7 +42,14 @@ Floats = NDArray[np.float64]
 
 
 def stands_of(
-    recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True, spread: bool = True, keep: Shelf | None = None
+    recipe: Recipe,
+    bed: Bed,
+    grid: Grid,
+    faults: list[Fault],
+    *,
+    draw: bool = True,
+    spread: bool = True,
+    keep: Shelf | None = None,
 ) -> list[Stand]:
     """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought; without
     `spread`, those of plants that are put where there is room only where they may stand too thick.  `keep` holds those that were

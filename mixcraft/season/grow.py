@@ -12,7 +12,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.recipe.shelf import Shelf
 
 from .columns import LONE, MIXTURE, SOLE, columns_of
-from .result import Season, middle_of_years
+from .result import Season
 from .setting import BEFORE_DAYS, HORIZON_DAYS, Setting, season_weather, settle
 from .sharing import Corrections, apart_light, asked_of, still_hold
 from .stand import BalanceError, ground_of, run, stand_of
@@ -110,7 +110,7 @@ def collect(
     order = np.argsort([first + row.harvest for i, row in rows for first in [_first(setting, i)]])
     return Season(
         plan=plan, weather=setting.season_weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
-        alone_mj=alone, taken_mj=_taken(trace, alone, others, light), growth_g=trace.growth_g,
+        alone_mj=alone, takers=held(trace, others) if light is None else light.takers, growth_g=trace.growth_g,
         lone_growth_g=np.stack([others[LONE, i].growth_g for i in p], axis=-1), picked_kg=trace.picked_kg[:, :, order],
         held_back=trace.held_back, lone_held_back=np.stack([others[LONE, i].held_back for i in p], axis=1),
         nitrogen=trace.nitrogen, small_kg=trace.small_kg[:, :, order],
@@ -125,13 +125,6 @@ def collect(
 def _first(setting: Setting, index: int) -> int:
     """Index of a planting's first harvest among all."""
     return sum(len(course.rows) for course in setting.courses[:index])
-
-
-def _taken(trace: Trace, alone: Floats, others: dict[tuple[str, int], Twin], light: Corrections | None) -> Floats:
-    """Light that each planting lost to each other in the middle year [MJ], (D, P, P)."""
-    takers = held(trace, others) if light is None else light.takers
-    lost: Any = 1.0 - np.minimum(np.divide(trace.absorbed_mj, alone, out=np.ones_like(alone), where=alone > 0.0), 1.0)
-    return np.asarray(takers * (middle_of_years(lost) * middle_of_years(alone))[:, :, None])
 
 
 def held(trace: Trace, others: dict[tuple[str, int], Twin]) -> Floats:
