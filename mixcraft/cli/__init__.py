@@ -1,5 +1,9 @@
 """The command line: thin commands over the library; nothing is computed here."""
 
-from .main import entry, main
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices here are small: starting threads costs more than they save
+
+from .main import entry, main  # noqa: E402 - before numpy is imported
 
 __all__ = ["entry", "main"]
