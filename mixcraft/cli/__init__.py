@@ -4,6 +4,6 @@ import os
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # matrices here are small: starting threads costs more than they save
 
-from .main import entry, main  # noqa: E402 - before numpy is imported
+from .main import entry, main  # after that, since it imports numpy
 
 __all__ = ["entry", "main"]

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.recipe.plan import Planned
 from mixcraft.season.overlaps import bed_overlaps
-from mixcraft.season.result import Season, weekly
+from mixcraft.season.result import Season, middle_of_years, weekly
 from mixcraft.season.setting import days_shut, needs_pollinators
 
 from .constants import constants
-from .traits import flowering_days, ground_cover, growing, middle_of_years, root_shares, schoener_overlaps
+from .traits import flowering_days, ground_cover, growing, root_shares, schoener_overlaps
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
