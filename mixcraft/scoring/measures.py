@@ -13,6 +13,8 @@ from mixcraft.season.result import BAND, Band, Season
 from .constants import constants
 
 Floats = NDArray[np.float64]
+LEAST_KG = 1e-6
+"""A milligram from a whole bed is no yield."""
 
 
 def geometric_means(points: Floats, weights: Sequence[float] | None = None) -> Floats:
@@ -104,9 +106,9 @@ def evennesses(amounts: Floats) -> Floats:
 def land_equivalent_ratio(mixture: Floats, sole: Floats) -> Floats:
     """Land equivalent ratio (Mead & Willey 1980): the sum over crops of mixture yield over sole yield, last axis P.
 
-    Crops with no sole yield do not count.
+    Crops whose sole yield is no more than `LEAST_KG` do not count.
     """
-    ratios = np.divide(mixture, sole, out=np.zeros_like(np.asarray(mixture, dtype=float)), where=np.asarray(sole) > 1e-6)
+    ratios = np.divide(mixture, sole, out=np.zeros_like(np.asarray(mixture, dtype=float)), where=np.asarray(sole) > LEAST_KG)
     return np.asarray(ratios.sum(axis=-1))
 
 
@@ -115,7 +117,7 @@ def area_time_equivalence_ratio(mixture: Floats, sole: Floats, sole_days: Floats
 
     `mixture`, `sole`, `sole_days` (..., P), `mixture_days` (...,), all crops' days counted from sowing to clearing.
     """
-    ratios = np.divide(mixture, sole, out=np.zeros_like(np.asarray(mixture, dtype=float)), where=np.asarray(sole) > 1e-6)
+    ratios = np.divide(mixture, sole, out=np.zeros_like(np.asarray(mixture, dtype=float)), where=np.asarray(sole) > LEAST_KG)
     return np.asarray((ratios * sole_days).sum(axis=-1) / mixture_days)
 
 

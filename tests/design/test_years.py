@@ -103,6 +103,7 @@ def test_a_green_manure_does_not_stand_where_something_grows(made: tuple[GardenY
                     assert np.minimum(other.stand.cells, green.stand.cells).max() < 1e-6
 
 
+@pytest.mark.slow
 def test_the_command_writes_a_recipe_for_each_bed_and_year(
     garden: Garden, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

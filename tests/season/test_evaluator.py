@@ -52,7 +52,13 @@ def test_seasons_are_those_grown_one_by_one(watering: str, voxels: bool) -> None
         assert_same(found, grow(known.plan(one, draw=voxels), 2, 5, voxels=voxels))
 
 
-@pytest.mark.parametrize("name", [name for name, (home, _) in BEDS.items() if home == "oxford"])
+QUICK = ("strips-and-covers", "winter")
+
+
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param(name, marks=() if name in QUICK else pytest.mark.slow) for name, (home, _) in BEDS.items() if home == "oxford"],
+)
 def test_one_evaluator_for_every_recipe_of_a_garden(name: str) -> None:
     home, where = BEDS[name]
     known = Evaluator(case_garden(home), where, 2, 5)
