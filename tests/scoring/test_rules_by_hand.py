@@ -67,15 +67,17 @@ def test_a_fleece_shuts_out_the_pollinators_of_those_alone_that_need_them() -> N
 
 
 def test_who_shares_soil_is_told_once_with_its_part_of_the_loss() -> None:
-    """Three crops whose roots lie in the same soil: each pair once, and together they answer for all that is lost, but for pairs
-    too small to be named."""
-    evidence = Evidence(grown(*(planting(crop) for crop in ("carrot-maincrop", "beetroot", "spinach"))))
-    judged, least = roots(evidence), constants()["roots_named_loss"]
-    pairs = [frozenset(reason.plantings) for reason in judged.reasons]
-    assert len(pairs) == len(set(pairs)) == 3
-    told = sum(reason.points for reason in judged.reasons)
-    assert told == pytest.approx(100.0 - judged.score)
-    assert min(reason.points for reason in judged.reasons) >= least
+    """Three crops whose roots lie in the same soil: each pair once, and together they answer for all that is lost.  What one
+    radish among them shares is too little to be named."""
+    three, least = [planting(crop) for crop in ("carrot-maincrop", "beetroot", "spinach")], constants()["roots_named_loss"]
+    for more in ([], [planting("radish", "one", count=1)]):
+        judged = roots(Evidence(grown(*three, *more)))
+        pairs = [frozenset(reason.plantings) for reason in judged.reasons]
+        assert len(pairs) == len(set(pairs)) == 3
+        assert not any("one" in pair for pair in pairs)
+        assert min(reason.points for reason in judged.reasons) >= least
+        untold = 100.0 - judged.score - sum(reason.points for reason in judged.reasons)
+        assert (0.0 < untold < least) if more else untold == pytest.approx(0.0, abs=1e-9)
 
 
 def test_the_years_whose_weeks_are_wanted_are_those_of_the_season() -> None:
