@@ -93,7 +93,9 @@ def test_the_years_whose_weeks_are_wanted_are_those_of_the_season() -> None:
     assert [str(before.date(b)) for _, b in wanted_windows(before)] == ["2001-04-15"]
 
 
-@pytest.mark.parametrize("crops", [("radish",), ("radish", "pea-dwarf", "carrot-maincrop"), ("sweet-corn", "lettuce-cos", "radish")])
+@pytest.mark.parametrize(
+    "crops", [("radish",), ("radish", "pea-dwarf", "carrot-maincrop"), ("sweet-corn", "lettuce-cos", "radish")]
+)
 def test_points_alone_are_those_of_the_judgement(crops: tuple[str, ...]) -> None:
     """What is scored without reasons is what is scored with them."""
     season = grown(*(planting(crop, start=OnDate("05-05")) for crop in crops))
