@@ -43,7 +43,7 @@ def poor() -> Recipe:
 
 @pytest.fixture(scope="module")
 def made(brief: Brief) -> Design:
-    return compose(brief, seconds=2.0, years=YEARS, patience=np.inf)[0]
+    return compose(brief, seconds=1.0, years=YEARS, patience=np.inf)[0]
 
 
 def climbs(garden: Garden, recipe: Recipe) -> list[Climb]:
@@ -64,7 +64,7 @@ def test_an_interrupt_keeps_the_best_so_far(brief: Brief) -> None:
         if what == "improving" and done >= 5:
             raise KeyboardInterrupt
 
-    made = compose(brief, seconds=20.0, years=YEARS, told=told, patience=np.inf)
+    made = compose(brief, seconds=4.0, years=YEARS, told=told, patience=np.inf)
     assert made[0].stopped == "user"
     assert made[0].recipe.plantings
     assert made[0].score.overall > 0.0
