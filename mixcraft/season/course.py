@@ -15,6 +15,7 @@ from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
 from mixcraft.crops.clock import Clock, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
+from mixcraft.crops.remembered import remembered
 from mixcraft.place import Weather
 from mixcraft.place.et0 import saturation_vapour_pressure
 from mixcraft.recipe.covering import shelter
@@ -79,6 +80,7 @@ def reference_use(crop: Crop) -> float:
     return float(np.log((1.0 + usual) / (1.0 + usual * passed)) / (usual * (1.0 - passed)))
 
 
+@remembered
 def dry_air(weather: Weather) -> Floats:
     """Greatest photosynthesis of a leaf in the day's dryness of the air over that in moist air, (Y, D).
 

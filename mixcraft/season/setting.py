@@ -161,7 +161,7 @@ def lived(
     planting, crop = planned.planting, planned.planting.crop
     spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)
     over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
-    mean, low = weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c
+    mean, low = keep(("air", spans), lambda: (weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c))
     soil = mean if planting.establish in PLANTED else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
     snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
     clock = run_clock(

@@ -283,14 +283,10 @@ def table(records: np.dtype[Any], *shape: int) -> Table:
 def stacked(tables: Sequence[Table]) -> Table:
     """Tables of drivers (Y, D), whose rows may be parts of longer ones, as one (N, Y, D)."""
     years, days = tables[0].shape
-    made = table(DRIVERS, len(tables), years, days)
-    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS.names or ())
+    numbers = np.empty((len(tables), years, days * len(DRIVERS.names or ())))
     for n, one in enumerate(tables):
-        step = one.strides[1] // fields
-        numbers[n] = np.lib.stride_tricks.as_strided(
-            one.view(np.ndarray)["par"], (years, days, fields), (one.strides[0], one.strides[1], step)
-        )
-    return made
+        numbers[n] = one.view(np.ndarray).view(np.float64)
+    return numbers.view(DRIVERS).view(np.recarray)
 
 
 def new_canopy(plantings: int) -> Canopy:
