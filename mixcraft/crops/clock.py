@@ -351,13 +351,19 @@ def pulled_by_size(crop: Crop, part: Part) -> bool:
     return pulled and not ripens and part.number("hold", 0.0) <= constant("winter_hold")
 
 
+def cut_by_size(crop: Crop, part: Part) -> bool:
+    """Whether a part is cut as soon as there is enough of it, before its plants are full-grown: leaf that can be sown thick."""
+    return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
+
+
 def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints]:
     """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
     comes.
 
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat; what is picked again and
     again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
-    full-grown.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
+    full-grown, and leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground
+    is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
     """
     opens = clock.event(part.opens)
     if "after" in part.records:
@@ -372,6 +378,9 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     if pulled_by_size(crop, part) and method in ("", "pull"):
         takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
         opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))
+    if cut_by_size(crop, part) and method == "cut":
+        leaves = constant("cut_leaves") * constant("leaf_appears")
+        opens = np.minimum(opens, _later(clock.thermal, clock.emergence, leaves))
     days = np.arange(clock.thermal.shape[1])
     if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
         opens = _first_from(~clock.frozen, opens)

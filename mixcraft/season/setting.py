@@ -137,11 +137,11 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
     def made() -> Course:
         clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
         here = clock.moved(offset, plan.days)
-        opens, closes = windows(planned, here, plan.days)
+        opens, closes, full = windows(planned, here, plan.days)
         days = slice(offset, offset + plan.days)
         thin = thinning_days(planned, opens)
         end = last_day(planned, here, opens, closes)
-        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, thin), pick_rows(planned), end, key)
+        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, full, thin), pick_rows(planned), end, key)
 
     found: Course = keep(("course", key), made)
     return found
