@@ -20,6 +20,7 @@ from .development import (
     bolting_day,
     crop_degree_days,
     crop_thermal_rate,
+    daylength_factor,
     emergence_day,
     first_day_reaching,
     nursery_days,
@@ -28,7 +29,7 @@ from .development import (
 from .heat import setting_share, unfit, worn_out
 from .model import Crop, Part
 from .seedlings import stand
-from .standing import holds_until, standing_days
+from .standing import holds_until, keeps_in_ground, standing_days
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -56,7 +57,7 @@ class Clock:
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
     woody; `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe;
     `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day
-    `old` leaves die of age."""
+    `old` leaves die of age; from the day `tops` there are none, and only the tubers are left, `NEVER` for others."""
 
     start: int
     emergence: Ints
@@ -78,6 +79,7 @@ class Clock:
     chill: Ints
     heat: Ints
     old: Ints
+    tops: Ints
 
     def event(self, name: str) -> Ints:
         """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""
@@ -101,7 +103,7 @@ class Clock:
         return replace(self, start=self.start - first, **events, **{name: getattr(self, name)[:, here] for name in SERIES})
 
 
-DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "buds", "end", "death", "chill", "heat", "old")
+DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "buds", "end", "death", "chill", "heat", "old", "tops")
 SERIES = ("thermal", "rate", "dieback", "setting", "standing", "unfit", "frozen")
 
 
@@ -151,7 +153,7 @@ def run_clock(
     frozen = ground_frozen(mean_c, snow)
     emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, start, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
-    thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head
+    thermal = _developed(crop, np.where(green, rate, 0.0), head, daylength_h)
     lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
     events = _events(crop, thermal, green, emergence, daylength_h)
     behind = np.inf if establish in PIECES else head
@@ -161,6 +163,8 @@ def run_clock(
         for share in (1.0, woody)
     )
     end, old = _ageing(crop, lived, green, emergence, events, bolt)
+    standing = standing_days(mean_c)
+    tops, end = keeps_in_ground(crop, standing, events["ready"], end)
     thermal = np.where(green, thermal, -1.0)
     chill = first_day_reaching(chilled(crop, mean_c, green), True)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
@@ -171,8 +175,8 @@ def run_clock(
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
         last_buds(crop, events["ready"], daylength_h), end, np.minimum(np.minimum(frost, chill), heat), thermal, rate,
-        frost_dieback(crop, min_c, thermal, establish, hardening=True), setting, standing_days(mean_c), unfit(crop, mean_c),
-        frozen, chill, heat, old,
+        frost_dieback(crop, min_c, thermal, establish, hardening=True) | (np.arange(days) >= tops[:, None]), setting, standing,
+        unfit(crop, mean_c), frozen, chill, heat, old, tops,
     )  # fmt: skip
 
 
@@ -201,6 +205,16 @@ def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
     days = np.arange(len(long))
     until = first_day_reaching(long & (days >= ready[:, None]), True)
     return np.asarray(np.where(ready < NEVER, np.minimum(until, len(long)), NEVER), dtype=np.int64)
+
+
+def _developed(crop: Crop, rate: Floats, head: float, daylength_h: Floats) -> Floats:
+    """Thermal time (Y, D) [C d] from daily `rate` and a head start, told in the crop's reference days: to the flower day length
+    hastens it or holds it back, afterwards it does not."""
+    if "development.photoperiod.critical" not in crop.records:
+        return np.asarray(np.cumsum(rate, axis=1) + head)
+    led = rate * daylength_factor(crop, daylength_h)
+    before = np.cumsum(led, axis=1) + head < crop["development.flower"]
+    return np.asarray(np.cumsum(np.where(before, led, rate), axis=1) + head)
 
 
 def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:
@@ -360,7 +374,8 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
     comes.
 
-    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat; what is picked again and
+    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
+    ripe from the day on which their tops are dead; what is picked again and
     again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
     full-grown, and leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground
     is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
@@ -374,7 +389,8 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
         hold = part.number("hold")
         picked = part.methods[0] == "pick"
         begins = np.maximum(opens, np.where(opens < NEVER, clock.buds, 0))
-        closes = np.minimum(closes, begins + int(hold) if picked else holds_until(clock.standing, opens, hold))
+        ripe = np.where((clock.tops < NEVER) & (part.methods[0] == "once"), np.maximum(clock.tops, opens), opens)
+        closes = np.minimum(closes, begins + int(hold) if picked else holds_until(clock.standing, ripe, hold))
     if pulled_by_size(crop, part) and method in ("", "pull"):
         takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
         opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))
