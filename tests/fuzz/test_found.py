@@ -8,7 +8,7 @@ from mixcraft.scoring import score
 
 
 def test_a_bed_of_green_manure_alone_is_scored() -> None:
-    """Nothing is eaten from it."""
+    """Nothing is eaten from it: no part of it is food."""
     season = grown(planting("winter-vetch"), years=1)
-    assert season.picked_kg.shape[2] == 0
-    assert 0.0 <= score(season).overall <= 100.0
+    assert not any(harvest.part.food for harvest in season.harvests)
+    assert score(season).part("continuity").score == 0.0
