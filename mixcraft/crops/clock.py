@@ -146,10 +146,7 @@ def run_clock(
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
-    rate = crop_thermal_rate(crop, mean_c)
-    head = head_start(crop, establish)
-    if "development.short_days" in crop.records:
-        rate, head = _from_short_days(crop, rate, head, start, daylength_h)
+    rate, head = _from_short_days(crop, crop_thermal_rate(crop, mean_c), head_start(crop, establish), start, daylength_h)
     frozen = ground_frozen(mean_c, snow)
     emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, start, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
@@ -188,6 +185,8 @@ def _at(true: Bools, day: int) -> Bools:
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
     """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the
     first of them, and a plant set out in long days has no buds to bring."""
+    if "development.short_days" not in crop.records:
+        return rate, head
     short = daylength_h < crop["development.short_days"]
     days = np.arange(len(short))
     if start < len(short) and short[start]:
