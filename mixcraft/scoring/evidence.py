@@ -22,6 +22,7 @@ from .fates import Fates, fates
 from .losses import growth_losses
 from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
 from .model import Gap, StripWeek
+from .outlook import outlook
 from .plate import Eaten, Wanted, eat
 from .portions import Kind, kinds_of, portions_of, wanted_of
 from .reference import Reference, references
@@ -72,8 +73,8 @@ class Evidence:
 
     @cached_property
     def fates(self) -> Fates:
-        """What undoes each planting in which years."""
-        return fates(self.season)
+        """What undoes each planting in which years: many of them where the weather is drawn, else those of the season."""
+        return outlook(self.season.plan) if self.season.weather.drawn else fates(self.season)
 
     @cached_property
     def kept(self) -> Floats:

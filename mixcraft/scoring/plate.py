@@ -74,6 +74,8 @@ def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Flo
     """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
     of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
+    if not most.size:  # a bed of green manure
+        return most
     even = np.minimum(most, even_share(most, portions)[:, None])
     left, room = portions - even.sum(axis=1), (most - even)[:, order]
     before = np.cumsum(room, axis=1) - room

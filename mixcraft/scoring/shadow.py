@@ -19,6 +19,7 @@ from .constants import constants
 Floats = NDArray[np.float64]
 EVERY_DAYS = 14
 """Days between the noons that are looked at."""
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -70,12 +71,17 @@ def _shaded(plan: Plan, step_m: float, most: int) -> Floats:
     shaded, ground = np.zeros_like(cells), cells.reshape(len(cells), -1).astype(float)
     found = [np.zeros((len(cells), len(cells)))]
     for n in range(1, most + 1):
-        nx, ny = round(n * step_m * along), round(n * step_m * across)
+        nx, ny = _cells(n * step_m * along), _cells(n * step_m * across)
         if abs(nx) >= plan.grid.nx or abs(ny) >= plan.grid.ny:
             break
         shaded |= _moved(cells, nx, ny)
         found.append((shaded & ~cells).reshape(len(cells), -1) @ ground.T)
     return np.asarray(np.stack(found) / ground.sum(axis=1))
+
+
+def _cells(way: float) -> int:
+    """The nearest whole number of cells, the lesser of two that are equally near, so that left and right are alike."""
+    return int(math.copysign(math.ceil(abs(way) - 0.5 - ROUNDING), way))
 
 
 def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float:

@@ -60,6 +60,7 @@ TRAITS = _records(
     plants=float,
     best=float,  # best density alone [1/m2]
     sown=float,  # seedlings for each plant that stays
+    rounds=int,  # in which the surplus is thinned
     leaf0=float,  # leaf of a plant at its start [m2]
     buried=int,  # whether the organ sits in the soil
     resprouts=int,  # whether the rootstock lives on
@@ -79,7 +80,7 @@ TRAITS = _records(
 """Numbers of a column; tables (C,)."""
 
 DATES = _records(emergence=int, last=int, death=int, thinned=int)
-"""Day on which a column comes up, its last, that on which frost kills it and that on which it is thinned; tables (C, Y)."""
+"""Day on which a column comes up, its last, that on which frost kills it and that on which its thinning begins; tables (C, Y)."""
 
 STATE = _records(
     alive=int,
@@ -151,8 +152,8 @@ PICKS = _records(
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int)
-"""First and last day of a harvest; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int, grown=int)
+"""First and last day of a harvest, and the first on which its plants are full-grown; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
