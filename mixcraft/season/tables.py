@@ -68,6 +68,7 @@ TRAITS = _records(
     sheds=int,  # whether leaf that makes room falls
     stretch=float,  # power to which height grows with shade
     free=int,  # whether it climbs and has no support of its own
+    pole=int,  # whether climbers without a support of their own climb it
     critical=float,  # leaf area index from which leaf dies of shade
     young_ground=float,  # ground of its plants at their best density, if that is less than all [m2]
     n_most=float,  # critical nitrogen at 1 t/ha, or of a very large stand if `n_more` is given [% of dry matter]
