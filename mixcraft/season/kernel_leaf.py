@@ -86,18 +86,10 @@ def shared_height(one_m: float, other_m: float) -> float:
 
 
 @compiled
-def stands_in(i: int, j: int, now: Table, traits: Table, ground: Ground) -> float:
-    """How much of the room of planting i a leaf area index of one of planting j takes: by their overlap, the height that they
-    share, and what each would carry alone."""
-    carries = traits[i].lai_max / traits[j].lai_max
-    return float(ground.overlap[i, j] * carries * shared_height(now[i].height, now[j].height))
-
-
-@compiled
 def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Leaf area index, and with the neighbours' leaf that shades the lowest one: by its overlap, by its extinction coefficient
     and, where it is lower, by the share of the column's height that it reaches; and with the leaf that stands beside the
-    column's own, by the height that the two share."""
+    column's own, by the height that the two share and by what each would carry alone."""
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
         now[c].crowding = now[c].beside = now[c].lai
@@ -108,7 +100,7 @@ def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
                 if ground.crowds[i, j] > 0.0 and state[j].leaf > 0.0:
                     reach = min(1.0, max(now[j].height, LEAST_M) / height)
                     now[i].crowding += ground.crowds[i, j] * reach * now[j].lai
-                    now[i].beside += stands_in(i, j, now, traits, ground) * now[j].lai
+                    now[i].beside += ground.fills[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
 
 
 @compiled
@@ -187,7 +179,7 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             if i < ground.mixed:
                 for j in range(ground.mixed):
                     if ground.crowds[i, j] > 0.0 and now[j].lai > 0.0:
-                        beside += stands_in(i, j, now, traits, ground) * now[j].lai
+                        beside += ground.fills[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
             most = traits[i].lai_max
             if traits[i].free == 1:
                 most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))
