@@ -69,13 +69,14 @@ def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
 
 
 def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]:
-    """Numbers that depend on where a planting stands: whether it climbs free, the leaf area index from which leaf dies of shade,
-    and the ground on which its young plants stand."""
+    """Numbers that depend on where a planting stands: whether it climbs free, whether it is a pole for those that do, the
+    leaf area index from which leaf dies of shade, and the ground on which its young plants stand."""
     planned = plantings[column.planting]
     crop = planned.planting.crop
     critical = max(crop["canopy.lai_max"], constant("shade_death_depth") / crop["canopy.k"])
     ground = min(column.area_m2, column.plants / crop["spacing.density"])
-    return float(column.kind != SOLE and climbs_free(planned)), critical, ground
+    pole = column.kind == MIXTURE and is_pole(crop) and any(climbs_free(p) for p in plantings)
+    return float(column.kind != SOLE and climbs_free(planned)), float(pole), critical, ground
 
 
 def sheds_leaf(planned: Planned) -> bool:
