@@ -126,7 +126,7 @@ PLANTING_FIELDS = {
     "density": "amount", "seed_rate": "amount", "spacing": "amount", "thin": "thin", "place": "where", "start": "start",
     "end": "end", "again": "again",
     "cover": "covers", "support": "support support_height_m", "harvest": "harvest", "overrides": "crop",
-    "depth": "depth_m", "note": "note",
+    "depth": "depth_m", "years": "years", "note": "note",
 }  # fmt: skip
 KIND_FIELDS: dict[type, dict[str, str]] = {
     WholeBed: {}, Strip: {"from": "x", "to": "x"}, Zone: {"x": "x", "y": "y"},
