@@ -146,10 +146,7 @@ def run_clock(
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
-    rate = crop_thermal_rate(crop, mean_c)
-    head = head_start(crop, establish)
-    if "development.short_days" in crop.records:
-        rate, head = _from_short_days(crop, rate, head, start, daylength_h)
+    rate, head = _from_short_days(crop, crop_thermal_rate(crop, mean_c), head_start(crop, establish), start, daylength_h)
     frozen = ground_frozen(mean_c, snow)
     emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, start, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
@@ -171,7 +168,7 @@ def run_clock(
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
-    setting = setting_share(crop, mean_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
+    setting = setting_share(crop, mean_c, min_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
     lost = np.maximum(frost_dieback(crop, min_c, thermal, establish, hardening=True), np.arange(days) >= tops[:, None])
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
@@ -187,7 +184,9 @@ def _at(true: Bools, day: int) -> Bools:
 
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
     """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the
-    first of them, and a plant set out in long days has no buds to bring."""
+    first of them, and a plant set out in long days has no buds to bring; as they are for other crops."""
+    if "development.short_days" not in crop.records:
+        return rate, head
     short = daylength_h < crop["development.short_days"]
     days = np.arange(len(short))
     if start < len(short) and short[start]:
@@ -378,7 +377,8 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
     ripe from the day on which their tops are dead; what is picked again and
     again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
-    full-grown.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
+    full-grown.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat,
+    above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method)
     return opens, closes
@@ -403,11 +403,12 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
         takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
         opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))
     days = np.arange(clock.thermal.shape[1])
-    if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
+    buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
+    if buried:
         opens = _first_from(~clock.frozen, opens)
         freezes = _first_from(clock.frozen, opens) - 1
         closes, latest = np.minimum(closes, freezes), np.minimum(latest, freezes)
-    if crop.life == "annual":
+    if crop.life == "annual" and not buried:
         spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
         spoils = first_day_reaching(spoilt, True)
         closes, latest = np.minimum(closes, spoils), np.minimum(latest, spoils)

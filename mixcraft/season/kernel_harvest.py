@@ -123,8 +123,8 @@ def is_usual(day: int, row: Record, window: Record, basket: Record, state: Recor
 
 @compiled
 def share_pulled(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
-    """Share of the plants, of all that there were at first, that are pulled today: all at once, when most are of size and as large
-    as usual, or evenly over what is left of the window as far as they are of size; on the last day what is left."""
+    """Share of the plants, of all that there were at first, that are pulled today: all at once, when most are of size and as
+    large as usual, or evenly over what is left of the window as far as they are of size; on the last day what is left."""
     steps = (basket.closes - day) // int(row.interval) + 1
     last = day >= basket.closes if row.at_once == 1 else steps <= 1
     if last:
