@@ -184,7 +184,7 @@ def _at(true: Bools, day: int) -> Bools:
 
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
     """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the
-    first of them, and a plant set out in long days has no buds to bring; as they are for other crops."""
+    first of them, and a plant set out in long days has no buds to bring."""
     if "development.short_days" not in crop.records:
         return rate, head
     short = daylength_h < crop["development.short_days"]
@@ -370,6 +370,11 @@ def grows_on(crop: Crop, part: Part) -> bool:
     return main and crop.life != "perennial" and crop.bolting.startswith("chill") and not makes_bulbs(crop)
 
 
+def cut_by_size(crop: Crop, part: Part) -> bool:
+    """Whether a part is cut as soon as there is enough of it, before its plants are full-grown: leaf that can be sown thick."""
+    return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
+
+
 def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints]:
     """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
     comes.
@@ -377,8 +382,8 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
     ripe from the day on which their tops are dead; what is picked again and
     again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
-    full-grown.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat,
-    above the ground.
+    full-grown, and leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground
+    is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method)
     return opens, closes
@@ -402,6 +407,9 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     if pulled_by_size(crop, part) and method in ("", "pull"):
         takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
         opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))
+    if cut_by_size(crop, part) and method == "cut":
+        leaves = constant("cut_leaves") * constant("leaf_appears")
+        opens = np.minimum(opens, _later(clock.thermal, clock.emergence, leaves))
     days = np.arange(clock.thermal.shape[1])
     buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
     if buried:

@@ -8,11 +8,13 @@ from numpy.typing import NDArray
 from .constants import constant
 from .development import NEVER, first_day_reaching
 from .model import Crop
+from .remembered import remembered
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
+@remembered
 def standing_days(mean_c: Floats) -> Floats:
     """Days of standing that have passed, each worth as many days at `standing_reference` as produce ages on it, (Y, D)."""
     worth = constant("standing_q10") ** ((mean_c - constant("standing_reference")) / 10.0)

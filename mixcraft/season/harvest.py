@@ -138,17 +138,19 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
 
 @dataclass(frozen=True)
 class Windows:
-    """When the harvests of a planting are picked, in its own order: first and last day, and that until which what is too small is
-    left to grow, (Y, H); the day on which it is thinned (Y,), `NO_DAY` if it is not."""
+    """When the harvests of a planting are picked, in its own order: first and last day, that until which what is too small is
+    left to grow, and the first on which its plants are full-grown, (Y, H); the day on which its thinning begins (Y,), `NO_DAY` if
+    it is not thinned."""
 
     opens: Ints
     closes: Ints
     latest: Ints
+    grown: Ints
     thin_day: Ints
 
 
 def thinning_days(planned: Planned, opens: Ints) -> Ints:
-    """Day on which surplus seedlings are taken out (Y,): the recipe's, else the opening of the thinnings' window."""
+    """Day on which surplus seedlings are first taken out (Y,): the recipe's, else the opening of the thinnings' window."""
     if planned.sown_factor <= 1.0:
         return np.full(len(opens), NO_DAY)
     if planned.thin_day is not None:
@@ -166,7 +168,7 @@ def picks_of(of: Sequence[int], rows: Sequence[tuple[PickRow, ...]], windows: Se
         first = h
         for row in rows[p]:
             picks[h] = (c, *row._replace(main=row.main + first if row.main >= 0 else NO_DAY)[1:])
-            mine, n = windows[p], row.harvest
-            days.opens[h], days.closes[h], days.latest[h] = mine.opens[:, n], mine.closes[:, n], mine.latest[:, n]
+            for name in ("opens", "closes", "latest", "grown"):
+                days[name][h] = getattr(windows[p], name)[:, row.harvest]
             h += 1
     return picks, days

@@ -25,8 +25,7 @@ def test_pace_of_a_long_day_plant_is_that_of_cropgro() -> None:
 
 
 def test_short_days_put_off_the_flower_and_not_what_follows_it() -> None:
-    """Emergence to flower of broad bean takes 574 C d in days of 14 h, 700 in days of 10 h; from there to ripe pods it is the
-    same."""
+    """Emergence to flower of broad bean takes 574 C d in days of 14 h, 700 in days of 10 h; flower to pods is the same."""
     short, usual = in_days_of("broad-bean", "drills", 10.0), in_days_of("broad-bean", "drills", 14.0)
     wait = (short.flower - short.emergence)[0] / (usual.flower - usual.emergence)[0]
     assert wait == pytest.approx(0.69 / 0.566, abs=0.03)
