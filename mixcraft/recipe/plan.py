@@ -356,7 +356,7 @@ def _harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
     ]
     first, last = NEVER, -1
     for part, method, late in zip(parts, methods, begun, strict=True):
-        if part is None:
+        if part is None or planting.too_young(part):
             continue
         opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock, method))
         if opens < NEVER:
@@ -395,8 +395,10 @@ def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: i
             pass
     natural = min(int(clock.end[0]), int(clock.death[0]), _autumn_limit(planting, sky, start))
     last = min(last, natural)
-    if last >= 0:
-        natural = last if planting.crop.life != "perennial" else min(natural, start + 365)
+    if planting.crop.life == "perennial":
+        natural = min(natural, start + YEAR)
+    elif last >= 0:
+        natural = last
     return int(min(natural, limit))
 
 
@@ -487,7 +489,10 @@ def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[
             notes.append(f"{planting.name}: the date is moved by six months to this hemisphere, {sky.words(day)}.")
     for planting in recipe.plantings:
         years = int(planting.crop.number("harvest.establishing", 0.0))
-        if years:
+        if planting.years is not None and planting.years < years:
+            said = f"years since planting: {planting.years}, first picked at {years}"
+            notes.append(f"{planting.name}: not picked this year; {said}.")
+        elif years and planting.years is None:
             span = "in the year it is planted" if years == 1 else f"in its first {years} years"
             notes.append(f"{planting.name}: pick little or nothing {span}; the amounts are those of an established plant.")
     if sky.last_spring_frost is None and any(isinstance(p.start, SpringFrost | AutumnFrost) for p in recipe.plantings):

@@ -181,7 +181,7 @@ def _planting(
         harvest=tuple(
             _harvest(reader, h, (*path, "harvest", i)) for i, h in enumerate(data.get("harvest", part_of_name(data["crop"])))
         ),
-        depth_m=reader.quantity(data, "depth", "length"), note=data.get("note", ""), path=path,
+        depth_m=reader.quantity(data, "depth", "length"), years=data.get("years"), note=data.get("note", ""), path=path,
     )  # fmt: skip
     _one_amount(reader, data, planting.name, path)
     return planting

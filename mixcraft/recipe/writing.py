@@ -196,6 +196,7 @@ def planting_data(planting: Planting, own: Mapping[Crop, str]) -> dict[str, Any]
     data |= {"harvest": [harvest_data(use) for use in planting.harvest]} if planting.harvest else {}
     data |= {"overrides": overrides} if overrides else {}
     data |= {} if planting.depth_m is None else {"depth": quantity_text(planting.depth_m, "length")}
+    data |= {} if planting.years is None else {"years": planting.years}
     return data | ({"note": planting.note} if planting.note else {})
 
 

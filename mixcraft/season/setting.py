@@ -96,7 +96,7 @@ class Setting:
         """Days of an event, (Y, P)."""
         return np.stack([getattr(clock, field) for clock in self.clocks], axis=1)
 
-    def by_harvest(self, field: Literal["opens", "closes"]) -> Ints:
+    def by_harvest(self, field: Literal["opens", "closes", "latest"]) -> Ints:
         """First or last days of all harvests, (Y, H)."""
         return np.concatenate([getattr(course.windows, field) for course in self.courses], axis=1)
 
@@ -132,16 +132,26 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
     life = (life_key(planned, offset), light)
     harvests = tuple((h.part.name, h.method, h.interval_days, h.take, h.cuts, h.start, h.until) for h in planned.harvests)
     cleared = planned.planting.end.kind != "harvested"
-    key = (life, offset, plan.days, harvests, planned.end if cleared else None, planned.thin_day, planned.sown_factor > 1.0)
+    key = (
+        life,
+        offset,
+        plan.days,
+        harvests,
+        planned.planting.years,
+        planned.end if cleared else None,
+        planned.thin_day,
+        planned.sown_factor > 1.0,
+    )
 
     def made() -> Course:
         clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
         here = clock.moved(offset, plan.days)
-        opens, closes, full = windows(planned, here, plan.days)
+        opens, closes, latest, full = windows(planned, here, plan.days)
         days = slice(offset, offset + plan.days)
         thin = thinning_days(planned, opens)
-        end = last_day(planned, here, opens, closes)
-        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, full, thin), pick_rows(planned), end, key)
+        end = last_day(planned, here, opens, latest)
+        found = Windows(opens, closes, latest, full, thin)
+        return Course(here, daily[:, days], grown[:, days], found, pick_rows(planned), end, key)
 
     found: Course = keep(("course", key), made)
     return found

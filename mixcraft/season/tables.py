@@ -43,7 +43,7 @@ DRIVERS = _records(
     organ_share=float,  # share of growth that is organ
     unripe=float,  # share of the fruit that is not ripe
     ageing=float,  # relative death rate of leaf by age [1/d]
-    dies_back=float,  # 1 where frost takes the tops
+    dies_back=float,  # share of the leaf that frost takes
     roots=float,  # depth of the roots [m]
     bright=float,  # light of a leaf under open sky over that which half saturates it
     shade=float,  # shade under covers: minus the logarithm of the share of the open sky's light
@@ -149,16 +149,19 @@ PICKS = _records(
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
     least=float,  # dry mass of a plant's part below which it is no harvest [g]
+    usual=float,  # that of its usual size [g]
     spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int, grown=int)
-"""First and last day of a harvest, and the first on which its plants are full-grown; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int, latest=int, grown=int)
+"""First and last day of a harvest, that until which what is too small is left to grow, and the first on which its plants are
+full-grown; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
     next=int,  # day from which it is due again
+    closes=int,  # its last day, put off while what there is is too small
     pool=float,  # what has gone into side parts [g]
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.season.columns import climbs_free, is_pole
 from mixcraft.season.constants import constant
-from mixcraft.season.harvest import attained_size, in_rounds, size_spread
+from mixcraft.season.harvest import attained_size, in_rounds, size_spread, wanted_size
 from mixcraft.season.setting import Setting
 
 from .columns import State, Traits, safe
@@ -39,6 +39,8 @@ class Harvest:
         self.plans = plans * 3
         self.opens = np.tile(setting.by_harvest("opens"), (1, 3))
         self.closes = np.tile(setting.by_harvest("closes"), (1, 3))
+        self.latest = np.tile(setting.by_harvest("latest"), (1, 3))
+        self.lasts = self.closes - self.opens
         ready = [setting.courses[x.planting].clock.event(x.part.opens) for x in plans]
         ready = np.tile(np.stack(ready, axis=1), (1, 3)) if plans else self.opens
         self.grown = np.maximum(self.opens, ready)
@@ -51,6 +53,8 @@ class Harvest:
         whole = [x.method in ("once", "pull") and x.part.pool != "side" for x in plans]
         least = [x.part.number("market_least", 0.0) * w for x, w in zip(plans, whole, strict=True)]
         self.least = np.tile(least, 3) * self.dry / attained_size()
+        usual = [wanted_size(plan.plantings[x.planting], x) for x in plans]
+        self.usual = np.where(self.least > 0.0, np.tile(usual, 3) * self.dry / attained_size(), 0.0)
         establish = [plan.plantings[x.planting].planting.establish for x in plans]
         self.spread = np.tile([size_spread(e) if x > 0.0 else 0.0 for e, x in zip(establish, least, strict=True)], 3)
         self.left = np.ones_like(self.pool)
@@ -128,7 +132,12 @@ class Harvest:
 
     def pick(self, day: int, state: State) -> Floats:
         """Pick what is due on `day`; changes the state; fresh mass [kg] (Y, 3H)."""
-        due = (day >= self.next) & (day <= self.closes)
+        self._put_off(day, state)
+        closes = self.closes.copy()
+        for i, c in enumerate(self.column):
+            if self._accompanies(i):
+                closes[:, i] = np.maximum(closes[:, i], self.closes[:, self.mains[int(c)]])
+        due = (day >= self.next) & (day <= closes)
         if not np.count_nonzero(due):
             return self.nothing
         grams = np.zeros_like(self.pool)
@@ -139,6 +148,19 @@ class Harvest:
                 if np.count_nonzero(now):
                     grams[:, i] = take(i, day, now, state)
         return np.asarray(grams / self._dry_share(state) / 1000.0)
+
+    def _put_off(self, day: int, state: State) -> None:
+        """What is too small on the last picking of its window, the first of all, is left to grow until the next, as far as it may
+        be; what has come to size by then is picked for as long as the window was to last."""
+        for i in np.flatnonzero((self.latest > self.closes).any(axis=0)):
+            once = self.plans[i].method == "once"
+            step = 1 if once else int(self.interval[i])
+            ends = (day >= self.opens[:, i]) & (day <= self.closes[:, i]) & (self.closes[:, i] < day + step)
+            ends &= (self.closes[:, i] < self.latest[:, i]) & (self.count[:, i] == 0)
+            share = constant("most_of_stand" if once else "first_share")
+            small = self._of_size(i, state) < share * self.left[:, i]
+            wait = np.where(small, day + step, np.maximum(self.closes[:, i], day + self.lasts[:, i]))
+            self.closes[:, i] = np.where(ends, np.minimum(wait, self.latest[:, i]), self.closes[:, i])
 
     def thin(self, day: int, state: State) -> Floats:
         """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
@@ -234,7 +256,10 @@ class Harvest:
         last = day >= self.closes[:, i] if once else steps <= 1
         large = self._of_size(i, state)
         if once:
-            some = np.where(large >= constant("most_of_stand") * left, left, 0.0)
+            plants = self.traits.plants[self.column[i]] * left
+            usual = self._standing(i, state) >= self.usual[i] * plants
+            usual |= day >= self.opens[:, i] + constant("wait_for_usual")
+            some = np.where((large >= constant("most_of_stand") * left) & usual, left, 0.0)
         else:
             some = np.where(large >= constant("first_share") * left, np.minimum(left / np.maximum(steps, 1), large), 0.0)
         return np.asarray(np.where(last, left, some))
