@@ -232,9 +232,12 @@ def test_ground_under_leaves_by_hand() -> None:
 
 
 def test_a_glut_counts_for_little() -> None:
-    """Food is what is picked, less most of what is neither eaten in time nor given away."""
+    """Food is what is picked, less half of what is given away and most of what is neither eaten in time nor given away."""
     evidence = Evidence(grown(planting("radish"), one=bed(plate=Plate("05-01", "10-31", portions=1.0))))
     picked = evidence.season.picked_kg.sum(axis=0)
-    counts = 1.0 - (1.0 - constants()["wasted_counts"]) * evidence.wasted_share
-    assert evidence.wasted_share.min() > 0.2
+    c, all_of_it = constants(), evidence.portions.sum(axis=0)
+    wasted, given = (part.sum(axis=0) / all_of_it for part in (evidence.wasted, evidence.given))
+    counts = 1.0 - (1.0 - c["wasted_counts"]) * wasted - (1.0 - c["given_counts"]) * given
+    assert wasted.min() > 0.2
+    assert given.min() > 0.0
     assert evidence.food_kg == pytest.approx(picked * counts)
