@@ -206,14 +206,16 @@ class Evidence:
 
     @cached_property
     def covered(self) -> Floats:
-        """Share of the bed that leaves of food crops cover in the wanted weeks, (Y,): 1 - exp(-k L) over its cells, after Monsi &
-        Saeki (1953); what is bare then grows weeds."""
+        """Share of the bed that food crops hold in the wanted weeks, (Y,): their leaves cover 1 - exp(-k L) of a cell (Monsi
+        & Saeki 1953), and hold it from `holds_from` on; what they do not hold grows weeds."""
         season, plan = self.season, self.season.plan
         food = np.array([any(h.part.food for h in p.harvests) for p in plan.plantings])
         each = np.array([p.planting.crop["canopy.k"] / p.stand.area_m2 for p in plan.plantings]) * food
         cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
         first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
-        weekly = np.array([(1.0 - np.exp(-(season.leaf_m2[day] * each) @ cells)).mean(axis=1) for day in first])
+        most = constants()["holds_from"]
+        leaves = (1.0 - np.exp(-(season.leaf_m2[day] * each) @ cells) for day in first)
+        weekly = np.array([np.minimum(cover / most, 1.0).mean(axis=1) for cover in leaves])
         on = self.weeks.wanted
         return np.asarray(self.weeks.spread(weekly)[on].mean(axis=0)) if on.any() else np.ones(season.years)
 

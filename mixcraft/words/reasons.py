@@ -321,7 +321,7 @@ def _ground_half_used(r: Reason, t: Catalogue) -> str:
 
 
 def _open_ground(r: Reason, t: Catalogue) -> str:
-    return t.gettext("In the wanted weeks leaves cover {share} of the bed; the rest lies open to weeds.").format(
+    return t.gettext("In the wanted weeks crops hold {share} of the bed; the rest lies open to weeds.").format(
         share=_share(r, t, "covered")
     )
 

@@ -217,14 +217,15 @@ def test_a_plate_more_can_be_given_away() -> None:
 
 
 def test_ground_under_leaves_by_hand() -> None:
-    """The mean over the wanted weeks of 1 - exp(-k L) over the bed; half a bed of radish covers less than half of it, and a crop
-    that is no food covers nothing."""
+    """The mean over the wanted weeks of 1 - exp(-k L), held from two fifths on, over the bed; half a bed of radish holds less
+    than half of it, and a crop that is no food nothing."""
     one = bed(plate=Plate("05-01", "05-31", portions=4.0))
     radish, phacelia = (planting(crop, where=half(0.0)) for crop in ("radish", "phacelia"))
     evidence = Evidence(grown(radish, one=one))
     season, k = evidence.season, load_crop("radish")["canopy.k"]
     lai = season.leaf_m2[:, :, 0] / season.plan.plantings[0].stand.area_m2
-    weekly = np.array([0.5 * (1.0 - np.exp(-k * lai[min(day + 3, season.days - 1)])) for day in range(0, season.days, 7)])
+    cover = np.array([1.0 - np.exp(-k * lai[min(day + 3, season.days - 1)]) for day in range(0, season.days, 7)])
+    weekly = 0.5 * np.minimum(cover / 0.4, 1.0)
     expected = evidence.weeks.spread(weekly)[evidence.weeks.wanted].mean(axis=0)
     assert 0.05 < expected.mean() < 0.5
     assert evidence.covered == pytest.approx(expected)
