@@ -169,7 +169,7 @@ def off_the_spot(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 def in_goes(reason: Reason, season: Season) -> Iterator[Candidate]:
     """What comes at once, sown in several goes or picked by the leaf or as wanted."""
-    if reason.cause != "glut":
+    if reason.cause not in ("glut", "surplus"):
         return
     for name in reason.plantings:
         planting = written(season, name)

@@ -121,11 +121,25 @@ def _few_kinds(r: Reason, t: Catalogue) -> str:
 def _glut(r: Reason, t: Catalogue) -> str:
     return t.gettext(
         "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep or given away; "
-        "sow in two or three goes, or pick earlier and by the leaf."
+        "{remedy}."
     ).format(
         plantings=capital(listed(r.plantings, t)), kg=f"{r.numbers['kg']:.1f}", when=_start(r, t),
-        portions=f"{r.numbers['portions']:.0f}",
+        portions=f"{r.numbers['portions']:.0f}", remedy=_fewer(r, t),
     )  # fmt: skip
+
+
+def _fewer(r: Reason, t: Catalogue) -> str:
+    """What a grower does against too much at once, by the way of picking."""
+    if set(r.names["methods"]) <= {"leaf", "pick"}:
+        return t.gettext("fewer plants would do")
+    return t.gettext("sow in two or three goes, or pick earlier and by the leaf")
+
+
+def _surplus(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{share} of all portions are more than the household eats while they keep, most of them of {plantings}: they can be "
+        "given away, and count half; {remedy}."
+    ).format(share=_share(r, t), plantings=listed(r.plantings, t), remedy=_fewer(r, t))
 
 
 def _shared_soil(r: Reason, t: Catalogue) -> str:
@@ -307,7 +321,7 @@ def _ground_half_used(r: Reason, t: Catalogue) -> str:
 
 
 def _open_ground(r: Reason, t: Catalogue) -> str:
-    return t.gettext("In the wanted weeks leaves cover {share} of the bed; the rest lies open to weeds.").format(
+    return t.gettext("In the wanted weeks crops hold {share} of the bed; the rest lies open to weeds.").format(
         share=_share(r, t, "covered")
     )
 
@@ -317,7 +331,7 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("canopy", "sunny side"): _sunny_side,
     ("canopy", "one spot"): _one_spot,
     ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "few kinds"): _few_kinds,
-    ("continuity", "glut"): _glut,
+    ("continuity", "glut"): _glut, ("continuity", "surplus"): _surplus,
     ("roots", "shared soil"): _shared_soil, ("roots", "drought"): _drought,
     ("families", "few families"): _few_families, ("families", "shared pests"): _shared_pests,
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
