@@ -23,7 +23,7 @@ from mixcraft.recipe.model import (
 from mixcraft.scoring import score
 from mixcraft.scoring.candidates import candidates
 from mixcraft.scoring.model import Reason, Score
-from mixcraft.scoring.remedies import mirrored
+from mixcraft.scoring.remedies import mirrored, other_crop
 from mixcraft.scoring.repairs import with_repairs
 from mixcraft.words import repair_sentence
 from mixcraft.words.repairs import SENTENCES
@@ -124,6 +124,29 @@ def test_after_a_host_another_family_is_tried() -> None:
     for change in candidates(reason, result.season):
         if change.kind == "swap":
             assert change.recipe.plantings[0].crop.family != "Brassicaceae"
+
+
+@pytest.mark.parametrize(
+    ("cause", "plantings", "replaced"),
+    [
+        ("little", ("kale",), {"kale"}), ("bolting", ("kale",), {"kale"}), ("rotation", ("kale",), {"kale"}),
+        ("shared soil", ("kale", "peas"), {"peas"}), ("shared pests", ("kale", "radish"), {"radish"}),
+        ("few families", ("kale", "radish"), {"radish"}), ("few families", ("kale",), set()),
+        ("few kinds", (), {"more radish"}), ("too thick", ("kale",), set()),
+    ],
+)  # fmt: skip
+def test_who_is_replaced(cause: str, plantings: tuple[str, ...], replaced: set[str]) -> None:
+    """The one that suffers; of a pair, or of several of a family, the last; the second planting of a crop where kinds are few; a
+    single planting of a family is the only one that there is."""
+    season = grown(
+        planting("kale", "kale", establish="module", count=4), planting("pea-dwarf", "peas"), planting("radish", "radish"),
+        planting("radish", "more radish"), years=1,
+    )  # fmt: skip
+    found = list(other_crop(Reason("families", cause, 5.0, plantings), season))
+    assert {name for change in found for name in change.plantings} == replaced
+    names = [p.name for p in season.plan.recipe.plantings]
+    for change in found:
+        assert change.recipe.plantings[names.index(change.plantings[0])].crop.name == change.names["crop"][0]
 
 
 def test_what_is_offered_gains_and_takes_nothing_from_its_part() -> None:
