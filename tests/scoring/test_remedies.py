@@ -23,7 +23,7 @@ from mixcraft.recipe.model import (
 from mixcraft.scoring import score
 from mixcraft.scoring.candidates import candidates
 from mixcraft.scoring.model import Reason, Score
-from mixcraft.scoring.remedies import mirrored, other_crop
+from mixcraft.scoring.remedies import in_goes, mirrored, other_crop
 from mixcraft.scoring.repairs import with_repairs
 from mixcraft.words import repair_sentence
 from mixcraft.words.repairs import SENTENCES
@@ -108,6 +108,26 @@ def test_a_glut_is_sown_in_goes_or_picked_otherwise() -> None:
     result = scored(lettuce)
     _, kinds = kinds_for(result, "glut")
     assert "split" in kinds
+
+
+@pytest.mark.parametrize(
+    ("harvest", "ways"),
+    [
+        ((), {("leaves", "cut")}), ((HarvestUse("leaves", "cut"),), {("leaves", "leaf")}),
+        ((HarvestUse("leaves", "once"),), {("leaves", "leaf"), ("leaves", "cut")}), ((HarvestUse("thinnings", "thin"),), set()),
+    ],
+)  # fmt: skip
+def test_a_glut_is_picked_in_the_other_ways_of_its_part(harvest: tuple[HarvestUse, ...], ways: set[tuple[str, str]]) -> None:
+    """Loose-leaf lettuce is picked leaf by leaf where a recipe says nothing; it can be cut as well, and never pulled."""
+    season = grown(planting("lettuce-loose-leaf", "lettuce", harvest=harvest), years=1)
+    found = list(in_goes(Reason("continuity", "glut", 5.0, ("lettuce",)), season))
+    goes = [(change.numbers["sowings"], change.numbers["days"]) for change in found if change.kind == "split"]
+    assert goes == [(2.0, 21.0), (3.0, 14.0)]
+    assert {(c.names["part"][0], c.names["method"][0]) for c in found if c.kind == "method"} == ways
+    for change in found:
+        if change.kind == "method":
+            (use,) = change.recipe.plantings[0].harvest
+            assert (use.part, use.method) in ways
 
 
 def test_what_is_no_food_is_swapped_or_left_out() -> None:
