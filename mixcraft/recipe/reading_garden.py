@@ -11,7 +11,8 @@ from mixcraft.crops.library import AmbiguousCrop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.files.frozen import FrozenMap
 
-from .model import PARTS, Bed, Feeding, Garden, Obstacle, Plate, Trellis, Watering
+from .constants import constant
+from .model import PARTS, Bed, Beside, Feeding, Garden, Obstacle, Plate, Trellis, Watering
 from .reader import PathTuple, Reader, checked
 from .reading_place import read_place
 
@@ -91,6 +92,10 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
                 reader.quantity(o, "opacity", "fraction", 1.0),
             )
             for o in data.get("obstacles", ())
+        ),
+        beside=tuple(
+            Beside(b["side"], b["kind"], reader.quantity(b, "width", "length", constant("path_width")))
+            for b in data.get("beside", ())
         ),
         soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
