@@ -343,6 +343,14 @@ class Trellis:
 
 
 @dataclass(frozen=True, slots=True)
+class Slope:
+    """How the surface of a bed lies: it falls towards `falls`, a point of the compass, at an angle to the level [deg]."""
+
+    falls: str
+    angle_deg: float
+
+
+@dataclass(frozen=True, slots=True)
 class Beside:
     """What lies beside a bed on one side: path, grass, bed, fence or wall, and how wide it is [m]."""
 
@@ -406,6 +414,7 @@ class Bed:
     trellises: tuple[Trellis, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     beside: tuple[Beside, ...] = ()
+    slope: Slope | None = None
     soil: str = "loam"
     watering: Watering = Watering()
     feeding: Feeding = Feeding()

@@ -12,7 +12,7 @@ from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.files.frozen import FrozenMap
 
 from .constants import constant
-from .model import PARTS, Bed, Beside, Feeding, Garden, Obstacle, Plate, Trellis, Watering
+from .model import PARTS, Bed, Beside, Feeding, Garden, Obstacle, Plate, Slope, Trellis, Watering
 from .reader import PathTuple, Reader, checked
 from .reading_place import read_place
 
@@ -97,6 +97,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
             Beside(b["side"], b["kind"], reader.quantity(b, "width", "length", constant("path_width")))
             for b in data.get("beside", ())
         ),
+        slope=Slope(data["slope"]["falls"], parse_quantity(data["slope"]["angle"], "angle")) if "slope" in data else None,
         soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
         feeding=Feeding(feeding["kind"], reader.quantity(feeding, "amount", "rain", 0.0)),
