@@ -37,10 +37,16 @@ class Column(NamedTuple):
 
 
 def columns_of(plantings: Sequence[Planned], kind: str, bed_m2: float) -> list[Column]:
-    """Columns of all plantings of a plan, as mixture or twins of one kind."""
+    """Columns of all plantings of a plan, as mixture or twins of one kind; vines have the ground outside the bed over which they
+    run as well."""
     if kind == SOLE:
-        return [Column(i, kind, bed_m2, sole_density(p) * bed_m2) for i, p in enumerate(plantings)]
-    return [Column(i, kind, p.stand.area_m2, p.stand.plants) for i, p in enumerate(plantings)]
+        return [Column(i, kind, bed_m2 + p.stand.beyond_alone_m2, sole_density(p) * bed_m2) for i, p in enumerate(plantings)]
+    return [Column(i, kind, p.stand.area_m2 + p.stand.beyond_m2, p.stand.plants) for i, p in enumerate(plantings)]
+
+
+def beyond_of(column: Column, planned: Planned) -> float:
+    """Ground of a column outside the bed [m2]."""
+    return planned.stand.beyond_alone_m2 if column.kind == SOLE else planned.stand.beyond_m2
 
 
 def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Table:
