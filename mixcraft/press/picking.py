@@ -55,9 +55,9 @@ def how_words(harvest: HarvestPlan, units: Units, t: Catalogue = ENGLISH) -> str
 
 
 def _cut_words(harvest: HarvestPlan, units: Units, t: Catalogue) -> str:
-    height = harvest.part.number("cut_height", 0.0)
-    if height > 0:
-        at = t.gettext("at {height}").format(height=length_words(height / 100.0, units))
+    height = harvest.part.number("cut_height", 0.0) / 100.0 if harvest.stub_m is None else harvest.stub_m
+    if height > 0.0:
+        at = t.gettext("at {height}").format(height=length_words(height, units))
     else:
         at = t.gettext("above the growing point")
     if harvest.cuts <= 1:
