@@ -47,6 +47,8 @@ def how_words(harvest: HarvestPlan, units: Units, t: Catalogue = ENGLISH) -> str
         return t.gettext("pull the largest whole plants every {time}").format(time=every)
     if harvest.method == "leaf":
         return t.gettext("outer leaves every {time}; the heart stays").format(time=every)
+    if harvest.method == "cut" and "cut" not in harvest.part.methods:
+        return t.gettext("cut or pick it all at once")
     if harvest.method == "cut":
         return _cut_words(harvest, units, t)
     if harvest.method == "thin":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from mixcraft.crops.model import Part
@@ -37,6 +38,19 @@ def usual_harvest(index: int, part: Part, method: str) -> HarvestPlan:
     if method == "leaf" and part.methods[0] != "leaf":
         take = min(take, constant("take_leaf"))
     return HarvestPlan(index, part, method, interval, take, cuts)
+
+
+def with_toppings(harvests: Sequence[HarvestPlan]) -> tuple[HarvestPlan, ...]:
+    """Harvests of a planting as they are done: leaf that is taken once from plants whose main part is picked again and again, as
+    the tops of sprouts are, is a cut that spares the plants."""
+    if not any(x.part.role == "main" and x.method == "pick" for x in harvests):
+        return tuple(harvests)
+
+    def done(x: HarvestPlan) -> HarvestPlan:
+        topping = x.method == "once" and x.part.pool == "leaf" and x.part.role != "main"
+        return replace(x, method="cut", cuts=1, interval_days=1.0) if topping else x
+
+    return tuple(done(x) for x in harvests)
 
 
 LEAST_TAKE, MOST_TAKE = 0.1, 0.95

@@ -23,7 +23,7 @@ from .covering import shelter
 from .density import check_density
 from .drills import drill_notes
 from .harvests import HarvestPlan as HarvestPlan
-from .harvests import cut_at, usual_harvest
+from .harvests import cut_at, usual_harvest, with_toppings
 from .layout import (
     CELL_M,
     Grid,
@@ -311,7 +311,7 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
                 until=moment_day(use.until, clock, sky) if use.until else None,
             )
         )  # fmt: skip
-    return tuple(plans)
+    return with_toppings(plans)
 
 
 def harvest_span(planting: Planting, clock: Clock, keep: Shelf) -> tuple[int, int]:

@@ -42,8 +42,8 @@ def test_onions_that_shoot_are_no_harvest() -> None:
     light = 12.0 - 4.0 * np.cos(2.0 * np.pi * (days + 10.0) / 365.0)
     for start, comes in ((75, True), (220, False)):
         found = run_clock(crop, "set", start, mean, mean - 4.0, mean, light)
-        assert (found.ready[0] < NEVER)
-        assert ((part_window(crop, crop.main_part, found)[0][0] < NEVER) == comes)
+        assert found.ready[0] < NEVER
+        assert (part_window(crop, crop.main_part, found)[0][0] < NEVER) == comes
 
 
 def test_heat_ripens_bulbs_that_have_begun_and_kills_those_that_have_not() -> None:
