@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .bulbs import bulb_cold, grows_from_cloves, makes_bulbs, ripened_by_heat, swelling_daylength
+from .bulbs import bulb_cold, grows_from_cloves, makes_bulbs, ripened_by_heat, spoilt_by_shooting, swelling_daylength
 from .cold import chilled, crown_temperature, felt_by_crown, ground_frozen, leaf_killed, leaf_limit, leaf_minimum, newly_killed
 from .constants import constant
 from .development import (
@@ -334,7 +334,8 @@ def frost_death(
 
     A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
     dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean
-    where it lies deeper.  What stands above the ground alone dies with most of its leaf.
+    where it lies deeper.  What stands above the ground alone dies with most of its leaf, a
+    seedling with half of it.
     """
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
     limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)
@@ -345,7 +346,9 @@ def frost_death(
         felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
         limit = frost_limit(crop, thermal, establish)
     else:
-        return first_day_reaching(leaf_killed(leaf_minimum(crop, min_c), limit) >= constant("frost_fatal"), True)
+        age = 1.0 if establish in DORMANT else np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
+        fatal = constant("frost_fatal_young") + (constant("frost_fatal") - constant("frost_fatal_young")) * age
+        return first_day_reaching(leaf_killed(leaf_minimum(crop, min_c), limit) >= fatal, True)
     return first_day_reaching(felt <= limit, True)
 
 
@@ -420,6 +423,8 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
         spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
         spoils = first_day_reaching(spoilt, True)
         closes, latest = np.minimum(closes, spoils), np.minimum(latest, spoils)
+    if part.role == "main" and spoilt_by_shooting(crop):
+        opens = np.where(clock.bolt < opens, NEVER, opens)
     opens = np.where(opens <= closes, opens, NEVER)
     latest = np.clip(latest, closes, closes + int(constant("grow_on_most")))
     return tuple(np.asarray(days, dtype=np.int64) for days in (opens, closes, latest))  # type: ignore[return-value]

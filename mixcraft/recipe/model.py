@@ -261,6 +261,7 @@ class HarvestUse:
     cuts: int | None = None
     start: Moment | None = None
     until: Moment | None = None
+    cut_height_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

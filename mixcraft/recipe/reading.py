@@ -230,7 +230,13 @@ def _cover(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> CoverUse
 def _harvest(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> HarvestUse:
     start, until = (reader.moment(data[key], (*path, key)) if key in data else None for key in ("from", "until"))
     return HarvestUse(
-        data["part"], data.get("method"), reader.quantity(data, "every", "duration"), data.get("cuts"), start, until
+        data["part"],
+        data.get("method"),
+        reader.quantity(data, "every", "duration"),
+        data.get("cuts"),
+        start,
+        until,
+        reader.quantity(data, "cut_height", "length"),
     )
 
 

@@ -422,6 +422,8 @@ def harvest(planting: Planting, path: PathTuple) -> Iterator[Breach]:
             yield from number(use.every_days, (*where, "every"), limits("plantings", "harvest", "every"))
         if use.cuts is not None:
             yield from number(use.cuts, (*where, "cuts"), limits("plantings", "harvest", "cuts"), whole=True)
+        if use.cut_height_m is not None:
+            yield from number(use.cut_height_m, (*where, "cut_height"), limits("plantings", "harvest", "cut_height"))
         for key, value in (("from", use.start), ("until", use.until)):
             if value is not None:
                 yield from moment(value, (*where, key))

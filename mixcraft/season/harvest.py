@@ -52,6 +52,7 @@ class PickRow(NamedTuple):
     dry: float
     least: float
     usual: float
+    spared: float
     spread: float
 
 
@@ -100,6 +101,13 @@ def wanted_size(planned: Planned, harvest: HarvestPlan) -> float:
     return G_PER_KG * crop["harvest.yield_sole"] / crop["spacing.density"]
 
 
+def spared_share(planned: Planned, harvest: HarvestPlan, way: int) -> float:
+    """Share of the plants that stay when the others are pulled: some, where pods or shoots of their stems are wanted as well."""
+    before = harvest.part.role == "main" and harvest.part.closes == "bolt" and way == WHOLE
+    stems = any(x.part.pool == "side" and x.part.opens in ("bolt", "flower") for x in planned.harvests)
+    return float(constant("spared_for_seed")) if before and stems else 0.0
+
+
 def size_spread(establish: str) -> float:
     """How far the sizes of plants lie from their mean, as a share of it, if they lie evenly: the root of three of their standard
     deviations over the mean."""
@@ -130,7 +138,8 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
-                max(1.0, x.interval_days), x.method == "once", i == main, side, dry, least, usual, spread,
+                max(1.0, x.interval_days), x.method == "once", i == main, side, dry, least, usual,
+                spared_share(planned, x, ways[i]), spread,
             )
         )  # fmt: skip
     return tuple(rows)

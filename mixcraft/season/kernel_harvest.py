@@ -136,13 +136,14 @@ def share_pulled(day: int, row: Record, window: Record, basket: Record, state: R
     large as usual, or evenly over what is left of the window as far as they are of size; on the last day what is left."""
     steps = (basket.closes - day) // int(row.interval) + 1
     last = day >= basket.closes if row.at_once == 1 else steps <= 1
+    left = max(basket.left - row.spared, 0.0)
     if last:
-        return float(basket.left)
+        return float(left)
     large = of_size(row, basket, state, traits)
     if row.at_once == 1:
         fit = large >= MOST_OF_STAND * basket.left and is_usual(day, row, window, basket, state, traits)
-        return float(basket.left) if fit else 0.0
-    return min(basket.left / steps, large) if large >= FIRST_SHARE * basket.left else 0.0
+        return float(left) if fit else 0.0
+    return min(left / steps, large) if large >= FIRST_SHARE * basket.left else 0.0
 
 
 @compiled

@@ -150,6 +150,7 @@ PICKS = _records(
     dry=float,  # dry matter of what is picked
     least=float,  # dry mass of a plant's part below which it is no harvest [g]
     usual=float,  # that of its usual size [g]
+    spared=float,  # share of the plants that stay for what comes of their stems
     spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""

@@ -139,7 +139,8 @@ KIND_FIELDS: dict[type, dict[str, str]] = {
     Times: {"times": "sowings"}, After: {"planting": "planting", "event": "event", "wait": "wait_days"},
 }  # fmt: skip
 HARVEST_FIELDS = {
-    "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "from": "start", "until": "until",
+    "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "cut_height": "cut_height_m", "from": "start",
+    "until": "until",
 }  # fmt: skip
 GARDEN_FIELDS = {
     "format": "file document", "name": "name", "about": "about", "place": "place", "beds": "beds", "plate": "plate",

@@ -213,7 +213,7 @@ def test_the_order_in_which_harvests_are_written_does_not_matter(crop: str, uses
 
 def test_taking_out_plants_does_not_lower_those_that_stay() -> None:
     """Half the seedlings of a kale whose leaves are picked are thinned when it is well grown: the others stay as high."""
-    thin = Thinning(2.0 * load_crop("kale")["spacing.density"], AtEvent("start", 90.0))
+    thin = Thinning(2.0 * load_crop("kale")["spacing.density"], AtEvent("start", 75.0))
     season = grown(planting("kale", thin=thin, harvest=(HarvestUse("leaves", "leaf"),)), years=YEARS)
     day = season.plan.plantings[0].thin_day
     assert day is not None

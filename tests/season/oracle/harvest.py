@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
-from mixcraft.season.columns import climbs_free, is_pole
+from mixcraft.season.columns import climbs_free, in_soil, is_pole
 from mixcraft.season.constants import constant
 from mixcraft.season.harvest import attained_size, in_rounds, size_spread, wanted_size
 from mixcraft.season.setting import Setting
@@ -55,6 +55,7 @@ class Harvest:
         self.least = np.tile(least, 3) * self.dry / attained_size()
         usual = [wanted_size(plan.plantings[x.planting], x) for x in plans]
         self.usual = np.where(self.least > 0.0, np.tile(usual, 3) * self.dry / attained_size(), 0.0)
+        self.spared = np.tile([self._spared_share(plan.plantings[x.planting], x) for x in plans], 3)
         establish = [plan.plantings[x.planting].planting.establish for x in plans]
         self.spread = np.tile([size_spread(e) if x > 0.0 else 0.0 for e, x in zip(establish, least, strict=True)], 3)
         self.left = np.ones_like(self.pool)
@@ -79,6 +80,16 @@ class Harvest:
         self.nothing = np.zeros_like(self.pool)
         self.thinnings = self._thinning_days(setting)
         self.thins = {int(day) for *_, when in self.thinnings for day in when}
+
+    def _spared_share(self, planned: Planned, x: HarvestPlan) -> float:
+        """Share of the plants that stay for pods or shoots when the others are pulled for their main part."""
+        wanted = any(y.part.pool == "side" and y.part.opens in ("bolt", "flower") for y in planned.harvests)
+        heads = x.method == "once" and x.part.pool == "organ" and not in_soil(planned.planting.crop)
+        shoots = any(
+            y.part.pool == "side" and "after" in y.part.records and y.part.opens == x.part.opens for y in planned.harvests
+        )
+        pulled = x.part.role == "main" and x.part.closes == "bolt" and x.method in ("once", "pull") and not (heads and shoots)
+        return constant("spared_for_seed") if wanted and pulled else 0.0
 
     def _main_of_columns(self) -> dict[int, int]:
         found: dict[int, int] = {}
@@ -255,14 +266,15 @@ class Harvest:
         steps = (self.closes[:, i] - day) // int(self.interval[i]) + 1
         last = day >= self.closes[:, i] if once else steps <= 1
         large = self._of_size(i, state)
+        spare = np.maximum(left - self.spared[i], 0.0)
         if once:
             plants = self.traits.plants[self.column[i]] * left
             usual = self._standing(i, state) >= self.usual[i] * plants
             usual |= day >= self.opens[:, i] + constant("wait_for_usual")
-            some = np.where((large >= constant("most_of_stand") * left) & usual, left, 0.0)
+            some = np.where((large >= constant("most_of_stand") * left) & usual, spare, 0.0)
         else:
-            some = np.where(large >= constant("first_share") * left, np.minimum(left / np.maximum(steps, 1), large), 0.0)
-        return np.asarray(np.where(last, left, some))
+            some = np.where(large >= constant("first_share") * left, np.minimum(spare / np.maximum(steps, 1), large), 0.0)
+        return np.asarray(np.where(last, spare, some))
 
     def _tops(self) -> set[int]:
         """Harvests that come with a main part, which have no least size of their own."""
