@@ -111,7 +111,7 @@ def sky_directions(n_zenith: int = 3, n_azimuth: int = 6, sky: Sky = "uniform") 
     if sky == "overcast":
         ring *= 1 + constant("overcast_gradation") * cos_zenith
     step = 360.0 / n_azimuth
-    pairs = step * (np.arange(n_azimuth // 2) + (1.0 if n_azimuth % 2 else 0.25))
+    pairs = step * (np.arange(n_azimuth // 2) + (1.0 if n_azimuth % 2 else constant("sky_turn")))
     around = np.concatenate([np.zeros(n_azimuth % 2), pairs, -pairs])
     azimuth = (180.0 * (np.arange(n_zenith) % 2)[:, np.newaxis] + around).ravel() % 360.0
     elevation = np.repeat(np.rad2deg(np.arcsin(cos_zenith)), n_azimuth)

@@ -48,9 +48,10 @@ def part_scores(evidence: Evidence) -> tuple[PartScore, ...]:
 
 
 def overall_of(season: Season) -> float:
-    """The overall score alone."""
-    parts = part_scores(Evidence(season))
-    return whole_of(parts)
+    """The overall score alone, without reasons."""
+    evidence, weights = Evidence(season), weights_of(season)
+    points = np.array([part.points(evidence) for part in registry()])
+    return float(overall_points(points, [weights[part.name] for part in registry()]))
 
 
 def whole_of(parts: Sequence[PartScore]) -> float:

@@ -73,24 +73,31 @@ def eat(
     cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
     order = np.argsort(keeps_weeks, kind="stable")
     last = np.arange(weeks)[:, None] + keeps_weeks if until is None else until
-    past = (last[None, :, :] < np.arange(weeks)[:, None, None]).sum(axis=1)
-    for week in range(weeks):
-        # what is past its last week and is still here has spoiled
-        old = np.where(past[week] > 0, arrived[np.maximum(past[week] - 1, 0), :, np.arange(kinds)].T, 0.0)
-        gone = np.maximum(gone, old)
-        if on is not None and not on[week]:
-            continue
-        taken[week] = share_out(arrived[week] - gone, wanted.portions, cap, order)
-        gone = gone + taken[week]
+    old = _picked_before(arrived, last)
+    for week in range(weeks) if on is None else np.nonzero(on)[0].tolist():
+        gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
+        at_hand = arrived[week] - gone
+        if at_hand.max(initial=0.0) > 0.0:
+            taken[week] = share_out(at_hand, wanted.portions, cap, order)
+            gone = gone + taken[week]
     kinds_eaten = np.minimum(taken, 1.0).sum(axis=2)
     served = np.minimum(taken.sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
     return Eaten(taken, _spoiled(picked, taken, last), served, kinds_eaten)
+
+
+def _picked_before(arrived: Floats, last: Ints) -> Floats:
+    """What of `arrived` (W, Y, K), picked up to each week, is past its `last` week (W, K) by then, (W, Y, K)."""
+    past = (last[None, :, :] < np.arange(len(arrived))[:, None, None]).sum(axis=1)
+    found = np.take_along_axis(arrived, np.maximum(past - 1, 0)[:, None, :], axis=0)
+    return np.where((past > 0)[:, None, :], found, 0.0)
 
 
 def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
     """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
     of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
+    if not most.size:  # a bed of green manure
+        return most
     even = np.minimum(most, even_share(most, portions)[:, None])
     left, room = portions - even.sum(axis=1), (most - even)[:, order]
     before = np.cumsum(room, axis=1) - room

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,7 +49,7 @@ def noon_shadows(season: Season, overlaps: Floats) -> Shadows:
     hit = np.zeros_like(taller)
     if casts.any():
         step = min(plan.grid.dx_m, plan.grid.dy_m)
-        per_m = np.array([shadow_m(1.0, plan.place.latitude_deg, plan.date(int(day))) for day in noons])
+        per_m = np.array(_noon_lengths(plan.place.latitude_deg, int(plan.start.astype(int)), len(noons)))
         for way in (1.0, -1.0):
             reach = np.where(casts, np.maximum(way * per_m, 0.0)[:, None, None] * taller, 0.0)
             steps = np.maximum(np.ceil(reach / step - 0.5), 0.0).astype(np.int64)
@@ -91,6 +92,12 @@ def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float
     zenith = math.radians(latitude_deg) - float(declination_rad(int(day_of_year(date))))
     most = math.radians(90.0 - constants()["shadow_lowest_sun"])
     return height_m * math.tan(min(max(zenith, -most), most))
+
+
+@lru_cache(maxsize=64)
+def _noon_lengths(latitude_deg: float, start: int, count: int) -> tuple[float, ...]:
+    """Shadows [m] of a metre on so many noons from a day `start`, counted from 1970."""
+    return tuple(shadow_m(1.0, latitude_deg, np.datetime64(start + n * EVERY_DAYS, "D")) for n in range(count))
 
 
 def _moved(cells: NDArray[np.bool_], nx: int, ny: int) -> NDArray[np.bool_]:

@@ -77,7 +77,7 @@ def _from_its_side(number: Floats, step: Floats) -> Floats:
     """Where in its cell a ray meets the ground, 0..1, counted from the side that it comes from; its middle where it keeps to a
     row of cells."""
     place = (0.5 + number) % 1.0
-    along = np.abs(step) < 10.0**-ALIKE
+    along = step.round(ALIKE) == 0.0
     return np.where(along, 0.5, np.where(step > 0.0, place, 1.0 - place))
 
 

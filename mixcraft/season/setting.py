@@ -137,11 +137,11 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
     def made() -> Course:
         clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
         here = clock.moved(offset, plan.days)
-        opens, closes = windows(planned, here, plan.days)
+        opens, closes, full = windows(planned, here, plan.days)
         days = slice(offset, offset + plan.days)
         thin = thinning_days(planned, opens)
         end = last_day(planned, here, opens, closes)
-        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, thin), pick_rows(planned), end, key)
+        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, full, thin), pick_rows(planned), end, key)
 
     found: Course = keep(("course", key), made)
     return found
@@ -171,7 +171,7 @@ def clock_under(planned: Planned, plan: Plan, weather: Weather, offset: int, kee
     planting = planned.planting
     spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)
     over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
-    mean, low = weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c
+    mean, low = keep(("air", spans), lambda: (weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c))
     soil = mean if planting.establish in PLANTED else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
     snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
     clock = run_clock(

@@ -21,7 +21,7 @@ EARLY_KINDS = "thermal time from one climate gives too few or too many days in a
 LIFE = "the plant ends by age before the frost"
 HOT = "the published numbers of germination, bolting or sprouting do not give it"
 STILL: dict[str, str] = {
-    **dict.fromkeys(["1", "2", "20", "64", "91", "104", "133", "136", "137"], LATE_OR_EARLY),
+    **dict.fromkeys(["1", "2", "20", "64", "91", "104", "133", "137", "141"], LATE_OR_EARLY),
     **dict.fromkeys(["151", "156", "158", "161", "176", "180", "187", "210"], LATE_OR_EARLY),
     **dict.fromkeys(["233", "244", "257", "280", "283", "285"], LATE_OR_EARLY),
     **dict.fromkeys(["10", "111", "132", "185", "212"], CUTS),
