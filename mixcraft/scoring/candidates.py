@@ -191,7 +191,10 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
-    """Pull a crop over time instead of lifting it all at once, or pick it by the leaf instead of cutting it."""
+    """Pull a crop over time instead of lifting it all at once, or pick it by the leaf instead of cutting it; no help
+    before it is ripe."""
+    if reason.cause == "gap":
+        return
     for planting in season.plan.recipe.plantings:
         for use in planting.harvest or (HarvestUse(planting.crop.main_part.name),):
             part = planting.crop.part(use.part)

@@ -282,7 +282,7 @@ def _too_thick(r: Reason, t: Catalogue) -> str:
 
 def _sunny_side(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "{tall} stands on the sunny side of {low}: its shadow at noon lies on {share} of its ground, taken over its life, "
+        "{tall} on the sunny side of {low}: at noon the shadow lies on {share} of the ground of {low}, taken over all its days, "
         "{span}; the tall belong at the end away from the sun."
     ).format(tall=r.plantings[1], low=r.plantings[0], share=_share(r, t), span=_span(r, t))
 
