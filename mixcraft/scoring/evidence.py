@@ -19,6 +19,7 @@ from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .fates import Fates, fates
+from .lifting import lifted
 from .losses import growth_losses
 from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
 from .model import Gap, StripWeek
@@ -212,13 +213,13 @@ class Evidence:
     @cached_property
     def food_kg(self) -> Floats:
         """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what is given
-        away less, and a glut for little."""
+        away less, a glut for little, and what the fork of a neighbour disturbs not."""
         result = np.zeros((self.season.years, len(self.names)))
         counts = self.counts
         for k, kind in enumerate(self.kinds):
             for h in kind.harvests:
                 result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
-        return result
+        return result * self.undisturbed
 
     @cached_property
     def covered(self) -> Floats:
@@ -229,8 +230,7 @@ class Evidence:
         each = np.array([p.planting.crop["canopy.k"] / p.stand.area_m2 for p in plan.plantings]) * food
         cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
         first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
-        most = constants()["holds_from"]
-        on, weekly = self.weeks.wanted, np.zeros((len(first), season.years))
+        on, weekly, most = self.weeks.wanted, np.zeros((len(first), season.years)), constants()["holds_from"]
         for week in np.nonzero(on[self.weeks.before :][: len(first)])[0]:
             cover = 1.0 - np.exp(-(season.leaf_m2[first[week]] * each) @ cells)
             weekly[week] = np.minimum(cover / most, 1.0).mean(axis=1)
@@ -268,6 +268,16 @@ class Evidence:
         for hit in self.collisions:
             left[hit.second] *= 1.0 - hit.share * constants()["collision_loss"]
         return left
+
+    @cached_property
+    def lifted(self) -> Floats:
+        """Part of each planting that is lost as each other one is lifted among it, (P, P)."""
+        return lifted(self.season, self.overlaps)
+
+    @cached_property
+    def undisturbed(self) -> Floats:
+        """Share of each planting that is left when others have been lifted among it, (P,)."""
+        return np.asarray((1.0 - self.lifted).prod(axis=1))
 
     @cached_property
     def crowded(self) -> Floats:

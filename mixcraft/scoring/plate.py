@@ -48,7 +48,7 @@ def good_until(keeps_weeks: Ints, weekly_c: Floats, cool: NDArray[np.bool_]) -> 
     as spoiling is quicker by the warmth (`spoils_times` for ten degrees).
     """
     c, weeks = constants(), len(weekly_c)
-    spent = np.cumsum(np.concatenate([[0.0], c["spoils_times"] ** (np.maximum(weekly_c, 0.0) / c["spoils_step"])]))
+    spent = np.cumsum(np.concatenate([[0.0], c["spoils_times"] ** (np.maximum(weekly_c, 0.0) / 10.0)]))
     begins = np.arange(weeks)[:, None]
     cellar = np.searchsorted(spent, spent[:weeks, None] + keeps_weeks + 1e-9, side="right") - 1
     past_end = np.where(cellar >= weeks, begins + keeps_weeks, cellar)
@@ -73,7 +73,7 @@ def eat(
     cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
     order = np.argsort(keeps_weeks, kind="stable")
     last = np.arange(weeks)[:, None] + keeps_weeks if until is None else until
-    old = _past(arrived, last)
+    old = _picked_before(arrived, last)
     for week in range(weeks) if on is None else np.nonzero(on)[0].tolist():
         gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
         at_hand = arrived[week] - gone
@@ -85,10 +85,9 @@ def eat(
     return Eaten(taken, _spoiled(picked, taken, last), served, kinds_eaten)
 
 
-def _past(arrived: Floats, last: Ints) -> Floats:
-    """What of `arrived` (W, Y, K), picked up to each week, is past its `last` week (W, K) in it, (W, Y, K)."""
-    weeks = len(arrived)
-    past = (last[None, :, :] < np.arange(weeks)[:, None, None]).sum(axis=1)
+def _picked_before(arrived: Floats, last: Ints) -> Floats:
+    """What of `arrived` (W, Y, K), picked up to each week, is past its `last` week (W, K) by then, (W, Y, K)."""
+    past = (last[None, :, :] < np.arange(len(arrived))[:, None, None]).sum(axis=1)
     found = np.take_along_axis(arrived, np.maximum(past - 1, 0)[:, None, :], axis=0)
     return np.where((past > 0)[:, None, :], found, 0.0)
 

@@ -365,7 +365,7 @@ def test_a_cover_too_low() -> None:
 def test_a_crop_that_earns_nothing_is_named() -> None:
     corn = planting("sweet-corn", name="corn", establish="drills", density_per_m2=3.0, start=OnDate("09-01"))
     result = scored(corn, planting("radish", name="radish"))
-    assert "corn: no harvest in most years." in [reason_sentence(r) for r in said(result, "yield")]
+    assert any(reason_sentence(r).startswith("corn: no harvest in most years") for r in said(result, "yield"))
     few = planting("radish", name="few", density_per_m2=1.0)
     result = scored(few, planting("carrot-maincrop", name="carrot"))
     assert [r.plantings for r in said(result, "yield") if r.cause == "little"] == [("few",)]

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
+from mixcraft.recipe.plan import HarvestPlan, Planned
 from mixcraft.season.columns import climbs_free, in_soil, is_pole
 from mixcraft.season.constants import constant
 from mixcraft.season.harvest import attained_size, in_rounds, size_spread, wanted_size
