@@ -48,7 +48,7 @@ def good_until(keeps_weeks: Ints, weekly_c: Floats, cool: NDArray[np.bool_]) -> 
     as spoiling is quicker by the warmth (`spoils_times` for ten degrees).
     """
     c, weeks = constants(), len(weekly_c)
-    spent = np.cumsum(np.concatenate([[0.0], c["spoils_times"] ** (np.maximum(weekly_c, 0.0) / 10.0)]))
+    spent = np.cumsum(np.concatenate([[0.0], c["spoils_times"] ** (np.maximum(weekly_c, 0.0) / c["spoils_step"])]))
     begins = np.arange(weeks)[:, None]
     cellar = np.searchsorted(spent, spent[:weeks, None] + keeps_weeks + 1e-9, side="right") - 1
     past_end = np.where(cellar >= weeks, begins + keeps_weeks, cellar)
