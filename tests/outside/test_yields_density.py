@@ -40,7 +40,7 @@ READY_DAYS = 50.0
 
 FLAT = pytest.mark.xfail(
     strict=True,
-    reason="a stand takes its light with too few plants: slopes 0.51 and 0.17 on day 50 against 0.70 and 0.36; no day is given",
+    reason="a stand takes its light with too few plants: slope of the thick stands 0.12 on day 50 against 0.36; no day is given",
 )
 
 
@@ -111,8 +111,7 @@ def test_plants_get_smaller_as_they_get_more() -> None:
     assert (kg / plants)[0] / (kg / plants)[-1] > 4.0
 
 
-@FLAT
-@pytest.mark.parametrize(("low", "high"), [(0, 2), (1, 4)])
+@pytest.mark.parametrize(("low", "high"), [(0, 2), pytest.param(1, 4, marks=FLAT)])
 def test_the_slope_is_that_of_the_data(low: int, high: int) -> None:
     assert slope(modelled()[0], low, high) == pytest.approx(slope(published(NARROW_INCHES), low, high), abs=SLOPE_OFF)
 
