@@ -349,6 +349,28 @@ class Trellis:
 
 
 @dataclass(frozen=True, slots=True)
+class Slope:
+    """How the surface of a bed lies: it falls towards `falls`, a point of the compass, at an angle to the level [deg]."""
+
+    falls: str
+    angle_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What lies beside a bed on one side: path, grass, bed, fence or wall, and how wide it is [m]."""
+
+    side: str
+    kind: str
+    width_m: float
+
+    @property
+    def run_over(self) -> float:
+        """How far vines may run over it [m]."""
+        return self.width_m if self.kind in ("path", "grass") else 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Obstacle:
     """An opaque or half-open wall beside a bed: side, distance from the edge [m], height [m], opacity 0..1."""
 
@@ -397,6 +419,8 @@ class Bed:
     heading_deg: float = 0.0
     trellises: tuple[Trellis, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
+    beside: tuple[Beside, ...] = ()
+    slope: Slope | None = None
     soil: str = "loam"
     watering: Watering = Watering()
     feeding: Feeding = Feeding()

@@ -181,8 +181,8 @@ def pick_with_main(
 
 @compiled
 def pick_whole(h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table) -> float:
-    """Whole plants; a side part pulled by itself leaves them standing.  What is too small waits, and on the last day is no
-    harvest."""
+    """Whole plants, or the ears of those that climbers climb; a side part pulled by itself leaves them standing.  What is too
+    small waits, and on the last day is no harvest."""
     c = picks[h].column
     share = share_pulled(day, picks[h], windows[h, year], baskets[h], state[c], traits[c])
     if share == 0.0:
@@ -196,7 +196,10 @@ def pick_whole(h: int, day: int, year: int, state: Table, traits: Table, picks: 
         baskets[h].pool *= 1.0 - mass
         return grams
     baskets[h].small += found * mass - grams
-    shrink(c, 1.0 - mass, state, picks, baskets)
+    if traits[c].pole == 1:
+        state[c].organ *= 1.0 - mass
+    else:
+        shrink(c, 1.0 - mass, state, picks, baskets)
     if picks[h].ends == 1 and ends:
         state[c].done = 1
     return grams

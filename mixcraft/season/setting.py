@@ -27,6 +27,7 @@ from mixcraft.recipe.shelf import Same, Shelf
 from .columns import reached_m, start_leaf_m2
 from .constants import constant
 from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows
+from .directions import slope_light
 from .harvest import PickRow, Windows, pick_rows, thinning_days
 from .tables import Table
 
@@ -129,7 +130,7 @@ def settle(plan: Plan, weather: Weather, keep: Shelf | None = None, light: float
 
 def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0) -> Course:
     """The course of a planting on the days of the plan."""
-    life = (life_key(planned, offset), light)
+    life = (life_key(planned, offset), light, plan.bed.slope)
     harvests = tuple((h.part.name, h.method, h.interval_days, h.take, h.cuts, h.start, h.until) for h in planned.harvests)
     cleared = planned.planting.end.kind != "harvested"
     key = (
@@ -172,7 +173,8 @@ def lived(
     clock, mean, over = clock_under(planned, plan, weather, offset, keep)
     grown = height_share(crop, clock.thermal)
     shut = over.pollinators_out if needs_pollinators(crop) else None
-    par = weather.radiation_mj * constant("par_share") * over.light * light
+    lies = keep(("slope", plan.bed.slope), lambda: slope_light(plan.bed, weather, plan.place.latitude_deg))
+    par = weather.radiation_mj * constant("par_share") * over.light * light * lies
     return clock, drivers(planned, clock, par, mean, grown, shut, weather, over.light * light), grown
 
 

@@ -68,6 +68,7 @@ TRAITS = _records(
     sheds=int,  # whether leaf that makes room falls
     stretch=float,  # power to which height grows with shade
     free=int,  # whether it climbs and has no support of its own
+    pole=int,  # whether climbers without a support of their own climb it
     critical=float,  # leaf area index from which leaf dies of shade
     young_ground=float,  # ground of its plants at their best density, if that is less than all [m2]
     n_most=float,  # critical nitrogen at 1 t/ha, or of a very large stand if `n_more` is given [% of dry matter]
@@ -173,7 +174,8 @@ BASKETS = _records(
 
 class Ground(NamedTuple):
     """How columns share: number that share light and room, M, and number that share one soil; `overlap` (M, M) share of i's
-    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the
+    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding, `fills` (M, M) how much of i's
+    room it takes; `factor` (D, C + M) corrections of the
     light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found;
     `holds` (M, M) 1 where j is a pole for i; `nitrogen` (Y, D) what a day brings to the soil [g/m2]."""
 
@@ -181,6 +183,7 @@ class Ground(NamedTuple):
     watered_together: int
     overlap: Floats
     crowds: Floats
+    fills: Floats
     factor: Floats
     attribute: int
     holds: Ints

@@ -30,6 +30,7 @@ from mixcraft.recipe.model import (
     AtTrellis,
     AutumnFrost,
     Bed,
+    Beside,
     Border,
     CoverUse,
     End,
@@ -45,6 +46,7 @@ from mixcraft.recipe.model import (
     Points,
     Recipe,
     Rows,
+    Slope,
     Span,
     SpringFrost,
     Start,
@@ -146,7 +148,7 @@ GARDEN_FIELDS = {
 }  # fmt: skip
 BED_FIELDS = {
     "name": "name", "length": "length_m", "width": "width_m", "heading": "heading_deg", "trellises": "trellises",
-    "obstacles": "obstacles", "soil": "soil", "watering": "watering", "feeding": "feeding",
+    "obstacles": "obstacles", "beside": "beside", "slope": "slope", "soil": "soil", "watering": "watering", "feeding": "feeding",
     "soil_lead": "soil_lead_mg_kg", "history": "history",
     "plate": "plate", "recipe": "recipe",
 }  # fmt: skip
@@ -171,6 +173,8 @@ PLATE_FIELDS = {
         ("garden", (*BED, "trellises"), {"edge": "edge", "height": "height_m"}, Trellis, set()),
         ("garden", (*BED, "obstacles"),
          {"side": "side", "distance": "distance_m", "height": "height_m", "opacity": "opacity"}, Obstacle, set()),
+        ("garden", (*BED, "beside"), {"side": "side", "kind": "kind", "width": "width_m"}, Beside, set()),
+        ("garden", (*BED, "slope"), {"falls": "falls", "angle": "angle_deg"}, Slope, set()),
         ("garden", (*BED, "watering"), {"kind": "kind", "amount": "mm_per_week"}, Watering, set()),
         ("garden", (*BED, "feeding"), {"kind": "kind", "amount": "litres_m2"}, Feeding, set()),
         ("garden", ("plate",), PLATE_FIELDS, Plate, set()),

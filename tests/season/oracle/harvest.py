@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import HarvestPlan, Planned
-from mixcraft.season.columns import in_soil
+from mixcraft.season.columns import climbs_free, in_soil, is_pole
 from mixcraft.season.constants import constant
 from mixcraft.season.harvest import attained_size, in_rounds, size_spread, wanted_size
 from mixcraft.season.setting import Setting
@@ -67,6 +67,8 @@ class Harvest:
         for x, c in zip(self.plans, self.column, strict=True):
             trims[c] |= x.method in ("cut", "leaf")
         self.trims = trims | traits.resprouts
+        climbs = any(climbs_free(x) for x in plan.plantings)
+        self.pole = [climbs and is_pole(x.planting.crop) for x in plan.plantings] + 2 * p * [False]
         self.mains = self._main_of_columns()
         self.shooting = {int(c) for i, c in enumerate(self.column) if self._follows(i)}
         self.sides = [i for i, x in enumerate(self.plans) if x.part.pool == "side"]
@@ -300,7 +302,10 @@ class Harvest:
             self.pool[:, i] *= keep
             self._advance(i, day, now)
             return np.asarray(grams)
-        self._shrink(c, keep, state)
+        if self.pole[c]:
+            state.organ[:, c] *= keep
+        else:
+            self._shrink(c, keep, state)
         self._advance(i, day, now)
         if self.mains.get(c) == i:
             state.done[:, c] |= ends
