@@ -94,7 +94,7 @@ def rows() -> list[dict[str, str]]:
     return found
 
 
-FAR: dict[str, str] = {}
+FAR: dict[str, str] = {"melon": "0.85 kg/m2 in three warm places, half of what is published elsewhere is 0.9"}
 """Crops that give more than twice or less than half of what is published elsewhere."""
 
 
