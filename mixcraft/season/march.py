@@ -53,15 +53,24 @@ def _wall_factor(x, y, z, ux, uy, tan, length, width, walls):  # type: ignore[no
     factor = 1.0
     for w in range(walls.shape[1]):
         side, gap = walls[0, w], walls[1, w]
+        at, back = y, -uy
         if side == 0:
             away, gap = ux, gap + x
         elif side == 1:
             away, gap = -ux, gap + length - x
         elif side == 2:
-            away, gap = uy, gap + y
+            away, gap, at, back = uy, gap + y, x, -ux
         else:
-            away, gap = -uy, gap + width - y
-        if away > NEVER and z + gap / away * tan < walls[2, w]:
+            away, gap, at, back = -uy, gap + width - y, x, -ux
+        if away <= NEVER:
+            continue
+        first, last = gap / away, (gap + walls[6, w]) / away
+        if abs(back) > NEVER:
+            one, other = (walls[4, w] - at) / back, (walls[5, w] - at) / back
+            first, last = max(first, min(one, other)), min(last, max(one, other))
+        elif at < walls[4, w] or at > walls[5, w]:
+            continue
+        if first <= last and z + first * tan < walls[2, w]:
             factor *= 1.0 - walls[3, w]
     return factor
 
