@@ -25,10 +25,11 @@ from mixcraft.words.card import closing_words
 from mixcraft.words.plain import capital
 
 from .heights import estimate_back, estimate_front
-from .libraries import advice, missing
+from .libraries import advice, by_file_alone, missing
 from .options import PAPERS, Options, checked
 from .provenance import garden_bytes, recipe_bytes
 from .sides import Content, content_of
+from .svg import picture
 
 if TYPE_CHECKING:
     from mixcraft.scoring.model import Score
@@ -128,10 +129,12 @@ def environment() -> Any:
     import jinja2
 
     folder = resource("templates", "card.html.j2").parent
-    return jinja2.Environment(
+    made = jinja2.Environment(
         loader=jinja2.FileSystemLoader(folder), autoescape=jinja2.select_autoescape(("html.j2",)), trim_blocks=True,
         lstrip_blocks=True, undefined=jinja2.StrictUndefined,
     )  # fmt: skip
+    made.filters["picture"] = picture
+    return made
 
 
 def card_html(content: Content, front: Setting, back: Setting, code: bool = True) -> str:
@@ -161,6 +164,10 @@ def style_sheet(options: Options, numbered: bool = False) -> str:
 
 def _weasyprint() -> Any:
     """WeasyPrint; raises `UsageError` that names the system library that lacks, in place of its own page of text."""
+    with contextlib.suppress(OSError), contextlib.redirect_stdout(io.StringIO()), by_file_alone():
+        import weasyprint
+
+        return weasyprint
     try:
         with contextlib.redirect_stdout(io.StringIO()):
             import weasyprint

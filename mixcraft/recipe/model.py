@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar
 
-from mixcraft.crops.model import Crop
+from mixcraft.crops.model import Crop, Part
 from mixcraft.files.frozen import FrozenMap
 from mixcraft.files.load import Document
 from mixcraft.place.model import Place
@@ -261,6 +261,7 @@ class HarvestUse:
     cuts: int | None = None
     start: Moment | None = None
     until: Moment | None = None
+    cut_height_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,8 +291,13 @@ class Planting:
     support_height_m: float | None = None
     harvest: tuple[HarvestUse, ...] = ()
     depth_m: float | None = None
+    years: int | None = None
     note: str = ""
     path: tuple[str | int, ...] = field(default=(), compare=False)
+
+    def too_young(self, part: Part) -> bool:
+        """Whether a perennial has not stood long enough for its main part to be picked; one of no known age has."""
+        return self.years is not None and part.role == "main" and self.years < self.crop.number("harvest.establishing", 0.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,9 @@ if it gains by that and does not lose in what the reason complains of.  What it 
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import partial
@@ -35,11 +37,16 @@ TRIAL_SEED = 20260401
 TRIAL_BEFORE_DAYS = 90
 """So many days before the recipe's first sowing the weather of the trials begins."""
 MOST_REASONS = 3
-MOST_TAKEN = 2
+KEEPS = 0.7
+"""Part of its promise that a repair must gain in other years."""
+MOST_TAKEN = 3
 """Candidates of a reason that are grown as the score was, the best first, until one keeps what it promises."""
 
+THREADS = 3
+"""So many threads at most grow candidates: the day loop and the march through voxels run beside Python."""
+
 Regrow = Callable[[Plan], Season]
-"""Grows a changed plan as the season of the score was grown."""
+"""Grows a changed plan as the season of the score was grown; called from several threads."""
 
 
 def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_REASONS) -> Score:
@@ -50,13 +57,17 @@ def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_R
     """
     season = result.season
     trial = _Trial(season, regrow or grown_as(season))
-    reasons, tried = [], 0
-    for reason in result.reasons:
-        found = list(candidates(reason, season)) if tried < most else []
-        tried += bool(found)
-        repair = _best(found, reason, result, trial)
-        reasons.append(replace(reason, repair=repair) if repair else reason)
-    repaired = dict(zip(result.reasons, reasons, strict=True))
+    todo: list[tuple[Reason, list[Candidate]]] = []
+    for reason in result.reasons if most > 0 else ():
+        found = list(candidates(reason, season))
+        todo += [(reason, found)] if found else []
+        if len(todo) == most:
+            break
+    with ThreadPoolExecutor(min(THREADS, os.cpu_count() or 1)) as threads:
+        trial.compare([candidate for _, found in todo for candidate in found], threads)
+        repairs = list(threads.map(lambda one: _best(one[1], one[0], result, trial), todo))
+    repaired = {reason: replace(reason, repair=repair) for (reason, _), repair in zip(todo, repairs, strict=True) if repair}
+    reasons = [repaired.get(reason, reason) for reason in result.reasons]
     parts = tuple(replace(p, reasons=tuple(repaired.get(r, r) for r in p.reasons)) for p in result.parts)
     return replace(result, reasons=tuple(reasons), parts=parts)
 
@@ -76,7 +87,7 @@ class _Trial:
     """
 
     def __init__(self, season: Season, regrow: Regrow) -> None:
-        self.regrow = regrow
+        self.recipe, self.regrow = season.plan.recipe, regrow
         self.since = season.plan.start - np.timedelta64(TRIAL_BEFORE_DAYS, "D")
         garden, bed = season.plan.garden, season.plan.bed.name
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
@@ -84,10 +95,10 @@ class _Trial:
         self.known: dict[tuple[Recipe, bool], float | None] = {}
         self.scored: dict[Recipe, Score | None] = {}
 
-    def _settled(self, recipe: Recipe) -> Plan | None:
+    def _settled(self, recipe: Recipe, *, spread: bool = True) -> Plan | None:
         """The recipe in the same bed; None if it does not fit."""
         try:
-            return self.few.plan(recipe)
+            return self.few.plan(recipe, spread=spread)
         except FileFaults:
             return None
 
@@ -95,9 +106,16 @@ class _Trial:
         """Overall score of a recipe over the few years; None if it does not fit."""
         key = recipe, voxels
         if key not in self.known:
-            settled = self._settled(recipe)
+            settled = self._settled(recipe, spread=voxels)
             self.known[key] = overall_of(self._grown(settled, voxels)) if settled else None
         return self.known[key]
+
+    def compare(self, found: Sequence[Candidate], threads: Executor) -> None:
+        """Find the overall score of all candidates, and of the recipe itself, over the few years."""
+        for voxels in {candidate.moves for candidate in found}:
+            self.overall(self.recipe, voxels=voxels)
+        wanted = dict.fromkeys((candidate.recipe, candidate.moves) for candidate in found)
+        list(threads.map(lambda one: self.overall(one[0], voxels=one[1]), wanted))
 
     def score(self, recipe: Recipe) -> Score | None:
         """Score of a recipe grown as the season was; None if it does not fit."""
@@ -113,16 +131,21 @@ class _Trial:
 
 
 def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Trial) -> Repair | None:
-    """The candidate that gains most over the few years and keeps it when it is grown as the score was."""
+    """The candidate that gains most over the few years and keeps it when it is grown as the score was.
+
+    What it gains in the few years, which are others, must be most of what it then promises: a change that begins before the first
+    sowing is grown in other weather than the score was, and may owe its gain to that.
+    """
     recipe, least = result.season.plan.recipe, constants()["repair_least"]
     gains = []
     for candidate in found:
         before, after = (trial.overall(r, voxels=candidate.moves) for r in (recipe, candidate.recipe))
         if before is not None and after is not None and after - before > least:
             gains.append((after - before, candidate))
-    for _, candidate in sorted(gains, key=lambda pair: -pair[0])[:MOST_TAKEN]:
+    for elsewhere, candidate in sorted(gains, key=lambda pair: -pair[0])[:MOST_TAKEN]:
         mended = trial.score(candidate.recipe)
-        if mended is not None and mended.overall - result.overall > least and _mends(reason, result, mended):
+        gain = 0.0 if mended is None else mended.overall - result.overall
+        if mended is not None and least < gain <= elsewhere / KEEPS and _mends(reason, result, mended):
             c = candidate
             return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall)
     return None

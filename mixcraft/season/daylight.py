@@ -25,8 +25,8 @@ class MonthLight:
     `month` is its first day (datetime64[M]); `open_mol` PAR of the open sky on the bed's surface [mol m-2 d-1]; `share` (P,) the
     share of it that a planting's leaves get beside the same leaves without neighbours and without walls, nan when it has no
     leaves; `mol` (P,) the same in mol m-2 d-1; `ground` (nx, ny) share of the open sky's light on the soil, or None before the
-    first leaves;
-    `sun_hours` hours in which a clear day's sun shines on the bed in the middle of the month, mean over its bare ground [h].
+    first leaves; `sun_hours` hours in which a clear day's sun shines on the bed in the middle of the month, mean over its bare
+    ground [h].
     """
 
     month: np.datetime64

@@ -195,17 +195,17 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
 
 @compiled
 def die_back(given: Record, state: Record, traits: Record) -> None:
-    """Leaf and fruit that frost takes from plants whose rootstock lives on; what sprouts again is held back by the cold."""
+    """Leaf, and the like share of fruit and heads, that frost takes; what sprouts again is held back by the cold."""
     if given.dies_back == 0.0:
         return
     sprouts = max(traits.leaf0 * traits.plants, SPROUT_SHARE * state.peak)
-    kept = min(1.0, sprouts / state.leaf) if state.leaf > 0.0 else 1.0
+    kept = min(1.0, max(sprouts / state.leaf, 1.0 - given.dies_back)) if state.leaf > 0.0 else 1.0
     lost = state.leaf_mass * (1.0 - kept)
     state.leaf *= kept
     state.leaf_mass *= kept
     if traits.buried == 0:
-        lost += state.organ
-        state.organ = 0.0
+        lost += state.organ * given.dies_back
+        state.organ *= 1.0 - given.dies_back
     state.grown = max(state.grown - lost, state.leaf_mass)
 
 

@@ -43,7 +43,7 @@ DRIVERS = _records(
     organ_share=float,  # share of growth that is organ
     unripe=float,  # share of the fruit that is not ripe
     ageing=float,  # relative death rate of leaf by age [1/d]
-    dies_back=float,  # 1 where frost takes the tops
+    dies_back=float,  # share of the leaf that frost takes
     roots=float,  # depth of the roots [m]
     bright=float,  # light of a leaf under open sky over that which half saturates it
     shade=float,  # shade under covers: minus the logarithm of the share of the open sky's light
@@ -141,7 +141,7 @@ PICKS = _records(
     way=int,  # as above
     pool=int,  # as above
     main=int,  # harvest of the same column that takes the main part, -1 if none does
-    take=float,  # share taken
+    take_share=float,  # share taken
     cuts=int,  # most cuts
     interval=float,  # days between pickings
     at_once=int,  # whether all is taken in one go
@@ -149,16 +149,20 @@ PICKS = _records(
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
     least=float,  # dry mass of a plant's part below which it is no harvest [g]
+    usual=float,  # that of its usual size [g]
+    spared=float,  # share of the plants that stay for what comes of their stems
     spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int, grown=int)
-"""First and last day of a harvest, and the first on which its plants are full-grown; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int, latest=int, grown=int)
+"""First and last day of a harvest, that until which what is too small is left to grow, and the first on which its plants are
+full-grown; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
     next=int,  # day from which it is due again
+    closes=int,  # its last day, put off while what there is is too small
     pool=float,  # what has gone into side parts [g]
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]
@@ -287,14 +291,10 @@ def table(records: np.dtype[Any], *shape: int) -> Table:
 def stacked(tables: Sequence[Table]) -> Table:
     """Tables of drivers (Y, D), whose rows may be parts of longer ones, as one (N, Y, D)."""
     years, days = tables[0].shape
-    made = table(DRIVERS, len(tables), years, days)
-    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS.names or ())
+    numbers = np.empty((len(tables), years, days * len(DRIVERS.names or ())))
     for n, one in enumerate(tables):
-        step = one.strides[1] // fields
-        numbers[n] = np.lib.stride_tricks.as_strided(
-            one.view(np.ndarray)["par"], (years, days, fields), (one.strides[0], one.strides[1], step)
-        )
-    return made
+        numbers[n] = one.view(np.ndarray).view(np.float64)
+    return numbers.view(DRIVERS).view(np.recarray)
 
 
 def new_canopy(plantings: int) -> Canopy:

@@ -128,7 +128,7 @@ PLANTING_FIELDS = {
     "density": "amount", "seed_rate": "amount", "spacing": "amount", "thin": "thin", "place": "where", "start": "start",
     "end": "end", "again": "again",
     "cover": "covers", "support": "support support_height_m", "harvest": "harvest", "overrides": "crop",
-    "depth": "depth_m", "note": "note",
+    "depth": "depth_m", "years": "years", "note": "note",
 }  # fmt: skip
 KIND_FIELDS: dict[type, dict[str, str]] = {
     WholeBed: {}, Strip: {"from": "x", "to": "x"}, Zone: {"x": "x", "y": "y"},
@@ -139,7 +139,8 @@ KIND_FIELDS: dict[type, dict[str, str]] = {
     Times: {"times": "sowings"}, After: {"planting": "planting", "event": "event", "wait": "wait_days"},
 }  # fmt: skip
 HARVEST_FIELDS = {
-    "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "from": "start", "until": "until",
+    "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "cut_height": "cut_height_m", "from": "start",
+    "until": "until",
 }  # fmt: skip
 GARDEN_FIELDS = {
     "format": "file document", "name": "name", "about": "about", "place": "place", "beds": "beds", "plate": "plate",
@@ -211,7 +212,7 @@ def test_names_of_crop_values_are_those_of_the_schema() -> None:
         return {key for key, value in table.items() if "value" in value.get("properties", {})}
 
     found = {f"{section}.{key}" for section in SECTIONS for key in records(node[section]["properties"])}
-    for inner in ("bolting", "bulbing"):
+    for inner in ("bolting", "bulbing", "photoperiod", "setting"):
         table = node["development"]["properties"][inner]["properties"]
         found |= {f"development.{inner}.{key}" for key in records(table)}
     assert set(get_args(CropKey)) == found

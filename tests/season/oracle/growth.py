@@ -167,11 +167,11 @@ class _Given:
         self.organ_share: Floats = three("organ_share")
         self.ages: Floats = three("ageing")
         self.leaf_area: Floats = three("leaf_area")
-        self.dieback = three("dies_back") > 0.0
+        self.dieback: Floats = three("dies_back")
         self.emergence = np.tile(setting.by_planting("emergence"), 3)
         end = np.stack([course.end for course in setting.courses], axis=1)
         self.last = np.tile(np.minimum(setting.by_planting("death"), end), 3)
-        self.died_back = self.dieback.any(axis=(1, 2))
+        self.died_back = (self.dieback > 0.0).any(axis=(1, 2))
         self.starts = set(np.unique(self.emergence).tolist())
         self.most_death = constant("shade_death_rate")
         self.shade: Floats = three("shade")
@@ -277,15 +277,16 @@ def _cut_back(state: State, harvest: Harvest) -> Floats:
 
 
 def _die_back(state: State, given: _Given, traits: Traits, day: int) -> None:
-    """Leaf and fruit that frost takes from plants whose rootstock lives on; what sprouts again is held back by the cold."""
-    due = given.dieback[day] & state.alive
+    """Leaf and fruit that frost takes; what sprouts again is held back by the cold."""
+    share = np.where(state.alive, given.dieback[day], 0.0)
+    due = share > 0.0
     sprouts = np.maximum(traits.leaf0 * traits.plants, constant("sprout_share") * state.leaf_peak)
-    kept = np.where(due, np.minimum(1.0, safe(sprouts, state.leaf, 1.0)), 1.0)
-    fruit = due & ~traits.buried
-    lost = state.leaf_mass * (1.0 - kept) + np.where(fruit, state.organ, 0.0)
+    kept = np.where(due, np.minimum(1.0, np.maximum(safe(sprouts, state.leaf, 1.0), 1.0 - share)), 1.0)
+    fruit = np.where(traits.buried, 0.0, share)
+    lost = state.leaf_mass * (1.0 - kept) + fruit * state.organ
     state.leaf = state.leaf * kept
     state.leaf_mass = state.leaf_mass * kept
-    state.organ = np.where(fruit, 0.0, state.organ)
+    state.organ = state.organ * (1.0 - fruit)
     state.grown = np.where(due, np.maximum(state.grown - lost, state.leaf_mass), state.grown)
 
 
