@@ -372,12 +372,16 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class Obstacle:
-    """An opaque or half-open wall beside a bed: side, distance from the edge [m], height [m], opacity 0..1."""
+    """An opaque or half-open wall or shrub beside a bed: side, distance from the edge [m], height [m], opacity 0..1, where along
+    the side it begins and ends [m], counted from the west or south corner of the bed (long if not given), and its depth [m]."""
 
     side: str
     distance_m: float
     height_m: float
     opacity: float = 1.0
+    first_m: float | None = None
+    last_m: float | None = None
+    depth_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,13 +86,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
     return Bed(
         name=data["name"], length_m=length, width_m=width, heading_deg=reader.quantity(data, "heading", "angle", 0.0) % 360,
         trellises=tuple(Trellis(t["edge"], parse_quantity(t["height"], "length")) for t in data.get("trellises", ())),
-        obstacles=tuple(
-            Obstacle(
-                o["side"], parse_quantity(o["distance"], "length"), parse_quantity(o["height"], "length"),
-                reader.quantity(o, "opacity", "fraction", 1.0),
-            )
-            for o in data.get("obstacles", ())
-        ),
+        obstacles=tuple(_obstacle(reader, o) for o in data.get("obstacles", ())),
         beside=tuple(
             Beside(b["side"], b["kind"], reader.quantity(b, "width", "length", constant("path_width")))
             for b in data.get("beside", ())
@@ -102,6 +96,14 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
         feeding=Feeding(feeding["kind"], reader.quantity(feeding, "amount", "rain", 0.0)),
         watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)), recipe=data.get("recipe", ""),
+    )  # fmt: skip
+
+
+def _obstacle(reader: Reader, data: Mapping[str, Any]) -> Obstacle:
+    first, last = (parse_quantity(data[key], "length") if key in data else None for key in ("from", "to"))
+    return Obstacle(
+        data["side"], parse_quantity(data["distance"], "length"), parse_quantity(data["height"], "length"),
+        reader.quantity(data, "opacity", "fraction", 1.0), first, last, reader.quantity(data, "depth", "length", 0.0),
     )  # fmt: skip
 
 

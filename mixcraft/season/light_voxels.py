@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.recipe.layout import Grid, edge_of_side, reach_m
-from mixcraft.recipe.model import AtTrellis, Bed, Border
+from mixcraft.recipe.model import AtTrellis, Bed, Border, Obstacle
 from mixcraft.recipe.plan import Planned
 
 from .directions import Directions, leaf_projection
@@ -48,25 +48,52 @@ class VoxelLight:
 
 @dataclass(frozen=True)
 class Walls:
-    """Obstacles in bed axes: side index (foot, head, right, left), distance [m], height [m], opacity."""
+    """Obstacles in bed axes: side index (foot, head, right, left), distance [m], height [m], opacity, where along the side they
+    begin and end, and how deep they are [m]."""
 
     side: Ints
     distance: Floats
     height: Floats
     opacity: Floats
+    low: Floats | None = None
+    top: Floats | None = None
+    deep: Floats | None = None
+
+    @property
+    def rows(self) -> Floats:
+        """As a scene has them, (7, W); what has no ends is endless."""
+        count = len(self.side)
+        low, top = (np.full(count, end) if a is None else a for a, end in ((self.low, -np.inf), (self.top, np.inf)))
+        deep = np.zeros(count) if self.deep is None else self.deep
+        return np.stack([self.side, self.distance, self.height, self.opacity, low, top, deep])
 
 
 def walls_of(bed: Bed) -> Walls:
-    """The obstacles of a bed; each is taken to be long."""
+    """The obstacles of a bed; those without ends are taken to be long."""
     facing = {edge_of_side(side, bed.heading_deg): i for i, side in enumerate(SIDES)}
-    found = [(facing[o.side], o.distance_m, o.height_m, o.opacity) for o in bed.obstacles]
-    columns = list(zip(*found, strict=True)) if found else [(), (), (), ()]
+    found = [
+        (facing[o.side], o.distance_m, o.height_m, o.opacity, *_ends(o, SIDES[facing[o.side]], bed), o.depth_m)
+        for o in bed.obstacles
+    ]
+    columns = list(zip(*found, strict=True)) if found else [()] * WALL_ROWS
     return Walls(
         np.array(columns[0], dtype=np.int64), *(np.array(column, dtype=float) for column in columns[1:])
     )  # fmt: skip
 
 
-NO_WALLS = Walls(np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0), np.zeros(0))
+def _ends(obstacle: Obstacle, side: str, bed: Bed) -> tuple[float, float]:
+    """Where along its side an obstacle begins and ends [m], in the bed's own axes: garden files count from the west or south."""
+    first = -np.inf if obstacle.first_m is None else obstacle.first_m
+    last = np.inf if obstacle.last_m is None else obstacle.last_m
+    along_y = side in ("foot", "head")
+    counted = 90.0 if obstacle.side in ("north", "south") else 0.0
+    turn = np.cos(np.radians(counted - bed.heading_deg + (90.0 if along_y else 0.0)))
+    long = bed.width_m if along_y else bed.length_m
+    return (first, last) if turn >= 0.0 else (long - last, long - first)
+
+
+WALL_ROWS = 7
+NO_WALLS = Walls(np.zeros(0, dtype=np.int64), *np.zeros((WALL_ROWS - 1, 0)))
 
 
 class Spreader:
@@ -208,6 +235,6 @@ def _scene(
     density = leaf_m2[present] * projection[present] / (grid.cell_m2 * height[present])
     scene = scene_of(
         (grid.nx, grid.ny, grid.dx_m, grid.dy_m), shares[present] * density[:, None], height[present], directions,
-        np.stack([walls.side, walls.distance, walls.height, walls.opacity]), layer_m, cyclic, mixed,
+        walls.rows, layer_m, cyclic, mixed,
     )  # fmt: skip
     return scene, present

@@ -31,6 +31,8 @@ PLACE, WENT_X, WENT_Y, MET, GONE = range(5)
 """How far a march is: item of the ray over the first column, cells gone along x and y, plantings met, rays that have left."""
 SPARE, PER = range(2)
 """Rows of room by column: leaves of a step with tops in it, and light caught per projected leaf area and volume [m]."""
+FACES, GAP, HIGH, OPACITY, BEGINS, ENDS, DEEP = range(7)
+"""Rows of what stands beside the bed, as in `Scene.walls`."""
 LIGHT, FRESH, DEPTH = range(3)
 """Rows of a field of rays: light left, light it came in with, then optical depth of each planting, then what each caught."""
 
@@ -52,17 +54,26 @@ def _wall_factor(x, y, z, ux, uy, tan, length, width, walls):  # type: ignore[no
     """Share of light that the walls beside the bed let through to the point (x, y, z) from the direction it comes from."""
     factor = 1.0
     for w in range(walls.shape[1]):
-        side, gap = walls[0, w], walls[1, w]
+        side, gap = walls[FACES, w], walls[GAP, w]
+        at, back = y, -uy
         if side == 0:
             away, gap = ux, gap + x
         elif side == 1:
             away, gap = -ux, gap + length - x
         elif side == 2:
-            away, gap = uy, gap + y
+            away, gap, at, back = uy, gap + y, x, -ux
         else:
-            away, gap = -uy, gap + width - y
-        if away > NEVER and z + gap / away * tan < walls[2, w]:
-            factor *= 1.0 - walls[3, w]
+            away, gap, at, back = -uy, gap + width - y, x, -ux
+        if away <= NEVER:
+            continue
+        first, last = gap / away, (gap + walls[DEEP, w]) / away
+        if abs(back) > NEVER:
+            one, other = (walls[BEGINS, w] - at) / back, (walls[ENDS, w] - at) / back
+            first, last = max(first, min(one, other)), min(last, max(one, other))
+        elif at < walls[BEGINS, w] or at > walls[ENDS, w]:
+            continue
+        if first <= last and z + first * tan < walls[HIGH, w]:
+            factor *= 1.0 - walls[OPACITY, w]
     return factor
 
 

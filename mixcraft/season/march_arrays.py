@@ -46,8 +46,9 @@ class Scene:
     (K + 1, nx * ny) the sum of the first 0, 1, .. K.  `beams` (R, 9) holds by direction the unit vector of travel over the
     ground, the tangent of the elevation, the path on a step [m], the cells travelled along x and y on a step, where in its cell
     a ray starts and the open sky that a ray stands for [m2]; `steps` (R,) the steps a layer.  `entry` and `part` (R, K) tell
-    the step that a planting's top lies in and the share of that step below the top.  `walls` (4, W): side, distance [m],
-    height [m], opacity.  Where a scene is not `mixed`, every planting is taken by itself: only `alone` is added up.
+    the step that a planting's top lies in and the share of that step below the top.  `walls` (7, W): side, distance [m],
+    height [m], opacity, where along the side it begins and ends [m], and how deep it is [m].  Where a scene is not `mixed`,
+    every planting is taken by itself: only `alone` is added up.
     """
 
     nx: int
@@ -179,11 +180,18 @@ def _wall_factor(scene: Scene, r: int, over: Floats, z: float) -> Floats:
     ux, uy, tan = scene.beams[r, [UX, UY, TAN]]
     x, y = (np.arange(scene.nx)[:, None] + over[0]) * scene.dx, (np.arange(scene.ny) + over[1]) * scene.dy
     factor = np.ones((scene.nx, scene.ny))
-    for side, gap, high, opacity in scene.walls.T:
+    for side, gap, high, opacity, low, top, deep in scene.walls.T:
         away = (ux, -ux, uy, -uy)[int(side)]
         clear = (x, scene.nx * scene.dx - x, y, scene.ny * scene.dy - y)[int(side)] + gap
+        at, back = (y, -uy) if side < 2 else (x, -ux)
         if away > NEVER:
-            factor *= np.where(z + clear / away * tan < high, 1.0 - opacity, 1.0)
+            first, last = clear / away, (clear + deep) / away
+            if abs(back) > NEVER:
+                ends = (low - at) / back, (top - at) / back
+                first, last = np.maximum(first, np.minimum(*ends)), np.minimum(last, np.maximum(*ends))
+            else:
+                last = np.where((at >= low) & (at <= top), last, -1.0)
+            factor *= np.where((first <= last) & (z + first * tan < high), 1.0 - opacity, 1.0)
     return factor
 
 

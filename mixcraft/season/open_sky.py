@@ -1,4 +1,4 @@
-"""What walls and other obstacles beside a bed take of its light: of the open sky's light, and of the hours of direct sun."""
+"""What walls, shrubs and other obstacles beside a bed take of its light: of the open sky's, and of the hours of direct sun."""
 
 from __future__ import annotations
 

@@ -135,7 +135,11 @@ def patchy(draw: st.DrawFn) -> tuple[Grid, Floats, Floats, Floats, Floats]:
     return grid, cells / cells.sum(axis=1, keepdims=True), leaf, rng.uniform(0.03, 1.7, count), rng.uniform(0.3, 0.9, count)
 
 
-WALL = Walls(np.array([2, 0]), np.array([0.3, 0.0]), np.array([1.0, 0.4]), np.array([1.0, 0.5]))
+WALL = Walls(
+    np.array([2, 0]), np.array([0.3, 0.0]), np.array([1.0, 0.4]), np.array([1.0, 0.5]), np.array([-np.inf, 0.1]),
+    np.array([np.inf, 0.3]), np.array([0.0, 0.2]),
+)  # fmt: skip
+"""A long wall, and a shrub that is half open."""
 
 
 @given(patchy(), st.booleans(), st.booleans(), st.floats(0.0, 360.0))

@@ -130,6 +130,37 @@ def test_a_wall_against_ray_casting(azimuth: float, elevation: float, heading: f
     assert ((found.ground > 0.5) == true)[clear].all()
 
 
+@pytest.mark.parametrize("heading", [0.0, 90.0, 200.0])
+@pytest.mark.parametrize(("azimuth", "elevation"), [(180.0, 20.0), (140.0, 30.0), (235.0, 25.0), (95.0, 15.0), (330.0, 25.0)])
+@pytest.mark.parametrize("side", ["north", "east", "south", "west"])
+def test_a_shrub_against_ray_casting(side: str, azimuth: float, elevation: float, heading: float) -> None:
+    """A box beside the bed, counted along its side from the west or south corner, cast by trimesh."""
+    first, last, gap, deep, height = 0.3, 0.9, 0.2, 0.6, 0.8
+    shrub = Obstacle(side, gap, height, 1.0, first, last, deep)
+    bed = Bed("bed", 3.0, 1.2, heading_deg=heading, obstacles=(shrub,))
+    facing = side_of_edge(side, heading)
+    long = bed.width_m if facing in ("foot", "head") else bed.length_m
+    # corners in compass axes (east, north): the corner from which a side is counted is the western or southern one
+    toward = towards_light(90.0 if side in ("north", "south") else 0.0, 0.0, heading)[:2]
+    along = np.array([0.0, 1.0]) if facing in ("foot", "head") else np.array([1.0, 0.0])
+    begins, ends = (first, last) if toward @ along > 0.0 else (long - last, long - first)
+    across = {
+        "foot": (-gap - deep, -gap),
+        "right": (-gap - deep, -gap),
+        "head": (bed.length_m + gap, bed.length_m + gap + deep),
+        "left": (bed.width_m + gap, bed.width_m + gap + deep),
+    }[facing]
+    x, y = (across, (begins, ends)) if facing in ("foot", "head") else ((begins, ends), across)
+    box = trimesh.creation.box(bounds=[[x[0], y[0], 0.0], [x[1], y[1], height]])
+    found = voxel_light(
+        BED, np.full((1, BED.nx * BED.ny), 1.0 / (BED.nx * BED.ny)), np.array([1e-6]), np.array([0.5]), np.array([0.5]),
+        rays(azimuth, elevation, heading_deg=heading), walls_of(bed),
+    )  # fmt: skip
+    true = cast(box, BED, towards_light(azimuth, elevation, heading))
+    clear = ~rim(BED) & ~near_edge(true)
+    assert ((found.ground > 0.5) == true)[clear].all()
+
+
 def test_shade_that_falls_outside_the_bed_stays_there() -> None:
     """A panel on the far side from the sun throws its shadow out of the bed: all the ground before it is in full light."""
     panel = side_cells(BED, "head")
