@@ -22,6 +22,7 @@ from .brief import SOWN_ONCE, Brief
 from .constants import constant
 from .curves import Option
 from .ground import Ground
+from .solving import solve
 
 AREA = 100
 """Ground is counted in hundredths of a square metre."""
@@ -367,7 +368,7 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         made.model.add(sum(same) <= max(len(crops) - 3, 0))
     _hint(made)
     solver = _solver(made, seed, work, workers)
-    status = solver.solve(made.model)
+    status = solve(solver, made.model)
     if status == made.cp.INFEASIBLE:
         raise Clash(_smallest(Model(task, blame=True), seed))
     if status not in (made.cp.OPTIMAL, made.cp.FEASIBLE):
@@ -438,14 +439,14 @@ def _smallest(made: Model, seed: int) -> tuple[Demand, ...]:
     """A smallest set of demands that clash: each is left out in turn, and kept only if the rest can then be met."""
     made.model.proto.clear_objective()
     solver = _solver(made, seed, 20.0, 1)
-    solver.solve(made.model)
+    solve(solver, made.model)
     core = [i for i in solver.sufficient_assumptions_for_infeasibility() if i in made.demands] or list(made.demands)
     for literal in list(core):
         rest = [i for i in core if i != literal]
         made.model.clear_assumptions()
         for i in rest:
             made.model.add_assumption(made.model.get_bool_var_from_proto_index(i))
-        if _solver(made, seed, 5.0, 1).solve(made.model) == made.cp.INFEASIBLE:
+        if solve(_solver(made, seed, 5.0, 1), made.model) == made.cp.INFEASIBLE:
             core = rest
     return tuple(made.demands[i] for i in core)
 

@@ -17,16 +17,17 @@ from mixcraft.scoring.build import overall_of
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
+from mixcraft.tasks import Here, Scheduler
 
 from .brief import SOWN_ONCE, Brief
 from .choice import Choice, Clash, Demand, Task, choose
+from .climbing import climb_all, standing
 from .completing import completed, with_early_picking
 from .constants import constant, usual_crops
-from .curves import Option, options, window_of
+from .curves import Asked, Option, all_alone, window_of
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
 from .ground import ground_of
-from .parallel import climb_all
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial
 
@@ -66,30 +67,34 @@ def compose(
     told: Told = silent,
     years: int = 30,
     patience: float = PATIENCE,
+    runner: Scheduler | None = None,
 ) -> tuple[Design, ...]:
     """Designs for a brief, the best first, `alternatives` of them if there are so many; their crops differ.
 
     Same brief, same seed and same `seconds`: same recipes, unless the clock ended the search (`Design.stopped`); seconds buy a
     number of trials, and `patience` times as many seconds by the clock end it.  A KeyboardInterrupt ends the search, and the best
-    so far is given.  Raises `Clash`.
+    so far is given.  `runner` grows the crops alone and climbs, this process itself if it is None.  Raises `Clash`.
     """
+    running = runner or Here()
     garden, bed = brief.asked()
     unsuited: tuple[str, ...] = ()
     count = max(alternatives, DIFFERENT)
     until, stopped = time.monotonic() + patience * seconds, False
     climbs: list[tuple[Climb, Choice | None]] = []
     try:
-        task, unsuited = task_of(brief, garden, bed, told)
+        task, unsuited = task_of(brief, garden, bed, told, running)
         trial = Trial(garden, bed.name)
-        climbs = sorted(_begun(brief, task, trial, seed, seconds, count, told), key=lambda pair: -pair[0].best)[:count]
+        _begin(climbs, brief, task, trial, seed, seconds, count, told)
     except KeyboardInterrupt:
         if not climbs:
             raise
         stopped = True
     if not climbs:
         raise Clash((Demand("nothing grows"),))
+    climbs = sorted(climbs, key=lambda pair: -pair[0].best)[:count]
     budget = Budget(max(4, round(seconds * constant("moves_a_second") / len(climbs))), until)
-    ended, stopped = climb_all([climb for climb, _ in climbs], budget, told)
+    each = [climb for climb, _ in climbs]
+    ended, stopped = (standing(each), True) if stopped else climb_all(each, budget, told, running)
     found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
     made: list[Design] = []
     for climbed, (climb, choice) in found:
@@ -108,28 +113,29 @@ def _plain(season: Season, brief: Brief) -> float:
     return overall_of(replace(season, plan=replace(season.plan, garden=brief.garden, bed=bed)))
 
 
-def _begun(
-    brief: Brief, task: Task, trial: Trial, seed: int, seconds: float, count: int, told: Told
-) -> list[tuple[Climb, Choice | None]]:
-    """Climbs that have not begun: from the recipe of the brief, or from different choices."""
+def _begin(
+    found: list[tuple[Climb, Choice | None]], brief: Brief, task: Task, trial: Trial, seed: int, seconds: float, count: int,
+    told: Told,
+) -> None:  # fmt: skip
+    """Add climbs that have not begun to `found`: from the recipe of the brief, or from different choices."""
 
     def climb(recipe: Recipe, n: int) -> Climb:
         rng, most = np.random.default_rng([seed, n]), breaches(recipe, brief)
-        return Climb(recipe, trial, task.options, brief.effort.covers, lambda r: breaches(r, brief) <= most, rng)
+        return Climb(recipe, trial, task.options, brief.effort.covers, Keeps(brief, most), rng)
 
     if brief.start_from is not None:
         begun = brief.start_from
         if brief.style != SOWN_ONCE:
             begun = completed(begun, task.options, trial, lambda r: breaches(r, brief) <= breaches(begun, brief))
-        return [(climb(_serving(begun, brief), n), None) for n in range(count)]
-    found: list[tuple[Climb, Choice | None]] = []
+        found += [(climb(_serving(begun, brief), n), None) for n in range(count)]
+        return
     choices: list[Choice] = []
     name = brief.name or f"Designed for {task.ground.bed.name}"
     draw = mixed if brief.style == SOWN_ONCE else drawn
     work = seconds * constant("model_time") * constant("work_a_second")
     shares = [constant("first_share"), *[(1.0 - constant("first_share")) / max(count - 1, 1)] * (count - 1)]
     for n, share in enumerate(shares):
-        told("choosing", n, count, 0.0)
+        told("choosing", n, count, max((climb.best for climb, _ in found), default=0.0))
         try:
             choices.append(choose(task, seed + n, max(0.5, work * share), apart_from=choices))
         except (Clash, TimeoutError):
@@ -142,7 +148,6 @@ def _begun(
     simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
-    return found
 
 
 def _serving(recipe: Recipe, brief: Brief) -> Recipe:
@@ -164,27 +169,37 @@ def breaches(recipe: Recipe, brief: Brief) -> int:
     )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class Keeps:
+    """Whether a recipe is no further from what the brief demands than `most`."""
+
+    brief: Brief
+    most: int
+
+    def __call__(self, recipe: Recipe) -> bool:
+        return breaches(recipe, self.brief) <= self.most
+
+
 def allowed(recipe: Recipe, brief: Brief) -> bool:
     """Whether a recipe keeps what the brief demands."""
     return breaches(recipe, brief) == 0
 
 
-def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tuple[Task, tuple[str, ...]]:
+def task_of(
+    brief: Brief, garden: Garden, bed: Bed, told: Told = silent, runner: Scheduler | None = None
+) -> tuple[Task, tuple[str, ...]]:
     """The task of a brief, and the names of crops that were considered and do not suit the place in this window."""
     sky = almanac(garden.place)
     window = window_of(garden, bed, sky, scoring_constants()["window_after_weeks"])
     ground = ground_of(bed, garden.place.latitude_deg)
     found: list[Option] = []
     unsuited = []
-    crops = candidates(brief, bed)
-    for n, crop in enumerate(crops):
-        told("growing each crop alone", n, len(crops), 0.0)
-        if brief.style == SOWN_ONCE:
-            starts = _broadcast(crop, garden, window)
-        else:
-            starts = options(crop, garden, window, trellis=bool(ground.trellis))
-        found += starts
-        if not starts:
+    crops, once = candidates(brief, bed), brief.style == SOWN_ONCE
+    asked = [Asked(crop, garden, window, bool(ground.trellis), once) for crop in crops if not once or broadcast(crop)]
+    starts = dict(zip((one.crop.id for one in asked), all_alone(asked, runner or Here(), told), strict=True))
+    for crop in crops:
+        found += starts.get(crop.id, ())
+        if not starts.get(crop.id):
             unsuited.append(crop.name)
     if brief.style == SOWN_ONCE:
         found = _one_day(found)
@@ -195,11 +210,9 @@ def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tupl
     return Task(brief, tuple(found), ground, weeks, portions, plate.kinds or aimed), tuple(unsuited)
 
 
-def _broadcast(crop: Crop, garden: Garden, window: tuple[int, int]) -> tuple[Option, ...]:
-    """Starts of a crop that can be thrown with others from one tin: no climbers, nothing that is set seed by seed."""
-    if crop.form == "climber" or not {"broadcast", "drills"} & set(crop.establish):
-        return ()
-    return options(crop, garden, window, trellis=False, every=True, way="broadcast")
+def broadcast(crop: Crop) -> bool:
+    """Whether a crop can be thrown with others from one tin: no climbers, nothing that is set seed by seed."""
+    return crop.form != "climber" and bool({"broadcast", "drills"} & set(crop.establish))
 
 
 def _one_day(found: list[Option]) -> list[Option]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from mixcraft.season.result import weekly
 from mixcraft.season.setting import season_weather, settle
 from mixcraft.season.trial import SIDE_M, trial_way
 from mixcraft.season.twins import sole_picked
+from mixcraft.tasks import Scheduler
 
 from .constants import constant
 
@@ -146,6 +147,38 @@ def options(
     if len(good) > kept:
         good = [good[round(i * (len(good) - 1) / (kept - 1))] for i in range(kept)]
     return tuple(good)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A crop whose starts at a place are asked for: beside a trellis or without, or `once`, thrown from one tin on any day."""
+
+    crop: Crop
+    garden: Garden
+    window: tuple[int, int]
+    trellis: bool
+    once: bool = False
+
+
+def alone(asked: Asked) -> tuple[Option, ...]:
+    """The starts of one crop: a task."""
+    if asked.once:
+        return options(asked.crop, asked.garden, asked.window, trellis=False, every=True, way="broadcast")
+    return options(asked.crop, asked.garden, asked.window, trellis=asked.trellis)
+
+
+def all_alone(
+    asked: Sequence[Asked], runner: Scheduler, told: Callable[[str, int, int, float], None]
+) -> list[tuple[Option, ...]]:
+    """The starts of each crop, in the order in which they are asked for; raises RuntimeError if one kills every worker."""
+    found: dict[int, tuple[Option, ...]] = {}
+    told("growing each crop alone", 0, len(asked), 0.0)
+    for done in runner.run(alone, asked):
+        if done.result is None:
+            raise RuntimeError(f"{asked[done.number].crop.name} alone: {done.fault}")
+        found[done.number] = done.result
+        told("growing each crop alone", len(found), len(asked), 0.0)
+    return [found[n] for n in range(len(asked))]
 
 
 def in_season(crop: Crop, day: int, sky: Almanac) -> bool:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -59,6 +61,11 @@ class Trial:
         since = almanac(garden.place).start - np.timedelta64(120, "D")
         self.evaluator = Evaluator(garden, bed, years or int(constant("few_years")), SEED, since=since)
         self.known: dict[Recipe, float] = {}
+        self._made_of = garden, bed, years
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """In another process it is that process's own trial in that bed, which keeps what it knows."""
+        return _kept_trial, self._made_of
 
     def score(self, recipe: Recipe) -> float:
         """Overall score; -1 for a recipe that does not fit."""
@@ -68,6 +75,12 @@ class Trial:
             except FileFaults:
                 self.known[recipe] = -1.0
         return self.known[recipe]
+
+
+@lru_cache(maxsize=1)
+def _kept_trial(garden: Garden, bed: str, years: int) -> Trial:
+    """The trial of the last bed that was asked for here."""
+    return Trial(garden, bed, years)
 
 
 @dataclass
@@ -108,7 +121,8 @@ class Climb:
     """Hill climbing from a recipe: the first move that helps is taken, in an order drawn from `rng`.
 
     `recipe` is the best so far and `steps` the moves that led to it, at any time; `luck` how many moves of a kind were tried and
-    helped; `tried` what this climb has tried, whatever others that share its `trial` have.
+    helped; `tried` what this climb has tried, whatever others that share its `trial` have; `waiting` the moves from a recipe that
+    are still to be tried, in their order, so that it goes on where its budget ended.
     """
 
     recipe: Recipe
@@ -120,6 +134,12 @@ class Climb:
     steps: list[Step] = field(default_factory=list)
     luck: dict[str, tuple[int, int]] = field(default_factory=dict)
     tried: set[Recipe] = field(default_factory=set)
+    waiting: tuple[Recipe, list[Move]] | None = None
+
+    @property
+    def ended(self) -> bool:
+        """Whether no move is left to be tried."""
+        return self.waiting is not None and self.waiting[0] == self.recipe and not self.waiting[1]
 
     @property
     def best(self) -> float:
@@ -129,30 +149,37 @@ class Climb:
     def run(self, budget: Budget, told: Told) -> float:
         """Climb until no move helps or the budget is spent; the score reached."""
         best = self.trial.score(self.recipe)
-        helped = True
-        while helped:
-            helped = False
-            found = list(moves(self.recipe, self.options, self.covers))
-            for i in self._order(found):
-                changed = attempt(found[i], self.recipe, self.allowed)
-                if changed is None or changed in self.tried:
-                    continue
-                if not budget.take():
-                    return best
-                self.tried.add(changed)
-                told("improving", budget.used, budget.trials, best)
-                after = self.trial.score(changed)
-                self._learn(found[i], after > best + constant("gain_least"))
-                if after > best + constant("gain_least"):
-                    self.steps.append(Step(found[i], best, after))
-                    self.recipe, best, helped = changed, after, True
-                    break
-        return best
+        while True:
+            if self.waiting is None or self.waiting[0] != self.recipe:
+                self.waiting = self.recipe, self._ordered(list(moves(self.recipe, self.options, self.covers)))
+            untried = self.waiting[1]
+            while untried and self.waiting[0] == self.recipe:
+                changed = attempt(untried[0], self.recipe, self.allowed)
+                if changed is not None and changed not in self.tried:
+                    if not budget.take():
+                        return best
+                    told("improving", budget.used, budget.trials, best)
+                    best = self._try(untried[0], changed, best)
+                del untried[0]
+            if self.waiting[0] == self.recipe:
+                return best
 
-    def _order(self, found: Sequence[Move]) -> list[int]:
-        """An order drawn by lot in which kinds of moves that have helped before come sooner."""
+    def _try(self, move: Move, changed: Recipe, best: float) -> float:
+        """Score what a move gives, and go on from there if it helps; the best score."""
+        self.tried.add(changed)
+        after = self.trial.score(changed)
+        helped = after > best + constant("gain_least")
+        self._learn(move, helped)
+        if not helped:
+            return best
+        self.steps.append(Step(move, best, after))
+        self.recipe = changed
+        return after
+
+    def _ordered(self, found: Sequence[Move]) -> list[Move]:
+        """The moves in an order drawn by lot in which kinds of moves that have helped before come sooner."""
         chance = np.array([self._promise(move) for move in found])
-        return np.argsort(self.rng.exponential(size=len(found)) / chance).tolist()  # type: ignore[no-any-return]
+        return [found[i] for i in np.argsort(self.rng.exponential(size=len(found)) / chance)]
 
     def _promise(self, move: Move) -> float:
         tried, helped = self.luck.get(type(move).__name__, (0, 0))

@@ -31,6 +31,16 @@ def geometric(points: Sequence[float] | Floats, weights: Sequence[float] | None 
     return float(geometric_means(np.asarray(points, dtype=float), weights))
 
 
+def overall_points(points: Floats, weights: Sequence[float]) -> Floats:
+    """Overall scores 0-100 of part scores (..., N): their weighted geometric mean, over what the best beds reach, to a power.
+
+    Half of the parts are whole in any bed that is not foolish, and lift the mean of a poor one: the power stretches the scale, so
+    that a poor bed has few points; it changes no order.
+    """
+    c = constants()
+    return np.asarray(100.0 * np.minimum(geometric_means(points, weights) / c["overall_full"], 1.0) ** c["overall_power"])
+
+
 def told_losses(left: Sequence[float] | Floats, score: float) -> Floats:
     """Points that each of several losses costs a score that is their product, (N,), summing to 100 less the score.
 

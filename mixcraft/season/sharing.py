@@ -24,7 +24,7 @@ from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.recipe.stands import even_stand
 
-from .columns import LONE, MIXTURE, SOLE, Column, climbs_free, columns_of, safe, sole_density
+from .columns import LONE, MIXTURE, SOLE, Column, beyond_of, climbs_free, columns_of, safe, sole_density
 from .directions import diffuse_shares, plan_directions
 from .kernel_asking import NO_DAY
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
@@ -96,6 +96,8 @@ class Scout:
         self.cyclic, self.walls = cyclic, NO_WALLS if cyclic else walls_of(plan.bed)
         diffuse = keep("diffuse", lambda: diffuse_shares(setting.weather, plan.place.latitude_deg))
         self.diffuse: Floats = diffuse[setting.days]
+        beyond = np.array([beyond_of(c, plan.plantings[c.planting]) for c in columns])
+        self.outside = beyond / np.array([c.area_m2 for c in columns])
         self.said: list[tuple[int, Floats]] = []
         self.takers: list[Floats] = []
         self.ground: list[tuple[int, Floats]] = []
@@ -121,12 +123,16 @@ class Scout:
         shares = np.zeros((len(self.columns), plan.grid.nx * plan.grid.ny))
         for c in np.nonzero(leaf > 0.0)[0].tolist():
             shares[c] = self.spreaders[c].shares(float(self.setting.courses[self.columns[c].planting].grown[0, day]))
+        area = self.loop.stand.traits.area
+        over: Floats = self.outside * area * -np.expm1(-k * leaf / area)  # vines outside the bed, where nobody shades them
+        leaf *= 1.0 - self.outside
         if self.loop.stand.ground.mixed == 0:
-            return voxel_alone(plan.grid, shares, leaf, height, k, directions, self.walls, cyclic=self.cyclic)
+            inside = voxel_alone(plan.grid, shares, leaf, height, k, directions, self.walls, cyclic=self.cyclic)
+            return np.asarray(over + inside)
         mixture = voxel_light(plan.grid, shares, leaf, height, k, directions, self.walls, cyclic=self.cyclic)
         self.takers.append(safe(mixture.taken, mixture.taken.sum(axis=1, keepdims=True)))
         self.ground.append((day, mixture.ground))
-        return np.concatenate([mixture.absorbed, mixture.alone])
+        return np.concatenate([over + mixture.absorbed, over + mixture.alone])
 
     def factor(self) -> Floats:
         """Corrections for every day of the plan, (D, C + M)."""
@@ -219,7 +225,7 @@ def _place_key(planned: Planned, plan: Plan) -> Hashable:
     """Where a planting stands, for whoever looks at its leaves."""
     stand = planned.stand
     points = None if stand.positions is None else stand.positions.tobytes()
-    at = (stand.cells.tobytes(), stand.edge, stand.rows, points, planned.planting.where, plan.grid)
+    at = (stand.cells.tobytes(), stand.edge, stand.rows, points, planned.planting.where, plan.grid, stand.beyond_m2)
     return "place", Same(planned.planting.crop), at
 
 

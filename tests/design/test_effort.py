@@ -10,8 +10,8 @@ import pytest
 
 from mixcraft.crops import load_crop
 from mixcraft.design.brief import Brief, Effort, load_brief
+from mixcraft.design.climbing import climb_all
 from mixcraft.design.compose import Design, breaches, compose
-from mixcraft.design.parallel import _in_turn, climb_all
 from mixcraft.design.search import Budget, Climb, Trial, moves
 from mixcraft.design.tin import tin_of
 from mixcraft.files import resource
@@ -21,6 +21,8 @@ from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_recipe
 from mixcraft.scoring.build import overall_of
 from mixcraft.season.grow import grow
+from mixcraft.tasks import Here
+from mixcraft.tasks.local import Processes
 from mixcraft.words.design_file import designed_text
 
 CROPS = ("radish", "lettuce-loose-leaf", "spinach", "beetroot", "bean-bush", "carrot-early")
@@ -48,15 +50,27 @@ def made(brief: Brief) -> Design:
 
 def climbs(garden: Garden, recipe: Recipe) -> list[Climb]:
     trial = Trial(garden, "long bed", YEARS)
-    return [Climb(recipe, trial, (), (), lambda _: True, np.random.default_rng(n)) for n in range(2)]
+    return [Climb(recipe, trial, (), (), bool, np.random.default_rng(n)) for n in range(2)]
 
 
 @pytest.mark.slow
 def test_side_by_side_ends_where_one_after_the_other_does(garden: Garden, poor: Recipe) -> None:
-    side, stopped = climb_all(climbs(garden, poor), Budget(6), quiet)
-    turn, _ = _in_turn(climbs(garden, poor), Budget(6), quiet)
+    turn, stopped = climb_all(climbs(garden, poor), Budget(24), quiet, Here())
+    side, _ = climb_all(climbs(garden, poor), Budget(24), quiet, Processes(2))
+    whole = climbs(garden, poor)
+    points = [climb.run(Budget(24), quiet) for climb in whole]
     assert not stopped
-    assert [(c.recipe, c.points) for c in side] == [(c.recipe, c.points) for c in turn]
+    assert [(c.recipe, c.points, c.steps) for c in side] == [(c.recipe, c.points, c.steps) for c in turn]
+    assert [(c.recipe, c.points) for c in turn] == [(c.recipe, p) for c, p in zip(whole, points, strict=True)]
+    assert any(c.steps for c in turn)
+
+
+def test_a_design_is_the_same_from_one_process_and_from_two(brief: Brief) -> None:
+    asked = {"seconds": 2.0, "years": YEARS, "alternatives": 2, "patience": np.inf}
+    one, two = (compose(brief, **asked, runner=runner) for runner in (Here(), Processes(2)))
+    assert [(made.recipe, made.score.overall, made.steps) for made in one] == [
+        (made.recipe, made.score.overall, made.steps) for made in two
+    ]
 
 
 def test_an_interrupt_keeps_the_best_so_far(brief: Brief) -> None:
