@@ -12,6 +12,7 @@ from mixcraft.crops.model import Crop
 from mixcraft.files import Fault
 
 from .constants import constant
+from .density import surely_usual
 from .drills import drills
 from .layout import (
     DISC_OVER_SQUARE,
@@ -20,6 +21,7 @@ from .layout import (
     Grid,
     LayoutError,
     Stand,
+    beyond_m2,
     check_fit,
     ground_m2,
     place_cells,
@@ -41,10 +43,18 @@ Floats = NDArray[np.float64]
 
 
 def stands_of(
-    recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True, keep: Shelf | None = None
+    recipe: Recipe,
+    bed: Bed,
+    grid: Grid,
+    faults: list[Fault],
+    *,
+    draw: bool = True,
+    spread: bool = True,
+    keep: Shelf | None = None,
 ) -> list[Stand]:
-    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought; `keep`
-    holds those that were sought before."""
+    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought; without
+    `spread`, those of plants that are put where there is room only where they may stand too thick.  `keep` holds those that were
+    sought before."""
     stands: list[Stand] = []
     for index, planting in enumerate(recipe.plantings):
         try:
@@ -54,16 +64,27 @@ def stands_of(
                 area *= max(1.0, trellis_row_m(planting) / TRELLIS_DEPTH_M)
             stand = Stand(cells, area, plants_of(planting, recipe, bed, area), edge=edge)
             check_fit(planting, stand)
-            stand = _on_its_ground(planting, stand)
+            stand = _over_the_edge(planting, _on_its_ground(planting, stand), bed, grid)
         except LayoutError as error:
             breach = Breach(("plantings", index, *error.where), "layout.fit", str(error), repair=error.repair)
             faults.append(fault_at(recipe, breach))
             stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
         stands.append(stand)
-    return _with_positions(recipe, bed, grid, stands, Shelf() if keep is None else keep) if draw and not faults else stands
+    if faults or not draw:
+        return stands
+    spread = spread or _may_be_thick(recipe, stands)
+    return _with_positions(recipe, bed, grid, stands, Shelf() if keep is None else keep, spread)
 
 
-def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], keep: Shelf) -> list[Stand]:
+def _may_be_thick(recipe: Recipe, stands: Sequence[Stand]) -> bool:
+    """Whether the plantings of a crop, all taken together, stand denser than is usual for it."""
+    density: dict[str, float] = {}
+    for planting, stand in zip(recipe.plantings, stands, strict=True):
+        density[planting.crop.id] = density.get(planting.crop.id, 0.0) + stand.plants / stand.area_m2
+    return any(density[p.crop.id] > surely_usual(p.crop) for p in recipe.plantings)
+
+
+def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], keep: Shelf, spread: bool) -> list[Stand]:
     result = list(stands)
     free: list[int] = []
     for i, planting in enumerate(recipe.plantings):
@@ -83,7 +104,7 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], k
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
         elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
             free.append(i)
-    if free:
+    if free and spread:
         asked = [(round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free]
         key = "spread", grid, tuple((count, radius, cells.tobytes()) for count, radius, cells in asked)
         for i, points in zip(free, keep(key, lambda: spread_points(asked, grid)), strict=True):
@@ -114,6 +135,15 @@ def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
         return stand
     room = stand.plants * ground_m2(planting.crop)
     return replace(stand, area_m2=min(room, stand.area_m2), taken=room / DISC_OVER_SQUARE / stand.area_m2)
+
+
+def _over_the_edge(planting: Planting, stand: Stand, bed: Bed, grid: Grid) -> Stand:
+    """The stand with the ground beyond the bed over which its vines run, of which few plants take a part only."""
+    if not bed.beside:
+        return stand
+    part = stand.area_m2 / (float(stand.cells.sum()) * grid.cell_m2)
+    alone = beyond_m2(planting, bed, np.ones_like(stand.cells), grid)
+    return replace(stand, beyond_m2=min(part, 1.0) * beyond_m2(planting, bed, stand.cells, grid), beyond_alone_m2=alone)
 
 
 def _edge_line(side: str, bed: Bed, inset: float) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -9,7 +9,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.graph import Edge, edges
+from mixcraft.graph import KINDS, Edge, edges_of
+from mixcraft.graph.traits import growing
 from mixcraft.recipe.collisions import Collision, collisions
 from mixcraft.recipe.density import densest, standing_density
 from mixcraft.recipe.model import Plate
@@ -18,10 +19,12 @@ from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .fates import Fates, fates
+from .lifting import lifted
 from .losses import growth_losses
 from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
 from .model import Gap, StripWeek
-from .plate import Eaten, Wanted, eat
+from .outlook import outlook
+from .plate import Eaten, Wanted, eat, good_until
 from .portions import Kind, kinds_of, portions_of, wanted_of
 from .reference import Reference, references
 from .shadow import Shadows, noon_shadows
@@ -36,10 +39,25 @@ class Evidence:
 
     season: Season
 
-    @cached_property
+    @property
     def edges(self) -> tuple[Edge, ...]:
         """Edges of the interaction graph."""
-        return tuple(edges(self.season, self.overlaps))
+        return tuple(edge for kind in KINDS for edge in self.edges_of(kind))
+
+    def edges_of(self, kind: str) -> tuple[Edge, ...]:
+        """Edges of the interaction graph of one kind, found when first asked for."""
+        if kind not in self._edges:
+            self._edges[kind] = tuple(edges_of(kind, self.season, self.overlaps, self.alive))
+        return self._edges[kind]
+
+    @cached_property
+    def _edges(self) -> dict[str, tuple[Edge, ...]]:
+        return {}
+
+    @cached_property
+    def alive(self) -> NDArray[np.bool_]:
+        """Whether each planting has leaves in at least half of the years, (D, P)."""
+        return growing(self.season)
 
     @cached_property
     def overlaps(self) -> Floats:
@@ -56,8 +74,8 @@ class Evidence:
 
     @cached_property
     def fates(self) -> Fates:
-        """What undoes each planting in which years."""
-        return fates(self.season)
+        """What undoes each planting in which years: many of them where the weather is drawn, else those of the season."""
+        return outlook(self.season.plan) if self.season.weather.drawn else fates(self.season)
 
     @cached_property
     def kept(self) -> Floats:
@@ -110,7 +128,16 @@ class Evidence:
     def eaten(self) -> Eaten:
         """What the household eats in the judged weeks."""
         keeps = np.array([kind.keeps_weeks for kind in self.kinds], dtype=np.int64)
-        return eat(self.weeks.spread(self.portions), keeps, self.wanted, self.weeks.wanted)
+        until = good_until(keeps, self.weekly_c, np.array([kind.cool for kind in self.kinds], dtype=bool))
+        return eat(self.weeks.spread(self.portions), keeps, self.wanted, self.weeks.wanted, until)
+
+    @cached_property
+    def weekly_c(self) -> Floats:
+        """Mean air temperature of the judged weeks [C], (W,), mean of the years; outside the season that of its ends."""
+        weather, plan = self.season.weather, self.season.plan
+        daily = weather.tmean_c.mean(axis=0)[int((plan.start - weather.dates[0]).astype(int)) :]
+        weekly = daily[: len(daily) // 7 * 7].reshape(-1, 7).mean(axis=1)
+        return np.asarray(weekly[np.clip(np.arange(self.weeks.total) - self.weeks.before, 0, len(weekly) - 1)])
 
     @cached_property
     def weekly_kg(self) -> Floats:
@@ -185,40 +212,49 @@ class Evidence:
 
     @cached_property
     def food_kg(self) -> Floats:
-        """Fresh kilograms of food by planting, (Y, P); what is no food does not count, a glut for little."""
+        """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what is given
+        away less, a glut for little, and what the fork of a neighbour disturbs not."""
         result = np.zeros((self.season.years, len(self.names)))
-        counts = 1.0 - (1.0 - constants()["wasted_counts"]) * self.wasted_share
+        counts = self.counts
         for k, kind in enumerate(self.kinds):
             for h in kind.harvests:
                 result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
-        return result
+        return result * self.undisturbed
 
     @cached_property
     def covered(self) -> Floats:
-        """Share of the bed that leaves of food crops cover in the wanted weeks, (Y,): 1 - exp(-k L) over its cells, after Monsi &
-        Saeki (1953); what is bare then grows weeds."""
+        """Share of the bed that food crops hold in the wanted weeks, (Y,): their leaves cover 1 - exp(-k L) of a cell (Monsi
+        & Saeki 1953), and hold it from `holds_from` on; what they do not hold grows weeds."""
         season, plan = self.season, self.season.plan
         food = np.array([any(h.part.food for h in p.harvests) for p in plan.plantings])
         each = np.array([p.planting.crop["canopy.k"] / p.stand.area_m2 for p in plan.plantings]) * food
         cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
         first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
-        weekly = np.array([(1.0 - np.exp(-(season.leaf_m2[day] * each) @ cells)).mean(axis=1) for day in first])
-        on = self.weeks.wanted
+        on, weekly, most = self.weeks.wanted, np.zeros((len(first), season.years)), constants()["holds_from"]
+        for week in np.nonzero(on[self.weeks.before :][: len(first)])[0]:
+            cover = 1.0 - np.exp(-(season.leaf_m2[first[week]] * each) @ cells)
+            weekly[week] = np.minimum(cover / most, 1.0).mean(axis=1)
         return np.asarray(self.weeks.spread(weekly)[on].mean(axis=0)) if on.any() else np.ones(season.years)
+
+    @cached_property
+    def given(self) -> Floats:
+        """Portions that the household does not eat in time and gives away in the week of their picking, (W, Y, K)."""
+        spoiled = self.eaten.spoiled
+        total = spoiled.sum(axis=2, keepdims=True)
+        given = np.minimum(total, constants()["given_share"] * self.wanted.portions)
+        return np.asarray(spoiled * np.divide(given, total, out=np.zeros_like(total), where=total > 1e-9))
 
     @cached_property
     def wasted(self) -> Floats:
         """Portions that nobody eats in time and that are more than can be given away in the week of their picking, (W, Y, K)."""
-        spoiled = self.eaten.spoiled
-        total = spoiled.sum(axis=2, keepdims=True)
-        given = np.minimum(total, constants()["given_share"] * self.wanted.portions)
-        return np.asarray(spoiled * (1.0 - np.divide(given, total, out=np.ones_like(total), where=total > 1e-9)))
+        return self.eaten.spoiled - self.given
 
     @cached_property
-    def wasted_share(self) -> Floats:
-        """Share of what is picked of each kind that is `wasted`, (Y, K)."""
-        picked = self.portions.sum(axis=0)
-        return np.asarray(np.divide(self.wasted.sum(axis=0), picked, out=np.zeros_like(picked), where=picked > 1e-9))
+    def counts(self) -> Floats:
+        """What a portion of each kind counts, mean of all that is picked of it, (Y, K): 1 if the household eats it."""
+        c, picked = constants(), self.portions.sum(axis=0)
+        lost = (1.0 - c["wasted_counts"]) * self.wasted.sum(axis=0) + (1.0 - c["given_counts"]) * self.given.sum(axis=0)
+        return np.asarray(1.0 - np.divide(lost, picked, out=np.zeros_like(picked), where=picked > 1e-9))
 
     @cached_property
     def collisions(self) -> tuple[Collision, ...]:
@@ -234,9 +270,23 @@ class Evidence:
         return left
 
     @cached_property
+    def lifted(self) -> Floats:
+        """Part of each planting that is lost as each other one is lifted among it, (P, P)."""
+        return lifted(self.season, self.overlaps)
+
+    @cached_property
+    def undisturbed(self) -> Floats:
+        """Share of each planting that is left when others have been lifted among it, (P,)."""
+        return np.asarray((1.0 - self.lifted).prod(axis=1))
+
+    @cached_property
     def crowded(self) -> Floats:
         """Share of its good size that a plant keeps in a stand of its own density, (P,): 1 up to the densest that is usual."""
-        most = np.array([densest(p) for p in self.season.plan.plantings])
+        plantings = self.season.plan.plantings
+        most = np.array([densest(p) for p in plantings])
+        at_most = self._as_stands(np.array([p.density_per_m2 for p in plantings]))
+        if (at_most <= most).all():
+            return np.ones(len(most))
         return np.minimum(1.0, most / self.density) ** constants()["crowding_power"]
 
     @cached_property
@@ -263,8 +313,11 @@ class Evidence:
         Plantings of one crop that stand on the same ground at the same time are one stand: each counts for the others by the
         share of their ground and of their days that they have in common, so that a crowd is not hidden by sowing it in parts.
         """
+        return self._as_stands(np.array([standing_density(p, self.season.plan.grid) for p in self.season.plan.plantings]))
+
+    def _as_stands(self, own: Floats) -> Floats:
+        """Densities of plantings `own`, (P,), with those of the same crop that they stand among."""
         plantings = self.season.plan.plantings
-        own = np.array([standing_density(p, self.season.plan.grid) for p in plantings])
         start, end = (np.array([getattr(p, name) for p in plantings], dtype=float) for name in ("start", "end"))
         together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
         days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)

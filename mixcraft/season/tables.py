@@ -43,7 +43,7 @@ DRIVERS = _records(
     organ_share=float,  # share of growth that is organ
     unripe=float,  # share of the fruit that is not ripe
     ageing=float,  # relative death rate of leaf by age [1/d]
-    dies_back=float,  # 1 where frost takes the tops
+    dies_back=float,  # share of the leaf that frost takes
     roots=float,  # depth of the roots [m]
     bright=float,  # light of a leaf under open sky over that which half saturates it
     shade=float,  # shade under covers: minus the logarithm of the share of the open sky's light
@@ -60,6 +60,7 @@ TRAITS = _records(
     plants=float,
     best=float,  # best density alone [1/m2]
     sown=float,  # seedlings for each plant that stays
+    rounds=int,  # in which the surplus is thinned
     leaf0=float,  # leaf of a plant at its start [m2]
     buried=int,  # whether the organ sits in the soil
     resprouts=int,  # whether the rootstock lives on
@@ -67,6 +68,7 @@ TRAITS = _records(
     sheds=int,  # whether leaf that makes room falls
     stretch=float,  # power to which height grows with shade
     free=int,  # whether it climbs and has no support of its own
+    pole=int,  # whether climbers without a support of their own climb it
     critical=float,  # leaf area index from which leaf dies of shade
     young_ground=float,  # ground of its plants at their best density, if that is less than all [m2]
     n_most=float,  # critical nitrogen at 1 t/ha, or of a very large stand if `n_more` is given [% of dry matter]
@@ -79,7 +81,7 @@ TRAITS = _records(
 """Numbers of a column; tables (C,)."""
 
 DATES = _records(emergence=int, last=int, death=int, thinned=int)
-"""Day on which a column comes up, its last, that on which frost kills it and that on which it is thinned; tables (C, Y)."""
+"""Day on which a column comes up, its last, that on which frost kills it and that on which its thinning begins; tables (C, Y)."""
 
 STATE = _records(
     alive=int,
@@ -147,16 +149,20 @@ PICKS = _records(
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
     least=float,  # dry mass of a plant's part below which it is no harvest [g]
+    usual=float,  # that of its usual size [g]
+    spared=float,  # share of the plants that stay for what comes of their stems
     spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int)
-"""First and last day of a harvest; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int, latest=int, grown=int)
+"""First and last day of a harvest, that until which what is too small is left to grow, and the first on which its plants are
+full-grown; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
     next=int,  # day from which it is due again
+    closes=int,  # its last day, put off while what there is is too small
     pool=float,  # what has gone into side parts [g]
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]
@@ -168,7 +174,8 @@ BASKETS = _records(
 
 class Ground(NamedTuple):
     """How columns share: number that share light and room, M, and number that share one soil; `overlap` (M, M) share of i's
-    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the
+    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding, `fills` (M, M) how much of i's
+    room it takes; `factor` (D, C + M) corrections of the
     light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found;
     `holds` (M, M) 1 where j is a pole for i; `nitrogen` (Y, D) what a day brings to the soil [g/m2]."""
 
@@ -176,6 +183,7 @@ class Ground(NamedTuple):
     watered_together: int
     overlap: Floats
     crowds: Floats
+    fills: Floats
     factor: Floats
     attribute: int
     holds: Ints
@@ -283,14 +291,10 @@ def table(records: np.dtype[Any], *shape: int) -> Table:
 def stacked(tables: Sequence[Table]) -> Table:
     """Tables of drivers (Y, D), whose rows may be parts of longer ones, as one (N, Y, D)."""
     years, days = tables[0].shape
-    made = table(DRIVERS, len(tables), years, days)
-    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS.names or ())
+    numbers = np.empty((len(tables), years, days * len(DRIVERS.names or ())))
     for n, one in enumerate(tables):
-        step = one.strides[1] // fields
-        numbers[n] = np.lib.stride_tricks.as_strided(
-            one.view(np.ndarray)["par"], (years, days, fields), (one.strides[0], one.strides[1], step)
-        )
-    return made
+        numbers[n] = one.view(np.ndarray).view(np.float64)
+    return numbers.view(DRIVERS).view(np.recarray)
 
 
 def new_canopy(plantings: int) -> Canopy:

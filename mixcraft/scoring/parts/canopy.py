@@ -13,7 +13,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, light_takers, room_takers
-from mixcraft.scoring.measures import geometric, geometric_means, middles
+from mixcraft.scoring.measures import geometric, geometric_means, middles, told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.overlaps import bed_overlaps
@@ -37,23 +37,37 @@ def canopy_points(kept: Floats, full: Floats) -> Floats:
     return np.asarray(100.0 * np.clip(kept / full, 0.0, 1.0))
 
 
+def _by_planting(evidence: Evidence, kept: Floats) -> Floats:
+    """Points of each planting, (..., P), for the growth `kept` (..., P), its room, spots of its own, and no fork."""
+    full = kept_full(evidence.season.plan, evidence.overlaps)
+    return canopy_points(kept, full) * evidence.crowded * evidence.unspoilt * evidence.undisturbed
+
+
+def canopy_score(evidence: Evidence) -> float:
+    """A geometric mean over plantings, so that one that is smothered cannot hide, less what stands on the sunny side costs."""
+    return geometric(_by_planting(evidence, middles(evidence.kept))) * evidence.placing
+
+
 def canopy(evidence: Evidence) -> Judged:
-    """A geometric mean over plantings, so that one that is smothered cannot hide."""
-    plan = evidence.season.plan
+    """The score, with a reason for every planting that loses more than a little."""
     middle = middles(evidence.kept)
-    points = canopy_points(middle, kept_full(plan, evidence.overlaps)) * evidence.crowded * evidence.unspoilt
+    points = _by_planting(evidence, middle)
     score = geometric(points) * evidence.placing
-    reasons = [*_sunny_side(evidence, geometric(points) - score)]
+    each = (np.maximum(points, constants()["floor"]) / 100.0) ** (1.0 / len(points))
+    told = told_losses([*each, evidence.placing], score)
+    reasons = [*_sunny_side(evidence, float(told[-1]))]
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
-        mended = points.copy()
-        mended[i] = 100.0
-        lost, whole = geometric(mended) * evidence.placing - score, np.log(max(points[i], 1e-6) / 100.0)
-        thick, hit = (float(np.log(max(a[i], 1e-6)) / whole) for a in (evidence.crowded, evidence.unspoilt))
+        lost, whole = float(told[i]), np.log(max(points[i], 1e-6) / 100.0)
+        thick, hit, dug = (
+            float(np.log(max(a[i], 1e-6)) / whole) for a in (evidence.crowded, evidence.unspoilt, evidence.undisturbed)
+        )
         if thick > 0.0:
             reasons.append(_thick(evidence, int(i), thick * lost))
         reasons += [_collision(evidence, c, hit * lost) for c in evidence.collisions if c.second == i]
-        if thick + hit < 1.0 - 1e-9:
-            reasons.append(_smothered(evidence, int(i), float(middle[i]), (1.0 - thick - hit) * lost))
+        if dug > 0.0:
+            reasons.append(_dug(evidence, int(i), dug * lost))
+        if thick + hit + dug < 1.0 - 1e-9:
+            reasons.append(_smothered(evidence, int(i), float(middle[i]), (1.0 - thick - hit - dug) * lost))
     least = int(np.argmin(middle))
     numbers = Facts(middle=float(middles(middle)), least=float(middle[least]))
     return Judged(score, numbers, Facts(least=(evidence.names[least],)), tuple(reasons))
@@ -64,6 +78,13 @@ def _thick(evidence: Evidence, index: int, points: float) -> Reason:
     planned = evidence.season.plan.plantings[index]
     numbers = Facts(density=float(evidence.density[index]), usual=densest(planned), size=float(evidence.crowded[index]))
     return Reason("canopy", "too thick", points, (planned.name,), None, numbers)
+
+
+def _dug(evidence: Evidence, index: int, points: float) -> Reason:
+    """A planting among which another is lifted."""
+    by = int(np.argmax(evidence.lifted[index]))
+    numbers = Facts(share=float(1.0 - evidence.undisturbed[index]))
+    return Reason("canopy", "lifting", points, (evidence.names[index], evidence.names[by]), None, numbers)
 
 
 def _sunny_side(evidence: Evidence, points: float) -> list[Reason]:
@@ -98,7 +119,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
         told = [(i, losses[cause] * share) for i, share in takers if losses[cause] * share >= constants()["taker_named"]]
         names[f"{cause}_takers"] = tuple(evidence.names[i] for i, _ in told)
         numbers |= {f"{cause}_taker_{n}": share for n, (_, share) in enumerate(told)}
-    edges = [e for e in evidence.edges if e.target == index and e.kind == "takes light"]
+    edges = [e for e in evidence.edges_of("takes light") if e.target == index]
     if not edges:
         return Reason("canopy", "crowding", points, (name,), None, Facts(numbers), Facts(names))
     worst, taker = edges[0], plan.plantings[edges[0].source]
@@ -112,8 +133,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    points = canopy_points(evidence.kept, kept_full(evidence.season.plan, evidence.overlaps))
-    return geometric_means(points * evidence.crowded * evidence.unspoilt) * evidence.placing
+    return geometric_means(_by_planting(evidence, evidence.kept)) * evidence.placing
 
 
-PART = Part("canopy", canopy, _by_year)
+PART = Part("canopy", canopy, _by_year, canopy_score)
