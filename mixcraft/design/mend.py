@@ -21,9 +21,11 @@ from mixcraft.season.grow import SEED, grow
 from .completing import completing
 from .compose import PATIENCE
 from .constants import constant
-from .curves import Option, options, window_of
+from .curves import Option, window_of
+from .practice import Practice
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled
+from .task import days_of, kept, starts_of
 
 BRIDGES = (
     "radish", "lettuce-loose-leaf", "spinach", "rocket", "beetroot", "chard", "bean-bush", "carrot-early", "onion-salad",
@@ -83,9 +85,10 @@ def mend(
     """
     tell: Told = told or (lambda *_: None)
     before = score(grow(plan(recipe, garden, bed), years, SEED))
-    trial, clock = Trial(garden, bed), time.monotonic() + patience * seconds
-    trials = max(8, round(seconds * constant("moves_a_second")))
-    known = tuple(o for crop in _crops(recipe) for o in _options(crop, garden, bed) if rested(o.crop, garden.bed(bed)))
+    clock, trials = time.monotonic() + patience * seconds, max(8, round(seconds * constant("moves_a_second")))
+    good = {crop: _options(crop, garden, bed) for crop in _crops(recipe)}
+    known = tuple(o for found in good.values() for o in kept(found) if rested(o.crop, garden.bed(bed)))
+    trial = Trial(garden, bed, practice=Practice({crop: days_of(o, almanac(garden.place)) for crop, o in good.items() if o}))
     budget = Budget(trials, clock)
     singles = _singles(recipe, known, trial, budget, garden.bed(bed), tell)
     climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed))
@@ -93,9 +96,9 @@ def mend(
         changed = attempt(step.move, climb.recipe, climb.allowed)
         if changed is None:
             continue
-        now, then = trial.score(climb.recipe), trial.score(changed)
-        if then > now + constant("gain_least"):
-            climb.steps.append(Step(step.move, now, then))
+        now, then = trial.standing(climb.recipe), trial.standing(changed)
+        if then.beats(now):
+            climb.steps.append(Step(step.move, now.points, then.points))
             climb.recipe = changed
     for _ in range(2):
         for changed, step in completing(climb.recipe, known, trial, lambda _: True):
@@ -195,4 +198,4 @@ def _crops(recipe: Recipe) -> tuple[str, ...]:
 
 def _options(crop: str, garden: Garden, bed: str) -> tuple[Option, ...]:
     window = window_of(garden, garden.bed(bed), almanac(garden.place), scoring_constants()["window_after_weeks"])
-    return options(load_crop(crop), garden, window, trellis=bool(garden.bed(bed).trellises))
+    return starts_of(load_crop(crop), garden, window, trellis=bool(garden.bed(bed).trellises))

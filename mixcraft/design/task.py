@@ -1,0 +1,107 @@
+"""From a brief to what the constraint model is given: candidates, their starts, ground, wanted weeks, and the grower's rules."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from mixcraft.crops import load_crop
+from mixcraft.crops.model import Crop
+from mixcraft.recipe.calendar import Almanac, almanac
+from mixcraft.recipe.model import Bed, Garden
+from mixcraft.scoring.constants import constants as scoring_constants
+
+from .apart import ways_of
+from .brief import SOWN_ONCE, Brief
+from .choice import Task
+from .constants import constant, usual_crops
+from .curves import Option, alone_density, good_starts, options, spread, window_of
+from .ground import ground_of
+from .practice import practice_of
+from .rotation import rested
+
+Told = Callable[[str, int, int, float], None]
+
+
+def silent(_what: str, _done: int, _of: int, _best: float) -> None:
+    """Tells nobody."""
+
+
+def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tuple[Task, tuple[str, ...]]:
+    """The task of a brief, and the names of crops that were considered and do not suit the place in this window."""
+    sky = almanac(garden.place)
+    window = window_of(garden, bed, sky, scoring_constants()["window_after_weeks"])
+    ground, once = ground_of(bed, garden.place.latitude_deg), brief.style == SOWN_ONCE
+    found: list[Option] = []
+    suited: dict[str, tuple[int, ...]] = {}
+    unsuited, crops = [], candidates(brief, bed)
+    for n, crop in enumerate(crops):
+        told("growing each crop alone", n, len(crops), 0.0)
+        starts = _broadcast(crop, garden, window) if once else starts_of(crop, garden, window, trellis=bool(ground.trellis))
+        suited[crop.id] = days_of(starts, sky)
+        found += starts if once else kept(starts)
+        if not starts:
+            unsuited.append(crop.name)
+    if once:
+        found = _one_day(found)
+    weeks = range(-(-window[0] // 7), max(window[1] // 7, window[0] // 7 + 4))
+    plate, c = bed.plate or garden.plate, scoring_constants()
+    portions = plate.portions or plate.weekly_kg * 1000.0 / c["portion_usual_g"] or c["portions_usual_m2"] * bed.area_m2
+    aimed = constant("kinds_aimed") if bed.area_m2 >= constant("kinds_from_m2") else c["kinds_usual"]
+    practice = practice_of(brief, found, suited, bed.area_m2, weeks)
+    return Task(brief, tuple(found), ground, weeks, portions, plate.kinds or aimed, practice=practice), tuple(unsuited)
+
+
+def starts_of(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
+    """Good starts of a crop, sown and planted, those of the usual way first."""
+    found: list[Option] = []
+    for way in _ways(crop):
+        found += good_starts(options(crop, garden, window, trellis=trellis, every=True, way=way))
+    return tuple(found)
+
+
+def _ways(crop: Crop) -> tuple[str, ...]:
+    """Ways of sowing and of planting a crop; nobody raises plants of one that stands thick, unless it is never sown."""
+    found = ways_of(crop)
+    sown = [way for way in found if way != "module"]
+    return tuple(sown) if sown and alone_density(crop) > constant("raised_per_m2") else found
+
+
+def kept(starts: tuple[Option, ...]) -> list[Option]:
+    """The starts of a crop that are considered: some of the usual way, fewer of another, evenly spread."""
+    found: list[Option] = []
+    for n, way in enumerate(dict.fromkeys(o.establish for o in starts)):
+        mine = [o for o in starts if o.establish == way]
+        found += spread(mine, int(constant("starts_kept" if n == 0 else "other_starts_kept")))
+    return found
+
+
+def days_of(starts: tuple[Option, ...], sky: Almanac) -> tuple[int, ...]:
+    """Days of the almanac on which a crop may be started."""
+    return tuple(sorted({sky.month_day(o.month_day) for o in starts}))
+
+
+def _broadcast(crop: Crop, garden: Garden, window: tuple[int, int]) -> tuple[Option, ...]:
+    """Starts of a crop that can be thrown with others from one tin: no climbers, nothing that is set seed by seed."""
+    if crop.form == "climber" or not {"broadcast", "drills"} & set(crop.establish):
+        return ()
+    return options(crop, garden, window, trellis=False, every=True, way="broadcast")
+
+
+def _one_day(found: list[Option]) -> list[Option]:
+    """Starts on days from which something can be picked within some weeks; on the days from which it comes soonest, if there is
+    no such day."""
+    if not found:
+        return found
+    most = max(constant("soon_days"), min(o.wait_days for o in found))
+    soon = {o.month_day for o in found if o.wait_days <= most}
+    return [o for o in found if o.month_day in soon]
+
+
+def candidates(brief: Brief, bed: Bed) -> tuple[Crop, ...]:
+    """Crops that are considered: musts, wishes, and of the seed box or the usual crops what may follow the bed's history."""
+    nevers = {crop.id for crop in brief.nevers}
+    usual = brief.at_hand or tuple(load_crop(key) for key in usual_crops())
+    limit = brief.height_limit_m
+    free = [c for c in usual if rested(c, bed) and (limit is None or c["canopy.height"] <= limit)]
+    found = dict.fromkeys([*brief.musts, *brief.wishes, *free])
+    return tuple(crop for crop in found if crop.id not in nevers)
