@@ -1,38 +1,58 @@
-"""Inputs that nobody would write: files of every kind, changed at random in their bytes or in their structure, and what becomes
-of them.
+"""Inputs that nobody would write, and what becomes of them: files of every kind changed at random in their bytes or in their
+structure, drawn from the schemas, or extreme and yet right.
 
 Every input has a number, from which it can be made again. What is wanted of each: it is read, or refused by `FileFaults` or
-`UsageError`; what is read can be grown and scored, some of it printed; nothing else is raised.
+`UsageError`; what is read can be grown and scored, and said in all ways that there are; nothing else is raised.
+``python tests/fuzzing.py FIRST LAST [FILE]`` tries a range of numbers in batches and adds the counts of each to a file.
 """
 
 from __future__ import annotations
 
 import copy
+import csv
+import gc
+import json
 import random
 import re
+import resource as usage
+import sys
+import tempfile
+import time
+import traceback
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import extremes
 import yaml
+from from_schemas import Maker
 
+from mixcraft.crops import crop_from_mapping
 from mixcraft.crops.checking import crop_faults
 from mixcraft.crops.library import DATA
+from mixcraft.design.brief import load_brief
 from mixcraft.files import FileFaults, UsageError, check_schema, load_document, parse_document, resource
 from mixcraft.place import weather_from_csv
 from mixcraft.press import press_card
-from mixcraft.recipe.model import Garden, Recipe
+from mixcraft.press.options import Options
+from mixcraft.recipe.model import Garden, Recipe, Usual, WholeBed
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_garden, load_recipe, read_garden, read_recipe
-from mixcraft.scoring import score
+from mixcraft.scoring import Score, score
 from mixcraft.season.grow import grow
+from mixcraft.season.logbook import beside, read_log
+from mixcraft.season.result import Season
 
-KINDS = ("recipe", "recipe", "recipe", "garden", "garden", "crop", "weather")
-PRINTED = 25
+KINDS = ("recipe", "recipe", "recipe", "garden", "garden", "crop", "brief", "log", "weather")
+PRINTED = 40
 """One in so many of the seasons is printed as well."""
+VOXELS = 23
+"""One in so many is grown by voxels."""
+BATCH = 250
 WORDS = (
     "", "0", "-1", "1e300", "nan", ".nan", ".inf", "-0", "null", "~", "true", "no", "5 m", "-5 m", "0.2 m", "60 m", "1e9 m",
     "0 %", "100 %", "101 %", "9 C", "-300 C", "4 g/m2", "1e-300 kg", "02-30", "12-31", "0.1 days", "400 weeks",
@@ -49,16 +69,27 @@ BITS = (
 )  # fmt: skip
 
 
+LOG = """\
+format: mixcraft-log/1
+garden: Kiln Lane
+picked:
+  - {on: 2027-06-12, bed: long bed, planting: lettuce, amount: 350 g}
+  - {on: 2027-06-19, bed: long bed, planting: radish, part: root, amount: 0.5 lb, note: small}
+"""
+
+
 @lru_cache(maxsize=1)
 def seeds() -> dict[str, tuple[bytes, ...]]:
     """Good files by kind."""
     demo = resource("recipes_demo", "kiln-lane.garden.yaml").parent
     templates = resource("templates", "new.recipe.yaml").parent
-    days = "\n".join(f"2023-{1 + d // 28:02d}-{1 + d % 28:02d},{d % 9},{9 + d % 11},{d % 4}" for d in range(12))
+    days = "\n".join(f"{date(2023, 1, 1) + timedelta(d)},{d % 9},{9 + d % 11},{d % 4}" for d in range(730))
     return {
         "recipe": tuple(p.read_bytes() for p in (*sorted(demo.glob("*.recipe.yaml")), templates / "new.recipe.yaml")),
         "garden": ((demo / "kiln-lane.garden.yaml").read_bytes(), (templates / "new.garden.yaml").read_bytes()),
         "crop": tuple((DATA / f"{name}.yaml").read_bytes() for name in ("radish", "potato-early", "rhubarb")),
+        "brief": tuple(p.read_bytes() for p in sorted(demo.glob("*.brief.yaml"))),
+        "log": (LOG.encode(),),
         "weather": (f"date,tmin_c,tmax_c,rain_mm\n{days}\n".encode(),),
     }
 
@@ -76,13 +107,29 @@ def bytes_changed(chance: random.Random, data: bytes) -> bytes:
 
 def structure_changed(chance: random.Random, data: bytes) -> bytes:
     """One to three values, keys or items of the tree changed, and the file written anew."""
-    tree = copy.deepcopy(parse_document(data.decode(), "seed").data)
+    return written(_changed(chance, copy.deepcopy(_tree(data))))
+
+
+@lru_cache(maxsize=40)
+def _tree(data: bytes) -> Any:
+    return parse_document(data.decode(), "seed").data
+
+
+def written(tree: Any) -> bytes:
+    """The text of a file of a tree."""
+    try:
+        return yaml.dump(tree, Dumper=getattr(yaml, "CSafeDumper", yaml.SafeDumper), allow_unicode=True, sort_keys=False).encode()
+    except UnicodeEncodeError:
+        return yaml.dump(tree, allow_unicode=True, sort_keys=False).encode("utf-8", "surrogatepass")
+
+
+def _changed(chance: random.Random, tree: Any) -> Any:
     for _ in range(chance.choice((1, 1, 1, 2, 3))):
         spots: list[tuple[Any, Any]] = []
         _collect(tree, spots)
         if spots:
             _change(chance, *chance.choice(spots), spots)
-    return yaml.dump(tree, allow_unicode=True, sort_keys=False).encode("utf-8", "surrogatepass")
+    return tree
 
 
 def _collect(node: Any, spots: list[tuple[Any, Any]]) -> None:
@@ -132,17 +179,26 @@ class Tally:
 
 
 def made(number: int) -> tuple[str, bytes]:
-    """Kind and bytes of the input of a number."""
+    """Kind and bytes of the input of a number: a third is changed, a third drawn from a schema, a third extreme."""
     chance = random.Random(number)
     kind = chance.choice(KINDS)
-    data = chance.choice(seeds()[kind])
-    change = bytes_changed if kind == "weather" or chance.random() < 0.4 else structure_changed
-    return kind, change(chance, data)
+    how = chance.choice(("changed", "drawn", "extreme"))
+    if kind == "weather" or (how == "changed" and chance.random() < 0.5):
+        return kind, bytes_changed(chance, chance.choice(seeds()[kind]))
+    if how == "changed":
+        return kind, structure_changed(chance, chance.choice(seeds()[kind]))
+    if how == "extreme" and hasattr(extremes, kind):
+        return kind, written(getattr(extremes, kind)(chance))
+    tree = Maker(chance, chance.choice((0.05, 0.2, 0.6)), chance.choice((0.0, 0.0, 0.01, 0.1))).document(kind)
+    return kind, written(tree if chance.random() < 0.8 else _changed(chance, tree))
 
 
 def tried(numbers: range, folder: Path) -> Tally:
     """Give every input to the engine."""
     tally = Tally()
+    for name in ("good.garden.yaml", "kiln-lane.garden.yaml"):
+        (folder / name).write_bytes(seeds()["garden"][0])
+    (folder / "good.recipe.yaml").write_bytes(seeds()["recipe"][0])
     for number in numbers:
         kind, data = made(number)
         path = folder / ("input.csv" if kind == "weather" else "input.yaml")
@@ -155,7 +211,8 @@ def tried(numbers: range, folder: Path) -> Tally:
             if not str(refusal).strip():
                 tally.wrong[number] = f"{kind}: refused without a word"
         except Exception as error:
-            tally.wrong[number] = f"{kind}: {type(error).__name__}: {error}"
+            at = traceback.extract_tb(error.__traceback__)[-1]
+            tally.wrong[number] = f"{kind}: {type(error).__name__}: {error} ({Path(at.filename).name}:{at.lineno})"
     return tally
 
 
@@ -168,17 +225,56 @@ def good() -> tuple[Recipe, Garden]:
 
 def _use(recipe: Recipe, garden: Garden, number: int, counts: Counter[str]) -> None:
     bed = garden.beds[number % len(garden.beds)]
-    season = grow(plan(recipe, garden, bed.name), years=1, voxels=number % 7 == 0)
+    season = grow(plan(recipe, garden, bed.name), years=1, voxels=number % VOXELS == 0)
     result = score(season)
     assert 0.0 <= result.overall <= 100.0
+    assert (season.picked_kg >= 0.0).all()
     counts["grown"] += 1
+    if number % 4 == 0:
+        _said(season, result, number)
+        counts["said"] += 1
     if number % PRINTED == 0:
-        assert press_card(season, result).startswith(b"%PDF")
+        papers, languages = ("A4", "Letter", "A5"), ("en", "de", "fr", "nl", "es")
+        options = Options(papers[number // PRINTED % 3], ("metric", "us")[number // 3 % 2], languages[number // 7 % 5], 2027)
+        assert press_card(season, result, options).startswith(b"%PDF")
         counts["printed"] += 1
 
 
+def _said(season: Season, result: Score, number: int) -> None:
+    """The season on the screen, as a graph, a drawing, a calendar and a table."""
+    from mixcraft.cli.show import score_text
+    from mixcraft.cli.show_json import score_json
+    from mixcraft.cli.show_light import graph_text, light_text
+    from mixcraft.graph import graphml, interactions
+    from mixcraft.press.bed_months import bed_svg
+    from mixcraft.press.calendar_file import calendar_bytes
+    from mixcraft.press.tables import harvest_table, seed_table, task_table
+    from mixcraft.season.daylight import light_by_month
+
+    units = ("metric", "us")[number // 4 % 2]
+    json.dumps(score_json(result), allow_nan=False)
+    assert score_text(result, every=True, units=units)
+    graph = interactions(season)
+    assert graphml(graph)
+    assert graph_text(graph, every=True)
+    assert light_text(season, light_by_month(season))
+    if number % 16 == 0:
+        assert bed_svg(season, units)
+        assert calendar_bytes([(season, result)], 2027, datetime(2027, 1, 1, tzinfo=UTC), units)
+        assert harvest_table(season, 2027)
+        assert seed_table(season)
+        assert task_table(season, result, 2027, units)
+
+
 def _use_recipe(path: Path, number: int, counts: Counter[str]) -> None:
-    _use(load_recipe(path), good()[1], number, counts)
+    recipe = load_recipe(path)
+    if number % 3 == 0:
+        try:
+            garden = read_garden(parse_document(written(extremes.garden(random.Random(-number))).decode(), "garden"))
+        except FileFaults:
+            garden = good()[1]
+        return _use(recipe, garden, number, counts)
+    return _use(recipe, good()[1], number, counts)
 
 
 def _use_garden(path: Path, number: int, counts: Counter[str]) -> None:
@@ -191,6 +287,27 @@ def _use_crop(path: Path, number: int, counts: Counter[str]) -> None:
     faults = check_schema(document, "crop") or crop_faults(document)
     if faults:
         raise FileFaults(faults)
+    recipe, crop = good()[0], crop_from_mapping(document.data, "recipe")
+    one = replace(recipe.plantings[0], crop=crop, establish=crop.establish[0], harvest=(), amount=Usual(), where=WholeBed())
+    _use(replace(recipe, plantings=(one,)), good()[1], number, counts)
+
+
+def _use_brief(path: Path, number: int, counts: Counter[str]) -> None:
+    load_brief(path).asked()
+    counts["asked"] += 1
+
+
+@lru_cache(maxsize=1)
+def _good_season() -> Season:
+    recipe, garden = good()
+    return grow(plan(recipe, garden, "long bed"), years=1, voxels=False)
+
+
+def _use_log(path: Path, number: int, counts: Counter[str]) -> None:
+    log = read_log(path)
+    until = log[-1].on if log else date(2027, 7, 1)
+    assert len(beside(_good_season(), log, until, until.year)) == len(_good_season().harvests)
+    counts["set beside"] += 1
 
 
 def _use_weather(path: Path, number: int, counts: Counter[str]) -> None:
@@ -198,5 +315,28 @@ def _use_weather(path: Path, number: int, counts: Counter[str]) -> None:
 
 
 USES: dict[str, Callable[[Path, int, Counter[str]], None]] = {
-    "recipe": _use_recipe, "garden": _use_garden, "crop": _use_crop, "weather": _use_weather,
+    "recipe": _use_recipe, "garden": _use_garden, "crop": _use_crop, "brief": _use_brief, "log": _use_log,
+    "weather": _use_weather,
 }  # fmt: skip
+
+
+def batches(first: int, last: int, record: Path) -> int:
+    """Try the inputs from `first` up to `last`, and add a line for each batch to a file; the number of those that went wrong."""
+    wrong = 0
+    for start in range(first, last, BATCH):
+        before = time.process_time()
+        with tempfile.TemporaryDirectory() as folder:
+            tally = tried(range(start, min(start + BATCH, last)), Path(folder))
+        gc.collect()
+        memory = usage.getrusage(usage.RUSAGE_SELF).ru_maxrss // 1024
+        counts = " ".join(f"{key.replace(' ', '-')}={count}" for key, count in sorted(tally.counts.items()))
+        with record.open("a", newline="", encoding="utf-8") as handle:
+            line = (start, min(start + BATCH, last), f"{time.process_time() - before:.1f}", memory, counts)
+            csv.writer(handle).writerow((*line, len(tally.wrong), *(f"{n}: {said[:300]}" for n, said in tally.wrong.items())))
+        wrong += len(tally.wrong)
+    return wrong
+
+
+if __name__ == "__main__":
+    file = Path(sys.argv[3] if len(sys.argv) > 3 else "fuzz.csv")
+    sys.exit(min(batches(int(sys.argv[1]), int(sys.argv[2]), file), 1))

@@ -7,6 +7,7 @@ import numpy as np
 from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.fates import fates
 from mixcraft.season.result import Season
 
 LEAST_KINDS = 4
@@ -35,7 +36,7 @@ def complaints(season: Season) -> list[str]:
             said.append(f"{planned.name}: {density:.3g} plants to the square metre, {low:.3g} to {high:.3g} are usual")
         if not _in_season(planned, plan):
             said.append(f"{planned.name} ({planned.planting.crop.id}) is started on {plan.date(planned.start)}")
-    known = evidence.fates
+    known = fates(season)
     lost = (known.killed | known.lost | known.bolted | known.unready).mean(axis=0)
     said += [f"{evidence.names[i]} is lost in {lost[i]:.0%} of years" for i in np.nonzero(lost > MOST_LOST)[0]]
     on = evidence.weeks.wanted

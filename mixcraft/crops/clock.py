@@ -20,6 +20,7 @@ from .development import (
     bolting_day,
     crop_degree_days,
     crop_thermal_rate,
+    daylength_factor,
     emergence_day,
     first_day_reaching,
     nursery_days,
@@ -28,7 +29,7 @@ from .development import (
 from .heat import setting_share, unfit, worn_out
 from .model import Crop, Part
 from .seedlings import stand
-from .standing import holds_until, standing_days
+from .standing import holds_until, keeps_in_ground, standing_days
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -56,7 +57,7 @@ class Clock:
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
     woody; `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe;
     `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day
-    `old` leaves die of age."""
+    `old` leaves die of age; from the day `tops` there are none, and only the tubers are left, `NEVER` for others."""
 
     start: int
     emergence: Ints
@@ -78,6 +79,7 @@ class Clock:
     chill: Ints
     heat: Ints
     old: Ints
+    tops: Ints
 
     def event(self, name: str) -> Ints:
         """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""
@@ -101,7 +103,7 @@ class Clock:
         return replace(self, start=self.start - first, **events, **{name: getattr(self, name)[:, here] for name in SERIES})
 
 
-DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "buds", "end", "death", "chill", "heat", "old")
+DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "buds", "end", "death", "chill", "heat", "old", "tops")
 SERIES = ("thermal", "rate", "dieback", "setting", "standing", "unfit", "frozen")
 
 
@@ -144,14 +146,11 @@ def run_clock(
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
-    rate = crop_thermal_rate(crop, mean_c)
-    head = head_start(crop, establish)
-    if "development.short_days" in crop.records:
-        rate, head = _from_short_days(crop, rate, head, start, daylength_h)
+    rate, head = _from_short_days(crop, crop_thermal_rate(crop, mean_c), head_start(crop, establish), start, daylength_h)
     frozen = ground_frozen(mean_c, snow)
     emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, start, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
-    thermal = np.cumsum(np.where(green, rate, 0.0), axis=1) + head
+    thermal = _developed(crop, np.where(green, rate, 0.0), head, daylength_h)
     lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
     events = _events(crop, thermal, green, emergence, daylength_h)
     behind = np.inf if establish in PIECES else head
@@ -161,6 +160,8 @@ def run_clock(
         for share in (1.0, woody)
     )
     end, old = _ageing(crop, lived, green, emergence, events, bolt)
+    standing = standing_days(mean_c)
+    tops, end = keeps_in_ground(crop, standing, events["ready"], end)
     thermal = np.where(green, thermal, -1.0)
     chill = first_day_reaching(chilled(crop, mean_c, green), True)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
@@ -171,8 +172,8 @@ def run_clock(
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
         last_buds(crop, events["ready"], daylength_h), end, np.minimum(np.minimum(frost, chill), heat), thermal, rate,
-        frost_dieback(crop, min_c, thermal, establish, hardening=True), setting, standing_days(mean_c), unfit(crop, mean_c),
-        frozen, chill, heat, old,
+        frost_dieback(crop, min_c, thermal, establish, hardening=True) | (np.arange(days) >= tops[:, None]), setting, standing,
+        unfit(crop, mean_c), frozen, chill, heat, old, tops,
     )  # fmt: skip
 
 
@@ -184,6 +185,8 @@ def _at(true: Bools, day: int) -> Bools:
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
     """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the
     first of them, and a plant set out in long days has no buds to bring."""
+    if "development.short_days" not in crop.records:
+        return rate, head
     short = daylength_h < crop["development.short_days"]
     days = np.arange(len(short))
     if start < len(short) and short[start]:
@@ -201,6 +204,16 @@ def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
     days = np.arange(len(long))
     until = first_day_reaching(long & (days >= ready[:, None]), True)
     return np.asarray(np.where(ready < NEVER, np.minimum(until, len(long)), NEVER), dtype=np.int64)
+
+
+def _developed(crop: Crop, rate: Floats, head: float, daylength_h: Floats) -> Floats:
+    """Thermal time (Y, D) [C d] from daily `rate` and a head start, told in the crop's reference days: to the flower day length
+    hastens it or holds it back, afterwards it does not."""
+    if "development.photoperiod.critical" not in crop.records:
+        return np.asarray(np.cumsum(rate, axis=1) + head)
+    led = rate * daylength_factor(crop, daylength_h)
+    before = np.cumsum(led, axis=1) + head < crop["development.flower"]
+    return np.asarray(np.cumsum(np.where(before, led, rate), axis=1) + head)
 
 
 def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:
@@ -351,13 +364,20 @@ def pulled_by_size(crop: Crop, part: Part) -> bool:
     return pulled and not ripens and part.number("hold", 0.0) <= constant("winter_hold")
 
 
+def cut_by_size(crop: Crop, part: Part) -> bool:
+    """Whether a part is cut as soon as there is enough of it, before its plants are full-grown: leaf that can be sown thick."""
+    return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
+
+
 def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints]:
     """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
     comes.
 
-    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat; what is picked again and
+    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
+    ripe from the day on which their tops are dead; what is picked again and
     again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
-    full-grown.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
+    full-grown, and leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground
+    is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
     """
     opens = clock.event(part.opens)
     if "after" in part.records:
@@ -368,10 +388,14 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
         hold = part.number("hold")
         picked = part.methods[0] == "pick"
         begins = np.maximum(opens, np.where(opens < NEVER, clock.buds, 0))
-        closes = np.minimum(closes, begins + int(hold) if picked else holds_until(clock.standing, opens, hold))
+        ripe = np.where((clock.tops < NEVER) & (part.methods[0] == "once"), np.maximum(clock.tops, opens), opens)
+        closes = np.minimum(closes, begins + int(hold) if picked else holds_until(clock.standing, ripe, hold))
     if pulled_by_size(crop, part) and method in ("", "pull"):
         takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
         opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))
+    if cut_by_size(crop, part) and method == "cut":
+        leaves = constant("cut_leaves") * constant("leaf_appears")
+        opens = np.minimum(opens, _later(clock.thermal, clock.emergence, leaves))
     days = np.arange(clock.thermal.shape[1])
     if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
         opens = _first_from(~clock.frozen, opens)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from .constants import constant
 from .model import Crop
+from .remembered import remembered
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -23,6 +24,13 @@ def running_mean(values: Floats, days: int, before: float | None = None) -> Floa
     return np.asarray((total[..., days:] - total[..., :-days]) / days)
 
 
+@remembered
+def recent_mean(values: Floats, days: int) -> Floats:
+    """`running_mean` of an air in which several crops stand."""
+    return running_mean(values, days)
+
+
+@remembered
 def hardened_share(min_c: Floats) -> Floats:
     """Share 0..1 of full hardening by the nights of the last days, (Y, D): none after mild ones, all after cold ones.
 
@@ -97,6 +105,7 @@ def chilled(crop: Crop, mean_c: Floats, green: Bools) -> Bools:
     return chill_dose(crop, mean_c, green) >= constant("chill_dose")
 
 
+@remembered
 def ground_frozen(mean_c: Floats, snow_cm: Floats) -> Bools:
     """Days on which the ground is too hard to dig: its crown layer below `frozen_below` over some days, (Y, D)."""
     ground = crown_temperature(mean_c, snow_cm) - constant("crown_offset") * (mean_c < 0.0)

@@ -47,6 +47,22 @@ def crop_degree_days(crop: Crop, temperature_c: Floats) -> Floats:
     return np.asarray(np.clip(np.minimum(t, crop["development.t_optimum"]) - crop["development.t_base"], 0.0, None))
 
 
+def daylength_factor(crop: Crop, daylength_h: Floats) -> Floats:
+    """Pace of development towards the flower over that in the days in which the crop's thermal times are told; 1 for crops that
+    do not mind.
+
+    In days of P hours the pace is 1 + slope x (P - critical) of the greatest, within 0 and 1, as in CROPGRO (Boote et al. 1998):
+    long-day plants have a slope above zero and are the slower below the critical length, short-day plants one below zero.
+    """
+    if "development.photoperiod.critical" not in crop.records:
+        return np.ones_like(daylength_h)
+
+    def pace(hours: Floats) -> Floats:
+        return np.clip(1.0 + crop["development.photoperiod.slope"] * (hours - crop["development.photoperiod.critical"]), 0.0, 1.0)
+
+    return np.asarray(pace(np.asarray(daylength_h)) / pace(np.array(crop["development.photoperiod.reference"])))
+
+
 def emergence_rate(crop: Crop, soil_temperature_c: Floats) -> Floats:
     """Share of emergence completed per day [1/d] at the temperature of the soil at sowing depth.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from .cold import running_mean
+from .cold import recent_mean
 from .constants import constant
 from .model import Crop
 
@@ -19,7 +19,7 @@ Bools = NDArray[np.bool_]
 
 def excess(crop: Crop, mean_c: Floats, days: float) -> Floats:
     """Degrees [C] by which the mean of the last `days` days lies above what the crop bears, (Y, D); negative below it."""
-    return running_mean(mean_c, int(days)) - crop.number("development.heat_above", np.inf)
+    return recent_mean(mean_c, int(days)) - crop.number("development.heat_above", np.inf)
 
 
 def setting_share(crop: Crop, mean_c: Floats) -> Floats:

@@ -15,6 +15,7 @@ CropKey = Literal[
     "development.bolting.critical_daylength", "development.bolting.chill_days", "development.bolting.chill_below",
     "development.bolting.juvenile", "development.bolting.thermal_time", "development.bulbing.critical_daylength",
     "development.bulbing.least",
+    "development.photoperiod.critical", "development.photoperiod.slope", "development.photoperiod.reference",
     "development.heat_above", "development.short_days", "canopy.k",
     "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share", "canopy.height", "canopy.spread",
     "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid", "root.kc_end", "frost.seedling", "frost.grown",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -10,11 +11,11 @@ from numpy.typing import NDArray
 from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.recipe.plan import Planned
 from mixcraft.season.overlaps import bed_overlaps
-from mixcraft.season.result import Season, weekly
+from mixcraft.season.result import Season, middle_of_years, weekly
 from mixcraft.season.setting import days_shut, needs_pollinators
 
 from .constants import constants
-from .traits import flowering_days, ground_cover, growing, middle_of_years, root_shares, schoener_overlaps
+from .traits import flowering_days, ground_cover, growing, root_shares, schoener_overlaps
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -53,11 +54,12 @@ def edges(season: Season, overlaps: Floats | None = None) -> list[Edge]:
     """
     share = bed_overlaps(season.plan) if overlaps is None else overlaps
     alive = growing(season)
-    found = [
-        *_light(season), *_roots(season, share, alive), *_families(season, alive), *_relays(season, share, alive),
-        *_supports(season, share), *_nitrogen(season, share), *_covers(season, share, alive), *_pollinators(season, alive),
-    ]  # fmt: skip
-    return sorted(found, key=lambda e: (KINDS.index(e.kind), -e.strength, e.source, e.target))
+    return [edge for kind in KINDS for edge in edges_of(kind, season, share, alive)]
+
+
+def edges_of(kind: str, season: Season, overlaps: Floats, alive: Bools) -> list[Edge]:
+    """The edges of one of `KINDS`, strongest first; `overlaps` (P, P) is `bed_overlaps`, `alive` (D, P) is `growing`."""
+    return sorted(FINDERS[kind](season, overlaps, alive), key=lambda e: (-e.strength, e.source, e.target))
 
 
 def _pairs(wanted: Bools) -> list[tuple[int, int]]:
@@ -76,7 +78,7 @@ def _span(days: Bools) -> tuple[int, int]:
     return int(days.argmax()), int(len(days) - 1 - days[::-1].argmax())
 
 
-def _light(season: Season) -> list[Edge]:
+def _light(season: Season, _share: Floats, _alive: Bools) -> list[Edge]:
     """Light that i loses to j over the season, as a share of what it would absorb without the others."""
     c = constants()
     lost = weekly(season.taken_mj)
@@ -114,7 +116,7 @@ def _roots(season: Season, share: Floats, alive: Bools) -> list[Edge]:
     return found
 
 
-def _families(season: Season, alive: Bools) -> list[Edge]:
+def _families(season: Season, _share: Floats, alive: Bools) -> list[Edge]:
     """Plantings of one family at one time; pests do not pass to a planting under a cover that keeps them out, diseases do."""
     plantings = season.plan.plantings
     family = np.array([p.planting.crop.family for p in plantings])
@@ -160,7 +162,7 @@ def _relays(season: Season, share: Floats, alive: Bools) -> list[Edge]:
     return found
 
 
-def _supports(season: Season, share: Floats) -> list[Edge]:
+def _supports(season: Season, share: Floats, _alive: Bools) -> list[Edge]:
     """Climbers without a trellis or support beside a strong upright plant that is taller than half a climber."""
     c, plantings = constants(), season.plan.plantings
     free = [p.planting.crop.form == "climber" and p.support_m is None for p in plantings]
@@ -173,7 +175,7 @@ def _supports(season: Season, share: Floats) -> list[Edge]:
     return found
 
 
-def _nitrogen(season: Season, share: Floats) -> list[Edge]:
+def _nitrogen(season: Season, share: Floats, _alive: Bools) -> list[Edge]:
     """Crops that fix nitrogen beside crops that need it; it is mostly soil nitrogen that is spared."""
     c, plantings = constants(), season.plan.plantings
     fixing = [p.planting.crop.nitrogen == "fixes" for p in plantings]
@@ -206,7 +208,7 @@ def _covers(season: Season, share: Floats, alive: Bools) -> list[Edge]:
     return found
 
 
-def _pollinators(season: Season, alive: Bools) -> list[Edge]:
+def _pollinators(season: Season, _share: Floats, alive: Bools) -> list[Edge]:
     """Flowers that insects visit, open while a crop in flower needs them."""
     plantings = season.plan.plantings
     giving = [bool(p.planting.crop.visitors) for p in plantings]
@@ -220,3 +222,9 @@ def _pollinators(season: Season, alive: Bools) -> list[Edge]:
             strength = float(both.sum() / flowers[j].sum())
             found.append(Edge(i, j, "attracts pollinators for", strength, _span(both), "published trial"))
     return found
+
+
+FINDERS: dict[str, Callable[[Season, Floats, Bools], list[Edge]]] = dict(
+    zip(KINDS, (_light, _roots, _families, _relays, _supports, _nitrogen, _covers, _pollinators), strict=True)
+)
+"""What finds the edges of each kind, given `bed_overlaps` and `growing`."""

@@ -7,19 +7,12 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Planned
-from mixcraft.season.result import Season
+from mixcraft.season.result import Season, middle_of_years
 from mixcraft.season.roots import root_layers, roots_grown
 
 from .constants import constants
 
 Floats = NDArray[np.float64]
-
-
-def middle_of_years(values: Floats, axis: int = 1) -> Floats:
-    """Medians over the few years of a season, by sorting: what `numpy.median` gives, in a fraction of its time."""
-    ordered, count = np.sort(values, axis=axis), values.shape[axis]
-    low, high = (ordered[(*[slice(None)] * axis, k)] for k in ((count - 1) // 2, count // 2))
-    return np.asarray(0.5 * (low + high))
 
 
 def growing(season: Season) -> NDArray[np.bool_]:

@@ -104,7 +104,7 @@ def weather_from_csv(
         daylength_h=daylength(latitude_deg, shown),
         source=f"{os.path.basename(name)}, {dates[0]} to {dates[-1]}",
         notes=notes,
-        **{key: series[rows] for key, series in values.items()},
+        **{key: series[rows] for key, series in values.items()},  # type: ignore[arg-type]
     )
 
 

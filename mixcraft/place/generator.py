@@ -198,4 +198,5 @@ def weather_years(place: Place, start: Day, n_days: int, years: int = 30, seed: 
         daylength_h=climate.daylength_h,
         source=f"{years} stochastic years of {place.name} (Richardson 1981), seed {seed}",
         notes=(f"radiation: {climate.radiation_from}",),
+        drawn=True,
     )

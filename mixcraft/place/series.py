@@ -25,7 +25,8 @@ class Weather:
     ``dates`` (D,) datetime64[D]; ``daylength_h`` (D,) sunrise to sunset [h].
     Of shape (Y, D): ``tmean_c``, ``tmin_c``, ``tmax_c`` [C], ``radiation_mj`` global radiation [MJ/(m2 d)],
     ``rain_mm`` and ``et0_mm`` reference evapotranspiration [mm/d].
-    ``source`` says in one line where the numbers come from; ``notes`` what was filled in.
+    ``source`` says in one line where the numbers come from; ``notes`` what was filled in; ``drawn`` that it is
+    stochastic, so that more of it can be drawn.
     Raises ``ValueError`` when shapes do not fit.
     """
 
@@ -39,13 +40,14 @@ class Weather:
     daylength_h: FloatArray
     source: str = ""
     notes: tuple[str, ...] = field(default=())
+    drawn: bool = False
 
     def __post_init__(self) -> None:
         days = len(self.dates)
         shape = np.shape(self.tmean_c)
         for item in fields(self):
             values = getattr(self, item.name)
-            if item.name in ("source", "notes"):
+            if item.name in ("source", "notes", "drawn"):
                 continue
             wanted = shape if item.name in _YEARLY else (days,)
             if np.shape(values) != wanted or wanted[-1:] != (days,) or (item.name in _YEARLY and len(shape) != 2):

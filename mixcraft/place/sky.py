@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from mixcraft.place._constants import constant
 from mixcraft.place.model import FloatArray
-from mixcraft.place.solar_position import almanac_declination_rad, sun_position
+from mixcraft.place.solar_position import almanac_declination_rad, horizontal
 
 Sky = Literal["uniform", "overcast"]
 
@@ -70,7 +70,6 @@ def day_beam_samples(latitude_deg: float, day_of_year: npt.ArrayLike, n: int = 5
     """
     if n < 1:
         raise ValueError(f"a day needs at least 1 beam sample, found {n}")
-    noon = constant("hours_per_day") / 2
     points = (2 * np.arange(_FINE) + 1) / _FINE - 1
     day = np.asarray(day_of_year, dtype=np.float64)[..., np.newaxis]
     half_day = half_day_hours(latitude_deg, day)
@@ -84,7 +83,8 @@ def day_beam_samples(latitude_deg: float, day_of_year: npt.ArrayLike, n: int = 5
     lit = total > 0
     even = np.divide(energy, total, out=np.full(energy.shape, 1.0 / _FINE), where=lit)
     nodes, weights = _gauss_nodes(points, even, n)
-    azimuth, elevation = sun_position(latitude_deg, day, noon + nodes * half_day)
+    nodes, weights = (nodes - nodes[..., ::-1]) / 2, (weights + weights[..., ::-1]) / 2  # the same but for rounding
+    azimuth, elevation = horizontal(latitude_deg, delta, np.deg2rad(constant("degrees_per_hour") * half_day * nodes))
     up = lit & (elevation > 0)
     return azimuth, np.where(up, elevation, _NO_SUN_ELEVATION_DEG), np.where(lit, weights, 0.0)
 
@@ -95,7 +95,9 @@ def sky_directions(n_zenith: int = 3, n_azimuth: int = 6, sky: Sky = "uniform") 
     Returns azimuths [deg, clockwise from north], elevations [deg] and weights, each of shape
     (n_zenith * n_azimuth,); weights are shares of the diffuse energy on the flat and sum to 1.
     Elevations are Gauss-Legendre points in sin^2(zenith angle), in which the cosine-weighted uniform sky is
-    flat; azimuth rings are turned against one another so that no two rings share an azimuth.
+    flat.  The sky is the same on either side of the meridian: azimuths of a ring lie in pairs, a quarter of a step and then whole
+    steps to both sides of north (one lies in the north where their number is odd), and every other ring looks the other way.  So
+    no two of an even number lie opposite, and rows, which look the same from both sides, are seen under many angles.
     ``sky``: "uniform", or "overcast" for the standard overcast sky of Moon & Spencer 1942, three times as
     bright in the zenith as at the horizon. Raises ``ValueError`` for counts below 1 or another sky.
     """
@@ -109,8 +111,9 @@ def sky_directions(n_zenith: int = 3, n_azimuth: int = 6, sky: Sky = "uniform") 
     if sky == "overcast":
         ring *= 1 + constant("overcast_gradation") * cos_zenith
     step = 360.0 / n_azimuth
-    turn = (np.arange(n_zenith) + 0.5) / n_zenith * step
-    azimuth = (turn[:, np.newaxis] + step * np.arange(n_azimuth)).ravel() % 360.0
+    pairs = step * (np.arange(n_azimuth // 2) + (1.0 if n_azimuth % 2 else constant("sky_turn")))
+    around = np.concatenate([np.zeros(n_azimuth % 2), pairs, -pairs])
+    azimuth = (180.0 * (np.arange(n_zenith) % 2)[:, np.newaxis] + around).ravel() % 360.0
     elevation = np.repeat(np.rad2deg(np.arcsin(cos_zenith)), n_azimuth)
     weights = np.repeat(ring / (ring.sum() * n_azimuth), n_azimuth)
     return azimuth, elevation, weights

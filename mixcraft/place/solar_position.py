@@ -51,7 +51,8 @@ def almanac_declination_rad(
     return _declination(_days_since_j2000(day, hour, year))
 
 
-def _horizontal(latitude_deg: npt.ArrayLike, declination: FloatArray, hour_angle: FloatArray) -> tuple[FloatArray, FloatArray]:
+def horizontal(latitude_deg: npt.ArrayLike, declination: FloatArray, hour_angle: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Azimuth [deg, clockwise from north] and true elevation [deg] of the sun at a declination and an hour angle [rad]."""
     phi = np.deg2rad(np.asarray(latitude_deg, dtype=np.float64))
     east = -np.cos(declination) * np.sin(hour_angle)
     north = np.cos(phi) * np.sin(declination) - np.sin(phi) * np.cos(declination) * np.cos(hour_angle)
@@ -76,7 +77,7 @@ def sun_position(
     day, hour = np.asarray(day_of_year, np.float64), np.asarray(solar_hour, np.float64)
     declination = _declination(_days_since_j2000(day, hour, year))
     hour_angle = np.deg2rad(constant("degrees_per_hour") * (hour - constant("hours_per_day") / 2))
-    return _horizontal(latitude_deg, declination, np.asarray(hour_angle))
+    return horizontal(latitude_deg, declination, np.asarray(hour_angle))
 
 
 def sun_position_utc(
@@ -90,4 +91,4 @@ def sun_position_utc(
     days = np.asarray(seconds + constant("unix_epoch_julian") - constant("j2000"))
     mean_angle = (seconds % 1.0) * 360.0 - 180.0 + np.asarray(longitude_deg, dtype=np.float64)
     hour_angle = np.deg2rad(mean_angle + _equation_of_time_deg(days))
-    return _horizontal(latitude_deg, _declination(days), np.asarray(hour_angle))
+    return horizontal(latitude_deg, _declination(days), np.asarray(hour_angle))

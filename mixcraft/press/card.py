@@ -25,7 +25,7 @@ from mixcraft.words.card import closing_words
 from mixcraft.words.plain import capital
 
 from .heights import estimate_back, estimate_front
-from .libraries import advice, missing
+from .libraries import advice, by_file_alone, missing
 from .options import PAPERS, Options, checked
 from .provenance import garden_bytes, recipe_bytes
 from .sides import Content, content_of
@@ -161,6 +161,10 @@ def style_sheet(options: Options, numbered: bool = False) -> str:
 
 def _weasyprint() -> Any:
     """WeasyPrint; raises `UsageError` that names the system library that lacks, in place of its own page of text."""
+    with contextlib.suppress(OSError), contextlib.redirect_stdout(io.StringIO()), by_file_alone():
+        import weasyprint
+
+        return weasyprint
     try:
         with contextlib.redirect_stdout(io.StringIO()):
             import weasyprint

@@ -9,7 +9,8 @@ from __future__ import annotations
 import ctypes
 import ctypes.util
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 
@@ -51,6 +52,19 @@ def loads(library: Library) -> bool:
 def missing(found: Callable[[Library], bool] = loads) -> tuple[Library, ...]:
     """The libraries that the system cannot open, as `found` says."""
     return tuple(library for library in LIBRARIES if not found(library))
+
+
+@contextmanager
+def by_file_alone() -> Iterator[None]:
+    """For as long as this lasts, libraries are opened on Linux by the names of their files, and not searched for with compiler
+    and linker, which Python does for every spelling that is tried and which takes longer than all else of opening them."""
+    search = ctypes.util.find_library
+    if sys.platform == "linux":
+        ctypes.util.find_library = lambda name: None
+    try:
+        yield
+    finally:
+        ctypes.util.find_library = search
 
 
 def advice(lacking: Sequence[Library]) -> str:

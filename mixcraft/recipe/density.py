@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from mixcraft.crops.model import Crop
 from mixcraft.files import FileFaults
 
 from .constants import constant
@@ -28,6 +29,12 @@ def usual_range(planned: Planned) -> tuple[float, float]:
     return min(record.value, record.low or record.value), max(record.value, record.high or record.value)
 
 
+def surely_usual(crop: Crop) -> float:
+    """Plants per square metre up to which a stand of a crop is usual however it is picked."""
+    records = [crop.records[name] for name in ("spacing.density", "spacing.cutting_density") if name in crop.records]
+    return min(max(record.value, record.high or record.value) for record in records)
+
+
 def densest(planned: Planned) -> float:
     """Greatest usual number of plants per square metre."""
     return usual_range(planned)[1]
@@ -41,7 +48,8 @@ def standing_density(planned: Planned, grid: Grid) -> float:
         return planned.density_per_m2
     x, y = grid.centres()
     reach = max(reach_m(planned.planting.crop), math.hypot(grid.dx_m, grid.dy_m) / 2.0)
-    apart = (x[..., None] - points[:, 0]) ** 2 + (y[..., None] - points[:, 1]) ** 2
+    across, along = ((at[..., None] - points[:, axis]) ** 2 for axis, at in enumerate((x[:, 0], y[0])))
+    apart = across[:, None, :] + along
     ground = float((apart.min(axis=-1) <= reach**2).sum()) * grid.cell_m2
     return planned.stand.plants / max(ground, planned.stand.area_m2)
 
@@ -50,7 +58,10 @@ def check_density(recipe: Recipe, planned: Sequence[Planned], grid: Grid) -> Non
     """Raises `FileFaults` for stands far denser than their crop's densest usual one."""
     faults, times = [], constant("densest_refused")
     for i, item in enumerate(planned):
-        density, most = standing_density(item, grid), densest(item)
+        most = densest(item)
+        if item.density_per_m2 <= times * most:
+            continue  # on the ground that they reach they stand no denser than on their own
+        density = standing_density(item, grid)
         if density <= times * most * (1.0 + 1e-9):
             continue
         fits = max(1, math.floor(item.stand.plants * times * most / density))

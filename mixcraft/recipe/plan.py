@@ -154,11 +154,12 @@ class Plan:
 
 
 def plan(
-    recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX, draw: bool = True,
+    recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX, draw: bool = True, spread: bool = True,
     keep: Shelf | None = None, apart: bool = False,
 ) -> Plan:  # fmt: skip
     """Settle `recipe` in the bed `bed_name` of `garden`; at most `most_days` days are followed; without
-    `draw`, plants get no positions.  `keep` holds clocks and soil temperatures of the normal year
+    `draw`, plants get no positions, without `spread` those that are put where there is room get none unless they may stand too
+    thick, which is enough for a score by layers.  `keep` holds clocks and soil temperatures of the normal year
     from one plan to the next.  `apart`, the plantings are trials beside one another: their dates are not brought
     into the order of one bed's year.
 
@@ -172,7 +173,7 @@ def plan(
     faults: list[Fault] = []
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep)[0])
     grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
-    stands = stands_of(sown, bed, grid, faults, draw=draw, keep=keep)
+    stands = stands_of(sown, bed, grid, faults, draw=draw, spread=spread, keep=keep)
     starts, clocks = _starts_and_clocks(sown, sky, faults, keep)
     if faults:
         raise FileFaults(faults)
@@ -251,7 +252,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
     over = tuple((span.kind, span.on, span.off) for span in covers)
 
     def made() -> Clock:
-        mean, low = covered_air(sky.weather, covers)
+        mean, low = keep(("air", over), lambda: covered_air(sky.weather, covers))
         soil = keep(("soil", depth, over), lambda: soil_temperature(bare_soil(sky.weather, mean), depth))
         return run_clock(
             planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c
@@ -295,8 +296,10 @@ def _cover_spans(
     for i, stand in enumerate(stands):
         spans = list(own[i])
         for j, other in enumerate(stands):
+            if j == i or not own[j]:
+                continue
             shared = float(np.minimum(stand.cells, other.cells).sum() / stand.cells.sum())
-            if j != i and shared >= 0.5:
+            if shared >= 0.5:
                 spans += own[j]
         result.append(tuple(spans))
     return result

@@ -12,6 +12,7 @@ from mixcraft.crops.model import Crop
 from mixcraft.files import Fault
 
 from .constants import constant
+from .density import surely_usual
 from .drills import drills
 from .layout import (
     DISC_OVER_SQUARE,
@@ -41,10 +42,18 @@ Floats = NDArray[np.float64]
 
 
 def stands_of(
-    recipe: Recipe, bed: Bed, grid: Grid, faults: list[Fault], *, draw: bool = True, keep: Shelf | None = None
+    recipe: Recipe,
+    bed: Bed,
+    grid: Grid,
+    faults: list[Fault],
+    *,
+    draw: bool = True,
+    spread: bool = True,
+    keep: Shelf | None = None,
 ) -> list[Stand]:
-    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought; `keep`
-    holds those that were sought before."""
+    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought; without
+    `spread`, those of plants that are put where there is room only where they may stand too thick.  `keep` holds those that were
+    sought before."""
     stands: list[Stand] = []
     for index, planting in enumerate(recipe.plantings):
         try:
@@ -60,10 +69,21 @@ def stands_of(
             faults.append(fault_at(recipe, breach))
             stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
         stands.append(stand)
-    return _with_positions(recipe, bed, grid, stands, Shelf() if keep is None else keep) if draw and not faults else stands
+    if faults or not draw:
+        return stands
+    spread = spread or _may_be_thick(recipe, stands)
+    return _with_positions(recipe, bed, grid, stands, Shelf() if keep is None else keep, spread)
 
 
-def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], keep: Shelf) -> list[Stand]:
+def _may_be_thick(recipe: Recipe, stands: Sequence[Stand]) -> bool:
+    """Whether the plantings of a crop, all taken together, stand denser than is usual for it."""
+    density: dict[str, float] = {}
+    for planting, stand in zip(recipe.plantings, stands, strict=True):
+        density[planting.crop.id] = density.get(planting.crop.id, 0.0) + stand.plants / stand.area_m2
+    return any(density[p.crop.id] > surely_usual(p.crop) for p in recipe.plantings)
+
+
+def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], keep: Shelf, spread: bool) -> list[Stand]:
     result = list(stands)
     free: list[int] = []
     for i, planting in enumerate(recipe.plantings):
@@ -83,7 +103,7 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], k
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
         elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
             free.append(i)
-    if free:
+    if free and spread:
         asked = [(round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free]
         key = "spread", grid, tuple((count, radius, cells.tobytes()) for count, radius, cells in asked)
         for i, points in zip(free, keep(key, lambda: spread_points(asked, grid)), strict=True):

@@ -48,9 +48,9 @@ def part_scores(evidence: Evidence) -> tuple[PartScore, ...]:
 
 
 def overall_of(season: Season) -> float:
-    """The overall score alone."""
-    parts = part_scores(Evidence(season))
-    return geometric([p.score for p in parts], [p.weight for p in parts])
+    """The overall score alone, without reasons."""
+    evidence, weights = Evidence(season), weights_of(season)
+    return geometric([part.points(evidence) for part in registry()], [weights[part.name] for part in registry()])
 
 
 def _yearly(evidence: Evidence, scored: tuple[PartScore, ...]) -> Band:

@@ -9,7 +9,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.graph import Edge, edges
+from mixcraft.graph import KINDS, Edge, edges_of
+from mixcraft.graph.traits import growing
 from mixcraft.recipe.collisions import Collision, collisions
 from mixcraft.recipe.density import densest, standing_density
 from mixcraft.recipe.model import Plate
@@ -21,6 +22,7 @@ from .fates import Fates, fates
 from .losses import growth_losses
 from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
 from .model import Gap, StripWeek
+from .outlook import outlook
 from .plate import Eaten, Wanted, eat
 from .portions import Kind, kinds_of, portions_of, wanted_of
 from .reference import Reference, references
@@ -36,10 +38,25 @@ class Evidence:
 
     season: Season
 
-    @cached_property
+    @property
     def edges(self) -> tuple[Edge, ...]:
         """Edges of the interaction graph."""
-        return tuple(edges(self.season, self.overlaps))
+        return tuple(edge for kind in KINDS for edge in self.edges_of(kind))
+
+    def edges_of(self, kind: str) -> tuple[Edge, ...]:
+        """Edges of the interaction graph of one kind, found when first asked for."""
+        if kind not in self._edges:
+            self._edges[kind] = tuple(edges_of(kind, self.season, self.overlaps, self.alive))
+        return self._edges[kind]
+
+    @cached_property
+    def _edges(self) -> dict[str, tuple[Edge, ...]]:
+        return {}
+
+    @cached_property
+    def alive(self) -> NDArray[np.bool_]:
+        """Whether each planting has leaves in at least half of the years, (D, P)."""
+        return growing(self.season)
 
     @cached_property
     def overlaps(self) -> Floats:
@@ -56,8 +73,8 @@ class Evidence:
 
     @cached_property
     def fates(self) -> Fates:
-        """What undoes each planting in which years."""
-        return fates(self.season)
+        """What undoes each planting in which years: many of them where the weather is drawn, else those of the season."""
+        return outlook(self.season.plan) if self.season.weather.drawn else fates(self.season)
 
     @cached_property
     def kept(self) -> Floats:
@@ -202,8 +219,9 @@ class Evidence:
         each = np.array([p.planting.crop["canopy.k"] / p.stand.area_m2 for p in plan.plantings]) * food
         cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
         first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
-        weekly = np.array([(1.0 - np.exp(-(season.leaf_m2[day] * each) @ cells)).mean(axis=1) for day in first])
-        on = self.weeks.wanted
+        on, weekly = self.weeks.wanted, np.zeros((len(first), season.years))
+        for week in np.nonzero(on[self.weeks.before :][: len(first)])[0]:
+            weekly[week] = (1.0 - np.exp(-(season.leaf_m2[first[week]] * each) @ cells)).mean(axis=1)
         return np.asarray(self.weeks.spread(weekly)[on].mean(axis=0)) if on.any() else np.ones(season.years)
 
     @cached_property
@@ -236,7 +254,11 @@ class Evidence:
     @cached_property
     def crowded(self) -> Floats:
         """Share of its good size that a plant keeps in a stand of its own density, (P,): 1 up to the densest that is usual."""
-        most = np.array([densest(p) for p in self.season.plan.plantings])
+        plantings = self.season.plan.plantings
+        most = np.array([densest(p) for p in plantings])
+        at_most = self._as_stands(np.array([p.density_per_m2 for p in plantings]))
+        if (at_most <= most).all():
+            return np.ones(len(most))
         return np.minimum(1.0, most / self.density) ** constants()["crowding_power"]
 
     @cached_property
@@ -263,8 +285,11 @@ class Evidence:
         Plantings of one crop that stand on the same ground at the same time are one stand: each counts for the others by the
         share of their ground and of their days that they have in common, so that a crowd is not hidden by sowing it in parts.
         """
+        return self._as_stands(np.array([standing_density(p, self.season.plan.grid) for p in self.season.plan.plantings]))
+
+    def _as_stands(self, own: Floats) -> Floats:
+        """Densities of plantings `own`, (P,), with those of the same crop that they stand among."""
         plantings = self.season.plan.plantings
-        own = np.array([standing_density(p, self.season.plan.grid) for p in plantings])
         start, end = (np.array([getattr(p, name) for p in plantings], dtype=float) for name in ("start", "end"))
         together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
         days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)

@@ -2,62 +2,116 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import SOWN
+from mixcraft.crops.clock import PIECES, SOWN, Clock
 from mixcraft.crops.development import NEVER
-from mixcraft.recipe.plan import Planned
+from mixcraft.crops.model import Part
+from mixcraft.place import Weather
+from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.season.result import Season
 
 from .constants import constants
 from .model import Chance
 
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+AUTUMN_SOWN = ("broad-bean", "field-bean", "onion-short-day", "winter-rye", "winter-vetch", "crimson-clover", "oats")
+"""Crops that are sown in the short days of autumn and stand as seedlings through winter.  Common practice, no source."""
 
 
 @dataclass(frozen=True)
 class Fates:
     """What undoes each planting in which years, (Y, P): killed by frost before its main part can be picked or within its first
     days; never up, or so late that the seed is as good as lost; run to seed before there is anything to pick; alive and not ready
-    when its ground is cleared or the season ends.  `mains` are the harvests of the main parts."""
+    when its ground is cleared or the season ends.  `mains` are the harvests of the main parts; `death` and `bolt` (Y, P) days of
+    the plan; `still` (P,) the share of a planting's first days in which nothing grows for cold and want of daylight."""
 
     mains: tuple[int, ...]
     killed: Bools
     lost: Bools
     bolted: Bools
     unready: Bools
+    death: Ints
+    bolt: Ints
+    still: Floats
+
+
+class Fate(NamedTuple):
+    """`Fates` of one planting: by year (Y,), and the share of its first days without growth."""
+
+    killed: Bools
+    lost: Bools
+    bolted: Bools
+    unready: Bools
+    death: Ints
+    bolt: Ints
+    still: float
 
 
 def fates(season: Season) -> Fates:
-    """The fates of all plantings of a season."""
-    plan, begun = season.plan, constants()["picking_begun_days"]
-    mains = main_harvests(season)
-    parts = [plan.harvests[h].part for h in mains]
-    death, opens, came = season.death, season.opens[:, list(mains)], season.emergence
-    due = np.stack([clock.event(part.opens) for clock, part in zip(season.clocks, parts, strict=True)], axis=1)
-    bolt = np.stack([clock.bolt for clock in season.clocks], axis=1)
-    last = np.minimum(due, season.days) + begun
-    killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + begun)) & (death <= last)
-    lost = (came >= NEVER) | (came > [planned.start + usual_days(planned) for planned in plan.plantings])
-    bolted = (bolt < NEVER) & (bolt <= due) & [part.closes == "bolt" for part in parts]
+    """The fates of all plantings of a season, in its own years."""
+    plan, mains = season.plan, main_harvests(season.plan)
+    day_0 = int((plan.start - season.weather.dates[0]).astype(int))
+    return together(mains, [
+        fate(planned, season.clocks[i], season.opens[:, mains[i]], season.days, season.weather, day_0)
+        for i, planned in enumerate(plan.plantings)
+    ])  # fmt: skip
+
+
+def together(mains: tuple[int, ...], each: Sequence[Fate]) -> Fates:
+    """The fates of plantings as those of a plan, `mains` their main harvests."""
+    by_year = zip(*(one[:-1] for one in each), strict=True)
+    killed, lost, bolted, unready, death, bolt = (np.stack(years, axis=1) for years in by_year)
+    return Fates(mains, killed, lost, bolted, unready, death, bolt, np.array([one.still for one in each]))
+
+
+def fate(planned: Planned, clock: Clock, opens: Ints, days: int, weather: Weather, day_0: int) -> Fate:
+    """What becomes of a planting that is followed for so many days: `opens` (Y,) are the first days of its main part, `day_0` the
+    day of the weather on which the count of days begins."""
+    begun, part = constants()["picking_begun_days"], main_part(planned)
+    due, death, came = clock.event(part.opens), clock.death, clock.emergence
+    killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + begun)) & (death <= np.minimum(due, days) + begun)
+    lost = (came >= NEVER) | (came > planned.start + usual_days(planned))
+    bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & (part.closes == "bolt")
     unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted
-    return Fates(mains, killed, lost, bolted, unready)
+    return Fate(killed, lost, bolted, unready, death, clock.bolt, standstill(planned, weather, planned.start + day_0))
 
 
-def main_harvests(season: Season) -> tuple[int, ...]:
+def standstill(planned: Planned, weather: Weather, start: int) -> float:
+    """Share of a planting's first days in which nothing grows, mean of the years: days of less than ten hours in the cold.
+
+    0 for crops that are sown in autumn and for pieces, which rest.  That plants hardly grow in such days is a rule of growers
+    of winter salads.
+    """
+    c = constants()
+    if planned.planting.establish in PIECES or planned.planting.crop.id in AUTUMN_SOWN:
+        return 0.0
+    first = slice(start, start + int(c["settling_days"]))
+    dark = weather.daylength_h[first] < c["growing_day_h"]
+    return float((dark & (weather.tmean_c[:, first] < c["growing_day_c"])).mean()) if dark.any() else 0.0
+
+
+def main_harvests(plan: Plan) -> tuple[int, ...]:
     """Index of the harvest of each planting's main part, else of its first."""
-    found: dict[int, int] = {}
-    for h, harvest in enumerate(season.plan.harvests):
-        if harvest.planting not in found or (harvest.part.role == "main" and not _is_main(season, found[harvest.planting])):
-            found[harvest.planting] = h
-    return tuple(found[i] for i in range(len(season.plan.plantings)))
+    first = np.cumsum([0, *(len(p.harvests) for p in plan.plantings)]).tolist()
+    return tuple(first[i] + main_of(p) for i, p in enumerate(plan.plantings))
 
 
-def _is_main(season: Season, h: int) -> bool:
-    return season.plan.harvests[h].part.role == "main"
+def main_of(planned: Planned) -> int:
+    """Number of the harvest of a planting's main part among its own, else its first."""
+    return next((h for h, harvest in enumerate(planned.harvests) if harvest.part.role == "main"), 0)
+
+
+def main_part(planned: Planned) -> Part:
+    """Main part of a planting, else the first that is picked."""
+    return planned.harvests[main_of(planned)].part
 
 
 def usual_days(planned: Planned) -> float:

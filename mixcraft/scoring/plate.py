@@ -51,24 +51,31 @@ def eat(picked: Floats, keeps_weeks: Ints, wanted: Wanted, on: NDArray[np.bool_]
     gone = np.zeros((years, kinds))
     cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
     order = np.argsort(keeps_weeks, kind="stable")
-    for week in range(weeks):
-        # what was picked more than `keeps_weeks` ago and is still here has spoiled
-        kept_from = week - 1 - keeps_weeks
-        old = np.where(kept_from >= 0, arrived[np.maximum(kept_from, 0), :, np.arange(kinds)].T, 0.0)
-        gone = np.maximum(gone, old)
-        if on is not None and not on[week]:
-            continue
-        taken[week] = share_out(arrived[week] - gone, wanted.portions, cap, order)
-        gone = gone + taken[week]
+    old = _picked_before(arrived, keeps_weeks)
+    for week in range(weeks) if on is None else np.nonzero(on)[0].tolist():
+        gone = np.maximum(gone, old[week])  # what was picked before and is still here has spoiled
+        at_hand = arrived[week] - gone
+        if at_hand.max(initial=0.0) > 0.0:
+            taken[week] = share_out(at_hand, wanted.portions, cap, order)
+            gone = gone + taken[week]
     kinds_eaten = np.minimum(taken, 1.0).sum(axis=2)
     served = np.minimum(taken.sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
     return Eaten(taken, _spoiled(picked, taken, keeps_weeks), served, kinds_eaten)
+
+
+def _picked_before(arrived: Floats, keeps_weeks: Ints) -> Floats:
+    """What of `arrived` (W, Y, K), picked up to each week, was picked so long before it that it no longer keeps, (W, Y, K)."""
+    kept_from = np.arange(len(arrived))[:, None] - 1 - keeps_weeks
+    found = np.take_along_axis(arrived, np.maximum(kept_from, 0)[:, None, :], axis=0)
+    return np.where((kept_from >= 0)[:, None, :], found, 0.0)
 
 
 def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
     """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
     of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
+    if not most.size:  # a bed of green manure
+        return most
     even = np.minimum(most, even_share(most, portions)[:, None])
     left, room = portions - even.sum(axis=1), (most - even)[:, order]
     before = np.cumsum(room, axis=1) - room

@@ -31,11 +31,17 @@ class Judged(NamedTuple):
 
 @dataclass(frozen=True)
 class Part:
-    """A part score: its name, how it judges and, if single years differ, its points by year (Y,) for the spread."""
+    """A part score: its name, how it judges, if single years differ, its points by year (Y,) for the spread, and its points alone
+    where finding the reasons takes longer."""
 
     name: str
     judge: Callable[[Evidence], Judged]
     by_year: Callable[[Evidence], NDArray[np.float64]] | None = None
+    alone: Callable[[Evidence], float] | None = None
+
+    def points(self, evidence: Evidence) -> float:
+        """The points that the part gives, without reasons."""
+        return self.judge(evidence).score if self.alone is None else self.alone(evidence)
 
 
 @lru_cache(maxsize=1)

@@ -7,7 +7,9 @@ if it gains by that and does not lose in what the reason complains of.  What it 
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import partial
@@ -38,8 +40,11 @@ MOST_REASONS = 3
 MOST_TAKEN = 2
 """Candidates of a reason that are grown as the score was, the best first, until one keeps what it promises."""
 
+THREADS = 3
+"""So many threads at most grow candidates: the day loop and the march through voxels run beside Python."""
+
 Regrow = Callable[[Plan], Season]
-"""Grows a changed plan as the season of the score was grown."""
+"""Grows a changed plan as the season of the score was grown; called from several threads."""
 
 
 def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_REASONS) -> Score:
@@ -50,13 +55,17 @@ def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_R
     """
     season = result.season
     trial = _Trial(season, regrow or grown_as(season))
-    reasons, tried = [], 0
-    for reason in result.reasons:
-        found = list(candidates(reason, season)) if tried < most else []
-        tried += bool(found)
-        repair = _best(found, reason, result, trial)
-        reasons.append(replace(reason, repair=repair) if repair else reason)
-    repaired = dict(zip(result.reasons, reasons, strict=True))
+    todo: list[tuple[Reason, list[Candidate]]] = []
+    for reason in result.reasons if most > 0 else ():
+        found = list(candidates(reason, season))
+        todo += [(reason, found)] if found else []
+        if len(todo) == most:
+            break
+    with ThreadPoolExecutor(min(THREADS, os.cpu_count() or 1)) as threads:
+        trial.compare([candidate for _, found in todo for candidate in found], threads)
+        repairs = list(threads.map(lambda one: _best(one[1], one[0], result, trial), todo))
+    repaired = {reason: replace(reason, repair=repair) for (reason, _), repair in zip(todo, repairs, strict=True) if repair}
+    reasons = [repaired.get(reason, reason) for reason in result.reasons]
     parts = tuple(replace(p, reasons=tuple(repaired.get(r, r) for r in p.reasons)) for p in result.parts)
     return replace(result, reasons=tuple(reasons), parts=parts)
 
@@ -76,7 +85,7 @@ class _Trial:
     """
 
     def __init__(self, season: Season, regrow: Regrow) -> None:
-        self.regrow = regrow
+        self.recipe, self.regrow = season.plan.recipe, regrow
         self.since = season.plan.start - np.timedelta64(TRIAL_BEFORE_DAYS, "D")
         garden, bed = season.plan.garden, season.plan.bed.name
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
@@ -84,10 +93,10 @@ class _Trial:
         self.known: dict[tuple[Recipe, bool], float | None] = {}
         self.scored: dict[Recipe, Score | None] = {}
 
-    def _settled(self, recipe: Recipe) -> Plan | None:
+    def _settled(self, recipe: Recipe, *, spread: bool = True) -> Plan | None:
         """The recipe in the same bed; None if it does not fit."""
         try:
-            return self.few.plan(recipe)
+            return self.few.plan(recipe, spread=spread)
         except FileFaults:
             return None
 
@@ -95,9 +104,16 @@ class _Trial:
         """Overall score of a recipe over the few years; None if it does not fit."""
         key = recipe, voxels
         if key not in self.known:
-            settled = self._settled(recipe)
+            settled = self._settled(recipe, spread=voxels)
             self.known[key] = overall_of(self._grown(settled, voxels)) if settled else None
         return self.known[key]
+
+    def compare(self, found: Sequence[Candidate], threads: Executor) -> None:
+        """Find the overall score of all candidates, and of the recipe itself, over the few years."""
+        for voxels in {candidate.moves for candidate in found}:
+            self.overall(self.recipe, voxels=voxels)
+        wanted = dict.fromkeys((candidate.recipe, candidate.moves) for candidate in found)
+        list(threads.map(lambda one: self.overall(one[0], voxels=one[1]), wanted))
 
     def score(self, recipe: Recipe) -> Score | None:
         """Score of a recipe grown as the season was; None if it does not fit."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from .constants import constants
 Floats = NDArray[np.float64]
 EVERY_DAYS = 14
 """Days between the noons that are looked at."""
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -47,7 +49,7 @@ def noon_shadows(season: Season, overlaps: Floats) -> Shadows:
     hit = np.zeros_like(taller)
     if casts.any():
         step = min(plan.grid.dx_m, plan.grid.dy_m)
-        per_m = np.array([shadow_m(1.0, plan.place.latitude_deg, plan.date(int(day))) for day in noons])
+        per_m = np.array(_noon_lengths(plan.place.latitude_deg, int(plan.start.astype(int)), len(noons)))
         for way in (1.0, -1.0):
             reach = np.where(casts, np.maximum(way * per_m, 0.0)[:, None, None] * taller, 0.0)
             steps = np.maximum(np.ceil(reach / step - 0.5), 0.0).astype(np.int64)
@@ -69,12 +71,17 @@ def _shaded(plan: Plan, step_m: float, most: int) -> Floats:
     shaded, ground = np.zeros_like(cells), cells.reshape(len(cells), -1).astype(float)
     found = [np.zeros((len(cells), len(cells)))]
     for n in range(1, most + 1):
-        nx, ny = round(n * step_m * along), round(n * step_m * across)
+        nx, ny = _cells(n * step_m * along), _cells(n * step_m * across)
         if abs(nx) >= plan.grid.nx or abs(ny) >= plan.grid.ny:
             break
         shaded |= _moved(cells, nx, ny)
         found.append((shaded & ~cells).reshape(len(cells), -1) @ ground.T)
     return np.asarray(np.stack(found) / ground.sum(axis=1))
+
+
+def _cells(way: float) -> int:
+    """The nearest whole number of cells, the lesser of two that are equally near, so that left and right are alike."""
+    return int(math.copysign(math.ceil(abs(way) - 0.5 - ROUNDING), way))
 
 
 def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float:
@@ -85,6 +92,12 @@ def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float
     zenith = math.radians(latitude_deg) - float(declination_rad(int(day_of_year(date))))
     most = math.radians(90.0 - constants()["shadow_lowest_sun"])
     return height_m * math.tan(min(max(zenith, -most), most))
+
+
+@lru_cache(maxsize=64)
+def _noon_lengths(latitude_deg: float, start: int, count: int) -> tuple[float, ...]:
+    """Shadows [m] of a metre on so many noons from a day `start`, counted from 1970."""
+    return tuple(shadow_m(1.0, latitude_deg, np.datetime64(start + n * EVERY_DAYS, "D")) for n in range(count))
 
 
 def _moved(cells: NDArray[np.bool_], nx: int, ny: int) -> NDArray[np.bool_]:

@@ -63,7 +63,7 @@ def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
     cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
     leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
     ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), stretch_power(crop))
-    plant = (sole_density(planned), planned.sown_factor, start_leaf_m2(planned), *ways)
+    plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), start_leaf_m2(planned), *ways)
     needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
     return leaf, plant, needs
 
@@ -84,6 +84,12 @@ def sheds_leaf(planned: Planned) -> bool:
     crop = planned.planting.crop
     ways = {h.method for h in planned.harvests if h.part.role == "main"}
     return "leaf" in ways or ("cut" in ways and (crop.form == "rosette" or crop.family == "Amaryllidaceae"))
+
+
+def thinning_rounds(planned: Planned) -> int:
+    """Rounds, a week apart, in which surplus seedlings go: several where they are eaten and the recipe gives no day."""
+    eaten = planned.thin_day is None and any(h.method == "thin" for h in planned.harvests)
+    return int(constant("thinning_rounds")) if eaten else 1
 
 
 def stretch_power(crop: Crop) -> float:

@@ -15,6 +15,7 @@ from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
 from mixcraft.crops.clock import Clock, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
+from mixcraft.crops.remembered import remembered
 from mixcraft.place import Weather
 from mixcraft.place.et0 import saturation_vapour_pressure
 from mixcraft.recipe.covering import shelter
@@ -79,6 +80,7 @@ def reference_use(crop: Crop) -> float:
     return float(np.log((1.0 + usual) / (1.0 + usual * passed)) / (usual * (1.0 - passed)))
 
 
+@remembered
 def dry_air(weather: Weather) -> Floats:
     """Greatest photosynthesis of a leaf in the day's dryness of the air over that in moist air, (Y, D).
 
@@ -189,11 +191,12 @@ def thinness(age: Floats) -> Floats:
     return np.asarray(1.0 + (constant("young_leaf_thinness") - 1.0) * young)
 
 
-def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints]:
-    """First and last day of each harvest of a planting on `days` days, (Y, H) each; `NEVER` opening if it does not come."""
+def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints, Ints]:
+    """First and last day of each harvest of a planting on `days` days, and the first on which its plants are full-grown, (Y, H)
+    each; `NEVER` opening if it does not come."""
     crop, limit = planned.planting.crop, days - 1
     opens = np.empty((len(clock.emergence), len(planned.harvests)), dtype=np.int64)
-    closes = np.empty_like(opens)
+    closes, full = np.empty_like(opens), np.empty_like(opens)
     if planned.planting.end.kind != "harvested":
         limit = min(limit, planned.end)
     for h, harvest in enumerate(planned.harvests):
@@ -202,7 +205,8 @@ def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints]:
             first = np.where(first < NEVER, np.maximum(first, harvest.start), NEVER)
         last = np.minimum(last, limit if harvest.until is None else min(limit, harvest.until))
         opens[:, h], closes[:, h] = np.where(first <= last, first, NEVER), last
-    return opens, closes
+        full[:, h] = np.maximum(opens[:, h], clock.event(harvest.part.opens))
+    return opens, closes, full
 
 
 def last_day(planned: Planned, clock: Clock, opens: Ints, closes: Ints) -> Ints:

@@ -24,10 +24,12 @@ from .constants import constant
 Floats = NDArray[np.float64]
 
 BEAM_SAMPLES = 7
-SKY_ZENITH, SKY_AZIMUTH = 2, 7
+SKY_ZENITH, SKY_AZIMUTH = 2, 6
 """Directions of the beam through a day, and rings of the sky and directions in each.  An odd number in a ring: no two of them
 lie opposite, so that rows, which look the same from both sides, are seen under as many angles as there are directions.  Rows
 then get their season's light within 3 %, whichever way they run; one beam or two sky directions less do not do."""
+ALIKE = 6
+"""Places after the point to which angles are compared."""
 LOWEST_DEG = 6.0
 """Light from lower than this is taken to come from this elevation: it carries next to nothing and rays would run for ever."""
 
@@ -50,16 +52,33 @@ def bed_directions(azimuth_deg: Floats, elevation_deg: Floats, weight: Floats, h
     """Directions of light that comes from compass azimuths and elevations [deg], for a bed of this heading [deg].
 
     Light travels away from where it comes; x is the heading of the bed, y its left.  Where they meet the ground follows the
-    golden-ratio sequence (R2 of Roberts 2018), so that no direction lines up with the grid.
+    golden-ratio sequence (R2 of Roberts 2018), so that no direction lines up with the grid; two that lie to the left and to the
+    right of the meridian alike meet it alike, each seen from its own side, so that a mirrored bed is given mirrored light.
     """
     elevation = np.radians(np.maximum(elevation_deg, LOWEST_DEG))
     travel = np.radians(np.asarray(azimuth_deg) + 180.0 - heading_deg)
-    n = np.arange(1, len(elevation) + 1)
-    g = constant("plastic_number")
+    ux, uy = np.cos(travel), -np.sin(travel)
+    n, g = _numbers(np.asarray(azimuth_deg), elevation), constant("plastic_number")
     return Directions(
-        np.cos(travel), -np.sin(travel), np.tan(elevation), np.sin(elevation), np.asarray(weight, dtype=float),
-        (0.5 + n / g) % 1.0, (0.5 + n / g**2) % 1.0,
+        ux, uy, np.tan(elevation), np.sin(elevation), np.asarray(weight, dtype=float),
+        _from_its_side(n / g, ux), _from_its_side(n / g**2, uy),
     )  # fmt: skip
+
+
+def _numbers(azimuth_deg: Floats, elevation: Floats) -> Floats:
+    """Numbers of directions from 1 on; those that lie alike on either side of the meridian have one number."""
+    aside = np.abs((azimuth_deg + 180.0) % 360.0 - 180.0)
+    known: dict[tuple[float, float], int] = {}
+    keys = zip(aside.round(ALIKE).tolist(), elevation.round(ALIKE).tolist(), strict=True)
+    return np.array([known.setdefault(key, len(known) + 1) for key in keys], dtype=float)
+
+
+def _from_its_side(number: Floats, step: Floats) -> Floats:
+    """Where in its cell a ray meets the ground, 0..1, counted from the side that it comes from; its middle where it keeps to a
+    row of cells."""
+    place = (0.5 + number) % 1.0
+    along = step.round(ALIKE) == 0.0
+    return np.where(along, 0.5, np.where(step > 0.0, place, 1.0 - place))
 
 
 def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed: Bed) -> Directions:

@@ -51,9 +51,9 @@ class Evaluator:
         self._plans, self._normal = Shelf(), Shelf(FIRST_DAYS)
         self._weather = Shelf(FIRST_DAYS)
 
-    def plan(self, recipe: Recipe, *, draw: bool = True) -> Plan:
-        """The recipe settled in the bed; without `draw`, plants get no positions.  Raises as `mixcraft.recipe.plan.plan`."""
-        return plan(recipe, self.garden, self.bed.name, draw=draw, keep=self._plans)
+    def plan(self, recipe: Recipe, *, draw: bool = True, spread: bool = True) -> Plan:
+        """The recipe settled in the bed, as `mixcraft.recipe.plan.plan` does it and with what it raises."""
+        return plan(recipe, self.garden, self.bed.name, draw=draw, spread=spread, keep=self._plans)
 
     def season(self, recipe: Recipe, *, voxels: bool = True, corrections: Corrections | None = None) -> Season:
         """The season of a recipe, by voxels or by the layered canopy alone.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from mixcraft.files import UsageError
@@ -110,7 +108,7 @@ def collect(
     order = np.argsort([first + row.harvest for i, row in rows for first in [_first(setting, i)]])
     return Season(
         plan=plan, weather=setting.season_weather, leaf_m2=trace.leaf_m2, height_m=trace.height_m, absorbed_mj=trace.absorbed_mj,
-        alone_mj=alone, taken_mj=_taken(trace, alone, others, light), growth_g=trace.growth_g,
+        alone_mj=alone, takers=held(trace, others) if light is None else light.takers, growth_g=trace.growth_g,
         lone_growth_g=np.stack([others[LONE, i].growth_g for i in p], axis=-1), picked_kg=trace.picked_kg[:, :, order],
         held_back=trace.held_back, lone_held_back=np.stack([others[LONE, i].held_back for i in p], axis=1),
         nitrogen=trace.nitrogen, small_kg=trace.small_kg[:, :, order],
@@ -125,13 +123,6 @@ def collect(
 def _first(setting: Setting, index: int) -> int:
     """Index of a planting's first harvest among all."""
     return sum(len(course.rows) for course in setting.courses[:index])
-
-
-def _taken(trace: Trace, alone: Floats, others: dict[tuple[str, int], Twin], light: Corrections | None) -> Floats:
-    """Light that each planting lost to each other in the middle year [MJ], (D, P, P)."""
-    takers = held(trace, others) if light is None else light.takers
-    lost: Any = 1.0 - np.minimum(np.divide(trace.absorbed_mj, alone, out=np.ones_like(alone), where=alone > 0.0), 1.0)
-    return np.asarray(takers * (np.median(lost, axis=1) * np.median(alone, axis=1))[:, :, None])
 
 
 def held(trace: Trace, others: dict[tuple[str, int], Twin]) -> Floats:

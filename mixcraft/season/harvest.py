@@ -126,16 +126,17 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
 
 @dataclass(frozen=True)
 class Windows:
-    """When the harvests of a planting are picked, in its own order: first and last day (Y, H); the day on which it is thinned
-    (Y,), `NO_DAY` if it is not."""
+    """When the harvests of a planting are picked, in its own order: first and last day, and the first on which its plants are
+    full-grown (Y, H); the day on which its thinning begins (Y,), `NO_DAY` if it is not thinned."""
 
     opens: Ints
     closes: Ints
+    grown: Ints
     thin_day: Ints
 
 
 def thinning_days(planned: Planned, opens: Ints) -> Ints:
-    """Day on which surplus seedlings are taken out (Y,): the recipe's, else the opening of the thinnings' window."""
+    """Day on which surplus seedlings are first taken out (Y,): the recipe's, else the opening of the thinnings' window."""
     if planned.sown_factor <= 1.0:
         return np.full(len(opens), NO_DAY)
     if planned.thin_day is not None:
@@ -153,6 +154,7 @@ def picks_of(of: Sequence[int], rows: Sequence[tuple[PickRow, ...]], windows: Se
         first = h
         for row in rows[p]:
             picks[h] = (c, *row._replace(main=row.main + first if row.main >= 0 else NO_DAY)[1:])
-            days.opens[h], days.closes[h] = windows[p].opens[:, row.harvest], windows[p].closes[:, row.harvest]
+            for name in ("opens", "closes", "grown"):
+                days[name][h] = getattr(windows[p], name)[:, row.harvest]
             h += 1
     return picks, days

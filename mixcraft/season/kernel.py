@@ -169,7 +169,7 @@ def live(
         grow(day, year, daily, traits, now, state, ground)
         for c in range(len(state)):
             thin(day, c, dates[c, year], state, traits, picks, baskets)
-    pick(day, year, daily, dates, traits, picks, windows, state, baskets)
+    pick(day, year, daily, dates, traits, picks, windows, now, state, baskets)
     if grows:
         for c in range(len(state)):
             clear(day, dates[c, year], state[c])

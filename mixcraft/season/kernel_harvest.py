@@ -16,8 +16,12 @@ NEVER = 10**6
 ALL = 1.0 - 1e-9
 """A share from which on nothing is left."""
 SIDE_LEAD = int(constant("side_lead"))
-FIRST_PICK_WAIT = constant("first_pick_wait")
 FIRST_PICK_LAI = constant("first_pick_lai")
+FIRST_PICK_WAIT = constant("first_pick_wait")
+FIRST_CUT_LAI = constant("first_cut_lai")
+YOUNG_LAI = constant("young_lai")
+ROUND_DAYS = 7
+"""Days between rounds of thinning."""
 REGROWN = constant("regrown")
 CANOPY_FLOOR = constant("canopy_floor")
 CLEARING_TAKE = constant("clearing_take")
@@ -74,10 +78,15 @@ def shrink(c: int, keep: float, state: Table, picks: Table, baskets: Table) -> N
 
 @compiled
 def thin(day: int, c: int, dates: Record, state: Table, traits: Table, picks: Table, baskets: Table) -> None:
-    """Take out a column's surplus seedlings if this is their day; those of a harvest of thinnings are eaten."""
-    if dates.thinned != day or state[c].alive == 0:
+    """Take out a column's surplus seedlings if this is a day for it, as many in every round; those of a harvest of thinnings are
+    eaten."""
+    since = day - dates.thinned
+    if dates.thinned < 0 or not 0 <= since <= (traits[c].rounds - 1) * ROUND_DAYS or since % ROUND_DAYS != 0:
         return
-    keep = 1.0 / traits[c].sown
+    if state[c].alive == 0:
+        return
+    goes = (traits[c].sown - 1.0) / traits[c].rounds
+    keep = 1.0 - goes / (traits[c].sown - goes * (since // ROUND_DAYS))
     for h in range(len(picks)):
         if picks[h].column == c and picks[h].way == THINNINGS and picks[h].pool != SIDE:
             baskets[h].picked += standing(picks[h], baskets[h], state[c]) * (1.0 - keep)
@@ -184,16 +193,18 @@ def pick_head(day: int, row: Record, window: Record, basket: Record, state: Reco
 
 
 @compiled
-def big_enough(day: int, window: Record, basket: Record, state: Record, traits: Record) -> bool:
-    """Whether leaf picking or cutting may begin, or has begun: from a leaf area index on the plants' own ground, or in a sparse
-    stand after some weeks."""
+def big_enough(day: int, window: Record, basket: Record, now: Record, state: Record, traits: Record) -> bool:
+    """Whether leaf picking or cutting may begin, or has begun: from a leaf area index on the plants' own ground, a greater one
+    while they are not full-grown, and then only where leaves meet; or in a sparse stand some weeks after they are."""
     ground = min(traits.area, traits.plants / traits.best)
-    waited = day >= window.opens + FIRST_PICK_WAIT and traits.resprouts == 0
-    return basket.count > 0 or waited or state.leaf / ground >= FIRST_PICK_LAI
+    waited = day >= window.grown + FIRST_PICK_WAIT and traits.resprouts == 0
+    lai = state.leaf / ground
+    young = lai >= FIRST_CUT_LAI and now.crowding >= YOUNG_LAI
+    return basket.count > 0 or waited or young or (day >= window.grown and lai >= FIRST_PICK_LAI)
 
 
 @compiled
-def pick_leaves(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
+def pick_leaves(day: int, row: Record, window: Record, basket: Record, now: Record, state: Record, traits: Record) -> float:
     """Outer leaves, never below a floor, or a cut, only when regrown and only so often, from a stand that is big enough.
 
     A stand with time for one picking only is taken whole.
@@ -201,7 +212,7 @@ def pick_leaves(day: int, row: Record, window: Record, basket: Record, state: Re
     mass = state.leaf_mass
     if row.way == LEAVES:
         basket.first_mass = max(basket.first_mass, mass)
-    if not big_enough(day, window, basket, state, traits):
+    if not big_enough(day, window, basket, now, state, traits):
         return 0.0
     if row.way == CUT:
         if mass < REGROWN * basket.first_mass or basket.count >= row.cuts:
@@ -248,8 +259,9 @@ def pick_ripe(day: int, given: Record, dates: Record, row: Record, window: Recor
 
 @compiled
 def pick(
-    day: int, year: int, daily: Table, dates: Table, traits: Table, picks: Table, windows: Table, state: Table, baskets: Table
-) -> None:
+    day: int, year: int, daily: Table, dates: Table, traits: Table, picks: Table, windows: Table, now: Table, state: Table,
+    baskets: Table,
+) -> None:  # fmt: skip
     """Pick what is due on `day`, in the order of the table, from what is not cleared."""
     for h in range(len(picks)):
         row, window, basket, c = picks[h], windows[h, year], baskets[h], picks[h].column
@@ -262,7 +274,7 @@ def pick(
         elif row.way == HEAD:
             basket.picked += pick_head(day, row, window, basket, state[c], traits[c])
         elif row.way in (LEAVES, CUT):
-            basket.picked += pick_leaves(day, row, window, basket, state[c], traits[c])
+            basket.picked += pick_leaves(day, row, window, basket, now[c], state[c], traits[c])
         elif row.way == RIPE and not head_stands(day, year, row, picks, windows, baskets):
             given = daily[traits[c].planting, year, day]
             basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c])

@@ -117,6 +117,8 @@ def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Flo
         for n in range(count):
             i = rank[n]
             room[SEEN, i] += overlap[i, new] * room[DENSE, new]
+            if room[SEEN, i] == 0.0:
+                continue  # nothing of this layer or above it stands on i's ground
             depth = max(room[SEEN, i] * thick, TINY)
             absorbs = -math.expm1(-depth)
             caught_by = room[PASSED, i] * absorbs / depth

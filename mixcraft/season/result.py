@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -42,6 +43,13 @@ class Band:
         return cls(float(low), float(middle), float(high))
 
 
+def middle_of_years(values: Floats, axis: int = 1) -> Floats:
+    """Medians over the few years of a season, by sorting: what `numpy.median` gives, in a fraction of its time."""
+    ordered, count = np.sort(values, axis=axis), values.shape[axis]
+    low, high = (ordered[(*[slice(None)] * axis, k)] for k in ((count - 1) // 2, count // 2))
+    return np.asarray(0.5 * (low + high))
+
+
 def weekly(values: Floats) -> Floats:
     """Sums by week along the first axis; a last part week counts as a week."""
     weeks = -(-values.shape[0] // 7)
@@ -55,7 +63,7 @@ class Season:
     """A plan grown over Y weather years of D days; P plantings and H harvests as in the plan.
 
     ``leaf_m2``, ``height_m`` (D, Y, P); ``absorbed_mj`` PAR absorbed, ``alone_mj`` what the same leaves would absorb without
-    the others, (D, Y, P); ``taken_mj`` (D, P, P) what the first lost to the second in the middle year; ``growth_g`` dry
+    the others, (D, Y, P); ``takers`` (D, P, P) who takes whose light, rows summing to 1 where it is lost; ``growth_g`` dry
     matter (D, Y, P) and ``lone_growth_g`` of the same planting grown without the others; ``picked_kg``, ``lone_kg``,
     ``sole_kg`` fresh mass (D, Y, H) of the mixture, of each planting without the others, and of each crop alone on the
     whole bed at its best density; ``small_kg`` (D, Y, H) what the mixture gave below the least size that counts as a harvest,
@@ -72,7 +80,7 @@ class Season:
     height_m: Floats
     absorbed_mj: Floats
     alone_mj: Floats
-    taken_mj: Floats
+    takers: Floats
     growth_g: Floats
     lone_growth_g: Floats
     picked_kg: Floats
@@ -91,6 +99,13 @@ class Season:
     clocks: tuple[Clock, ...] = ()
     ground: tuple[tuple[int, Floats], ...] = ()
     corrections: Corrections | None = None
+
+    @cached_property
+    def taken_mj(self) -> Floats:
+        """Light that each planting lost to each other in the middle year [MJ], (D, P, P)."""
+        alone = self.alone_mj
+        kept = np.minimum(np.divide(self.absorbed_mj, alone, out=np.ones_like(alone), where=alone > 0.0), 1.0)
+        return np.asarray(self.takers * (middle_of_years(1.0 - kept) * middle_of_years(alone))[:, :, None])
 
     @property
     def days(self) -> int:

@@ -137,11 +137,11 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
     def made() -> Course:
         clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
         here = clock.moved(offset, plan.days)
-        opens, closes = windows(planned, here, plan.days)
+        opens, closes, full = windows(planned, here, plan.days)
         days = slice(offset, offset + plan.days)
         thin = thinning_days(planned, opens)
         end = last_day(planned, here, opens, closes)
-        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, thin), pick_rows(planned), end, key)
+        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, full, thin), pick_rows(planned), end, key)
 
     found: Course = keep(("course", key), made)
     return found
@@ -158,19 +158,26 @@ def lived(
     planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0
 ) -> tuple[Clock, Table, Floats]:
     """Clock, drivers and grown height of a planting on all days of the weather."""
-    planting, crop = planned.planting, planned.planting.crop
-    spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)
-    over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
-    mean, low = weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c
-    soil = mean if planting.establish in PLANTED else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
-    snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
-    clock = run_clock(
-        crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c
-    )  # fmt: skip
+    crop = planned.planting.crop
+    clock, mean, over = clock_under(planned, plan, weather, offset, keep)
     grown = height_share(crop, clock.thermal)
     shut = over.pollinators_out if needs_pollinators(crop) else None
     par = weather.radiation_mj * constant("par_share") * over.light * light
     return clock, drivers(planned, clock, par, mean, grown, shut, weather, over.light * light), grown
+
+
+def clock_under(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf) -> tuple[Clock, Floats, Shelter]:
+    """Clock of a planting on all days of the weather, the air's mean under its covers (Y, W) [C], and what they do."""
+    planting = planned.planting
+    spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)
+    over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
+    mean, low = keep(("air", spans), lambda: (weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c))
+    soil = mean if planting.establish in PLANTED else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
+    snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
+    clock = run_clock(
+        planting.crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c
+    )  # fmt: skip
+    return clock, mean, over
 
 
 def soil_under(plan: Plan, weather: Weather, spans: tuple[CoverSpan, ...], mean_c: Floats, depth_m: float, keep: Shelf) -> Floats:

@@ -60,6 +60,7 @@ TRAITS = _records(
     plants=float,
     best=float,  # best density alone [1/m2]
     sown=float,  # seedlings for each plant that stays
+    rounds=int,  # in which the surplus is thinned
     leaf0=float,  # leaf of a plant at its start [m2]
     buried=int,  # whether the organ sits in the soil
     resprouts=int,  # whether the rootstock lives on
@@ -79,7 +80,7 @@ TRAITS = _records(
 """Numbers of a column; tables (C,)."""
 
 DATES = _records(emergence=int, last=int, death=int, thinned=int)
-"""Day on which a column comes up, its last, that on which frost kills it and that on which it is thinned; tables (C, Y)."""
+"""Day on which a column comes up, its last, that on which frost kills it and that on which its thinning begins; tables (C, Y)."""
 
 STATE = _records(
     alive=int,
@@ -151,8 +152,8 @@ PICKS = _records(
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int)
-"""First and last day of a harvest; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int, grown=int)
+"""First and last day of a harvest, and the first on which its plants are full-grown; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
@@ -283,14 +284,10 @@ def table(records: np.dtype[Any], *shape: int) -> Table:
 def stacked(tables: Sequence[Table]) -> Table:
     """Tables of drivers (Y, D), whose rows may be parts of longer ones, as one (N, Y, D)."""
     years, days = tables[0].shape
-    made = table(DRIVERS, len(tables), years, days)
-    numbers, fields = made.view(np.float64).reshape(len(tables), years, days, -1), len(DRIVERS.names or ())
+    numbers = np.empty((len(tables), years, days * len(DRIVERS.names or ())))
     for n, one in enumerate(tables):
-        step = one.strides[1] // fields
-        numbers[n] = np.lib.stride_tricks.as_strided(
-            one.view(np.ndarray)["par"], (years, days, fields), (one.strides[0], one.strides[1], step)
-        )
-    return made
+        numbers[n] = one.view(np.ndarray).view(np.float64)
+    return numbers.view(DRIVERS).view(np.recarray)
 
 
 def new_canopy(plantings: int) -> Canopy:

@@ -230,6 +230,16 @@ def _bolting(r: Reason, t: Catalogue) -> str:
     )
 
 
+def _short_days(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: started on {when} into the cold, short days; for {share} of its first {days} days there are less than "
+        "{hours} hours of light, so that it stands still, rots or is eaten."
+    ).format(
+        planting=r.plantings[0], when=_start(r, t), share=_share(r, t), days=f"{r.numbers['days']:.0f}",
+        hours=f"{r.numbers['hours']:.0f}",
+    )  # fmt: skip
+
+
 def _pollinators_out(r: Reason, t: Catalogue) -> str:
     owner, cover = _one(r, "owner"), cover_words(_one(r, "cover"), t)
     if owner != r.plantings[0]:
@@ -313,7 +323,7 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
     ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "cold soil"): _cold_soil,
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
-    ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
+    ("timing", "short days"): _short_days, ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
     ("yield", "little"): _little, ("yield", "nothing"): _nothing, ("yield", "no food"): _no_food,
     ("yield", "ground half used"): _ground_half_used, ("yield", "open ground"): _open_ground,
 }  # fmt: skip

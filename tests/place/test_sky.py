@@ -87,9 +87,18 @@ def test_overcast_sky_is_brighter_overhead() -> None:
     assert overcast[2][high].sum() > uniform[2][high].sum()
 
 
-def test_rings_do_not_share_an_azimuth() -> None:
-    azimuth = sky_directions()[0]
+def test_neighbouring_rings_do_not_share_an_azimuth() -> None:
+    azimuth = sky_directions(2)[0]
     assert np.unique(azimuth.round(6)).size == azimuth.size
+
+
+@pytest.mark.parametrize("around", [1, 4, 5, 6, 24])
+def test_the_sky_is_the_same_on_either_side_of_the_meridian(around: int) -> None:
+    azimuth, elevation, weight = sky_directions(3, around)
+    assert azimuth.size == 3 * around
+    east = sorted(zip(azimuth.round(6) % 360.0, elevation.round(6), weight.round(12), strict=True))
+    west = sorted(zip((-azimuth).round(6) % 360.0, elevation.round(6), weight.round(12), strict=True))
+    assert east == west
 
 
 @pytest.mark.parametrize(("arguments", "message"), [((0, 6), "1 x 1"), ((3, 0), "1 x 1"), ((3, 6, "blue"), "'blue'")])

@@ -42,7 +42,7 @@ def quiet_season(settled: Plan, years: int = 2) -> Season:
     windows = np.full((years, h), NEVER)
     return Season(
         plan=settled, weather=settled.almanac.weather, leaf_m2=leaf, height_m=zero, absorbed_mj=zero, alone_mj=zero,
-        taken_mj=np.zeros((days, p, p)), growth_g=zero, lone_growth_g=zero, picked_kg=picked, lone_kg=picked,
+        takers=np.zeros((days, p, p)), growth_g=zero, lone_growth_g=zero, picked_kg=picked, lone_kg=picked,
         sole_kg=picked, small_kg=np.zeros_like(picked), nitrogen=np.zeros((years, p, 3)), water=zero,
         held_back=np.zeros((years, p, 3)), lone_held_back=np.zeros((years, p, 3)),
         emergence=never, death=never, opens=windows, closes=windows, light_model="none",

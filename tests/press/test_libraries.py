@@ -116,3 +116,13 @@ def test_set_up_installs_what_lacks_or_names_it(user: str, root: Path, tmp_path:
     else:
         assert not log.exists()
         assert "it lacks" in run.stderr
+
+
+def test_no_compiler_is_asked_for_a_library() -> None:
+    """Python looks for a library by running a compiler and a linker for every spelling that WeasyPrint tries."""
+    asked = (
+        "import sys; sys.addaudithook(lambda what, _: what == 'subprocess.Popen' and sys.exit('a program was started'));"
+        "from mixcraft.press.card import _weasyprint; _weasyprint()"
+    )
+    run = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True)
+    assert run.returncode == 0, run.stderr

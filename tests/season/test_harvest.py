@@ -222,11 +222,31 @@ def test_taking_out_plants_does_not_lower_those_that_stay() -> None:
 
 
 def test_thinning_takes_plants() -> None:
-    """Every second plant goes: leaves are fewer after the thinning than before it."""
+    """Every second plant goes, a sixth of all in each of three rounds: leaves are fewer after it than before."""
     uses = (HarvestUse("baby carrots", "thin"), HarvestUse("root", "pull"))
     season = grown(planting("carrot-maincrop", harvest=uses), years=1)
-    day = int(pickings(season, 0)[0][0])
-    assert season.leaf_m2[day, 0, 0] < 0.8 * season.leaf_m2[day - 1, 0, 0]
+    days = pickings(season, 0)[0]
+    assert np.diff(days).tolist() == [7, 7]
+    leaf = season.leaf_m2[:, 0, 0]
+    assert (leaf[days] < [0.95 * leaf[day - 1] for day in days]).all()
+
+
+def test_a_day_of_thinning_that_the_recipe_gives_is_kept() -> None:
+    uses = (HarvestUse("baby carrots", "thin"), HarvestUse("root", "pull"))
+    thin = Thinning(200.0, AtEvent("emergence", 35.0))
+    season = grown(planting("carrot-maincrop", density_per_m2=80.0, thin=thin, harvest=uses), years=1)
+    assert len(pickings(season, 0)[0]) == 1
+
+
+def test_what_is_sown_thick_is_cut_before_it_is_full_grown() -> None:
+    """Rocket broadcast in mid April at Oxford: full-grown after seven weeks, its leaves meet and are cut a week before; where
+    it stands thin, so that no leaf meets another, it is not."""
+    uses = (HarvestUse("leaves", "cut"),)
+    for density, sooner in ((500.0, True), (20.0, False)):
+        rocket = planting("rocket", establish="broadcast", density_per_m2=density, start=OnDate("04-15"), harvest=uses)
+        season = grown(rocket, years=4)
+        first = np.array([pickings(season, 0, year)[0][0] for year in range(4)])
+        assert (first <= season.clocks[0].ready - 5).all() if sooner else (first >= season.clocks[0].ready).all()
 
 
 def test_a_cover_over_a_tender_crop_saves_it() -> None:

@@ -37,11 +37,21 @@ def canopy_points(kept: Floats, full: Floats) -> Floats:
     return np.asarray(100.0 * np.clip(kept / full, 0.0, 1.0))
 
 
+def _by_planting(evidence: Evidence, kept: Floats) -> Floats:
+    """Points of each planting, (..., P), for the growth `kept` (..., P), its room and spots of its own."""
+    full = kept_full(evidence.season.plan, evidence.overlaps)
+    return canopy_points(kept, full) * evidence.crowded * evidence.unspoilt
+
+
+def canopy_score(evidence: Evidence) -> float:
+    """A geometric mean over plantings, so that one that is smothered cannot hide, less what stands on the sunny side costs."""
+    return geometric(_by_planting(evidence, middles(evidence.kept))) * evidence.placing
+
+
 def canopy(evidence: Evidence) -> Judged:
-    """A geometric mean over plantings, so that one that is smothered cannot hide."""
-    plan = evidence.season.plan
+    """The score, with a reason for every planting that loses more than a little."""
     middle = middles(evidence.kept)
-    points = canopy_points(middle, kept_full(plan, evidence.overlaps)) * evidence.crowded * evidence.unspoilt
+    points = _by_planting(evidence, middle)
     score = geometric(points) * evidence.placing
     reasons = [*_sunny_side(evidence, geometric(points) - score)]
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
@@ -98,7 +108,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
         told = [(i, losses[cause] * share) for i, share in takers if losses[cause] * share >= constants()["taker_named"]]
         names[f"{cause}_takers"] = tuple(evidence.names[i] for i, _ in told)
         numbers |= {f"{cause}_taker_{n}": share for n, (_, share) in enumerate(told)}
-    edges = [e for e in evidence.edges if e.target == index and e.kind == "takes light"]
+    edges = [e for e in evidence.edges_of("takes light") if e.target == index]
     if not edges:
         return Reason("canopy", "crowding", points, (name,), None, Facts(numbers), Facts(names))
     worst, taker = edges[0], plan.plantings[edges[0].source]
@@ -112,8 +122,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    points = canopy_points(evidence.kept, kept_full(evidence.season.plan, evidence.overlaps))
-    return geometric_means(points * evidence.crowded * evidence.unspoilt) * evidence.placing
+    return geometric_means(_by_planting(evidence, evidence.kept)) * evidence.placing
 
 
-PART = Part("canopy", canopy, _by_year)
+PART = Part("canopy", canopy, _by_year, canopy_score)

@@ -59,12 +59,21 @@ def _powers() -> list[float]:
     return [c[name] for name in ("share_of_weeks", "share_of_kinds", "longest_gap", "used")]
 
 
+def continuity_score(evidence: Evidence) -> float:
+    """Mean of the years; none where no week is wanted."""
+    return _score(shares(evidence)) if evidence.weeks.wanted.any() else 0.0
+
+
+def _score(each: tuple[Floats, Floats, Floats, Floats]) -> float:
+    return float(points_of(*each).mean())
+
+
 def continuity(evidence: Evidence) -> Judged:
-    """Mean of the years."""
+    """The score, with a reason for every gap, short week and glut."""
     if not evidence.weeks.wanted.any():
         return Judged(0.0, Facts(wanted=0.0))
     each = shares(evidence)
-    score = float(points_of(*each).mean())
+    score = _score(each)
     mean = [float(values.mean()) for values in each]
     losses = told_losses(np.maximum(mean, constants()["floor"] / 100.0) ** np.array(_powers()), score)
     lost = dict(zip(("served", "kinds", "gaps", "used"), losses.tolist(), strict=True))
@@ -161,4 +170,4 @@ def _by_year(evidence: Evidence) -> Floats:
     return points_of(*shares(evidence))
 
 
-PART = Part("continuity", continuity, _by_year)
+PART = Part("continuity", continuity, _by_year, continuity_score)

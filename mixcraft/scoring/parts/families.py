@@ -50,10 +50,10 @@ def _shared_pests(evidence: Evidence) -> list[Reason]:
     plan, loss = evidence.season.plan, constants()["shared_pests_loss"]
     reasons: list[Reason] = []
     told: set[frozenset[int]] = set()
-    for edge in evidence.edges:
+    for edge in evidence.edges_of("shares family"):
         pair = frozenset((edge.source, edge.target))
         crops = [plan.plantings[i].planting.crop for i in (edge.source, edge.target)]
-        if edge.kind != "shares family" or pair in told or crops[0].id == crops[1].id:
+        if pair in told or crops[0].id == crops[1].id:
             continue
         told.add(pair)
         if not (edge.names["pests"] or edge.names["diseases"]):

@@ -19,7 +19,7 @@ Floats = NDArray[np.float64]
 def roots(evidence: Evidence) -> Judged:
     """Mean root niche overlap between plantings that grow together, weighted by their growth; and drought."""
     c, season = constants(), evidence.season
-    shared = [e for e in evidence.edges if e.kind == "shares root space"]
+    shared = evidence.edges_of("shares root space")
     share = evidence.growth_g / max(evidence.growth_g.sum(), 1e-9)
     pair = np.outer(share, share) * (1.0 - np.eye(len(share)))
     weights = {e: float(pair[e.target, e.source] * e.strength) for e in shared}

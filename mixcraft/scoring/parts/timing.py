@@ -82,7 +82,7 @@ def frost(season: Season, known: Fates) -> Iterable[Risk]:
     """Killed before the main part can be picked (or within its first days)."""
     for index, risk in minded(known.killed):
         planned = season.plan.plantings[index]
-        middle = int(np.median(season.death[:, index][known.killed[:, index]]))
+        middle = int(np.median(known.death[:, index][known.killed[:, index]]))
         young = middle - planned.start < constants()["grown_days"]
         limit = planned.planting.crop["frost.seedling" if young else "frost.grown"]
         day, numbers, part = _day(season, middle), Facts(share=risk, limit_c=limit), _part(season, known, index)
@@ -122,8 +122,18 @@ def _cut_off(season: Season, index: int) -> bool:
 def bolting(season: Season, known: Fates) -> Iterable[Risk]:
     """Runs to seed before the main part is ready."""
     for index, risk in minded(known.bolted):
-        middle = float(np.median(season.clocks[index].bolt[known.bolted[:, index]]))
+        middle = float(np.median(known.bolt[:, index][known.bolted[:, index]]))
         yield _risk(season, index, "bolting", risk, _day(season, middle), Facts(share=risk))
+
+
+def standing_still(season: Season, known: Fates) -> Iterable[Risk]:
+    """Started into the cold and the short days, in which it stands and rots, or feeds slugs."""
+    c = constants()
+    for index in np.nonzero(known.still > c["standing_still_named"])[0].tolist():
+        share = float(known.still[index])
+        numbers = Facts(share=share, days=c["settling_days"], hours=c["growing_day_h"])
+        start = _day(season, season.plan.plantings[index].start)
+        yield _risk(season, index, "short days", c["standing_still_risk"] * share, start, numbers)
 
 
 def shut_out(season: Season, known: Fates) -> Iterable[Risk]:
@@ -168,5 +178,7 @@ def _grown_days(season: Season, index: int) -> float:
     return float((season.leaf_m2[:, :, index] > 0.0).sum(axis=0).mean())
 
 
-RULES: tuple[Callable[[Season, Fates], Iterable[Risk]], ...] = (frost, cold_soil, short_season, bolting, shut_out, low_cover)
+RULES: tuple[Callable[[Season, Fates], Iterable[Risk]], ...] = (
+    frost, cold_soil, short_season, bolting, standing_still, shut_out, low_cover,
+)  # fmt: skip
 PART = Part("timing", timing)

@@ -91,6 +91,7 @@ class State:
         self.grown = np.zeros(shape)
         self.organ = np.zeros(shape)
         self.organ_made = np.zeros(shape)
+        self.crowding = np.zeros(shape)
 
 
 def safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:

@@ -103,6 +103,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         share = np.minimum(traits.leaf_share * np.exp(constant("shade_leaf_power") * dark), constant("leaf_share_most"))
         to_leaf = np.maximum(share, traits.leaf_share) * (growth - to_organ) - harvest.divert(day, growth)
         crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height)
+        state.crowding = crowding
         wanted = state.leaf * given.leaf_rate[day] * stress
         thin = np.exp(constant("shade_thinness_power") * dark)
         young = np.maximum(crowding, state.leaf / traits.young_ground) < constant("young_lai")

@@ -38,6 +38,9 @@ class Harvest:
         self.plans = plans * 3
         self.opens = np.tile(setting.by_harvest("opens"), (1, 3))
         self.closes = np.tile(setting.by_harvest("closes"), (1, 3))
+        ready = [setting.courses[x.planting].clock.event(x.part.opens) for x in plans]
+        ready = np.tile(np.stack(ready, axis=1), (1, 3)) if plans else self.opens
+        self.grown = np.maximum(self.opens, ready)
         self.dry = np.tile([x.part.number("dry_matter") for x in plans], 3)
         self.count = np.zeros((setting.weather.years, 3 * h), dtype=int)
         self.next = self.opens.copy()
@@ -68,7 +71,7 @@ class Harvest:
         self.order = self._order()
         self.nothing = np.zeros_like(self.pool)
         self.thinnings = self._thinning_days(setting)
-        self.thins = {int(day) for _, when in self.thinnings for day in when}
+        self.thins = {int(day) for *_, when in self.thinnings for day in when}
 
     def _main_of_columns(self) -> dict[int, int]:
         found: dict[int, int] = {}
@@ -139,14 +142,15 @@ class Harvest:
         if day not in self.thins:
             return self.nothing
         grams = np.zeros_like(self.pool)
-        for c, when in self.thinnings:
+        for c, n, rounds, when in self.thinnings:
             now = (when == day) & state.alive[:, c]
             if not now.any():
                 continue
-            keep = np.where(now, 1.0 / self.traits.sown[c], 1.0)
+            plants = np.linspace(self.traits.sown[c], 1.0, rounds + 1)
+            keep = np.where(now, plants[n + 1] / plants[n], 1.0)
             for i, plan in enumerate(self.plans):
                 if self.column[i] == c and plan.method == "thin" and plan.part.pool != "side":
-                    grams[:, i] = self._standing(i, state) * (1.0 - keep)
+                    grams[:, i] += self._standing(i, state) * (1.0 - keep)
             self._shrink(c, keep, state)
         return np.asarray(grams / self._dry_share(state) / 1000.0)
 
@@ -164,8 +168,9 @@ class Harvest:
         self.pool[:, mine] *= keep[:, None]
         self.first_mass[:, mine] *= keep[:, None]
 
-    def _thinning_days(self, setting: Setting) -> list[tuple[int, Ints]]:
-        """Columns that are thinned and the day (Y,): the recipe's, else the opening of the thinnings' window."""
+    def _thinning_days(self, setting: Setting) -> list[tuple[int, int, int, Ints]]:
+        """Columns that are thinned, in which of how many rounds, and the days (Y,): the recipe's, else a week apart from the
+        opening of the thinnings' window on."""
         plantings = setting.plan.plantings
         found = []
         for c in range(3 * len(plantings)):
@@ -173,11 +178,12 @@ class Harvest:
             if planned.sown_factor <= 1.0:
                 continue
             mine = [i for i, x in enumerate(self.plans) if self.column[i] == c and x.method == "thin"]
+            rounds = 1 if planned.thin_day is not None else int(constant("thinning_rounds"))
             if planned.thin_day is not None:
                 when = np.full(self.opens.shape[0], planned.thin_day, dtype=np.int64)
             else:
                 when = self.opens[:, mine[0]]
-            found.append((c, when))
+            found += [(c, n, rounds, when + 7 * n) for n in range(rounds)]
         return found
 
     def _standing(self, i: int, state: State) -> Floats:
@@ -269,8 +275,10 @@ class Harvest:
         c, due = int(self.column[i]), now
         mass = state.leaf_mass[:, c]
         ground = min(self.traits.area[c], self.traits.plants[c] / self.traits.best[c])
-        grown = state.leaf[:, c] / ground >= self.first_lai
-        sparse = (day >= self.opens[:, i] + constant("first_pick_wait")) & ~self.traits.resprouts[c]
+        lai = state.leaf[:, c] / ground
+        young = (lai >= constant("first_cut_lai")) & (state.crowding[:, c] >= constant("young_lai"))
+        grown = young | ((day >= self.grown[:, i]) & (lai >= self.first_lai))
+        sparse = (day >= self.grown[:, i] + constant("first_pick_wait")) & ~self.traits.resprouts[c]
         now = now & (grown | (self.count[:, i] > 0) | sparse)
         if self.plans[i].method == "cut":
             ready = now & (mass >= constant("regrown") * self.first_mass[:, i]) & (self.count[:, i] < self.plans[i].cuts)

@@ -1,0 +1,78 @@
+"""What the weather of many years does to each planting, whatever stands beside it.
+
+A season is grown over as many years as there is time for; a loss in one year of five shows in them or not, as it happens, and a
+search would find the recipes that were lucky.  Frost, cold soil, bolting and a season too short depend on the weather alone, and
+so chances are taken from more years, the same for every recipe at a place: each planting lives in weather that begins with
+the month of its own start.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from mixcraft.place import Place, Weather, weather_years
+from mixcraft.recipe.plan import Plan, Planned
+from mixcraft.recipe.shelf import Same, Shelf
+from mixcraft.season.course import windows
+from mixcraft.season.setting import BEFORE_DAYS, HORIZON_DAYS, clock_under, life_key
+
+from .constants import constants
+from .fates import Fate, Fates, fate, main_harvests, main_of, together
+
+SEED = 20260815
+MONTH_DAYS = 31
+SKIES, SOILS, LIVES = 14, 16, 2000
+"""Weathers that are kept, what is made from each of them, and fates of plantings in it."""
+
+
+class Sky:
+    """Weather from one day on, with what was made from it and what became of plantings in it."""
+
+    def __init__(self, place: Place, first: np.datetime64) -> None:
+        days = HORIZON_DAYS + MONTH_DAYS
+        self.weather: Weather = weather_years(place, first, days, int(constants()["chance_years"]), SEED)
+        self.keep, self.lives = Shelf(SOILS), Shelf(LIVES)
+
+
+_skies = Shelf(SKIES)
+
+
+def outlook(plan: Plan) -> Fates:
+    """The fates of all plantings of a plan over many stochastic years of its place."""
+    found = []
+    for planned in plan.plantings:
+        one = _lived(planned, plan)
+        found.append(one._replace(death=one.death + planned.start, bolt=one.bolt + planned.start))
+    return together(main_harvests(plan), found)
+
+
+def _lived(planned: Planned, plan: Plan) -> Fate:
+    """The fate of a planting, its days counted from its own start."""
+    start, days = plan.date(planned.start), plan.days - planned.start
+    first = start.astype("datetime64[M]").astype("datetime64[D]") - np.timedelta64(BEFORE_DAYS, "D")
+    sky: Sky = _skies((Same(plan.place), first), lambda: Sky(plan.place, first))
+    own, offset = _from_its_start(planned), int((start - first).astype(int))
+    use = own.harvests[0]
+    key = (life_key(own, offset), use.part.name, use.method, use.start, use.until, _cleared(own), days)
+
+    def lives() -> Fate:
+        clock = clock_under(own, plan, sky.weather, offset, sky.keep)[0].moved(offset, days)
+        return fate(own, clock, windows(own, clock, days)[0][:, 0], days, sky.weather, offset)
+
+    found: Fate = sky.lives(key, lives)
+    return found
+
+
+def _from_its_start(planned: Planned) -> Planned:
+    """A planting with its main harvest alone, all its days counted from its own start."""
+    by, use = planned.start, planned.harvests[main_of(planned)]
+    start, until = (None if day is None else day - by for day in (use.start, use.until))
+    covers = tuple(replace(c, on=c.on - by, off=c.off - by) for c in planned.covers)
+    return replace(planned, start=0, end=planned.end - by, covers=covers, harvests=(replace(use, start=start, until=until),))
+
+
+def _cleared(planned: Planned) -> int | None:
+    """The day on which a planting is cleared, if its recipe says when."""
+    return planned.end if planned.planting.end.kind != "harvested" else None

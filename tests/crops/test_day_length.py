@@ -1,0 +1,47 @@
+"""Day length and the flower; tubers that outlive their tops."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from mixcraft.crops import load_crop
+from mixcraft.crops.clock import Clock, part_window, run_clock
+from mixcraft.crops.development import NEVER, daylength_factor
+
+DAYS = 330
+
+
+def in_days_of(crop: str, establish: str, daylength_h: float, mean_c: float = 15.0) -> Clock:
+    mean = np.full((1, DAYS), mean_c)
+    return run_clock(load_crop(crop), establish, 0, mean, mean - 5.0, mean, np.full(DAYS, daylength_h))
+
+
+def test_pace_of_a_long_day_plant_is_that_of_cropgro() -> None:
+    """FBGRO048.CUL: CSDL 24 h, PPSEN -0.031: at 10 h 0.566 of the greatest, at the 14 h of the records 0.69."""
+    found = daylength_factor(load_crop("broad-bean"), np.array([10.0, 14.0, 16.0, 24.0]))
+    assert found == pytest.approx([0.566 / 0.69, 1.0, 0.752 / 0.69, 1.0 / 0.69])
+    assert (daylength_factor(load_crop("tomato-bush"), np.array([8.0, 16.0])) == 1.0).all()
+
+
+def test_short_days_put_off_the_flower_and_not_what_follows_it() -> None:
+    """Emergence to flower of broad bean takes 574 C d in days of 14 h, 700 in days of 10 h; flower to pods is the same."""
+    short, usual = in_days_of("broad-bean", "drills", 10.0), in_days_of("broad-bean", "drills", 14.0)
+    wait = (short.flower - short.emergence)[0] / (usual.flower - usual.emergence)[0]
+    assert wait == pytest.approx(0.69 / 0.566, abs=0.03)
+    assert abs(int((short.ready - short.flower)[0] - (usual.ready - usual.flower)[0])) <= 1
+
+
+def test_ripe_tubers_lie_in_the_ground_when_their_tops_are_dead() -> None:
+    """Maincrop potatoes are lifted some six weeks of summer weather after the haulm has died, and have no leaf by then."""
+    crop, clock = load_crop("potato-maincrop"), in_days_of("potato-maincrop", "tuber", 14.0)
+    opens, closes = part_window(crop, crop.main_part, clock)
+    tops = int(clock.tops[0])
+    assert opens[0] < tops < NEVER
+    assert 40 <= closes[0] - tops <= 65
+    assert clock.dieback[0, tops:].all()
+    assert not clock.dieback[0, :tops].any()
+
+
+def test_a_crop_that_is_no_tuber_ends_with_its_tops() -> None:
+    assert in_days_of("carrot-early", "drills", 14.0).tops[0] == NEVER
