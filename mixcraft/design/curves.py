@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import DORMANT, SOWN, Clock, part_window
+from mixcraft.crops.clock import DORMANT, SOWN, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop, Part
 from mixcraft.recipe.calendar import YEAR, Almanac, almanac
 from mixcraft.recipe.model import After, Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
-from mixcraft.recipe.plan import Plan, plan
+from mixcraft.recipe.plan import plan
 from mixcraft.recipe.shelf import Shelf
-from mixcraft.scoring.fates import fates
-from mixcraft.season.result import Season, weekly
+from mixcraft.scoring.fates import fate, main_harvests
+from mixcraft.season.result import weekly
 from mixcraft.season.setting import Setting, season_weather, settle
 from mixcraft.season.trial import SIDE_M, trial_way
 from mixcraft.season.twins import sole_picked
@@ -26,7 +25,6 @@ from .constants import constant
 from .usual import usual_start
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 WEEKS = 104
 YEARS, SEED = 30, 7
 DAYS = 520
@@ -215,25 +213,14 @@ def _alone(
     return kg, {day // 7: float(days) for day, days in zip(starts, opens, strict=True)}
 
 
-@dataclass(frozen=True)
-class _Lives:
-    """What the fates of plantings rest on, before anything grows."""
-
-    plan: Plan
-    clocks: tuple[Clock, ...]
-    emergence: Ints
-    death: Ints
-    opens: Ints
-    days: int
-
-
 def _often_lost(setting: Setting) -> NDArray[np.bool_]:
     """Plantings that are killed, never up, run to seed or not ready in more years than a grower bears, (P,)."""
-    emergence, death = setting.by_planting("emergence"), setting.by_planting("death")
-    lives = _Lives(setting.plan, setting.clocks, emergence, death, setting.by_harvest("opens"), setting.plan.days)
-    known = fates(cast(Season, lives))
-    lost = (known.killed | known.lost | known.bolted | known.unready).mean(axis=0)
-    return np.asarray(lost > constant("poor_years"))
+    plan, opens, mains = setting.plan, setting.by_harvest("opens"), main_harvests(setting.plan)
+    found = []
+    for i, planned in enumerate(plan.plantings):
+        known = fate(planned, setting.clocks[i], opens[:, mains[i]], plan.days, setting.weather, setting.offset)
+        found.append((known.killed | known.lost | known.bolted | known.unready).mean())
+    return np.asarray(np.array(found) > constant("poor_years"))
 
 
 def eaten_thinnings(crop: Crop, way: str) -> Part | None:
