@@ -11,7 +11,17 @@ import numpy as np
 from mixcraft.crops import load_crop
 from mixcraft.recipe.calendar import almanac
 from mixcraft.recipe.model import AtTrellis, Bed, Garden, Planting, Recipe, Span, Strip, Zone
-from mixcraft.recipe.moves import Move, Moves, RemoveCover, SetAmount, SetHarvest, SetPlace, ShiftStart
+from mixcraft.recipe.moves import (
+    DropPlanting,
+    Move,
+    Moves,
+    RemoveCover,
+    SetAmount,
+    SetHarvest,
+    SetPlace,
+    SetStart,
+    ShiftStart,
+)
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
@@ -119,9 +129,14 @@ def rescored(recipe: Recipe, garden: Garden, bed: str, years: int) -> float:
 
 
 def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """Steps with several shifts of one start told as one, and of several amounts of a planting the last."""
+    """Steps with several shifts of one start told as one, of several starts or amounts of a planting the last, and of a planting
+    that is left out in the end nothing else."""
     result: list[Step] = []
     for step in steps:
+        if isinstance(step.move, DropPlanting):
+            gone = [old for old in result if getattr(old.move, "planting", None) == step.move.planting]
+            result = [old for old in result if old not in gone]
+            step = Step(step.move, step.before, step.after + sum(old.gain for old in gone))
         same = [i for i, old in enumerate(result) if _follows(old.move, step.move)]
         if not same:
             result.append(step)
@@ -135,7 +150,7 @@ def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:
 
 def _follows(old: Move, new: Move) -> bool:
     """Whether a move takes the place of an older one."""
-    alike = isinstance(new, ShiftStart | SetAmount) and type(old) is type(new)
+    alike = isinstance(new, ShiftStart | SetAmount | SetStart) and type(old) is type(new)
     return alike and getattr(old, "planting", None) == getattr(new, "planting", "")
 
 
