@@ -39,7 +39,7 @@ SCALE = 100
 class Task:
     """What the model is given: options, ground, the wanted weeks, portions and kinds a week, and by crop the points that it loses
     for what grew in the bed before; `given` are portions by kind and wanted week (W,) that other beds give; `practice` the
-    grower's rules."""
+    grower's rules; `spare` all starts that may be used once a choice is made."""
 
     brief: Brief
     options: tuple[Option, ...]
@@ -50,6 +50,7 @@ class Task:
     rotation: Mapping[str, float] = field(default_factory=dict)
     given: Mapping[tuple[str, str], NDArray[np.float64]] = field(default_factory=dict)
     practice: Practice = ANY
+    spare: tuple[Option, ...] = ()
 
     def from_elsewhere(self, week: int) -> dict[tuple[str, str], float]:
         """Portions by kind that other beds give in a week of the almanac."""

@@ -108,14 +108,16 @@ def _begun(
 ) -> list[tuple[Climb, Choice | None]]:
     """Climbs that have not begun: from the recipe of the brief, or from different choices."""
 
+    every = task.spare or task.options
+
     def climb(recipe: Recipe, n: int) -> Climb:
         rng, most = np.random.default_rng([seed, n]), breaches(recipe, brief)
-        return Climb(recipe, trial, task.options, brief.effort.covers, lambda r: breaches(r, brief) <= most, rng)
+        return Climb(recipe, trial, every, brief.effort.covers, lambda r: breaches(r, brief) <= most, rng)
 
     if brief.start_from is not None:
         begun = brief.start_from
         if brief.style != SOWN_ONCE:
-            begun = completed(begun, task.options, trial, lambda r: breaches(r, brief) <= breaches(begun, brief))
+            begun = completed(begun, every, trial, lambda r: breaches(r, brief) <= breaches(begun, brief))
         return [(climb(_serving(begun, brief), n), None) for n in range(count)]
     found: list[tuple[Climb, Choice | None]] = []
     choices: list[Choice] = []
@@ -133,7 +135,7 @@ def _begun(
             break
         if choices[-1].placed:
             begun = _serving(draw(choices[-1].placed, task.ground, name), brief)
-            found.append((climb(with_early_picking(begun, task.options, trial, lambda r: allowed(r, brief)), n), choices[-1]))
+            found.append((climb(with_early_picking(begun, every, trial, lambda r: allowed(r, brief)), n), choices[-1]))
     simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))

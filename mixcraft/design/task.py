@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
+
 from mixcraft.crops import load_crop
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.calendar import Almanac, almanac
@@ -16,7 +18,7 @@ from .choice import Task
 from .constants import constant, usual_crops
 from .curves import Option, alone_density, good_starts, options, spread, window_of
 from .ground import ground_of
-from .practice import practice_of
+from .practice import QUICK, practice_of
 from .rotation import rested
 
 Told = Callable[[str, int, int, float], None]
@@ -31,24 +33,25 @@ def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tupl
     sky = almanac(garden.place)
     window = window_of(garden, bed, sky, scoring_constants()["window_after_weeks"])
     ground, once = ground_of(bed, garden.place.latitude_deg), brief.style == SOWN_ONCE
-    found: list[Option] = []
+    good: list[tuple[Option, ...]] = []
     suited: dict[str, tuple[int, ...]] = {}
     unsuited, crops = [], candidates(brief, bed)
     for n, crop in enumerate(crops):
         told("growing each crop alone", n, len(crops), 0.0)
         starts = _broadcast(crop, garden, window) if once else starts_of(crop, garden, window, trellis=bool(ground.trellis))
         suited[crop.id] = days_of(starts, sky)
-        found += starts if once else kept(starts)
+        good.append(starts)
         if not starts:
             unsuited.append(crop.name)
-    if once:
-        found = _one_day(found)
+    found = _one_day([o for starts in good for o in starts]) if once else [o for starts in good for o in kept(starts)]
     weeks = range(-(-window[0] // 7), max(window[1] // 7, window[0] // 7 + 4))
     plate, c = bed.plate or garden.plate, scoring_constants()
     portions = plate.portions or plate.weekly_kg * 1000.0 / c["portion_usual_g"] or c["portions_usual_m2"] * bed.area_m2
     aimed = constant("kinds_aimed") if bed.area_m2 >= constant("kinds_from_m2") else c["kinds_usual"]
     practice = practice_of(brief, found, suited, bed.area_m2, weeks)
-    return Task(brief, tuple(found), ground, weeks, portions, plate.kinds or aimed, practice=practice), tuple(unsuited)
+    few = found if once else _few(good, {c.id for c in (*brief.musts, *brief.wishes)}, weeks)
+    task = Task(brief, tuple(few), ground, weeks, portions, plate.kinds or aimed, practice=practice, spare=tuple(found))
+    return task, tuple(unsuited)
 
 
 def starts_of(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
@@ -66,13 +69,35 @@ def _ways(crop: Crop) -> tuple[str, ...]:
     return tuple(sown) if sown and alone_density(crop) > constant("raised_per_m2") else found
 
 
-def kept(starts: tuple[Option, ...]) -> list[Option]:
+def kept(starts: tuple[Option, ...], fewer: int = 0) -> list[Option]:
     """The starts of a crop that are considered: some of the usual way, fewer of another, evenly spread."""
     found: list[Option] = []
     for n, way in enumerate(dict.fromkeys(o.establish for o in starts)):
         mine = [o for o in starts if o.establish == way]
-        found += spread(mine, int(constant("starts_kept" if n == 0 else "other_starts_kept")))
+        found += spread(mine, max(2, int(constant("starts_kept" if n == 0 else "other_starts_kept")) - fewer))
     return found
+
+
+def _few(good: list[tuple[Option, ...]], asked: set[str], weeks: range) -> list[Option]:
+    """Starts of as many crops as the constraint model can weigh up, the more weeks are wanted the fewer; first those that are
+    asked for and those that are quick, then what does best here."""
+    most = constant("options_most") * constant("weeks_usual") / max(len(weeks), constant("weeks_usual"))
+    for fewer in (0, 1):
+        found = [kept(starts, fewer) for starts in good if starts]
+        if sum(len(starts) for starts in found) <= most:
+            return [o for starts in found for o in starts]
+    wanted = {*asked, *QUICK}
+    ranked = sorted(found, key=lambda starts: (starts[0].crop.id not in wanted, -_worth(starts, weeks)))
+    count = np.cumsum([len(starts) for starts in ranked])
+    there = {starts[0].crop.id for starts, so_far in zip(ranked, count, strict=True) if so_far <= most}
+    return [o for starts in found for o in starts if starts[0].crop.id in there]
+
+
+def _worth(starts: list[Option], weeks: range) -> float:
+    """What a crop is worth to a bed: its yield over the published one, and the share of the weeks in which it may be picked."""
+    crop = starts[0].crop
+    picked = np.mean([any(o.kg_m2[week] > 0.0 for o in starts) for week in weeks])
+    return float(min(1.0, max(o.total_kg_m2 for o in starts) / crop["harvest.yield_sole"]) + picked)
 
 
 def days_of(starts: tuple[Option, ...], sky: Almanac) -> tuple[int, ...]:
