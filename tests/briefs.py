@@ -107,7 +107,7 @@ def complaints(made: Design, brief: Brief) -> list[str]:
     said += [f"{plan.plantings[i].name} is lost in {share[i]:.0%} of years" for i in np.nonzero(share > 0.2)[0]]
     tall = {p.name: min(p.planting.crop["canopy.height"], p.support_m or np.inf) for p in plan.plantings}
     said += [f"{r.plantings[1]} stands on the sunny side of {r.plantings[0]}" for r in made.score.reasons
-             if r.cause == "sunny side" and tall[r.plantings[1]] > tall[r.plantings[0]] + 0.2]  # fmt: skip
+             if r.cause == "sunny side" and r.points >= 2.0 and tall[r.plantings[1]] > tall[r.plantings[0]] + 0.2]  # fmt: skip
     said += _picking(made, brief) + _kinds(made, brief)
     return said
 
