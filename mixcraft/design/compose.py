@@ -135,7 +135,10 @@ def _begun(
             break
         if choices[-1].placed:
             begun = _serving(draw(choices[-1].placed, task.ground, name), brief)
-            found.append((climb(with_early_picking(begun, every, trial, lambda r: allowed(r, brief)), n), choices[-1]))
+            begun = with_early_picking(begun, every, trial, lambda r: allowed(r, brief))
+            if brief.style != SOWN_ONCE and trial.standing(begun).sound < 0.0:
+                begun = completed(begun, every, trial, lambda r: allowed(r, brief))
+            found.append((climb(begun, n), choices[-1]))
     simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))

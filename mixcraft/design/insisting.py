@@ -9,7 +9,7 @@ from .constants import constant
 from .curves import Option
 from .practice import high_weeks
 
-AMPLE = 1.4
+AMPLE = 1.8
 """Times the portions from which something counts as one kind: among others a crop gives less than alone."""
 SPARE_DAYS = 2.0
 """Days sooner than they have to be that first pickings of the model are: years differ.  Common practice, no source."""
