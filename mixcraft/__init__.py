@@ -148,18 +148,22 @@ def load_brief(path: str | Path) -> Brief:
 
 
 def compose(
-    brief: Brief, *, seed: int = 1, seconds: float = 30.0, alternatives: int = 1, years: int = 30, patience: float = 2.0
-) -> tuple[Design, ...]:
+    brief: Brief, *, seed: int = 1, seconds: float = 30.0, alternatives: int = 1, years: int = 30, patience: float = 2.0,
+    workers: int = 1,
+) -> tuple[Design, ...]:  # fmt: skip
     """Designs for a brief, the best first: each a recipe with its score.
 
     The search takes about `seconds`; the clock ends it after `patience` times as many, and only then may the same seed give
-    another recipe.
+    another recipe.  More than one of `workers` are processes started afresh, for which a script needs its
+    ``if __name__ == "__main__":``.
 
     Raises `mixcraft.design.choice.Clash` with the smallest set of demands that cannot be met together.
     """
     from mixcraft.design.compose import compose as make
+    from mixcraft.tasks import scheduler
 
-    return make(brief, seed=seed, seconds=seconds, alternatives=alternatives, years=years, patience=patience)
+    with scheduler(workers) as runner:
+        return make(brief, seed=seed, seconds=seconds, alternatives=alternatives, years=years, patience=patience, runner=runner)
 
 
 def mend(

@@ -27,3 +27,8 @@ def failing(number: int) -> int:
     if number == 2:
         raise ValueError("two is too many")
     return number
+
+
+def process(_: int) -> int:
+    """The process that this runs in."""
+    return os.getpid()

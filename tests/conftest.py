@@ -11,6 +11,8 @@ from hypothesis import HealthCheck, settings
 TESTS = Path(__file__).parent
 ROOT = TESTS.parent
 BENCH = "bench"
+SETTINGS, LEAST_EXAMPLES = "_hypothesis_internal_use_settings", 3
+"""Where Hypothesis keeps the settings of a property, and the fewest examples that one is tried with."""
 if str(TESTS) not in sys.path:
     sys.path.insert(0, str(TESTS))  # so that tests can import `strategies`
 
@@ -22,10 +24,22 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Benches run only where they are asked for: no other test depends on the clock."""
+    """Benches run only where they are asked for: no other test depends on the clock.  A run without the slow tests also tries
+    fewer examples of each property."""
     if BENCH not in config.option.markexpr:
         config.hook.pytest_deselected(items=[item for item in items if item.get_closest_marker(BENCH)])
         items[:] = [item for item in items if not item.get_closest_marker(BENCH)]
+    if "not slow" in config.option.markexpr:
+        for item in items:
+            _few_examples(getattr(item, "obj", None))
+
+
+def _few_examples(test: object) -> None:
+    """A quarter of the examples that a property is tried with otherwise."""
+    known = getattr(test, SETTINGS, None)
+    if known is not None and not getattr(test, "few_examples", False):
+        setattr(test, SETTINGS, settings(known, max_examples=max(LEAST_EXAMPLES, known.max_examples // 4)))
+        test.few_examples = True  # type: ignore[attr-defined]
 
 
 settings.register_profile(

@@ -5,13 +5,11 @@ from __future__ import annotations
 import sys
 from argparse import Namespace
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
 from mixcraft.files import UsageError, check_output
 from mixcraft.files.write import write_atomically
 
-if TYPE_CHECKING:
-    pass
+from .streams import below
 
 
 def design(args: Namespace) -> int:
@@ -20,6 +18,7 @@ def design(args: Namespace) -> int:
     from mixcraft.design.choice import Clash
     from mixcraft.design.compose import compose
     from mixcraft.files import load_document
+    from mixcraft.tasks import scheduler
     from mixcraft.words.designs import clash_sentence
 
     brief = load_brief(args.brief)
@@ -28,9 +27,11 @@ def design(args: Namespace) -> int:
         _writable(target, (args.brief, *document_names(load_document(args.brief))))
     with_progress = progress()
     try:
-        designs = compose(
-            brief, seed=args.seed, seconds=args.time, alternatives=args.alternatives, told=with_progress, years=args.years
-        )
+        with scheduler(args.workers, args.scheduler) as runner:
+            designs = compose(
+                brief, seed=args.seed, seconds=args.time, alternatives=args.alternatives, told=with_progress, years=args.years,
+                runner=runner,
+            )  # fmt: skip
     except Clash as clash:
         clear()
         raise UsageError(f"{args.brief}: {clash_sentence(clash.demands)}.") from None
@@ -120,7 +121,8 @@ def progress() -> Callable[[str, int, int, float], None]:
     def told(what: str, done: int, of: int, best: float) -> None:
         if shown:
             score = f", best so far {best:.1f}" if best > 0.0 else ""
-            print(f"\r\x1b[K{what}: {done} of {of}{score}  (Ctrl-C keeps the best)", end="", file=sys.stderr, flush=True)
+            stops = "keeps the best" if score else "stops"
+            print(f"\r\x1b[K{what}: {done} of {of}{score}  (Ctrl-C {stops})", end="", file=below(sys.stderr), flush=True)
 
     return told
 
@@ -128,4 +130,4 @@ def progress() -> Callable[[str, int, int, float], None]:
 def clear() -> None:
     """Take the line of progress away."""
     if sys.stderr.isatty():
-        print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+        print("\r\x1b[K", end="", file=below(sys.stderr), flush=True)

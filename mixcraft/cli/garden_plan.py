@@ -19,6 +19,7 @@ def plan(args: Namespace) -> int:
     """Write a recipe for each bed and year, and print one table."""
     from mixcraft.design.years import garden_years
     from mixcraft.recipe.reading import load_garden
+    from mixcraft.tasks import scheduler
     from mixcraft.words.years import planned_text, years_lines
 
     from .design import clear, progress
@@ -33,10 +34,11 @@ def plan(args: Namespace) -> int:
     folder.mkdir(parents=True, exist_ok=True)
     for target in files.values():
         check_output(str(target), (args.garden,))
-    made = garden_years(
-        garden, args.years, crops=crops_named(args.crops), nevers=crops_named(args.without), seconds=args.time, seed=args.seed,
-        told=progress(),
-    )  # fmt: skip
+    with scheduler(args.workers, args.scheduler) as runner:
+        made = garden_years(
+            garden, args.years, crops=crops_named(args.crops), nevers=crops_named(args.without), seconds=args.time,
+            seed=args.seed, told=progress(), runner=runner,
+        )  # fmt: skip
     clear()
     for year in made:
         for one in year.beds:

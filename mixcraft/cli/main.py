@@ -288,10 +288,18 @@ def _design_commands(sub: Any) -> None:
     plan.add_argument("--time", type=_seconds, default=120.0, metavar="2min", help="how long to search, about (2min)")
     plan.add_argument("--json", action="store_true", help="print JSON instead of text")
     plan.set_defaults(run=garden_plan.plan)
+    for parser in (made, plan):
+        _spread(parser)
     for parser in (made, mended, fitted):
         parser.add_argument("--seed", type=_seed, default=1, metavar="N", help="seed of the search (1); same seed, same answer")
         parser.add_argument("--time", type=_seconds, default=30.0, metavar="30s", help="how long to search, about (30s)")
         parser.add_argument("--years", type=_years, default=30, metavar="N", help="weather years of the final score (30)")
+
+
+def _spread(parser: argparse.ArgumentParser) -> None:
+    """The arguments of commands whose work is spread over processes or machines."""
+    parser.add_argument("--workers", type=_workers, default=None, metavar="N", help="local processes (one for each processor)")
+    parser.add_argument("--scheduler", metavar="tcp://...", help="give the work to the Dask cluster at this address")
 
 
 def _questions(sub: Any) -> None:
@@ -342,8 +350,7 @@ def _sweep_command(sub: Any) -> None:
     many.add_argument("--years", type=_years, default=30, metavar="N", help="weather years (30)")
     many.add_argument("--seed", type=_seed, default=None, metavar="N", help="seed of the weather years")
     many.add_argument("--layers", action="store_true", help="light by layers alone: faster, and blind to who stands where")
-    many.add_argument("--workers", type=_workers, default=None, metavar="N", help="local processes (one for each processor)")
-    many.add_argument("--scheduler", metavar="tcp://...", help="give the work to the Dask cluster at this address")
+    _spread(many)
     many.set_defaults(run=sweep.sweep)
 
 

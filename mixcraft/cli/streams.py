@@ -84,6 +84,11 @@ def guarded() -> Iterator[None]:
         sys.stdout, sys.stderr = before
 
 
+def below(stream: TextIO) -> TextIO:
+    """The stream under a guarded one, for orders of our own to a terminal beside which nothing of others is written."""
+    return stream._stream if isinstance(stream, Guarded) else stream
+
+
 def escape_error(error: UnicodeError) -> tuple[str, int]:
     """What an encoding lacks as escapes of JSON, in pairs beyond the basic plane: an error handler of `codecs`."""
     if not isinstance(error, UnicodeEncodeError):

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 from mixcraft.files import Fault, FileFaults, UsageError
 
+from .streams import below
+
 if TYPE_CHECKING:
     from mixcraft.recipe.model import Garden
     from mixcraft.sweep import Named, Progress, Setting, Swept
@@ -89,7 +91,7 @@ def _bar() -> Iterator[Callable[[Progress], None]]:
     from rich.progress import BarColumn, MofNCompleteColumn, TimeElapsedColumn, TimeRemainingColumn
     from rich.progress import Progress as Bar
 
-    console = Console(stderr=True)
+    console = Console(file=below(sys.stderr))
     columns = (BarColumn(), MofNCompleteColumn(), TimeElapsedColumn(), TimeRemainingColumn())
     with Bar(*columns, console=console, disable=not console.is_terminal) as bar:
         task = bar.add_task("", total=None)

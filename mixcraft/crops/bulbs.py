@@ -23,6 +23,12 @@ def grows_from_cloves(crop: Crop) -> bool:
     return makes_bulbs(crop) and "clove" in crop.establish
 
 
+def spoilt_by_shooting(crop: Crop) -> bool:
+    """Whether a bulb that shoots before it is ripe is no harvest: onions, whose bulbs stand alone and are vernalised from some
+    size on (`development.bolting.juvenile`; Brewster 2008), not garlic, nor shallots, of whose many bulbs a few shoot."""
+    return makes_bulbs(crop) and not grows_from_cloves(crop) and "development.bolting.juvenile" in crop.records
+
+
 def swelling_daylength(crop: Crop, daylength_h: Floats) -> float:
     """Day length [h] above which bulbs swell, in the kind of the crop that is grown where the days are `daylength_h` (D,).
 

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .bulbs import bulb_cold, grows_from_cloves, makes_bulbs, ripened_by_heat, swelling_daylength
-from .cold import chilled, crown_temperature, felt_by_crown, ground_frozen, leaf_limit, leaf_minimum
+from .bulbs import bulb_cold, grows_from_cloves, makes_bulbs, ripened_by_heat, spoilt_by_shooting, swelling_daylength
+from .cold import chilled, crown_temperature, felt_by_crown, ground_frozen, leaf_killed, leaf_limit, leaf_minimum, newly_killed
 from .constants import constant
 from .development import (
     NEVER,
@@ -52,7 +52,7 @@ BURIED = ("tap", "tuberous", "bulb")
 @dataclass(frozen=True)
 class Clock:
     """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it; `dieback` (Y, D)
-    days on which frost kills the tops of a plant that lives on in the ground; `setting` (Y, D) the share of flowers, heads and
+    the share of its leaf that frost takes on a day; `setting` (Y, D) the share of flowers, heads and
     bulbs that set in the day's heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
     woody; `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe;
@@ -71,7 +71,7 @@ class Clock:
     death: Ints
     thermal: Floats
     rate: Floats
-    dieback: Bools
+    dieback: Floats
     setting: Floats
     standing: Floats
     unfit: Bools
@@ -168,12 +168,12 @@ def run_clock(
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
-    setting = setting_share(crop, mean_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
+    setting = setting_share(crop, mean_c, min_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
+    lost = np.maximum(frost_dieback(crop, min_c, thermal, establish, hardening=True), np.arange(days) >= tops[:, None])
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
         last_buds(crop, events["ready"], daylength_h), end, np.minimum(np.minimum(frost, chill), heat), thermal, rate,
-        frost_dieback(crop, min_c, thermal, establish, hardening=True) | (np.arange(days) >= tops[:, None]), setting, standing,
-        unfit(crop, mean_c), frozen, chill, heat, old, tops,
+        lost, setting, standing, unfit(crop, mean_c), frozen, chill, heat, old, tops,
     )  # fmt: skip
 
 
@@ -334,7 +334,8 @@ def frost_death(
 
     A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
     dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean
-    where it lies deeper.
+    where it lies deeper.  What stands above the ground alone dies with most of its leaf, a
+    seedling with half of it.
     """
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
     limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)
@@ -345,15 +346,16 @@ def frost_death(
         felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
         limit = frost_limit(crop, thermal, establish)
     else:
-        felt = leaf_minimum(crop, min_c)
+        age = 1.0 if establish in DORMANT else np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
+        fatal = constant("frost_fatal_young") + (constant("frost_fatal") - constant("frost_fatal_young")) * age
+        return first_day_reaching(leaf_killed(leaf_minimum(crop, min_c), limit) >= fatal, True)
     return first_day_reaching(felt <= limit, True)
 
 
-def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", *, hardening: bool = False) -> Bools:
-    """Days on which frost kills the tops of a crop that lives on below, (Y, D)."""
-    if not lives_below(crop):
-        return np.zeros(min_c.shape, dtype=bool)
-    return np.asarray(leaf_minimum(crop, min_c) <= frost_limit(crop, thermal, establish, min_c if hardening else None, tops=True))
+def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", *, hardening: bool = False) -> Floats:
+    """Share of the leaf that stands which frost kills on each day, (Y, D)."""
+    limit = frost_limit(crop, thermal, establish, min_c if hardening else None, tops=True)
+    return newly_killed(leaf_killed(leaf_minimum(crop, min_c), limit))
 
 
 def pulled_by_size(crop: Crop, part: Part) -> bool:
@@ -362,6 +364,13 @@ def pulled_by_size(crop: Crop, part: Part) -> bool:
     pulled = part.pool == "organ" and part.methods[0] == "pull" and "market_least" in part.records and part.opens == "ready"
     ripens = makes_bulbs(crop) or crop.root_form == "tuberous" or not {"root", "stem"} & set(crop.kinds)
     return pulled and not ripens and part.number("hold", 0.0) <= constant("winter_hold")
+
+
+def grows_on(crop: Crop, part: Part) -> bool:
+    """Whether what is below its least size when it would be ripe is left to grow: roots, stems and heads of leaves of biennials,
+    which fill for as long as the plant stands; not curds and other flowers, nor bulbs, whose tops fall."""
+    main = part.role == "main" and part.pool == "organ" and "market_least" in part.records
+    return main and crop.life != "perennial" and crop.bolting.startswith("chill") and not makes_bulbs(crop)
 
 
 def cut_by_size(crop: Crop, part: Part) -> bool:
@@ -377,19 +386,27 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     ripe from the day on which their tops are dead; what is picked again and
     again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
     full-grown, and leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground
-    is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat.
+    is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
     """
+    opens, closes, _ = part_days(crop, part, clock, method)
+    return opens, closes
+
+
+def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints, Ints]:
+    """As `part_window`, and the last day until which what is too small to count may be left to grow (`grows_on`), (Y,) each."""
     opens = clock.event(part.opens)
     if "after" in part.records:
         opens = _later(clock.thermal, opens, part.number("after"))
     ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
-    closes = np.minimum(np.minimum(ends, clock.end), clock.death)
+    closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)
     if "hold" in part.records:
         hold = part.number("hold")
         picked = part.methods[0] == "pick"
         begins = np.maximum(opens, np.where(opens < NEVER, clock.buds, 0))
         ripe = np.where((clock.tops < NEVER) & (part.methods[0] == "once"), np.maximum(clock.tops, opens), opens)
-        closes = np.minimum(closes, begins + int(hold) if picked else holds_until(clock.standing, ripe, hold))
+        holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)
+        latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
+        closes = np.minimum(closes, holds)
     if pulled_by_size(crop, part) and method in ("", "pull"):
         takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
         opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))
@@ -397,14 +414,20 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
         leaves = constant("cut_leaves") * constant("leaf_appears")
         opens = np.minimum(opens, _later(clock.thermal, clock.emergence, leaves))
     days = np.arange(clock.thermal.shape[1])
-    if part.pool == "organ" and crop.root_form in BURIED and set(part.methods) & {"once", "pull"}:
+    buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
+    if buried:
         opens = _first_from(~clock.frozen, opens)
-        closes = np.minimum(closes, _first_from(clock.frozen, opens) - 1)
-    if crop.life == "annual":
+        freezes = _first_from(clock.frozen, opens) - 1
+        closes, latest = np.minimum(closes, freezes), np.minimum(latest, freezes)
+    if crop.life == "annual" and not buried:
         spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
-        closes = np.minimum(closes, first_day_reaching(spoilt, True))
+        spoils = first_day_reaching(spoilt, True)
+        closes, latest = np.minimum(closes, spoils), np.minimum(latest, spoils)
+    if part.role == "main" and spoilt_by_shooting(crop):
+        opens = np.where(clock.bolt < opens, NEVER, opens)
     opens = np.where(opens <= closes, opens, NEVER)
-    return np.asarray(opens, dtype=np.int64), np.asarray(closes, dtype=np.int64)
+    latest = np.clip(latest, closes, closes + int(constant("grow_on_most")))
+    return tuple(np.asarray(days, dtype=np.int64) for days in (opens, closes, latest))  # type: ignore[return-value]
 
 
 def _first_from(true: Bools, day: Ints) -> Ints:

@@ -48,6 +48,25 @@ def leaf_limit(crop: Crop, min_c: Floats) -> Floats:
     return np.asarray(soft + (full - soft) * hardened_share(min_c))
 
 
+def leaf_killed(felt_c: Floats, limit_c: Floats) -> Floats:
+    """Share of the leaf that a night of `felt_c` kills whose killing temperature is `limit_c` [C], 0..1, any shape.
+
+    It rises from none to all over `frost_span` about the limit; leaf that dies when its tissue freezes dies at once.
+    """
+    half = np.where(limit_c > constant("tissue_limits"), 0.0, 0.5 * constant("frost_span"))
+    part = np.clip((limit_c + half - felt_c) / np.where(half > 0.0, 2.0 * half, 1.0), 0.0, 1.0)
+    return np.asarray(np.where(half > 0.0, np.where(np.isfinite(limit_c), part, 0.0), (felt_c <= limit_c) * 1.0))
+
+
+def newly_killed(share: Floats) -> Floats:
+    """Share of the leaf that stands which each night kills, (Y, D), from the share that it would kill of fresh leaf: what has
+    outlived as cold a night within the last days outlives this one."""
+    worst = np.zeros_like(share)
+    for back in range(1, int(constant("frost_memory")) + 1):
+        worst[..., back:] = np.maximum(worst[..., back:], share[..., :-back])
+    return np.asarray(np.where(worst < 1.0, np.clip((share - worst) / np.maximum(1.0 - worst, 1e-9), 0.0, 1.0), share))
+
+
 def snow_depth(mean_c: Floats, rain_mm: Floats) -> Floats:
     """Snow on the ground [cm], (Y, D): what falls below freezing lies, and melts by degree days."""
     falls = np.where(mean_c < 0.0, rain_mm, 0.0)

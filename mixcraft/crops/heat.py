@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from .cold import recent_mean
+from .cold import recent_mean, running_mean
 from .constants import constant
 from .model import Crop
 
@@ -22,12 +22,31 @@ def excess(crop: Crop, mean_c: Floats, days: float) -> Floats:
     return recent_mean(mean_c, int(days)) - crop.number("development.heat_above", np.inf)
 
 
-def setting_share(crop: Crop, mean_c: Floats) -> Floats:
-    """Share 0..1 of flowers, heads or bulbs that set and fill in the heat of the last week, (Y, D).
+HOURS = np.sin(2.0 * np.pi * (np.arange(8) + 0.5) / 8.0)
+"""The course of a day at eight hours of it, over half of its span."""
 
-    It falls from all to none over `heat_span`: about the warmest month that suits the crop where flowers set fruit one by one,
-    from there on where roots, heads and bulbs fill.
+
+def pod_set(crop: Crop, mean_c: Floats, min_c: Floats) -> Floats:
+    """Share 0..1 of the flowers of a day that the heat leaves, (Y, D): the mean over its hours of the function of CROPGRO (shape
+    QDR), which is 1 up to a temperature and falls from there with the square of the distance to nought at another.
     """
+    high, most = crop["development.setting.all_until"], crop["development.setting.none_above"]
+    total = np.zeros_like(mean_c)
+    for hour in HOURS:
+        t = mean_c + hour * (mean_c - min_c)
+        total += 1.0 - np.clip((t - high) / (most - high), 0.0, 1.0) ** 2
+    return np.asarray(total / len(HOURS))
+
+
+def setting_share(crop: Crop, mean_c: Floats, min_c: Floats | None = None) -> Floats:
+    """Share 0..1 of flowers, heads or bulbs that set and fill in the warmth of the last week, (Y, D); by `pod_set` where the crop
+    has its temperatures, and days without their minima `min_c` are as warm all day.
+
+    Else it falls from all to none over `heat_span`: about the warmest month that suits the crop where flowers set fruit one by
+    one, from there on where roots, heads and bulbs fill.
+    """
+    if "development.setting.all_until" in crop.records:
+        return running_mean(pod_set(crop, mean_c, mean_c if min_c is None else min_c), int(constant("heat_days_setting")))
     over = excess(crop, mean_c, constant("heat_days_setting"))
     if crop.main_part.pool == "organ" and crop.main_part.methods[0] == "pick":
         over = over + 0.5 * constant("heat_span")

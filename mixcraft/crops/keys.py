@@ -16,6 +16,7 @@ CropKey = Literal[
     "development.bolting.juvenile", "development.bolting.thermal_time", "development.bulbing.critical_daylength",
     "development.bulbing.least",
     "development.photoperiod.critical", "development.photoperiod.slope", "development.photoperiod.reference",
+    "development.setting.all_until", "development.setting.none_above",
     "development.heat_above", "development.short_days", "canopy.k",
     "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share", "canopy.height", "canopy.spread",
     "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid", "root.kc_end", "frost.seedling", "frost.grown",

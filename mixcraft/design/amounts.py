@@ -19,6 +19,7 @@ from mixcraft.season.trial import SIDE_M, trial_way
 
 from .constants import constant
 from .curves import NothingGrows, Option, alone_density, options, window_of
+from .solving import solve
 
 Floats = NDArray[np.float64]
 AREA = 100
@@ -149,7 +150,7 @@ def _sowings(found: Sequence[Option], weeks: range, portions: float, crop: Crop)
     model.minimize(sum(area) + round(constant("amounts_sowing") * AREA) * sum(used) + short * sum(taken))
     solver: Any = cp_model.CpSolver()
     solver.parameters.num_workers, solver.parameters.random_seed, solver.parameters.max_deterministic_time = 1, 1, 6.0
-    solver.solve(model)
+    solve(solver, model)
     chosen = [(o, solver.value(a) / AREA) for o, a in zip(found, area, strict=True) if solver.value(a)]
     return chosen, reached
 

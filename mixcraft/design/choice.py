@@ -24,6 +24,7 @@ from .curves import Option, density_range
 from .ground import Ground
 from .insisting import picked_soon, several_kinds
 from .practice import ANY, Practice
+from .solving import solve
 
 AREA = 100
 """Ground is counted in hundredths of a square metre."""
@@ -408,7 +409,7 @@ def _solved(task: Task, seed: int, work: float, apart_from: Sequence[Choice]) ->
             made.model.add(sum(same) <= max(len(crops) - 3, 0))
         _hint(made)
         solver = _solver(made, seed, work)
-        status, eased = solver.solve(made.model), task.practice.eased
+        status, eased = solve(solver, made.model), task.practice.eased
         if status in (made.cp.OPTIMAL, made.cp.FEASIBLE) or eased is None:
             return made, solver, status
         task = replace(task, practice=eased)
@@ -466,14 +467,14 @@ def _smallest(made: Model, seed: int) -> tuple[Demand, ...]:
     """A smallest set of demands that clash: each is left out in turn, and kept only if the rest can then be met."""
     made.model.proto.clear_objective()
     solver = _solver(made, seed, 20.0)
-    solver.solve(made.model)
+    solve(solver, made.model)
     core = [i for i in solver.sufficient_assumptions_for_infeasibility() if i in made.demands] or list(made.demands)
     for literal in list(core):
         rest = [i for i in core if i != literal]
         made.model.clear_assumptions()
         for i in rest:
             made.model.add_assumption(made.model.get_bool_var_from_proto_index(i))
-        if _solver(made, seed, 5.0).solve(made.model) == made.cp.INFEASIBLE:
+        if solve(_solver(made, seed, 5.0), made.model) == made.cp.INFEASIBLE:
             core = rest
     return tuple(made.demands[i] for i in core)
 

@@ -14,14 +14,15 @@ from mixcraft.scoring.build import overall_of
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
+from mixcraft.tasks import Here, Scheduler
 
 from .brief import SOWN_ONCE, Brief
 from .choice import Choice, Clash, Demand, Task, choose
+from .climbing import climb_all, standing
 from .completing import completed, with_early_picking
 from .constants import constant
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
-from .parallel import climb_all
 from .practice import Objection, weight
 from .search import Budget, Climb, Step, Told, Trial
 from .task import silent, task_of
@@ -59,31 +60,34 @@ def compose(
     told: Told = silent,
     years: int = 30,
     patience: float = PATIENCE,
+    runner: Scheduler | None = None,
 ) -> tuple[Design, ...]:
     """Designs for a brief, the best first, `alternatives` of them if there are so many; their crops differ.
 
     Same brief, same seed and same `seconds`: same recipes, unless the clock ended the search (`Design.stopped`); seconds buy a
     number of trials, and `patience` times as many seconds by the clock end it.  A KeyboardInterrupt ends the search, and the best
-    so far is given.  Raises `Clash`.
+    so far is given.  `runner` grows the crops alone and climbs, this process itself if it is None.  Raises `Clash`.
     """
+    running = runner or Here()
     garden, bed = brief.asked()
     unsuited: tuple[str, ...] = ()
     count = max(alternatives, DIFFERENT)
     until, stopped = time.monotonic() + patience * seconds, False
     climbs: list[tuple[Climb, Choice | None]] = []
     try:
-        task, unsuited = task_of(brief, garden, bed, told)
+        task, unsuited = task_of(brief, garden, bed, told, running)
         trial = Trial(garden, bed.name, practice=task.practice)
-        begun = _begun(brief, task, trial, seed, seconds, count, told)
-        climbs = sorted(begun, key=lambda pair: pair[0].standing, reverse=True)[:count]
+        _begin(climbs, brief, task, trial, seed, seconds, count, told)
     except KeyboardInterrupt:
         if not climbs:
             raise
         stopped = True
     if not climbs:
         raise Clash((Demand("nothing grows"),))
+    climbs = sorted(climbs, key=lambda pair: pair[0].standing, reverse=True)[:count]
     budget = Budget(max(4, round(seconds * constant("moves_a_second") / len(climbs))), until)
-    ended, stopped = climb_all([climb for climb, _ in climbs], budget, told)
+    each = [climb for climb, _ in climbs]
+    ended, stopped = (standing(each), True) if stopped else climb_all(each, budget, told, running)
     found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
     made: list[Design] = []
     for climbed, (climb, choice) in found:
@@ -103,30 +107,31 @@ def _plain(season: Season, brief: Brief) -> float:
     return overall_of(replace(season, plan=replace(season.plan, garden=brief.garden, bed=bed)))
 
 
-def _begun(
-    brief: Brief, task: Task, trial: Trial, seed: int, seconds: float, count: int, told: Told
-) -> list[tuple[Climb, Choice | None]]:
-    """Climbs that have not begun: from the recipe of the brief, or from different choices."""
+def _begin(
+    found: list[tuple[Climb, Choice | None]], brief: Brief, task: Task, trial: Trial, seed: int, seconds: float, count: int,
+    told: Told,
+) -> None:  # fmt: skip
+    """Add climbs that have not begun to `found`: from the recipe of the brief, or from different choices."""
 
     every = task.spare or task.options
 
     def climb(recipe: Recipe, n: int) -> Climb:
         rng, most = np.random.default_rng([seed, n]), breaches(recipe, brief)
-        return Climb(recipe, trial, every, brief.effort.covers, lambda r: breaches(r, brief) <= most, rng)
+        return Climb(recipe, trial, every, brief.effort.covers, Keeps(brief, most), rng)
 
     if brief.start_from is not None:
         begun = brief.start_from
         if brief.style != SOWN_ONCE:
             begun = completed(begun, every, trial, lambda r: breaches(r, brief) <= breaches(begun, brief))
-        return [(climb(_serving(begun, brief), n), None) for n in range(count)]
-    found: list[tuple[Climb, Choice | None]] = []
+        found += [(climb(_serving(begun, brief), n), None) for n in range(count)]
+        return
     choices: list[Choice] = []
     name = brief.name or f"Designed for {task.ground.bed.name}"
     draw = mixed if brief.style == SOWN_ONCE else drawn
     work = seconds * constant("model_time") * constant("work_a_second")
     shares = [constant("first_share"), *[(1.0 - constant("first_share")) / max(count - 1, 1)] * (count - 1)]
     for n, share in enumerate(shares):
-        told("choosing", n, count, 0.0)
+        told("choosing", n, count, max((climb.best for climb, _ in found), default=0.0))
         try:
             choices.append(choose(task, seed + n, max(0.5, work * share), apart_from=choices))
         except (Clash, TimeoutError):
@@ -142,7 +147,6 @@ def _begun(
     simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
-    return found
 
 
 def _serving(recipe: Recipe, brief: Brief) -> Recipe:
@@ -162,6 +166,17 @@ def breaches(recipe: Recipe, brief: Brief) -> int:
         + (0 if limit is None else sum(p.crop["canopy.height"] > limit for p in recipe.plantings))
         + (0 if brief.effort.transplants is None else max(0, raised - brief.effort.transplants))
     )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Keeps:
+    """Whether a recipe is no further from what the brief demands than `most`."""
+
+    brief: Brief
+    most: int
+
+    def __call__(self, recipe: Recipe) -> bool:
+        return breaches(recipe, self.brief) <= self.most
 
 
 def allowed(recipe: Recipe, brief: Brief) -> bool:

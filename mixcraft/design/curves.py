@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import DORMANT, SOWN, part_window
+from mixcraft.crops.clock import DORMANT, PLANTED, SOWN, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop, Part
 from mixcraft.recipe.calendar import YEAR, Almanac, almanac
@@ -20,6 +20,7 @@ from mixcraft.season.result import weekly
 from mixcraft.season.setting import Setting, season_weather, settle
 from mixcraft.season.trial import SIDE_M, trial_way
 from mixcraft.season.twins import sole_picked
+from mixcraft.tasks import Scheduler
 
 from .constants import constant
 from .usual import usual_start
@@ -177,6 +178,64 @@ def spread(found: Sequence[Option], kept: int) -> tuple[Option, ...]:
     if len(found) <= kept:
         return tuple(found)
     return tuple(found[round(i * (len(found) - 1) / (kept - 1))] for i in range(kept))
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A crop whose starts at a place are asked for: beside a trellis or without, or `once`, thrown from one tin on any day;
+    `every` good start, sown and planted, or some of the usual way."""
+
+    crop: Crop
+    garden: Garden
+    window: tuple[int, int]
+    trellis: bool
+    once: bool = False
+    every: bool = False
+
+
+def alone(asked: Asked) -> tuple[Option, ...]:
+    """The starts of one crop: a task."""
+    if asked.once:
+        return options(asked.crop, asked.garden, asked.window, trellis=False, every=True, way="broadcast")
+    if asked.every:
+        return starts_of(asked.crop, asked.garden, asked.window, trellis=asked.trellis)
+    return options(asked.crop, asked.garden, asked.window, trellis=asked.trellis)
+
+
+def starts_of(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
+    """Good starts of a crop, sown and planted, those of the usual way first."""
+    found: list[Option] = []
+    for way in _ways(crop):
+        found += good_starts(options(crop, garden, window, trellis=trellis, every=True, way=way))
+    return tuple(found)
+
+
+def ways_of(crop: Crop) -> tuple[str, ...]:
+    """A way of sowing and a way of planting of a crop, those that it has, the usual one first."""
+    found = [next((w for w in crop.establish if w in ways), "") for ways in (SOWN, PLANTED)]
+    usual = crop.establish[0]
+    return tuple(sorted({w for w in (*found, usual) if w}, key=lambda w: (w != usual, w)))
+
+
+def _ways(crop: Crop) -> tuple[str, ...]:
+    """Ways of sowing and of planting a crop; nobody raises plants of one that stands thick, unless it is never sown."""
+    found = ways_of(crop)
+    sown = [way for way in found if way != "module"]
+    return tuple(sown) if sown and alone_density(crop) > constant("raised_per_m2") else found
+
+
+def all_alone(
+    asked: Sequence[Asked], runner: Scheduler, told: Callable[[str, int, int, float], None]
+) -> list[tuple[Option, ...]]:
+    """The starts of each crop, in the order in which they are asked for; raises RuntimeError if one kills every worker."""
+    found: dict[int, tuple[Option, ...]] = {}
+    told("growing each crop alone", 0, len(asked), 0.0)
+    for done in runner.run(alone, asked):
+        if done.result is None:
+            raise RuntimeError(f"{asked[done.number].crop.name} alone: {done.fault}")
+        found[done.number] = done.result
+        told("growing each crop alone", len(found), len(asked), 0.0)
+    return [found[n] for n in range(len(asked))]
 
 
 def in_season(crop: Crop, day: int, sky: Almanac) -> bool:

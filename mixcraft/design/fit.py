@@ -41,13 +41,12 @@ from mixcraft.season.grow import SEED, grow
 from .completing import completing
 from .compose import PATIENCE
 from .constants import constant, usual_crops
-from .curves import Option, window_of
+from .curves import Option, starts_of, window_of
 from .ground import trellis_edge
 from .mend import turned_end_for_end, weightiest
 from .practice import Practice
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial
-from .task import starts_of
 
 NEAR_DAYS = 21
 """A start that lies no further than this from one that suits the place is kept.  Common practice, no source."""
@@ -101,7 +100,7 @@ def fit(
     starts: dict[str, list[int]] = {}
     for option in known:
         starts.setdefault(option.crop.id, []).append(almanac(garden.place).month_day(option.month_day))
-    practice = Practice({crop: tuple(days) for crop, days in starts.items()})
+    practice = Practice(FrozenMap({crop: tuple(days) for crop, days in starts.items()}))
     trial, trials = Trial(garden, bed, practice=practice), max(8, round(seconds * constant("moves_a_second")))
     budget = Budget(trials, time.monotonic() + patience * seconds)
     turned = turned_round(fitted)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from mixcraft.crops import load_crop
+from mixcraft.files.frozen import FrozenMap
 from mixcraft.recipe.calendar import almanac
 from mixcraft.recipe.model import AtTrellis, Bed, Garden, Planting, Recipe, Span, Strip, Zone
 from mixcraft.recipe.moves import (
@@ -31,11 +32,11 @@ from mixcraft.season.grow import SEED, grow
 from .completing import completing
 from .compose import PATIENCE
 from .constants import constant
-from .curves import Option, window_of
+from .curves import Option, starts_of, window_of
 from .practice import Practice
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled
-from .task import days_of, kept, starts_of
+from .task import days_of, kept
 
 BRIDGES = (
     "radish", "lettuce-loose-leaf", "spinach", "rocket", "beetroot", "chard", "bean-bush", "carrot-early", "onion-salad",
@@ -98,7 +99,8 @@ def mend(
     clock, trials = time.monotonic() + patience * seconds, max(8, round(seconds * constant("moves_a_second")))
     good = {crop: _options(crop, garden, bed) for crop in _crops(recipe)}
     known = tuple(o for found in good.values() for o in kept(found) if rested(o.crop, garden.bed(bed)))
-    trial = Trial(garden, bed, practice=Practice({crop: days_of(o, almanac(garden.place)) for crop, o in good.items() if o}))
+    suited = {crop: days_of(found, almanac(garden.place)) for crop, found in good.items() if found}
+    trial = Trial(garden, bed, practice=Practice(FrozenMap(suited)))
     budget = Budget(trials, clock)
     singles = _singles(recipe, known, trial, budget, garden.bed(bed), tell)
     climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed))

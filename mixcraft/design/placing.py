@@ -11,6 +11,7 @@ from .curves import Option
 from .ground import Ground
 from .practice import stands_before
 from .rotation import years_apart
+from .solving import solve
 
 WORK = 2.0
 """The solver's own measure of work, about seconds on an idle machine."""
@@ -44,7 +45,7 @@ def placed(taken: Sequence[tuple[Option, int]], ground: Ground, seed: int) -> tu
     model.maximize(sum(goal))
     solver: Any = cp_model.CpSolver()
     solver.parameters.random_seed, solver.parameters.num_workers, solver.parameters.max_deterministic_time = seed, 1, WORK
-    solver.solve(model)
+    solve(solver, model)
     found = []
     for (option, wants), row in zip(taken, at, strict=True):
         mine = tuple(c for c, here in enumerate(row) if solver.boolean_value(here))

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.files.frozen import FrozenMap
 from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.model import AtTrellis, Count, WholeBed
@@ -54,7 +55,7 @@ class Practice:
     """The rules for a bed: month-days on which each crop (by id) may be started, days from the first sowing to the first picking
     at most (None = whenever) and kinds in high season at least, within `span` weeks; `once` where all is sown once."""
 
-    starts: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    starts: Mapping[str, tuple[int, ...]] = FrozenMap()
     soon_days: float | None = None
     kinds: int = 0
     once: bool = False
@@ -154,7 +155,7 @@ def practice_of(
     almanac on which each crop may be started.  A small bed, and one that is sown once, has its kinds within a month."""
     once = brief.style == SOWN_ONCE
     span = 4 if once or area_m2 < constant("kinds_from_m2") else 1
-    return Practice(dict(starts), soon_days(found, weeks), most_kinds(found, weeks, span), once, span)
+    return Practice(FrozenMap(starts), soon_days(found, weeks), most_kinds(found, weeks, span), once, span)
 
 
 def soon_days(found: Sequence[Option], weeks: range) -> float | None:

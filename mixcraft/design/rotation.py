@@ -12,6 +12,7 @@ from mixcraft.recipe.model import Bed
 from mixcraft.scoring.constants import constants as scoring_constants
 
 from .constants import constant
+from .solving import solve
 
 LONGEST = 20
 """Years beyond which nobody looks back."""
@@ -81,7 +82,7 @@ def shared_out(crops: Sequence[Crop], beds: Sequence[Bed], years: int, worth: Ma
     model.maximize(sum(goal))
     solver: Any = cp_model.CpSolver()
     solver.parameters.num_workers, solver.parameters.random_seed, solver.parameters.max_deterministic_time = 1, 1, 10.0
-    solver.solve(model)
+    solve(solver, model)
     return [
         [{key for g, members in enumerate(groups) if solver.value(may[y, b, g]) for key in members} for b in range(len(beds))]
         for y in range(years)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -69,6 +70,11 @@ class Trial:
         self.practice = practice
         self.known: dict[Recipe, Standing] = {}
         self.seen: dict[Recipe, float] = {}
+        self._made_of = garden, bed, years, practice
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """In another process it is that process's own trial in that bed, which keeps what it knows."""
+        return _kept_trial, self._made_of
 
     def score(self, recipe: Recipe) -> float:
         """Overall score; -1 for a recipe that does not fit."""
@@ -86,7 +92,7 @@ class Trial:
             return Standing(-np.inf, -1.0)
         evidence = Evidence(self.evaluator.season(recipe, voxels=False))
         parts = part_scores(evidence)
-        against += weight(self.practice.grown(evidence, strict=True)) if self.practice is not ANY else 0.0
+        against += weight(self.practice.grown(evidence, strict=True)) if self.practice != ANY else 0.0
         return Standing(-against, geometric([p.score for p in parts], [p.weight for p in parts]))
 
     def before(self, recipe: Recipe) -> float:
@@ -94,7 +100,7 @@ class Trial:
         if recipe not in self.seen:
             try:
                 settled = self.evaluator.plan(recipe, draw=False)
-                self.seen[recipe] = weight(self.practice.planned(settled)) if self.practice is not ANY else 0.0
+                self.seen[recipe] = weight(self.practice.planned(settled)) if self.practice != ANY else 0.0
             except FileFaults:
                 self.seen[recipe] = np.inf
         return self.seen[recipe]
@@ -111,6 +117,12 @@ class Standing(NamedTuple):
         if abs(self.sound - other.sound) > SAME:
             return self.sound > other.sound
         return self.points > other.points + constant("gain_least")
+
+
+@lru_cache(maxsize=1)
+def _kept_trial(garden: Garden, bed: str, years: int, practice: Practice) -> Trial:
+    """The trial of the last bed that was asked for here."""
+    return Trial(garden, bed, years, practice)
 
 
 @dataclass
@@ -151,7 +163,8 @@ class Climb:
     """Hill climbing from a recipe: the first move that helps is taken, in an order drawn from `rng`.
 
     `recipe` is the best so far and `steps` the moves that led to it, at any time; `luck` how many moves of a kind were tried and
-    helped; `tried` what this climb has tried, whatever others that share its `trial` have.
+    helped; `tried` what this climb has tried, whatever others that share its `trial` have; `waiting` the moves from a recipe that
+    are still to be tried, in their order, so that it goes on where its budget ended.
     """
 
     recipe: Recipe
@@ -163,6 +176,12 @@ class Climb:
     steps: list[Step] = field(default_factory=list)
     luck: dict[str, tuple[int, int]] = field(default_factory=dict)
     tried: set[Recipe] = field(default_factory=set)
+    waiting: tuple[Recipe, list[Move]] | None = None
+
+    @property
+    def ended(self) -> bool:
+        """Whether no move is left to be tried."""
+        return self.waiting is not None and self.waiting[0] == self.recipe and not self.waiting[1]
 
     @property
     def best(self) -> float:
@@ -179,30 +198,38 @@ class Climb:
 
         A move is taken if less can be objected to what comes of it, or no more and its score is higher.
         """
-        best, helped = self.standing, True
-        while helped:
-            helped = False
-            found = list(moves(self.recipe, self.options, self.covers))
-            for i in self._order(found):
-                changed = attempt(found[i], self.recipe, self.allowed)
-                if changed is None or changed in self.tried or self.trial.before(changed) > SAME - best.sound:
-                    continue
-                if not budget.take():
-                    return best.points
-                self.tried.add(changed)
-                told("improving", budget.used, budget.trials, best.points)
-                after = self.trial.standing(changed)
-                self._learn(found[i], after.beats(best))
-                if after.beats(best):
-                    self.steps.append(Step(found[i], best.points, after.points))
-                    self.recipe, best, helped = changed, after, True
-                    break
-        return best.points
+        best = self.standing
+        while True:
+            if self.waiting is None or self.waiting[0] != self.recipe:
+                self.waiting = self.recipe, self._ordered(list(moves(self.recipe, self.options, self.covers)))
+            untried = self.waiting[1]
+            while untried and self.waiting[0] == self.recipe:
+                changed = attempt(untried[0], self.recipe, self.allowed)
+                if changed is not None and changed not in self.tried and self.trial.before(changed) <= SAME - best.sound:
+                    if not budget.take():
+                        return best.points
+                    told("improving", budget.used, budget.trials, best.points)
+                    best = self._try(untried[0], changed, best)
+                del untried[0]
+            if self.waiting[0] == self.recipe:
+                return best.points
 
-    def _order(self, found: Sequence[Move]) -> list[int]:
-        """An order drawn by lot in which kinds of moves that have helped before come sooner."""
+    def _try(self, move: Move, changed: Recipe, best: Standing) -> Standing:
+        """See how stands what a move gives, and go on from there if it helps; the best standing."""
+        self.tried.add(changed)
+        after = self.trial.standing(changed)
+        helped = after.beats(best)
+        self._learn(move, helped)
+        if not helped:
+            return best
+        self.steps.append(Step(move, best.points, after.points))
+        self.recipe = changed
+        return after
+
+    def _ordered(self, found: Sequence[Move]) -> list[Move]:
+        """The moves in an order drawn by lot in which kinds of moves that have helped before come sooner."""
         chance = np.array([self._promise(move) for move in found])
-        return np.argsort(self.rng.exponential(size=len(found)) / chance).tolist()  # type: ignore[no-any-return]
+        return [found[i] for i in np.argsort(self.rng.exponential(size=len(found)) / chance)]
 
     def _promise(self, move: Move) -> float:
         tried, helped = self.luck.get(type(move).__name__, (0, 0))

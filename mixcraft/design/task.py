@@ -11,12 +11,12 @@ from mixcraft.crops.model import Crop
 from mixcraft.recipe.calendar import Almanac, almanac
 from mixcraft.recipe.model import Bed, Garden
 from mixcraft.scoring.constants import constants as scoring_constants
+from mixcraft.tasks import Here, Scheduler
 
-from .apart import ways_of
 from .brief import SOWN_ONCE, Brief
 from .choice import Task
 from .constants import constant, usual_crops
-from .curves import Option, alone_density, good_starts, options, spread, window_of
+from .curves import Asked, Option, all_alone, spread, window_of
 from .ground import ground_of
 from .practice import QUICK, practice_of
 from .rotation import rested
@@ -28,7 +28,9 @@ def silent(_what: str, _done: int, _of: int, _best: float) -> None:
     """Tells nobody."""
 
 
-def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tuple[Task, tuple[str, ...]]:
+def task_of(
+    brief: Brief, garden: Garden, bed: Bed, told: Told = silent, runner: Scheduler | None = None
+) -> tuple[Task, tuple[str, ...]]:
     """The task of a brief, and the names of crops that were considered and do not suit the place in this window."""
     sky = almanac(garden.place)
     window = window_of(garden, bed, sky, scoring_constants()["window_after_weeks"])
@@ -36,9 +38,10 @@ def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tupl
     good: list[tuple[Option, ...]] = []
     suited: dict[str, tuple[int, ...]] = {}
     unsuited, crops = [], candidates(brief, bed)
-    for n, crop in enumerate(crops):
-        told("growing each crop alone", n, len(crops), 0.0)
-        starts = _broadcast(crop, garden, window) if once else starts_of(crop, garden, window, trellis=bool(ground.trellis))
+    asked = [Asked(c, garden, window, bool(ground.trellis), once, not once) for c in crops if not once or broadcast(c)]
+    alone = dict(zip((one.crop.id for one in asked), all_alone(asked, runner or Here(), told), strict=True))
+    for crop in crops:
+        starts = alone.get(crop.id, ())
         suited[crop.id] = days_of(starts, sky)
         good.append(starts)
         if not starts:
@@ -52,21 +55,6 @@ def task_of(brief: Brief, garden: Garden, bed: Bed, told: Told = silent) -> tupl
     few = found if once else _few(good, {c.id for c in (*brief.musts, *brief.wishes)}, weeks)
     task = Task(brief, tuple(few), ground, weeks, portions, plate.kinds or aimed, practice=practice, spare=tuple(found))
     return task, tuple(unsuited)
-
-
-def starts_of(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
-    """Good starts of a crop, sown and planted, those of the usual way first."""
-    found: list[Option] = []
-    for way in _ways(crop):
-        found += good_starts(options(crop, garden, window, trellis=trellis, every=True, way=way))
-    return tuple(found)
-
-
-def _ways(crop: Crop) -> tuple[str, ...]:
-    """Ways of sowing and of planting a crop; nobody raises plants of one that stands thick, unless it is never sown."""
-    found = ways_of(crop)
-    sown = [way for way in found if way != "module"]
-    return tuple(sown) if sown and alone_density(crop) > constant("raised_per_m2") else found
 
 
 def kept(starts: tuple[Option, ...], fewer: int = 0) -> list[Option]:
@@ -105,11 +93,9 @@ def days_of(starts: tuple[Option, ...], sky: Almanac) -> tuple[int, ...]:
     return tuple(sorted({sky.month_day(o.month_day) for o in starts}))
 
 
-def _broadcast(crop: Crop, garden: Garden, window: tuple[int, int]) -> tuple[Option, ...]:
-    """Starts of a crop that can be thrown with others from one tin: no climbers, nothing that is set seed by seed."""
-    if crop.form == "climber" or not {"broadcast", "drills"} & set(crop.establish):
-        return ()
-    return options(crop, garden, window, trellis=False, every=True, way="broadcast")
+def broadcast(crop: Crop) -> bool:
+    """Whether a crop can be thrown with others from one tin: no climbers, nothing that is set seed by seed."""
+    return crop.form != "climber" and bool({"broadcast", "drills"} & set(crop.establish))
 
 
 def _one_day(found: list[Option]) -> list[Option]:

@@ -20,12 +20,13 @@ from mixcraft.scoring.portions import wanted_of
 from mixcraft.season.evaluator import Evaluator
 from mixcraft.season.grow import SEED
 from mixcraft.season.result import Season
+from mixcraft.tasks import Here, Scheduler
 
 from .brief import Brief
 from .choice import Clash, Task, choose
 from .constants import constant, usual_crops
 from .covering import cover_for
-from .curves import Option, options, window_of
+from .curves import Asked, Option, all_alone, window_of
 from .drawing import crops_of, drawn
 from .greedy import greedy
 from .ground import ground_of
@@ -76,16 +77,18 @@ def garden_years(
     seconds: float = 120.0,
     seed: int = 1,
     told: Told | None = None,
+    runner: Scheduler | None = None,
 ) -> tuple[GardenYear, ...]:
     """Recipes for all beds of a garden over `years`, of the usual crops or of `crops`.
 
     No crop follows its own family or a host of the same soil-borne disease sooner than is advised, the beds' history counted.
-    Same arguments: same recipes.  Raises `Clash` if none of the crops gives anything.
+    Same arguments: same recipes, whatever `runner` grows the crops alone (this process itself if it is None).  Raises `Clash` if
+    none of the crops gives anything.
     """
     tell: Told = told or (lambda *_: None)
     never = {c.id for c in nevers}
     usual = [c for c in crops or [load_crop(key) for key in usual_crops()] if c.id not in never]
-    known = _curves(usual, garden, tell)
+    known = _curves(usual, garden, tell, runner or Here())
     usual = [c for c in usual if c.id in known]
     if not usual:
         raise Clash(())
@@ -112,16 +115,11 @@ def garden_years(
     return tuple(found)
 
 
-def _curves(crops: Sequence[Crop], garden: Garden, told: Told) -> dict[str, tuple[Option, ...]]:
+def _curves(crops: Sequence[Crop], garden: Garden, told: Told, runner: Scheduler) -> dict[str, tuple[Option, ...]]:
     """Starts of each crop at the place in the household's window; those that give nothing are left out."""
     window = _window(garden)
-    found = {}
-    for n, crop in enumerate(crops):
-        told("growing each crop alone", n, len(crops), 0.0)
-        starts = options(crop, garden, window, trellis=True)
-        if starts:
-            found[crop.id] = starts
-    return found
+    found = all_alone([Asked(crop, garden, window, trellis=True) for crop in crops], runner, told)
+    return {crop.id: starts for crop, starts in zip(crops, found, strict=True) if starts}
 
 
 def _window(garden: Garden) -> tuple[int, int]:

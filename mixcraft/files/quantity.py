@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import NoReturn
 
 from mixcraft.files.near import did_you_mean, or_list
@@ -230,7 +231,7 @@ def _no_number(text: str, wanted: Dimension) -> NoReturn:
 
 
 def _no_unit(number: Ratio, text: str, wanted: Dimension) -> NoReturn:
-    size = abs(number[0] / number[1])
+    size = abs(Fraction(*number))  # which may be too large for a float
     likely = [f"`{text} {unit}`" for unit, low, high in wanted.likely if low <= size <= high]
     repair = f"did you mean {or_list(likely)}?" if likely else f"write it like `{wanted.example}`"
     raise QuantityError(f"`{text}` has no unit", repair)

@@ -29,6 +29,7 @@ from .libraries import advice, by_file_alone, missing
 from .options import PAPERS, Options, checked
 from .provenance import garden_bytes, recipe_bytes
 from .sides import Content, content_of
+from .svg import picture
 
 if TYPE_CHECKING:
     from mixcraft.scoring.model import Score
@@ -128,10 +129,12 @@ def environment() -> Any:
     import jinja2
 
     folder = resource("templates", "card.html.j2").parent
-    return jinja2.Environment(
+    made = jinja2.Environment(
         loader=jinja2.FileSystemLoader(folder), autoescape=jinja2.select_autoescape(("html.j2",)), trim_blocks=True,
         lstrip_blocks=True, undefined=jinja2.StrictUndefined,
     )  # fmt: skip
+    made.filters["picture"] = picture
+    return made
 
 
 def card_html(content: Content, front: Setting, back: Setting, code: bool = True) -> str:

@@ -91,13 +91,13 @@ def drawn_code(recipe: bytes, label: str) -> tuple[str, float]:
             while end < len(row) and row[end]:
                 end += 1
             if end > x:
-                parts.append(f"M{x} {y}h{end - x}v1h-{end - x}z")
+                parts.append(f"M{x} {y}.5H{end}")
             x = max(end, x + 1)
     count = len(rows) + 2 * QUIET
     side = number(count * MODULE_PT)
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{side}pt" height="{side}pt" viewBox="-{QUIET} -{QUIET} {count} {count}" '
         f'shape-rendering="crispEdges"><title>{label}</title><rect x="-{QUIET}" y="-{QUIET}" width="{count}" height="{count}" '
-        f'fill="{PAPER}"/><path d="{"".join(parts)}" fill="{INK}"/></svg>'
+        f'fill="{PAPER}"/><path d="{"".join(parts)}" fill="none" stroke="{INK}" stroke-width="1"/></svg>'
     )
     return svg, count * MODULE_PT

@@ -47,6 +47,8 @@ def how_words(harvest: HarvestPlan, units: Units, t: Catalogue = ENGLISH) -> str
         return t.gettext("pull the largest whole plants every {time}").format(time=every)
     if harvest.method == "leaf":
         return t.gettext("outer leaves every {time}; the heart stays").format(time=every)
+    if harvest.method == "cut" and "cut" not in harvest.part.methods:
+        return t.gettext("cut or pick it all at once")
     if harvest.method == "cut":
         return _cut_words(harvest, units, t)
     if harvest.method == "thin":
@@ -55,9 +57,9 @@ def how_words(harvest: HarvestPlan, units: Units, t: Catalogue = ENGLISH) -> str
 
 
 def _cut_words(harvest: HarvestPlan, units: Units, t: Catalogue) -> str:
-    height = harvest.part.number("cut_height", 0.0)
-    if height > 0:
-        at = t.gettext("at {height}").format(height=length_words(height / 100.0, units))
+    height = harvest.part.number("cut_height", 0.0) / 100.0 if harvest.stub_m is None else harvest.stub_m
+    if height > 0.0:
+        at = t.gettext("at {height}").format(height=length_words(height, units))
     else:
         at = t.gettext("above the growing point")
     if harvest.cuts <= 1:

@@ -14,7 +14,7 @@ from mixcraft.crops.cold import snow_depth
 from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates
 from mixcraft.place.series import day_of_year
 
-from .shelf import Shelf
+from .shelf import Same, Shelf
 
 Floats = NDArray[np.float64]
 
@@ -109,22 +109,22 @@ def bare_soil(weather: Weather, mean_c: Floats) -> Floats:
     return np.asarray(surface + mean_c - weather.tmean_c)
 
 
-_kept: dict[int, tuple[Place, Almanac]] = {}
+MOST_PLACES = 4
+_kept = Shelf(MOST_PLACES)
+"""Almanacs of the last places: each holds some ten megabytes once many crops have been sown in it."""
 
 
 def almanac(place: Place) -> Almanac:
     """The `Almanac` of `place`; the last ones made are kept, since every rule of a recipe asks."""
-    kept = _kept.get(id(place))
-    if kept is not None and kept[0] is place:
-        return kept[1]
+    found: Almanac = _kept(Same(place), lambda: _made(place))
+    return found
+
+
+def _made(place: Place) -> Almanac:
     south = place.latitude_deg < 0.0
     start = np.datetime64(f"{FIRST_YEAR - 1}-07-01" if south else f"{FIRST_YEAR}-01-01")
     weather = daily_from_normals(place, start, SEARCH_DAYS)
-    made = Almanac(place, start, weather, weather.daylength_h, *_frost_days(frost_dates(place), start))
-    if len(_kept) > 64:
-        _kept.clear()
-    _kept[id(place)] = (place, made)
-    return made
+    return Almanac(place, start, weather, weather.daylength_h, *_frost_days(frost_dates(place), start))
 
 
 def _frost_days(frost: FrostDates, start: np.datetime64) -> tuple[int | None, int | None, int | None, int | None]:

@@ -67,12 +67,17 @@ def through_standing(plantings: Sequence[Planned]) -> list[tuple[str, str, int]]
 
 
 def drill_notes(plantings: Sequence[Planned]) -> Iterator[str]:
-    """What to know of drills that run through standing plants, in words."""
+    """What to know of drills that run through standing plants, in words; those through the same plants are told together."""
+    met: dict[str, list[tuple[str, int]]] = {}
     for sown, standing, number in through_standing(plantings):
-        plants = "a plant" if number == 1 else f"{number} plants"
+        met.setdefault(standing, []).append((sown, number))
+    for standing, rows in met.items():
+        plants = "a plant" if all(number == 1 for _, number in rows) else f"{max(number for _, number in rows)} plants"
+        names = ", ".join(sown for sown, _ in rows)
         yield (
-            f"{sown}: its drills run through {plants} of {standing} that will be standing there; stop the drill a hand's breadth "
-            "from each, or draw the row elsewhere (`place: {kind: row, at: [..], from: .., to: ..}`)."
+            f"{names}: {'its' if len(rows) == 1 else 'their'} drills run through {plants} of {standing} that will "
+            "be standing there; stop the drill a hand's breadth from each, or draw the row elsewhere "
+            "(`place: {kind: row, at: [..], from: .., to: ..}`)."
         )
 
 

@@ -214,6 +214,7 @@ def fields_of(planting: Planting, own: dict[Crop, str]) -> dict[str, Any]:
     data |= {"cover": [cover_data(use) for use in planting.covers], **support_data(planting)}
     data |= {"harvest": [harvest_data(use) for use in planting.harvest], "note": planting.note}
     data |= {} if planting.depth_m is None else {"depth": quantity_text(planting.depth_m, "length")}
+    data |= {} if planting.years is None else {"years": planting.years}
     return {key: value for key, value in data.items() if value or value == 0}
 
 

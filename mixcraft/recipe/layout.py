@@ -94,6 +94,7 @@ class Stand:
     `cells` (nx, ny) is the share of each cell that its place takes; `taken` how much of that ground its plants take, each the
     square within its disc (`ground_m2`), and 1 for stands that are spread evenly over it; `rows` are line segments ((x0, y0),
     (x1, y1)) [m]; `positions` (n, 2) [m] is None for a stand too dense or too irregular to draw.
+    `beyond_m2` is the ground outside the bed over which its vines run, `beyond_alone_m2` that of the crop alone on the bed.
     """
 
     cells: Floats
@@ -104,6 +105,8 @@ class Stand:
     edge: str = ""
     taken: float = 1.0
     reach_m: float = 0.0
+    beyond_m2: float = 0.0
+    beyond_alone_m2: float = 0.0
 
 
 def grid_of(length_m: float, width_m: float, cell_m: float = CELL_M, plantings: int = 1) -> Grid:
@@ -156,6 +159,24 @@ def reach_m(crop: Crop) -> float:
 def ground_m2(crop: Crop) -> float:
     """Ground that one full-grown plant with room around it can fill [m2]: the disc of `reach_m`."""
     return math.pi * reach_m(crop) ** 2
+
+
+def beyond_m2(planting: Planting, bed: Bed, cells: Floats, grid: Grid) -> float:
+    """Ground outside a bed [m2] over which the vines of a planting run, which stands on `cells` (nx, ny) of it: as far as they
+    reach, and as what lies beside the bed lets them.  Vines of the cucumber family that have no support."""
+    crop = planting.crop
+    supported = bool(planting.support) or isinstance(planting.where, AtTrellis)
+    if supported or crop.form != "sprawling" or crop.family != "Cucurbitaceae":
+        return 0.0
+    total, stands = 0.0, cells > 0.0
+    for beside in bed.beside:
+        side = side_of_edge(beside.side, bed.heading_deg)
+        across = stands if side in ("foot", "head") else stands.T
+        across = across[::-1] if side in ("head", "left") else across
+        deep, long = (grid.dx_m, grid.dy_m) if side in ("foot", "head") else (grid.dy_m, grid.dx_m)
+        off = np.where(across.any(axis=0), across.argmax(axis=0) * deep, np.inf)
+        total += float(np.minimum(np.maximum(reach_m(crop) - off, 0.0), beside.run_over).sum()) * long
+    return total
 
 
 def trellis_row_m(planting: Planting) -> float:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar
 
-from mixcraft.crops.model import Crop
+from mixcraft.crops.model import Crop, Part
 from mixcraft.files.frozen import FrozenMap
 from mixcraft.files.load import Document
 from mixcraft.place.model import Place
@@ -261,6 +261,7 @@ class HarvestUse:
     cuts: int | None = None
     start: Moment | None = None
     until: Moment | None = None
+    cut_height_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,8 +291,13 @@ class Planting:
     support_height_m: float | None = None
     harvest: tuple[HarvestUse, ...] = ()
     depth_m: float | None = None
+    years: int | None = None
     note: str = ""
     path: tuple[str | int, ...] = field(default=(), compare=False)
+
+    def too_young(self, part: Part) -> bool:
+        """Whether a perennial has not stood long enough for its main part to be picked; one of no known age has."""
+        return self.years is not None and part.role == "main" and self.years < self.crop.number("harvest.establishing", 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -343,6 +349,28 @@ class Trellis:
 
 
 @dataclass(frozen=True, slots=True)
+class Slope:
+    """How the surface of a bed lies: it falls towards `falls`, a point of the compass, at an angle to the level [deg]."""
+
+    falls: str
+    angle_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What lies beside a bed on one side: path, grass, bed, fence or wall, and how wide it is [m]."""
+
+    side: str
+    kind: str
+    width_m: float
+
+    @property
+    def run_over(self) -> float:
+        """How far vines may run over it [m]."""
+        return self.width_m if self.kind in ("path", "grass") else 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Obstacle:
     """An opaque or half-open wall beside a bed: side, distance from the edge [m], height [m], opacity 0..1."""
 
@@ -391,6 +419,8 @@ class Bed:
     heading_deg: float = 0.0
     trellises: tuple[Trellis, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
+    beside: tuple[Beside, ...] = ()
+    slope: Slope | None = None
     soil: str = "loam"
     watering: Watering = Watering()
     feeding: Feeding = Feeding()

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import SOWN, Clock, part_window, run_clock
 from mixcraft.crops.development import NEVER
-from mixcraft.crops.model import Part
 from mixcraft.files import Fault, FileFaults
 from mixcraft.place import Place, Weather, soil_temperature
 
@@ -23,6 +22,8 @@ from .constants import constant
 from .covering import shelter
 from .density import check_density
 from .drills import drill_notes
+from .harvests import HarvestPlan as HarvestPlan
+from .harvests import cut_at, usual_harvest, with_toppings
 from .layout import (
     CELL_M,
     Grid,
@@ -69,20 +70,6 @@ class CoverSpan:
     on: int
     off: int
     owner: str
-
-
-@dataclass(frozen=True)
-class HarvestPlan:
-    """How one part of planting `planting` (an index) is picked; `start` and `until` are day indices or None."""
-
-    planting: int
-    part: Part
-    method: str
-    interval_days: float
-    take: float
-    cuts: int
-    start: int | None = None
-    until: int | None = None
 
 
 @dataclass(frozen=True)
@@ -311,12 +298,12 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
     uses = planting.harvest
     if not uses:
         part = planting.crop.main_part
-        plans.append(_harvest_plan(index, planting, part, part.methods[0]))
+        plans.append(usual_harvest(index, part, part.methods[0]))
     for use in uses:
         chosen = planting.crop.part(use.part)
         if chosen is None:
             continue
-        base = _harvest_plan(index, planting, chosen, use.method or chosen.methods[0])
+        base = cut_at(usual_harvest(index, chosen, use.method or chosen.methods[0]), use.cut_height_m)
         plans.append(
             replace(
                 base, interval_days=use.every_days or base.interval_days, cuts=use.cuts or base.cuts,
@@ -324,20 +311,7 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
                 until=moment_day(use.until, clock, sky) if use.until else None,
             )
         )  # fmt: skip
-    return tuple(plans)
-
-
-UNCOUNTED = 99
-"""Pickings of a method that has no number of its own: more than any season holds."""
-
-
-def _harvest_plan(index: int, planting: Planting, part: Part, method: str) -> HarvestPlan:
-    interval = part.number("interval", constant("interval"))
-    cuts = int(part.number("cuts", constant("cuts"))) if method == "cut" else UNCOUNTED
-    take = part.number("take", constant({"leaf": "take_leaf", "cut": "take_cut"}.get(method, "take_other")))
-    if method == "leaf" and part.methods[0] != "leaf":
-        take = min(take, constant("take_leaf"))
-    return HarvestPlan(index, part, method, interval, take, cuts)
+    return with_toppings(plans)
 
 
 def harvest_span(planting: Planting, clock: Clock, keep: Shelf) -> tuple[int, int]:
@@ -356,7 +330,7 @@ def _harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
     ]
     first, last = NEVER, -1
     for part, method, late in zip(parts, methods, begun, strict=True):
-        if part is None:
+        if part is None or planting.too_young(part):
             continue
         opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock, method))
         if opens < NEVER:
@@ -395,8 +369,10 @@ def _end_day(planting: Planting, clock: Clock, sky: Almanac, start: int, last: i
             pass
     natural = min(int(clock.end[0]), int(clock.death[0]), _autumn_limit(planting, sky, start))
     last = min(last, natural)
-    if last >= 0:
-        natural = last if planting.crop.life != "perennial" else min(natural, start + 365)
+    if planting.crop.life == "perennial":
+        natural = min(natural, start + YEAR)
+    elif last >= 0:
+        natural = last
     return int(min(natural, limit))
 
 
@@ -487,7 +463,10 @@ def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[
             notes.append(f"{planting.name}: the date is moved by six months to this hemisphere, {sky.words(day)}.")
     for planting in recipe.plantings:
         years = int(planting.crop.number("harvest.establishing", 0.0))
-        if years:
+        if planting.years is not None and planting.years < years:
+            said = f"years since planting: {planting.years}, first picked at {years}"
+            notes.append(f"{planting.name}: not picked this year; {said}.")
+        elif years and planting.years is None:
             span = "in the year it is planted" if years == 1 else f"in its first {years} years"
             notes.append(f"{planting.name}: pick little or nothing {span}; the amounts are those of an established plant.")
     if sky.last_spring_frost is None and any(isinstance(p.start, SpringFrost | AutumnFrost) for p in recipe.plantings):

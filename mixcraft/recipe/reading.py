@@ -181,7 +181,7 @@ def _planting(
         harvest=tuple(
             _harvest(reader, h, (*path, "harvest", i)) for i, h in enumerate(data.get("harvest", part_of_name(data["crop"])))
         ),
-        depth_m=reader.quantity(data, "depth", "length"), note=data.get("note", ""), path=path,
+        depth_m=reader.quantity(data, "depth", "length"), years=data.get("years"), note=data.get("note", ""), path=path,
     )  # fmt: skip
     _one_amount(reader, data, planting.name, path)
     return planting
@@ -230,7 +230,13 @@ def _cover(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> CoverUse
 def _harvest(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> HarvestUse:
     start, until = (reader.moment(data[key], (*path, key)) if key in data else None for key in ("from", "until"))
     return HarvestUse(
-        data["part"], data.get("method"), reader.quantity(data, "every", "duration"), data.get("cuts"), start, until
+        data["part"],
+        data.get("method"),
+        reader.quantity(data, "every", "duration"),
+        data.get("cuts"),
+        start,
+        until,
+        reader.quantity(data, "cut_height", "length"),
     )
 
 

@@ -11,7 +11,8 @@ from mixcraft.crops.library import AmbiguousCrop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.files.frozen import FrozenMap
 
-from .model import PARTS, Bed, Feeding, Garden, Obstacle, Plate, Trellis, Watering
+from .constants import constant
+from .model import PARTS, Bed, Beside, Feeding, Garden, Obstacle, Plate, Slope, Trellis, Watering
 from .reader import PathTuple, Reader, checked
 from .reading_place import read_place
 
@@ -92,6 +93,11 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
             )
             for o in data.get("obstacles", ())
         ),
+        beside=tuple(
+            Beside(b["side"], b["kind"], reader.quantity(b, "width", "length", constant("path_width")))
+            for b in data.get("beside", ())
+        ),
+        slope=Slope(data["slope"]["falls"], parse_quantity(data["slope"]["angle"], "angle")) if "slope" in data else None,
         soil=data.get("soil", "loam"), soil_lead_mg_kg=data.get("soil_lead"), history=history,
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
         feeding=Feeding(feeding["kind"], reader.quantity(feeding, "amount", "rain", 0.0)),

@@ -401,6 +401,16 @@ def depth(planting: Planting, path: PathTuple) -> Iterator[Breach]:
         yield from number(planting.depth_m, (*path, "depth"), limits("plantings", "depth"))
 
 
+def years(planting: Planting, path: PathTuple) -> Iterator[Breach]:
+    """Years since planting, of a crop that stands for years."""
+    if planting.years is None:
+        return
+    yield from number(planting.years, (*path, "years"), limits("plantings", "years"))
+    if planting.crop.life != "perennial":
+        said = f"{planting.crop.name} does not stand for years"
+        yield Breach((*path, "years"), "years.perennial", said, str(planting.years), "perennials", "leave `years` out")
+
+
 def harvest(planting: Planting, path: PathTuple) -> Iterator[Breach]:
     """Parts that the crop has, picked by methods that suit them, from a moment to a later one."""
     for i, use in enumerate(planting.harvest):
@@ -412,6 +422,8 @@ def harvest(planting: Planting, path: PathTuple) -> Iterator[Breach]:
             yield from number(use.every_days, (*where, "every"), limits("plantings", "harvest", "every"))
         if use.cuts is not None:
             yield from number(use.cuts, (*where, "cuts"), limits("plantings", "harvest", "cuts"), whole=True)
+        if use.cut_height_m is not None:
+            yield from number(use.cut_height_m, (*where, "cut_height"), limits("plantings", "harvest", "cut_height"))
         for key, value in (("from", use.start), ("until", use.until)):
             if value is not None:
                 yield from moment(value, (*where, key))
@@ -435,6 +447,6 @@ def _picking(crop: Crop, use: HarvestUse, path: PathTuple) -> Iterator[Breach]:
 
 
 PLANTING_RULES: tuple[PlantingRule, ...] = (
-    texts, crop_values, establishing, amount, thinning, place, start, end, end_after_start, again, covers, support, depth,
+    texts, crop_values, establishing, amount, thinning, place, start, end, end_after_start, again, covers, support, depth, years,
     harvest,
 )  # fmt: skip

@@ -21,6 +21,7 @@ from .layout import (
     Grid,
     LayoutError,
     Stand,
+    beyond_m2,
     check_fit,
     ground_m2,
     place_cells,
@@ -63,7 +64,7 @@ def stands_of(
                 area *= max(1.0, trellis_row_m(planting) / TRELLIS_DEPTH_M)
             stand = Stand(cells, area, plants_of(planting, recipe, bed, area), edge=edge)
             check_fit(planting, stand)
-            stand = _on_its_ground(planting, stand)
+            stand = _over_the_edge(planting, _on_its_ground(planting, stand), bed, grid)
         except LayoutError as error:
             breach = Breach(("plantings", index, *error.where), "layout.fit", str(error), repair=error.repair)
             faults.append(fault_at(recipe, breach))
@@ -134,6 +135,15 @@ def _on_its_ground(planting: Planting, stand: Stand) -> Stand:
         return stand
     room = stand.plants * ground_m2(planting.crop)
     return replace(stand, area_m2=min(room, stand.area_m2), taken=room / DISC_OVER_SQUARE / stand.area_m2)
+
+
+def _over_the_edge(planting: Planting, stand: Stand, bed: Bed, grid: Grid) -> Stand:
+    """The stand with the ground beyond the bed over which its vines run, of which few plants take a part only."""
+    if not bed.beside:
+        return stand
+    part = stand.area_m2 / (float(stand.cells.sum()) * grid.cell_m2)
+    alone = beyond_m2(planting, bed, np.ones_like(stand.cells), grid)
+    return replace(stand, beyond_m2=min(part, 1.0) * beyond_m2(planting, bed, stand.cells, grid), beyond_alone_m2=alone)
 
 
 def _edge_line(side: str, bed: Bed, inset: float) -> tuple[tuple[float, float], tuple[float, float]]:

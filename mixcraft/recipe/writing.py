@@ -196,6 +196,7 @@ def planting_data(planting: Planting, own: Mapping[Crop, str]) -> dict[str, Any]
     data |= {"harvest": [harvest_data(use) for use in planting.harvest]} if planting.harvest else {}
     data |= {"overrides": overrides} if overrides else {}
     data |= {} if planting.depth_m is None else {"depth": quantity_text(planting.depth_m, "length")}
+    data |= {} if planting.years is None else {"years": planting.years}
     return data | ({"note": planting.note} if planting.note else {})
 
 
@@ -326,6 +327,7 @@ def harvest_data(use: HarvestUse) -> dict[str, Any]:
     data |= {} if use.method is None else {"method": use.method}
     data |= {} if use.every_days is None else {"every": quantity_text(use.every_days, "duration")}
     data |= {} if use.cuts is None else {"cuts": use.cuts}
+    data |= {} if use.cut_height_m is None else {"cut_height": quantity_text(use.cut_height_m, "length")}
     data |= {} if use.start is None else {"from": moment_text(use.start)}
     return data | ({} if use.until is None else {"until": moment_text(use.until)})
 

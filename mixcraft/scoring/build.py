@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from mixcraft.season.result import Band, Season
 from .constants import WEIGHT, constants
 from .evidence import Evidence, known_middles
 from .fates import chances
-from .measures import bands, geometric, geometric_means
+from .measures import bands, overall_points
 from .model import PartScore, Reason, Score
 from .registry import registry
 from .strip import crop_yields
@@ -29,7 +29,7 @@ def score(season: Season) -> Score:
     evidence = Evidence(season)
     parts = part_scores(evidence)
     return Score(
-        season=season, overall=geometric([p.score for p in parts], [p.weight for p in parts]),
+        season=season, overall=whole_of(parts),
         overall_band=_yearly(evidence, parts), parts=parts, reasons=_ranked(parts), strip=evidence.strip, gaps=evidence.gaps,
         yields=crop_yields(season), ler=evidence.ler, ater=evidence.ater, partial_ler=dict(evidence.partial_ler),
         kept=dict(zip(evidence.names, known_middles(evidence.kept), strict=True)), chances=chances(season, evidence.fates),
@@ -50,7 +50,13 @@ def part_scores(evidence: Evidence) -> tuple[PartScore, ...]:
 def overall_of(season: Season) -> float:
     """The overall score alone, without reasons."""
     evidence, weights = Evidence(season), weights_of(season)
-    return geometric([part.points(evidence) for part in registry()], [weights[part.name] for part in registry()])
+    points = np.array([part.points(evidence) for part in registry()])
+    return float(overall_points(points, [weights[part.name] for part in registry()]))
+
+
+def whole_of(parts: Sequence[PartScore]) -> float:
+    """The overall score of part scores."""
+    return float(overall_points(np.array([p.score for p in parts]), [p.weight for p in parts]))
 
 
 def _yearly(evidence: Evidence, scored: tuple[PartScore, ...]) -> Band:
@@ -60,7 +66,7 @@ def _yearly(evidence: Evidence, scored: tuple[PartScore, ...]) -> Band:
     for i, part in enumerate(registry()):
         if part.by_year is not None:
             points[i] = part.by_year(evidence)
-    return bands(geometric_means(points.T, weights)[:, None])[0]
+    return bands(overall_points(points.T, weights)[:, None])[0]
 
 
 def _ranked(scored: Iterable[PartScore]) -> tuple[Reason, ...]:

@@ -47,10 +47,14 @@ from .remedies import (
     written,
 )
 
-EARLIER_WEEKS, LATER_WEEKS, EITHER_WAY = (-2, -4), (2, 4, 6), (-4, 4)
+EARLIER_WEEKS, LATER_WEEKS, EITHER_WAY, OUT_OF_WINTER = (-2, -4), (2, 4, 6), (-4, 4), (-8, -4, 6, 12)
 """Weeks by which a start is moved.  Common practice, no source."""
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
+
+
+GENTLER = {"once": ("leaf", "pull", "cut"), "cut": ("leaf",)}
+"""Ways of picking that last longer than another, first come first tried.  Common practice, no source."""
 
 
 Maker = Callable[[Reason, Season], Iterator[Candidate]]
@@ -65,9 +69,21 @@ def candidates(reason: Reason, season: Season) -> Iterator[Candidate]:
 def _thin_taker(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Fewer plants of whoever takes the light."""
     taker = written(season, reason.edge[0]) if reason.edge else None
-    if taker is None:
-        return
-    amount, name = taker.amount, taker.name
+    if taker is not None:
+        yield from _thinned(taker, season)
+
+
+def _fewer_plants(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Fewer plants of what gives more than anybody eats."""
+    if reason.cause in ("glut", "surplus"):
+        for planting in dict.fromkeys(written(season, name) for name in reason.plantings):
+            if planting is not None:
+                yield from _thinned(planting, season)
+
+
+def _thinned(planting: Planting, season: Season) -> Iterator[Candidate]:
+    """Shares of the plants of a planting."""
+    amount, name = planting.amount, planting.name
     for share in (constants()["thin_first"], constants()["thin_second"]):
         if isinstance(amount, Density):
             value = float(f"{amount.per_m2 * share:.2g}")
@@ -97,7 +113,8 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     start = season.plan.plantings[season.plan.recipe.plantings.index(planting)].start
     earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
-    for weeks in EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY:
+    tried = OUT_OF_WINTER if reason.cause == "short days" else EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY
+    for weeks in tried:
         day = season.plan.date(start + 7 * weeks)
         rule = _moved(planting.start, weeks, day)
         if rule is not None:
@@ -174,20 +191,27 @@ def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
-    """Pull a crop over time instead of lifting it all at once."""
+    """Pull a crop over time instead of lifting it all at once, or pick it by the leaf instead of cutting it; no help
+    before it is ripe."""
     if reason.cause == "gap":
         return
     for planting in season.plan.recipe.plantings:
-        for use in planting.harvest:
+        for use in planting.harvest or (HarvestUse(planting.crop.main_part.name),):
             part = planting.crop.part(use.part)
-            if part is not None and (use.method or part.methods[0]) == "once" and "pull" in part.methods:
-                yield from changed(season, SetHarvest(planting.name, replace(use, method="pull")), "pull", planting.name)
+            now = "" if part is None else use.method or part.methods[0]
+            for method in GENTLER.get(now, ()):
+                if part is not None and method in part.methods:
+                    move = SetHarvest(planting.name, replace(use, method=method, every_days=None))
+                    names: Names = Facts(part=(part.name,), method=(method,))
+                    kind = "pull" if method == "pull" else "method"
+                    yield from changed(season, move, kind, planting.name, names=names)
+                    break
 
 
 MAKERS: dict[str, tuple[Maker, ...]] = {
     "canopy": (_thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop),
     "timing": (_later, _uncover, _warmer_cover, other_crop, left_out),
-    "continuity": (_bridge, _spread_harvest, in_goes, other_crop, follow_on, in_turns, share_ground),
+    "continuity": (_bridge, _spread_harvest, in_goes, _fewer_plants, other_crop, follow_on, in_turns, share_ground),
     "roots": (other_crop, left_out, share_ground, _later), "families": (other_crop, left_out, share_ground),
     "yield": (left_out, other_crop, _later, follow_on, share_ground),
 }  # fmt: skip

@@ -19,11 +19,12 @@ from mixcraft.season.result import Band, Season
 
 from .constants import constants
 from .fates import Fates, fates
+from .lifting import lifted
 from .losses import growth_losses
 from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
 from .model import Gap, StripWeek
 from .outlook import outlook
-from .plate import Eaten, Wanted, eat
+from .plate import Eaten, Wanted, eat, good_until
 from .portions import Kind, kinds_of, portions_of, wanted_of
 from .reference import Reference, references
 from .shadow import Shadows, noon_shadows
@@ -127,7 +128,16 @@ class Evidence:
     def eaten(self) -> Eaten:
         """What the household eats in the judged weeks."""
         keeps = np.array([kind.keeps_weeks for kind in self.kinds], dtype=np.int64)
-        return eat(self.weeks.spread(self.portions), keeps, self.wanted, self.weeks.wanted)
+        until = good_until(keeps, self.weekly_c, np.array([kind.cool for kind in self.kinds], dtype=bool))
+        return eat(self.weeks.spread(self.portions), keeps, self.wanted, self.weeks.wanted, until)
+
+    @cached_property
+    def weekly_c(self) -> Floats:
+        """Mean air temperature of the judged weeks [C], (W,), mean of the years; outside the season that of its ends."""
+        weather, plan = self.season.weather, self.season.plan
+        daily = weather.tmean_c.mean(axis=0)[int((plan.start - weather.dates[0]).astype(int)) :]
+        weekly = daily[: len(daily) // 7 * 7].reshape(-1, 7).mean(axis=1)
+        return np.asarray(weekly[np.clip(np.arange(self.weeks.total) - self.weeks.before, 0, len(weekly) - 1)])
 
     @cached_property
     def weekly_kg(self) -> Floats:
@@ -202,41 +212,49 @@ class Evidence:
 
     @cached_property
     def food_kg(self) -> Floats:
-        """Fresh kilograms of food by planting, (Y, P); what is no food does not count, a glut for little."""
+        """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what is given
+        away less, a glut for little, and what the fork of a neighbour disturbs not."""
         result = np.zeros((self.season.years, len(self.names)))
-        counts = 1.0 - (1.0 - constants()["wasted_counts"]) * self.wasted_share
+        counts = self.counts
         for k, kind in enumerate(self.kinds):
             for h in kind.harvests:
                 result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
-        return result
+        return result * self.undisturbed
 
     @cached_property
     def covered(self) -> Floats:
-        """Share of the bed that leaves of food crops cover in the wanted weeks, (Y,): 1 - exp(-k L) over its cells, after Monsi &
-        Saeki (1953); what is bare then grows weeds."""
+        """Share of the bed that food crops hold in the wanted weeks, (Y,): their leaves cover 1 - exp(-k L) of a cell (Monsi
+        & Saeki 1953), and hold it from `holds_from` on; what they do not hold grows weeds."""
         season, plan = self.season, self.season.plan
         food = np.array([any(h.part.food for h in p.harvests) for p in plan.plantings])
         each = np.array([p.planting.crop["canopy.k"] / p.stand.area_m2 for p in plan.plantings]) * food
         cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
         first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
-        on, weekly = self.weeks.wanted, np.zeros((len(first), season.years))
+        on, weekly, most = self.weeks.wanted, np.zeros((len(first), season.years)), constants()["holds_from"]
         for week in np.nonzero(on[self.weeks.before :][: len(first)])[0]:
-            weekly[week] = (1.0 - np.exp(-(season.leaf_m2[first[week]] * each) @ cells)).mean(axis=1)
+            cover = 1.0 - np.exp(-(season.leaf_m2[first[week]] * each) @ cells)
+            weekly[week] = np.minimum(cover / most, 1.0).mean(axis=1)
         return np.asarray(self.weeks.spread(weekly)[on].mean(axis=0)) if on.any() else np.ones(season.years)
+
+    @cached_property
+    def given(self) -> Floats:
+        """Portions that the household does not eat in time and gives away in the week of their picking, (W, Y, K)."""
+        spoiled = self.eaten.spoiled
+        total = spoiled.sum(axis=2, keepdims=True)
+        given = np.minimum(total, constants()["given_share"] * self.wanted.portions)
+        return np.asarray(spoiled * np.divide(given, total, out=np.zeros_like(total), where=total > 1e-9))
 
     @cached_property
     def wasted(self) -> Floats:
         """Portions that nobody eats in time and that are more than can be given away in the week of their picking, (W, Y, K)."""
-        spoiled = self.eaten.spoiled
-        total = spoiled.sum(axis=2, keepdims=True)
-        given = np.minimum(total, constants()["given_share"] * self.wanted.portions)
-        return np.asarray(spoiled * (1.0 - np.divide(given, total, out=np.ones_like(total), where=total > 1e-9)))
+        return self.eaten.spoiled - self.given
 
     @cached_property
-    def wasted_share(self) -> Floats:
-        """Share of what is picked of each kind that is `wasted`, (Y, K)."""
-        picked = self.portions.sum(axis=0)
-        return np.asarray(np.divide(self.wasted.sum(axis=0), picked, out=np.zeros_like(picked), where=picked > 1e-9))
+    def counts(self) -> Floats:
+        """What a portion of each kind counts, mean of all that is picked of it, (Y, K): 1 if the household eats it."""
+        c, picked = constants(), self.portions.sum(axis=0)
+        lost = (1.0 - c["wasted_counts"]) * self.wasted.sum(axis=0) + (1.0 - c["given_counts"]) * self.given.sum(axis=0)
+        return np.asarray(1.0 - np.divide(lost, picked, out=np.zeros_like(picked), where=picked > 1e-9))
 
     @cached_property
     def collisions(self) -> tuple[Collision, ...]:
@@ -250,6 +268,16 @@ class Evidence:
         for hit in self.collisions:
             left[hit.second] *= 1.0 - hit.share * constants()["collision_loss"]
         return left
+
+    @cached_property
+    def lifted(self) -> Floats:
+        """Part of each planting that is lost as each other one is lifted among it, (P, P)."""
+        return lifted(self.season, self.overlaps)
+
+    @cached_property
+    def undisturbed(self) -> Floats:
+        """Share of each planting that is left when others have been lifted among it, (P,)."""
+        return np.asarray((1.0 - self.lifted).prod(axis=1))
 
     @cached_property
     def crowded(self) -> Floats:

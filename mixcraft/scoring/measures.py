@@ -13,6 +13,8 @@ from mixcraft.season.result import BAND, Band, Season
 from .constants import constants
 
 Floats = NDArray[np.float64]
+LEAST_KG = 1e-6
+"""A milligram from a whole bed is no yield."""
 
 
 def geometric_means(points: Floats, weights: Sequence[float] | None = None) -> Floats:
@@ -27,6 +29,16 @@ def geometric_means(points: Floats, weights: Sequence[float] | None = None) -> F
 def geometric(points: Sequence[float] | Floats, weights: Sequence[float] | None = None) -> float:
     """`geometric_means` of points (N,)."""
     return float(geometric_means(np.asarray(points, dtype=float), weights))
+
+
+def overall_points(points: Floats, weights: Sequence[float]) -> Floats:
+    """Overall scores 0-100 of part scores (..., N): their weighted geometric mean, over what the best beds reach, to a power.
+
+    Half of the parts are whole in any bed that is not foolish, and lift the mean of a poor one: the power stretches the scale, so
+    that a poor bed has few points; it changes no order.
+    """
+    c = constants()
+    return np.asarray(100.0 * np.minimum(geometric_means(points, weights) / c["overall_full"], 1.0) ** c["overall_power"])
 
 
 def told_losses(left: Sequence[float] | Floats, score: float) -> Floats:
@@ -104,9 +116,9 @@ def evennesses(amounts: Floats) -> Floats:
 def land_equivalent_ratio(mixture: Floats, sole: Floats) -> Floats:
     """Land equivalent ratio (Mead & Willey 1980): the sum over crops of mixture yield over sole yield, last axis P.
 
-    Crops with no sole yield do not count.
+    Crops whose sole yield is no more than `LEAST_KG` do not count.
     """
-    ratios = np.divide(mixture, sole, out=np.zeros_like(np.asarray(mixture, dtype=float)), where=np.asarray(sole) > 1e-6)
+    ratios = np.divide(mixture, sole, out=np.zeros_like(np.asarray(mixture, dtype=float)), where=np.asarray(sole) > LEAST_KG)
     return np.asarray(ratios.sum(axis=-1))
 
 
@@ -115,7 +127,7 @@ def area_time_equivalence_ratio(mixture: Floats, sole: Floats, sole_days: Floats
 
     `mixture`, `sole`, `sole_days` (..., P), `mixture_days` (...,), all crops' days counted from sowing to clearing.
     """
-    ratios = np.divide(mixture, sole, out=np.zeros_like(np.asarray(mixture, dtype=float)), where=np.asarray(sole) > 1e-6)
+    ratios = np.divide(mixture, sole, out=np.zeros_like(np.asarray(mixture, dtype=float)), where=np.asarray(sole) > LEAST_KG)
     return np.asarray((ratios * sole_days).sum(axis=-1) / mixture_days)
 
 

@@ -126,10 +126,10 @@ class Chance:
 class Score:
     """The score of a season.
 
-    `overall` is a weighted geometric mean of the part scores, `overall_band` its spread when canopy, continuity and yield are
-    taken from each weather year by itself; `ler` and `ater` are bands of the land equivalent ratio
-    and area-time equivalence ratio; `partial_ler` by planting (middle); `kept` growth of each planting beside the same
-    planting alone in the bed (middle).
+    `overall` rests on the weighted geometric mean of the part scores (`measures.overall_points`), `overall_band` its spread
+    when canopy, continuity and yield are taken from each weather year by itself; `ler` and `ater` are bands of the land
+    equivalent ratio and area-time equivalence ratio; `partial_ler` by planting (middle); `kept` growth of each planting beside
+    the same planting alone in the bed (middle).
     """
 
     season: Season

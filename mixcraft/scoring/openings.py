@@ -140,7 +140,7 @@ def in_turns(reason: Reason, season: Season) -> Iterator[Candidate]:
 def share_ground(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Half of the ground of the planting that has most of it for another crop, where too few kinds or families are grown, where
     one gives a glut, or where two that grow together share the soil or their pests."""
-    if reason.cause not in ("few kinds", "few families", "glut", "shared soil", "shared pests", "ground half used"):
+    if reason.cause not in ("few kinds", "few families", "glut", "surplus", "shared soil", "shared pests", "ground half used"):
         return
     planting = _widest(season, reason.plantings)
     halves = _halves(planting) if planting else None

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from mixcraft.crops.clock import Clock
 from mixcraft.place import Place, Weather, weather_years
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.shelf import Same, Shelf
@@ -23,8 +24,9 @@ from .fates import Fate, Fates, fate, main_harvests, main_of, together
 
 SEED = 20260815
 MONTH_DAYS = 31
-SKIES, SOILS, LIVES = 14, 16, 2000
-"""Weathers that are kept, what is made from each of them, and fates of plantings in it."""
+SKIES, SOILS, LIVES, CLOCKS = 14, 16, 2000, 60
+"""Weathers that are kept, what is made from each of them, and fates of plantings in it; clocks of them all, a megabyte each, from
+which fates are told for plans of other lengths."""
 
 
 class Sky:
@@ -36,7 +38,7 @@ class Sky:
         self.keep, self.lives = Shelf(SOILS), Shelf(LIVES)
 
 
-_skies = Shelf(SKIES)
+_skies, _clocks = Shelf(SKIES), Shelf(CLOCKS)
 
 
 def outlook(plan: Plan) -> Fates:
@@ -55,10 +57,12 @@ def _lived(planned: Planned, plan: Plan) -> Fate:
     sky: Sky = _skies((Same(plan.place), first), lambda: Sky(plan.place, first))
     own, offset = _from_its_start(planned), int((start - first).astype(int))
     use = own.harvests[0]
-    key = (life_key(own, offset), use.part.name, use.method, use.start, use.until, _cleared(own), days)
+    life = life_key(own, offset)
+    key = (life, use.part.name, use.method, use.start, use.until, _cleared(own), days)
 
     def lives() -> Fate:
-        clock = clock_under(own, plan, sky.weather, offset, sky.keep)[0].moved(offset, days)
+        whole: Clock = _clocks((Same(sky), life), lambda: clock_under(own, plan, sky.weather, offset, sky.keep)[0])
+        clock = whole.moved(offset, days)
         return fate(own, clock, windows(own, clock, days)[0][:, 0], days, sky.weather, offset)
 
     found: Fate = sky.lives(key, lives)

@@ -1,8 +1,8 @@
 """The plate: what a household eats of what a bed gives, week by week, from what is fresh and from what keeps.
 
-A picking is eaten in its week or as long after as it keeps.  Nobody eats one thing alone: of one kind no more is counted in a
-week than a set share of the plate, and what stays over spoils.  So a glut counts for little and a picking every second
-week of something that keeps leaves no gap.
+A picking is eaten in its week or as long after as it keeps, in the summer of a kitchen less long than in a cold store. Nobody
+eats one thing alone: of one kind no more is counted in a week than a set share of the plate, and what stays over spoils. So a
+glut counts for little and a picking every second week of something that keeps leaves no gap.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .constants import constants
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -38,8 +40,27 @@ class Eaten:
     kinds: Floats
 
 
-def eat(picked: Floats, keeps_weeks: Ints, wanted: Wanted, on: NDArray[np.bool_] | None = None) -> Eaten:
-    """Eat from what is picked, `picked` (W, Y, K) portions by week, year and kind, that keeps `keeps_weeks` (K,) whole weeks.
+def good_until(keeps_weeks: Ints, weekly_c: Floats, cool: NDArray[np.bool_]) -> Ints:
+    """Last week in which a picking is still good, (W, K), by the week of its picking; `weekly_c` (W,) is the air's mean [C].
+
+    `keeps_weeks` (K,) holds in the cold of a store; where that is asked for (`cool`, (K,)), what does not go into the
+    refrigerator for the weeks that it may be there lies in a cellar as warm as the air, and each week costs as much of its life
+    as spoiling is quicker by the warmth (`spoils_times` for ten degrees).
+    """
+    c, weeks = constants(), len(weekly_c)
+    spent = np.cumsum(np.concatenate([[0.0], c["spoils_times"] ** (np.maximum(weekly_c, 0.0) / c["spoils_step"])]))
+    begins = np.arange(weeks)[:, None]
+    cellar = np.searchsorted(spent, spent[:weeks, None] + keeps_weeks + 1e-9, side="right") - 1
+    past_end = np.where(cellar >= weeks, begins + keeps_weeks, cellar)
+    short = np.maximum(past_end, begins + np.minimum(keeps_weeks, int(c["refrigerator_weeks"])))
+    return np.asarray(np.where(cool, np.minimum(short, begins + keeps_weeks), begins + keeps_weeks), dtype=np.int64)
+
+
+def eat(
+    picked: Floats, keeps_weeks: Ints, wanted: Wanted, on: NDArray[np.bool_] | None = None, until: Ints | None = None
+) -> Eaten:
+    """Eat from what is picked, `picked` (W, Y, K) portions by week, year and kind, that keeps `keeps_weeks` (K,) whole weeks, or
+    up to the weeks `until` (W, K) by the week of picking.
 
     `on` (W,) are the weeks in which the household eats from the bed (all of them if None).  A kind that keeps 0 weeks is eaten in
     the week of its picking or not at all.  Every week the portions are shared evenly over the kinds at hand, then what spoils
@@ -51,23 +72,24 @@ def eat(picked: Floats, keeps_weeks: Ints, wanted: Wanted, on: NDArray[np.bool_]
     gone = np.zeros((years, kinds))
     cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
     order = np.argsort(keeps_weeks, kind="stable")
-    old = _picked_before(arrived, keeps_weeks)
+    last = np.arange(weeks)[:, None] + keeps_weeks if until is None else until
+    old = _picked_before(arrived, last)
     for week in range(weeks) if on is None else np.nonzero(on)[0].tolist():
-        gone = np.maximum(gone, old[week])  # what was picked before and is still here has spoiled
+        gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
         at_hand = arrived[week] - gone
         if at_hand.max(initial=0.0) > 0.0:
             taken[week] = share_out(at_hand, wanted.portions, cap, order)
             gone = gone + taken[week]
     kinds_eaten = np.minimum(taken, 1.0).sum(axis=2)
     served = np.minimum(taken.sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
-    return Eaten(taken, _spoiled(picked, taken, keeps_weeks), served, kinds_eaten)
+    return Eaten(taken, _spoiled(picked, taken, last), served, kinds_eaten)
 
 
-def _picked_before(arrived: Floats, keeps_weeks: Ints) -> Floats:
-    """What of `arrived` (W, Y, K), picked up to each week, was picked so long before it that it no longer keeps, (W, Y, K)."""
-    kept_from = np.arange(len(arrived))[:, None] - 1 - keeps_weeks
-    found = np.take_along_axis(arrived, np.maximum(kept_from, 0)[:, None, :], axis=0)
-    return np.where((kept_from >= 0)[:, None, :], found, 0.0)
+def _picked_before(arrived: Floats, last: Ints) -> Floats:
+    """What of `arrived` (W, Y, K), picked up to each week, is past its `last` week (W, K) by then, (W, Y, K)."""
+    past = (last[None, :, :] < np.arange(len(arrived))[:, None, None]).sum(axis=1)
+    found = np.take_along_axis(arrived, np.maximum(past - 1, 0)[:, None, :], axis=0)
+    return np.where((past > 0)[:, None, :], found, 0.0)
 
 
 def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
@@ -95,11 +117,10 @@ def even_share(most: Floats, portions: float) -> Floats:
     return np.where(fits.any(axis=1), chosen, rising[:, -1])
 
 
-def _spoiled(picked: Floats, taken: Floats, keeps_weeks: Ints) -> Floats:
+def _spoiled(picked: Floats, taken: Floats, last: Ints) -> Floats:
     """Portions spoiled, put down to the week of their picking, first in first out: what was picked up to a week less what was
-    eaten while it kept.  What still keeps when the weeks end is in store and not spoiled."""
+    eaten while it kept, `last` (W, K) the last week of each.  What still keeps when the weeks end is in store and not spoiled."""
     arrived, eaten = np.cumsum(picked, axis=0), np.cumsum(taken, axis=0)
-    last = np.arange(len(picked))[:, None] + keeps_weeks
     by_then = np.take_along_axis(eaten, np.minimum(last, len(picked) - 1)[:, None, :], axis=0)
     lost = np.where((last < len(picked))[:, None, :], np.maximum(arrived - by_then, 0.0), 0.0)
     return np.diff(np.maximum.accumulate(lost, axis=0), axis=0, prepend=0.0)

@@ -15,6 +15,8 @@ from .constants import constants
 from .plate import Wanted
 
 Floats = NDArray[np.float64]
+KEEP_DRY = {"bulb", "fruit", "grain", "tuber"}
+"""Kinds of crops whose main part keeps dry at the warmth of a room, or does not keep anyhow; others keep in the cold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +24,7 @@ class Kind:
     """One thing to eat: the crops of one species whose parts are eaten alike, such as all lettuces.
 
     `harvests` are indices of the season's harvests with the weight of one portion each [g]; `herb` whether it is eaten a few
-    grams at a time; `keeps_weeks` whole weeks that it keeps.
+    grams at a time; `keeps_weeks` whole weeks that it keeps, where `cool` says so in a cold store.
     """
 
     name: str
@@ -30,6 +32,7 @@ class Kind:
     portion_g: tuple[float, ...]
     keeps_weeks: int
     herb: bool
+    cool: bool = False
 
 
 def kinds_of(harvests: Sequence[HarvestPlan], plan: Plan) -> tuple[Kind, ...]:
@@ -45,9 +48,10 @@ def kinds_of(harvests: Sequence[HarvestPlan], plan: Plan) -> tuple[Kind, ...]:
         parts = [harvests[h].part for h in members]
         grams = tuple(part.number("portion", c["portion_usual_g"]) for part in parts)
         keeps = min(part.number("keeps", c["keeps_usual_days"]) for part in parts)
-        name = plan.plantings[harvests[members[0]].planting].planting.crop.name
         weeks = int(min(keeps, c["keeps_most_days"]) // 7)
-        kinds.append(Kind(name, tuple(members), grams, weeks, max(grams) <= c["herb_portion_g"]))
+        crop = plan.plantings[harvests[members[0]].planting].planting.crop
+        dry = KEEP_DRY & set(crop.kinds) or all(part.name.startswith("seed") for part in parts)
+        kinds.append(Kind(crop.name, tuple(members), grams, weeks, max(grams) <= c["herb_portion_g"], not dry))
     return tuple(kinds)
 
 

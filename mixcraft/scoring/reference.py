@@ -20,7 +20,7 @@ from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.season.trial import sole_crops
 
 from .constants import constants
-from .found import KEY_LETTERS, Best, found_before
+from .found import KEY_LETTERS, MOST_KEPT, Best, found_before
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +31,8 @@ class Reference:
     days: float
 
 
-_known: dict[tuple[str, str], Reference] = {}
-_names = Shelf()
+_known = Shelf(MOST_KEPT)
+_names = Shelf(400)
 """Digests of crops and places."""
 
 
@@ -40,11 +40,13 @@ def references(crops: Iterable[Crop], place: Place) -> Mapping[str, Reference]:
     """`Reference` of each crop at a place by its id; kept for the process, and on disk (`found_before`)."""
     crops, here = tuple(dict.fromkeys(crops)), _names(("place", Same(place)), partial(_place_key, place))
     keys = {crop: (here, _names(("crop", Same(crop)), partial(_crop_key, crop))) for crop in crops}
-    if any(key not in _known for key in keys.values()):
+    known = {crop.id: _known.get(key) for crop, key in keys.items()}
+    if not all(known.values()):
         best = found_before([f"{at} {crop}" for at, crop in keys.values()], lambda new: _grown([crops[n] for n in new], place))
         for (crop, key), (kg_m2, days) in zip(keys.items(), best, strict=True):
-            _known[key] = _reference(crop, kg_m2, days)
-    return {crop.id: _known[key] for crop, key in keys.items()}
+            known[crop.id] = _reference(crop, kg_m2, days)
+            _known.put(key, known[crop.id])
+    return known
 
 
 def _grown(crops: list[Crop], place: Place) -> list[Best]:

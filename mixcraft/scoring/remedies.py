@@ -169,7 +169,7 @@ def off_the_spot(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 def in_goes(reason: Reason, season: Season) -> Iterator[Candidate]:
     """What comes at once, sown in several goes or picked by the leaf or as wanted."""
-    if reason.cause != "glut":
+    if reason.cause not in ("glut", "surplus"):
         return
     for name in reason.plantings:
         planting = written(season, name)
@@ -206,9 +206,15 @@ def _swapped(season: Season, planting: Planting, crop: Crop) -> Iterator[Candida
     yield from changed(season, move, "swap", planting.name, names=Facts(crop=(crop.name,)))
 
 
+SWAPPED_FOR = (
+    "little", "nothing", "no food", "rotation", "family again", "bolting", "drought", "light", "crowding", "lifting",
+)  # fmt: skip
+"""Causes for which another crop may stand in the place of the planting that suffers."""
+
+
 def _replaced(reason: Reason, season: Season) -> str:
     """Name of the planting in whose place another crop may help."""
-    if reason.cause in ("little", "nothing", "no food", "rotation", "family again", "bolting", "drought", "light", "crowding"):
+    if reason.cause in SWAPPED_FOR:
         return reason.plantings[0]
     if reason.cause in ("shared soil", "shared pests"):
         return reason.plantings[-1]
@@ -223,7 +229,7 @@ def _replaced(reason: Reason, season: Season) -> str:
 
 DROPPED_FOR = (
     "little", "nothing", "no food", "rotation", "family again", "one spot", "light", "crowding", "shared soil", "shared pests",
-    "cut off", "short season", "bolting", "drought",
+    "cut off", "short season", "bolting", "drought", "lifting",
 )  # fmt: skip
 """Causes for which the planting that suffers may be left out."""
 

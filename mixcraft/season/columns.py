@@ -37,10 +37,16 @@ class Column(NamedTuple):
 
 
 def columns_of(plantings: Sequence[Planned], kind: str, bed_m2: float) -> list[Column]:
-    """Columns of all plantings of a plan, as mixture or twins of one kind."""
+    """Columns of all plantings of a plan, as mixture or twins of one kind; vines have the ground outside the bed over which they
+    run as well."""
     if kind == SOLE:
-        return [Column(i, kind, bed_m2, sole_density(p) * bed_m2) for i, p in enumerate(plantings)]
-    return [Column(i, kind, p.stand.area_m2, p.stand.plants) for i, p in enumerate(plantings)]
+        return [Column(i, kind, bed_m2 + p.stand.beyond_alone_m2, sole_density(p) * bed_m2) for i, p in enumerate(plantings)]
+    return [Column(i, kind, p.stand.area_m2 + p.stand.beyond_m2, p.stand.plants) for i, p in enumerate(plantings)]
+
+
+def beyond_of(column: Column, planned: Planned) -> float:
+    """Ground of a column outside the bed [m2]."""
+    return planned.stand.beyond_alone_m2 if column.kind == SOLE else planned.stand.beyond_m2
 
 
 def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Table:
@@ -69,13 +75,14 @@ def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
 
 
 def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]:
-    """Numbers that depend on where a planting stands: whether it climbs free, the leaf area index from which leaf dies of shade,
-    and the ground on which its young plants stand."""
+    """Numbers that depend on where a planting stands: whether it climbs free, whether it is a pole for those that do, the
+    leaf area index from which leaf dies of shade, and the ground on which its young plants stand."""
     planned = plantings[column.planting]
     crop = planned.planting.crop
     critical = max(crop["canopy.lai_max"], constant("shade_death_depth") / crop["canopy.k"])
     ground = min(column.area_m2, column.plants / crop["spacing.density"])
-    return float(column.kind != SOLE and climbs_free(planned)), critical, ground
+    pole = column.kind == MIXTURE and is_pole(crop) and any(climbs_free(p) for p in plantings)
+    return float(column.kind != SOLE and climbs_free(planned)), float(pole), critical, ground
 
 
 def sheds_leaf(planned: Planned) -> bool:

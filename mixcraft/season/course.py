@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
-from mixcraft.crops.clock import Clock, part_window
+from mixcraft.crops.clock import Clock, part_days
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.crops.remembered import remembered
@@ -191,27 +191,30 @@ def thinness(age: Floats) -> Floats:
     return np.asarray(1.0 + (constant("young_leaf_thinness") - 1.0) * young)
 
 
-def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints, Ints]:
-    """First and last day of each harvest of a planting on `days` days, and the first on which its plants are full-grown, (Y, H)
-    each; `NEVER` opening if it does not come."""
+def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints, Ints, Ints]:
+    """First and last day of each harvest of a planting on `days` days, that until which what is too small may be left to grow,
+    and the first on which its plants are full-grown, (Y, H) each; `NEVER` opening if it does not come."""
     crop, limit = planned.planting.crop, days - 1
     opens = np.empty((len(clock.emergence), len(planned.harvests)), dtype=np.int64)
-    closes, full = np.empty_like(opens), np.empty_like(opens)
+    closes, latest, full = np.empty_like(opens), np.empty_like(opens), np.empty_like(opens)
     if planned.planting.end.kind != "harvested":
         limit = min(limit, planned.end)
     for h, harvest in enumerate(planned.harvests):
-        first, last = part_window(crop, harvest.part, clock, harvest.method)
+        first, last, until = part_days(crop, harvest.part, clock, harvest.method)
         if harvest.start is not None:
             first = np.where(first < NEVER, np.maximum(first, harvest.start), NEVER)
-        last = np.minimum(last, limit if harvest.until is None else min(limit, harvest.until))
+        first = np.full_like(first, NEVER) if planned.planting.too_young(harvest.part) else first
+        most = limit if harvest.until is None else min(limit, harvest.until)
+        last, latest[:, h] = np.minimum(last, most), np.minimum(until, most)
         opens[:, h], closes[:, h] = np.where(first <= last, first, NEVER), last
         full[:, h] = np.maximum(opens[:, h], clock.event(harvest.part.opens))
-    return opens, closes, full
+    return opens, closes, latest, full
 
 
-def last_day(planned: Planned, clock: Clock, opens: Ints, closes: Ints) -> Ints:
-    """Day after which a planting is cleared, (Y,): its end rule, else the close of its last window, else its life."""
-    if planned.planting.end.kind != "harvested":
+def last_day(planned: Planned, clock: Clock, opens: Ints, latest: Ints) -> Ints:
+    """Day after which a planting is cleared, (Y,): its end rule, else the latest day of its last window, else its life;
+    perennials stand and shade as long as they live."""
+    if planned.planting.end.kind != "harvested" or planned.planting.crop.life == "perennial":
         return np.minimum(clock.end, planned.end)
-    last = np.where(opens < NEVER, closes, -1).max(axis=1, initial=-1)
+    last = np.where(opens < NEVER, latest, -1).max(axis=1, initial=-1)
     return np.asarray(np.where(last >= 0, np.minimum(last, clock.end), clock.end))

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .constants import constant
-from .directions import diffuse_shares
+from .directions import diffuse_shares, slope_light
 from .open_sky import kept_of_open_sky, sun_hours
 from .result import Season
 
@@ -22,10 +22,11 @@ LEAST_LEAF_M2 = 1e-3
 class MonthLight:
     """Light of one month of the season.
 
-    `month` is its first day (datetime64[M]); `open_mol` PAR of the open sky [mol m-2 d-1]; `share` (P,) the share of it that a
-    planting's leaves get beside the same leaves without neighbours and without walls, nan when it has no leaves; `mol` (P,) the
-    same in mol m-2 d-1; `ground` (nx, ny) share of the open sky's light on the soil, or None before the first leaves;
-    `sun_hours` hours in which a clear day's sun shines on the bed in the middle of the month, mean over its bare ground [h].
+    `month` is its first day (datetime64[M]); `open_mol` PAR of the open sky on the bed's surface [mol m-2 d-1]; `share` (P,) the
+    share of it that a planting's leaves get beside the same leaves without neighbours and without walls, nan when it has no
+    leaves; `mol` (P,) the same in mol m-2 d-1; `ground` (nx, ny) share of the open sky's light on the soil, or None before the
+    first leaves; `sun_hours` hours in which a clear day's sun shines on the bed in the middle of the month, mean over its bare
+    ground [h].
     """
 
     month: np.datetime64
@@ -40,7 +41,8 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
     """Light of every month of the season, means over days and years."""
     months = season.dates().astype("datetime64[M]")
     before = len(season.weather.dates) - season.days
-    par = season.weather.radiation_mj[:, before:].mean(axis=0) * constant("par_share")
+    lies = slope_light(season.plan.bed, season.weather, season.plan.place.latitude_deg)
+    par = (season.weather.radiation_mj * lies)[:, before:].mean(axis=0) * constant("par_share")
     absorbed, alone = season.absorbed_mj.mean(axis=1), season.alone_mj.mean(axis=1)
     mol = constant("mol_per_mj_par")
     asked, plan = season.ground, season.plan

@@ -16,7 +16,7 @@ from mixcraft.place.sun import (
     extraterrestrial_radiation,
     sky_directions,
 )
-from mixcraft.recipe.model import Bed
+from mixcraft.recipe.model import Bed, Slope
 from mixcraft.recipe.plan import Plan
 
 from .constants import constant
@@ -30,6 +30,9 @@ lie opposite, so that rows, which look the same from both sides, are seen under 
 then get their season's light within 3 %, whichever way they run; one beam or two sky directions less do not do."""
 ALIKE = 6
 """Places after the point to which angles are compared."""
+TINY = 1e-6
+FINE_ZENITH, FINE_AZIMUTH = 12, 24
+"""Rings of the sky and directions in each for a sum over the whole sky, of which a slope sees a part."""
 LOWEST_DEG = 6.0
 """Light from lower than this is taken to come from this elevation: it carries next to nothing and rays would run for ever."""
 
@@ -81,6 +84,59 @@ def _from_its_side(number: Floats, step: Floats) -> Floats:
     return np.where(along, 0.5, np.where(step > 0.0, place, 1.0 - place))
 
 
+COMPASS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+POINT_DEG = 45.0
+"""Angle between two points of the compass."""
+
+
+def on_slope(azimuth_deg: Floats, elevation_deg: Floats, slope: Slope) -> tuple[Floats, Floats]:
+    """Azimuths and elevations [deg] above the surface of a slope, as its own compass has them, of directions given above the
+    level; below 0 behind the slope.
+
+    The level is turned about the horizontal across the way downhill, so that a slope that falls away from the pole sees the sky
+    of a latitude that is nearer to the equator by its angle.
+    """
+    falls, tilt = np.radians(POINT_DEG * COMPASS.index(slope.falls)), np.radians(slope.angle_deg)
+    around, up = np.radians(azimuth_deg) - falls, np.radians(elevation_deg)
+    downhill, across, above = np.cos(up) * np.cos(around), np.cos(up) * np.sin(around), np.sin(up)
+    along = downhill * np.cos(tilt) - above * np.sin(tilt)
+    high = downhill * np.sin(tilt) + above * np.cos(tilt)
+    azimuth = np.degrees(np.arctan2(across, along) + falls) % 360.0
+    return np.asarray(azimuth), np.degrees(np.arcsin(np.clip(high, -1.0, 1.0)))
+
+
+def lit_slope(azimuth_deg: Floats, elevation_deg: Floats, weight: Floats, slope: Slope | None) -> tuple[Floats, Floats, Floats]:
+    """Azimuths, elevations and weights of light on a bed's surface: shares of the light on the level, none from behind."""
+    if slope is None:
+        return azimuth_deg, elevation_deg, weight
+    azimuth, elevation = on_slope(azimuth_deg, elevation_deg, slope)
+    steeper = np.sin(np.radians(np.maximum(elevation, 0.0))) / np.sin(np.radians(elevation_deg))
+    return azimuth, elevation, weight * steeper
+
+
+@lru_cache(maxsize=4096)
+def _slope_gains(latitude_deg: float, day_of_year: int, slope: Slope) -> tuple[float, float]:
+    """Beam and diffuse light of a clear and an overcast day on a slope over that on the level."""
+    beam = _beam(latitude_deg, day_of_year)
+    lit = [float(lit_slope(*one, slope)[2].sum()) for one in (beam, sky_directions(FINE_ZENITH, FINE_AZIMUTH, "overcast"))]
+    return lit[0] / max(float(beam[2].sum()), TINY), lit[1]
+
+
+def slope_light(bed: Bed, weather: Weather, latitude_deg: float) -> Floats | float:
+    """Light on the surface of a bed over that on the level, (Y, D); 1 on a level bed.
+
+    Each day's direct and diffuse light by itself (Spitters and others 1986); light that the ground throws back is not counted,
+    nor that a slope in the sun is warmer.
+    """
+    if bed.slope is None:
+        return 1.0
+    days = day_of_year(weather.dates)
+    ra = np.maximum(extraterrestrial_radiation(latitude_deg, days), TINY)
+    diffuse = np.asarray(diffuse_fraction_daily_spitters86(weather.radiation_mj, ra))
+    beam, scattered = np.array([_slope_gains(latitude_deg, int(day), bed.slope) for day in days]).T
+    return np.asarray((1.0 - diffuse) * beam + diffuse * scattered)
+
+
 def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed: Bed) -> Directions:
     """All directions of one day: the beam's with weight 1 - `diffuse`, the sky's (standard overcast) with the rest."""
     azimuth, elevation, weight = _beam(latitude_deg, day_of_year)
@@ -88,10 +144,13 @@ def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed:
     sky_azimuth, sky_elevation, sky_weight = sky()
     beam = weight[up] / weight[up].sum() if up.any() else weight[up]
     share = 1.0 if not up.any() else float(diffuse)
-    return bed_directions(
-        np.concatenate([azimuth[up], sky_azimuth]), np.concatenate([elevation[up], sky_elevation]),
-        np.concatenate([beam * (1.0 - share), sky_weight * share]), bed.heading_deg,
-    )  # fmt: skip
+    azimuth, elevation = np.concatenate([azimuth[up], sky_azimuth]), np.concatenate([elevation[up], sky_elevation])
+    weight = np.concatenate([beam * (1.0 - share), sky_weight * share])
+    if bed.slope is not None:
+        azimuth, elevation, weight = lit_slope(azimuth, elevation, weight, bed.slope)
+        lit = weight > 0.0
+        azimuth, elevation, weight = azimuth[lit], elevation[lit], weight[lit] / weight[lit].sum()
+    return bed_directions(azimuth, elevation, weight, bed.heading_deg)
 
 
 @lru_cache(maxsize=512)

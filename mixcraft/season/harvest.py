@@ -20,6 +20,7 @@ from .columns import in_soil
 from .constants import constant
 from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, PICKS, RIPE, SIDE, THINNINGS, WHOLE, WINDOWS, WITH_MAIN, Ints, Table, table
 
+G_PER_KG = 1000.0
 WEEK = 7.0
 """Days of a gardener's round."""
 POOLS = {"organ": ORGAN, "leaf": LEAF, "side": SIDE}
@@ -50,6 +51,8 @@ class PickRow(NamedTuple):
     side_share: float
     dry: float
     least: float
+    usual: float
+    spared: float
     spread: float
 
 
@@ -89,6 +92,22 @@ def attained_size() -> float:
     return float(constant("attained") ** constant("attained_by_size"))
 
 
+def wanted_size(planned: Planned, harvest: HarvestPlan) -> float:
+    """Fresh mass [g] of the main part of a plant for which is waited: the published yield over the usual density; 0 for other
+    parts, and for plants whose leaves are picked as well, which do not fill."""
+    crop = planned.planting.crop
+    if harvest.part.role != "main" or any(x.method in ("leaf", "cut") for x in planned.harvests):
+        return 0.0
+    return G_PER_KG * crop["harvest.yield_sole"] / crop["spacing.density"]
+
+
+def spared_share(planned: Planned, harvest: HarvestPlan, way: int) -> float:
+    """Share of the plants that stay when the others are pulled: some, where pods or shoots of their stems are wanted as well."""
+    before = harvest.part.role == "main" and harvest.part.closes == "bolt" and way == WHOLE
+    stems = any(x.part.pool == "side" and x.part.opens in ("bolt", "flower") for x in planned.harvests)
+    return float(constant("spared_for_seed")) if before and stems else 0.0
+
+
 def size_spread(establish: str) -> float:
     """How far the sizes of plants lie from their mean, as a share of it, if they lie evenly: the root of three of their standard
     deviations over the mean."""
@@ -114,11 +133,13 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         dry = x.part.number("dry_matter")
         sized = ways[i] in (WHOLE, HEAD) and x.part.pool != "side"
         least = dry * x.part.number("market_least", 0.0) / attained_size() if sized else 0.0
+        usual = dry * wanted_size(planned, x) / attained_size() if least > 0.0 else 0.0
         spread = size_spread(planned.planting.establish) if least > 0.0 else 0.0
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
-                max(1.0, x.interval_days), x.method == "once", i == main, side, dry, least, spread,
+                max(1.0, x.interval_days), x.method == "once", i == main, side, dry, least, usual,
+                spared_share(planned, x, ways[i]), spread,
             )
         )  # fmt: skip
     return tuple(rows)
@@ -126,11 +147,13 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
 
 @dataclass(frozen=True)
 class Windows:
-    """When the harvests of a planting are picked, in its own order: first and last day, and the first on which its plants are
-    full-grown (Y, H); the day on which its thinning begins (Y,), `NO_DAY` if it is not thinned."""
+    """When the harvests of a planting are picked, in its own order: first and last day, that until which what is too small is
+    left to grow, and the first on which its plants are full-grown, (Y, H); the day on which its thinning begins (Y,), `NO_DAY` if
+    it is not thinned."""
 
     opens: Ints
     closes: Ints
+    latest: Ints
     grown: Ints
     thin_day: Ints
 
@@ -154,7 +177,7 @@ def picks_of(of: Sequence[int], rows: Sequence[tuple[PickRow, ...]], windows: Se
         first = h
         for row in rows[p]:
             picks[h] = (c, *row._replace(main=row.main + first if row.main >= 0 else NO_DAY)[1:])
-            for name in ("opens", "closes", "grown"):
+            for name in ("opens", "closes", "latest", "grown"):
                 days[name][h] = getattr(windows[p], name)[:, row.harvest]
             h += 1
     return picks, days

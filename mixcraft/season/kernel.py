@@ -16,6 +16,7 @@ from .kernel_leaf import (
     come_up,
     crowd,
     die_back,
+    fade,
     find_shade,
     grow_on,
     growth_rates,
@@ -54,6 +55,7 @@ def begin(year: int, stand: Stand, running: Running) -> None:
         basket.pool = basket.first_mass = basket.picked = basket.small = 0.0
         basket.left = 1.0
         basket.count, basket.next = 0, stand.windows[h, year].opens
+        basket.closes = stand.windows[h, year].closes
     if stand.soil.followed == 1:
         for b in range(len(running.wetness.surface)):
             running.wetness.surface[b] = stand.soil.surface[year]
@@ -161,7 +163,7 @@ def live(
     if grows:
         crowd(now, state, traits, ground)
         for c in range(len(state)):
-            growth_rates(daily[traits[c].planting, year, day], now[c])
+            growth_rates(daily[traits[c].planting, year, day], now[c], state[c])
         feed(now, state, traits, ground)
         for c in range(len(state)):
             organ_rates(daily[traits[c].planting, year, day], now[c], state[c])
@@ -173,6 +175,8 @@ def live(
     if grows:
         for c in range(len(state)):
             clear(day, dates[c, year], state[c])
+        for c in range(len(state)):
+            fade(c, state, ground)
         write(day, year, stand, running, trace)
     write_picked(day, year, state, picks, baskets, trace)
     return True

@@ -29,6 +29,7 @@ RIPE_SHARE = constant("ripe_share")
 SHADE_DRY_POWER = constant("shade_dry_power")
 FIRST_SHARE = constant("first_share")
 MOST_OF_STAND = constant("most_of_stand")
+WAIT_FOR_USUAL = constant("wait_for_usual")
 G_PER_KG = 1000.0
 
 
@@ -124,17 +125,39 @@ def of_size(row: Record, basket: Record, state: Record, traits: Record) -> float
 
 
 @compiled
+def is_usual(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> bool:
+    """Whether what is taken in one go has come to its usual size, or has been given time to."""
+    return bool(day >= window.opens + WAIT_FOR_USUAL or standing(row, basket, state) >= row.usual * traits.plants * basket.left)
+
+
+@compiled
 def share_pulled(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
-    """Share of the plants, of all that there were at first, that are pulled today: all at once, when most are of size, or evenly
-    over what is left of the window as far as they are of size; on the last day what is left."""
-    steps = (window.closes - day) // int(row.interval) + 1
-    last = day >= window.closes if row.at_once == 1 else steps <= 1
+    """Share of the plants, of all that there were at first, that are pulled today: all at once, when most are of size and as
+    large as usual, or evenly over what is left of the window as far as they are of size; on the last day what is left."""
+    steps = (basket.closes - day) // int(row.interval) + 1
+    last = day >= basket.closes if row.at_once == 1 else steps <= 1
+    left = max(basket.left - row.spared, 0.0)
     if last:
-        return float(basket.left)
+        return float(left)
     large = of_size(row, basket, state, traits)
     if row.at_once == 1:
-        return float(basket.left) if large >= MOST_OF_STAND * basket.left else 0.0
-    return min(basket.left / steps, large) if large >= FIRST_SHARE * basket.left else 0.0
+        fit = large >= MOST_OF_STAND * basket.left and is_usual(day, row, window, basket, state, traits)
+        return float(left) if fit else 0.0
+    return min(left / steps, large) if large >= FIRST_SHARE * basket.left else 0.0
+
+
+@compiled
+def put_off(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> None:
+    """Leave what is too small to count to grow beyond its last day, as far as it may be; once it is of size it is picked for as
+    long as the window was to last."""
+    step = 1 if row.at_once == 1 else int(row.interval)
+    if not window.opens <= day <= basket.closes < day + step or basket.closes >= window.latest or basket.count > 0:
+        return
+    wanted = MOST_OF_STAND if row.at_once == 1 else FIRST_SHARE
+    if of_size(row, basket, state, traits) < wanted * basket.left:
+        basket.closes = min(day + step, window.latest)
+    else:
+        basket.closes = max(basket.closes, min(day + window.closes - window.opens, window.latest))
 
 
 @compiled
@@ -150,7 +173,7 @@ def pick_with_main(
 ) -> float:
     """Tops, leaves of roots and the like, of the plants that are pulled for their main part today."""
     main, c = picks[h].main, picks[h].column
-    if not baskets[main].next <= day <= windows[main, year].closes:
+    if not baskets[main].next <= day <= baskets[main].closes:
         return 0.0
     share = share_pulled(day, picks[main], windows[main, year], baskets[main], state[c], traits[c])
     return standing(picks[h], baskets[h], state[c]) * pulled_mass(share, picks[main], baskets[main])
@@ -158,8 +181,8 @@ def pick_with_main(
 
 @compiled
 def pick_whole(h: int, day: int, year: int, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table) -> float:
-    """Whole plants; a side part pulled by itself leaves them standing.  What is too small waits, and on the last day is no
-    harvest."""
+    """Whole plants, or the ears of those that climbers climb; a side part pulled by itself leaves them standing.  What is too
+    small waits, and on the last day is no harvest."""
     c = picks[h].column
     share = share_pulled(day, picks[h], windows[h, year], baskets[h], state[c], traits[c])
     if share == 0.0:
@@ -173,7 +196,10 @@ def pick_whole(h: int, day: int, year: int, state: Table, traits: Table, picks: 
         baskets[h].pool *= 1.0 - mass
         return grams
     baskets[h].small += found * mass - grams
-    shrink(c, 1.0 - mass, state, picks, baskets)
+    if traits[c].pole == 1:
+        state[c].organ *= 1.0 - mass
+    else:
+        shrink(c, 1.0 - mass, state, picks, baskets)
     if picks[h].ends == 1 and ends:
         state[c].done = 1
     return grams
@@ -233,11 +259,11 @@ def pick_leaves(day: int, row: Record, window: Record, basket: Record, now: Reco
 
 
 @compiled
-def head_stands(day: int, year: int, row: Record, picks: Table, windows: Table, baskets: Table) -> bool:
+def head_stands(day: int, row: Record, picks: Table, baskets: Table) -> bool:
     """Whether a head is still to be cut that holds back the shoots of a harvest."""
     if row.main < 0 or row.pool != SIDE or picks[row.main].way != HEAD:
         return False
-    return baskets[row.main].next < NEVER and day <= windows[row.main, year].closes
+    return bool(baskets[row.main].next < NEVER and day <= baskets[row.main].closes)
 
 
 @compiled
@@ -264,8 +290,12 @@ def pick(
 ) -> None:  # fmt: skip
     """Pick what is due on `day`, in the order of the table, from what is not cleared."""
     for h in range(len(picks)):
+        if windows[h, year].latest > windows[h, year].closes:
+            put_off(day, picks[h], windows[h, year], baskets[h], state[picks[h].column], traits[picks[h].column])
+    for h in range(len(picks)):
         row, window, basket, c = picks[h], windows[h, year], baskets[h], picks[h].column
-        if not basket.next <= day <= window.closes or state[c].done == 1:
+        closes = basket.closes if row.way != WITH_MAIN else max(basket.closes, baskets[row.main].closes)
+        if not basket.next <= day <= closes or state[c].done == 1:
             continue
         if row.way == WITH_MAIN:
             basket.picked += pick_with_main(h, day, year, state, traits, picks, windows, baskets)
@@ -275,6 +305,6 @@ def pick(
             basket.picked += pick_head(day, row, window, basket, state[c], traits[c])
         elif row.way in (LEAVES, CUT):
             basket.picked += pick_leaves(day, row, window, basket, now[c], state[c], traits[c])
-        elif row.way == RIPE and not head_stands(day, year, row, picks, windows, baskets):
+        elif row.way == RIPE and not head_stands(day, row, picks, baskets):
             given = daily[traits[c].planting, year, day]
             basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c])

@@ -17,6 +17,7 @@ LEAST_M = 1e-6
 """Heights are compared from this one [m]."""
 STUBBLE = constant("stubble")
 SHADE_DEATH_RATE = constant("shade_death_rate")
+AGE_DEATH_RATE = constant("age_death_rate")
 YOUNG_LAI = constant("young_lai")
 LEAF_THINNEST = constant("leaf_thinnest")
 SHADE_THINNESS_POWER = constant("shade_thinness_power")
@@ -88,7 +89,7 @@ def shared_height(one_m: float, other_m: float) -> float:
 def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Leaf area index, and with the neighbours' leaf that shades the lowest one: by its overlap, by its extinction coefficient
     and, where it is lower, by the share of the column's height that it reaches; and with the leaf that stands beside the
-    column's own, by the height that the two share."""
+    column's own, by the height that the two share and by what each would carry alone."""
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
         now[c].crowding = now[c].beside = now[c].lai
@@ -99,7 +100,7 @@ def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
                 if ground.crowds[i, j] > 0.0 and state[j].leaf > 0.0:
                     reach = min(1.0, max(now[j].height, LEAST_M) / height)
                     now[i].crowding += ground.crowds[i, j] * reach * now[j].lai
-                    now[i].beside += ground.crowds[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
+                    now[i].beside += ground.fills[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
 
 
 @compiled
@@ -109,9 +110,9 @@ def find_shade(given: Record, now: Record) -> None:
 
 
 @compiled
-def growth_rates(given: Record, now: Record) -> None:
+def growth_rates(given: Record, now: Record, state: Record) -> None:
     """Dry matter with enough nitrogen, and with enough water [g d-1]."""
-    now.could = given.potential * now.use
+    now.could = given.potential * now.use * state.alive
     now.growth = now.could * now.drought
 
 
@@ -178,7 +179,7 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             if i < ground.mixed:
                 for j in range(ground.mixed):
                     if ground.crowds[i, j] > 0.0 and now[j].lai > 0.0:
-                        beside += ground.crowds[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
+                        beside += ground.fills[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
             most = traits[i].lai_max
             if traits[i].free == 1:
                 most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))
@@ -194,18 +195,28 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
 
 @compiled
 def die_back(given: Record, state: Record, traits: Record) -> None:
-    """Leaf and fruit that frost takes from plants whose rootstock lives on; what sprouts again is held back by the cold."""
+    """Leaf, and the like share of fruit and heads, that frost takes; what sprouts again is held back by the cold."""
     if given.dies_back == 0.0:
         return
     sprouts = max(traits.leaf0 * traits.plants, SPROUT_SHARE * state.peak)
-    kept = min(1.0, sprouts / state.leaf) if state.leaf > 0.0 else 1.0
+    kept = min(1.0, max(sprouts / state.leaf, 1.0 - given.dies_back)) if state.leaf > 0.0 else 1.0
     lost = state.leaf_mass * (1.0 - kept)
     state.leaf *= kept
     state.leaf_mass *= kept
     if traits.buried == 0:
-        lost += state.organ
-        state.organ = 0.0
+        lost += state.organ * given.dies_back
+        state.organ *= 1.0 - given.dies_back
     state.grown = max(state.grown - lost, state.leaf_mass)
+
+
+@compiled
+def holds_somebody(c: int, state: Table, ground: Ground) -> bool:
+    """Whether a living climber climbs a column."""
+    if c < ground.mixed:
+        for i in range(ground.mixed):
+            if ground.holds[i, c] == 1 and state[i].alive == 1:
+                return True
+    return False
 
 
 @compiled
@@ -213,5 +224,11 @@ def clear(day: int, dates: Record, state: Record) -> None:
     """Plants whose last day this is, or whose harvest has ended them, go."""
     if state.done == 1 or dates.last <= day:
         state.alive = 0
-        state.leaf = 0.0
         state.leaf_mass = 0.0
+
+
+@compiled
+def fade(c: int, state: Table, ground: Ground) -> None:
+    """Leaf of plants that have gone goes with them; what still holds a climber stands as it is, and its leaf dies of age."""
+    if state[c].alive == 0 and state[c].leaf > 0.0:
+        state[c].leaf *= 1.0 - AGE_DEATH_RATE if holds_somebody(c, state, ground) else 0.0

@@ -96,7 +96,7 @@ def ground_cover(first: int, last: int, now: Table, state: Table, traits: Table,
     """
     each, dense, ground = 0.0, 0.0, 0.0
     for c in range(first, last):
-        leaves, area = traits[c].k * state[c].leaf, traits[c].area
+        leaves, area = traits[c].k * state[c].leaf * state[c].alive, traits[c].area
         now[c].covers = -math.expm1(-leaves / area) * (area / bed_m2)
         each += now[c].covers
         dense += leaves
@@ -209,7 +209,7 @@ def follow(
     )
     wetness.surface[b] = surface
     for c in range(first, last):
-        if state[c].leaf <= 0.0:
+        if state[c].leaf <= 0.0 or state[c].alive == 0:
             now[c].drought = 1.0
     sums[0] += water
     sums[1] += drained

@@ -11,7 +11,7 @@ from mixcraft.place.solar_position import sun_position
 from mixcraft.recipe.plan import Plan
 
 from .columns import reached_m
-from .directions import bed_directions
+from .directions import bed_directions, on_slope
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .sharing import plan_directions
 
@@ -58,6 +58,8 @@ def sun_hours(plan: Plan, day: int) -> Floats:
     noon = HOURS / 2.0
     for i in range(SUN_STEPS):
         azimuth, elevation = sun_position(plan.place.latitude_deg, n, noon - half + (i + 0.5) * step)
+        if plan.bed.slope is not None:
+            azimuth, elevation = on_slope(azimuth, elevation, plan.bed.slope)
         if float(elevation) <= 0.0:
             continue
         beam = bed_directions(np.atleast_1d(azimuth), np.atleast_1d(elevation), np.ones(1), plan.bed.heading_deg)

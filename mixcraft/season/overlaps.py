@@ -36,6 +36,8 @@ def overlaps(cells: Floats, taken: Floats | None = None) -> Floats:
 
 
 def bed_overlaps(plan: Plan) -> Floats:
-    """`overlaps` of the plantings of a plan, (P, P)."""
+    """`overlaps` of the plantings of a plan, (P, P); nobody else stands on ground outside the bed over which vines run."""
     stands = [p.stand for p in plan.plantings]
-    return overlaps(np.stack([s.cells for s in stands]), np.array([s.taken for s in stands]))
+    found = overlaps(np.stack([s.cells for s in stands]), np.array([s.taken for s in stands]))
+    inside = np.array([s.area_m2 / (s.area_m2 + s.beyond_m2) for s in stands])
+    return np.asarray(np.where(np.eye(len(stands), dtype=bool), found, found * inside[:, None]))

@@ -27,6 +27,7 @@ from mixcraft.recipe.shelf import Same, Shelf
 from .columns import reached_m, start_leaf_m2
 from .constants import constant
 from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows
+from .directions import slope_light
 from .harvest import PickRow, Windows, pick_rows, thinning_days
 from .tables import Table
 
@@ -96,7 +97,7 @@ class Setting:
         """Days of an event, (Y, P)."""
         return np.stack([getattr(clock, field) for clock in self.clocks], axis=1)
 
-    def by_harvest(self, field: Literal["opens", "closes"]) -> Ints:
+    def by_harvest(self, field: Literal["opens", "closes", "latest"]) -> Ints:
         """First or last days of all harvests, (Y, H)."""
         return np.concatenate([getattr(course.windows, field) for course in self.courses], axis=1)
 
@@ -129,19 +130,29 @@ def settle(plan: Plan, weather: Weather, keep: Shelf | None = None, light: float
 
 def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0) -> Course:
     """The course of a planting on the days of the plan."""
-    life = (life_key(planned, offset), light)
+    life = (life_key(planned, offset), light, plan.bed.slope)
     harvests = tuple((h.part.name, h.method, h.interval_days, h.take, h.cuts, h.start, h.until) for h in planned.harvests)
     cleared = planned.planting.end.kind != "harvested"
-    key = (life, offset, plan.days, harvests, planned.end if cleared else None, planned.thin_day, planned.sown_factor > 1.0)
+    key = (
+        life,
+        offset,
+        plan.days,
+        harvests,
+        planned.planting.years,
+        planned.end if cleared else None,
+        planned.thin_day,
+        planned.sown_factor > 1.0,
+    )
 
     def made() -> Course:
         clock, daily, grown = keep(("life", life), lambda: lived(planned, plan, weather, offset, keep, light))
         here = clock.moved(offset, plan.days)
-        opens, closes, full = windows(planned, here, plan.days)
+        opens, closes, latest, full = windows(planned, here, plan.days)
         days = slice(offset, offset + plan.days)
         thin = thinning_days(planned, opens)
-        end = last_day(planned, here, opens, closes)
-        return Course(here, daily[:, days], grown[:, days], Windows(opens, closes, full, thin), pick_rows(planned), end, key)
+        end = last_day(planned, here, opens, latest)
+        found = Windows(opens, closes, latest, full, thin)
+        return Course(here, daily[:, days], grown[:, days], found, pick_rows(planned), end, key)
 
     found: Course = keep(("course", key), made)
     return found
@@ -162,7 +173,8 @@ def lived(
     clock, mean, over = clock_under(planned, plan, weather, offset, keep)
     grown = height_share(crop, clock.thermal)
     shut = over.pollinators_out if needs_pollinators(crop) else None
-    par = weather.radiation_mj * constant("par_share") * over.light * light
+    lies = keep(("slope", plan.bed.slope), lambda: slope_light(plan.bed, weather, plan.place.latitude_deg))
+    par = weather.radiation_mj * constant("par_share") * over.light * light * lies
     return clock, drivers(planned, clock, par, mean, grown, shut, weather, over.light * light), grown
 
 

@@ -24,13 +24,13 @@ from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.recipe.stands import even_stand
 
-from .columns import LONE, MIXTURE, SOLE, Column, climbs_free, columns_of, safe, sole_density
+from .columns import LONE, MIXTURE, SOLE, Column, beyond_of, climbs_free, columns_of, safe, sole_density
 from .directions import diffuse_shares, plan_directions
 from .kernel_asking import NO_DAY
 from .light_voxels import NO_WALLS, Spreader, voxel_alone, voxel_light, walls_of
 from .setting import Setting
 from .stand import DONE, Loop, bed_overlaps, ground_of, run, stand_of
-from .tables import Asking, Stand, Trace
+from .tables import Asking
 
 __all__ = ["EVERY_DAYS", "Corrections", "apart_light", "asked_of", "bed_overlaps", "plan_directions", "still_hold"]
 
@@ -49,7 +49,7 @@ LEAST_COVER = 0.2
 @dataclass(frozen=True)
 class Asked:
     """What was asked: `places` of the plantings, days (A,), and at the end of each the mixture's covers and heights [m], (A, P)
-    each."""
+    each, grown with the corrections that came of it."""
 
     places: tuple[Hashable, ...]
     days: Ints
@@ -96,6 +96,8 @@ class Scout:
         self.cyclic, self.walls = cyclic, NO_WALLS if cyclic else walls_of(plan.bed)
         diffuse = keep("diffuse", lambda: diffuse_shares(setting.weather, plan.place.latitude_deg))
         self.diffuse: Floats = diffuse[setting.days]
+        beyond = np.array([beyond_of(c, plan.plantings[c.planting]) for c in columns])
+        self.outside = beyond / np.array([c.area_m2 for c in columns])
         self.said: list[tuple[int, Floats]] = []
         self.takers: list[Floats] = []
         self.ground: list[tuple[int, Floats]] = []
@@ -121,12 +123,16 @@ class Scout:
         shares = np.zeros((len(self.columns), plan.grid.nx * plan.grid.ny))
         for c in np.nonzero(leaf > 0.0)[0].tolist():
             shares[c] = self.spreaders[c].shares(float(self.setting.courses[self.columns[c].planting].grown[0, day]))
+        area = self.loop.stand.traits.area
+        over: Floats = self.outside * area * -np.expm1(-k * leaf / area)  # vines outside the bed, where nobody shades them
+        leaf *= 1.0 - self.outside
         if self.loop.stand.ground.mixed == 0:
-            return voxel_alone(plan.grid, shares, leaf, height, k, directions, self.walls, cyclic=self.cyclic)
+            inside = voxel_alone(plan.grid, shares, leaf, height, k, directions, self.walls, cyclic=self.cyclic)
+            return np.asarray(over + inside)
         mixture = voxel_light(plan.grid, shares, leaf, height, k, directions, self.walls, cyclic=self.cyclic)
         self.takers.append(safe(mixture.taken, mixture.taken.sum(axis=1, keepdims=True)))
         self.ground.append((day, mixture.ground))
-        return np.concatenate([mixture.absorbed, mixture.alone])
+        return np.concatenate([over + mixture.absorbed, over + mixture.alone])
 
     def factor(self) -> Floats:
         """Corrections for every day of the plan, (D, C + M)."""
@@ -159,7 +165,7 @@ def asked_of(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) 
     whole = np.hstack([factor[:, :p], apart_light(setting, keep, cyclic), factor[:, p:]])
     days = np.array([day for day, _ in scout.said], dtype=np.int64)
     takers = _takers_by_day(days, np.stack(scout.takers), plan.days) if scout.said else np.zeros((plan.days, p, p))
-    asked = Asked(places, days, *_canopy(scout.loop.stand, scout.loop.trace, days))
+    asked = Asked(places, days, *_canopy(setting, whole, days, keep))
     return Corrections(whole, takers, tuple(scout.ground), asked)
 
 
@@ -191,25 +197,27 @@ def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
     """Whether corrections that were found for another recipe are what the voxel model would say for this `setting` (of one year).
 
     They are where the plantings stand in the same places and where, grown with these corrections, no planting has, on any day on
-    which the model was asked, a ground cover or a height further than `CHANGE` from what it was asked for.
+    which the model was asked, a ground cover or a height further than `CHANGE` from those of the recipe that it was asked for.
     """
     plan, asked = setting.plan, corrections.asked
-    p = len(plan.plantings)
     places = tuple(_place_key(x, plan) for x in plan.plantings)
     if places != asked.places or len(corrections.factor) != plan.days or not len(asked.days):
         return False
-    columns = columns_of(plan.plantings, MIXTURE, plan.bed.area_m2)
-    factor = corrections.factor[:, [*range(p), *range(3 * p, 4 * p)]]
-    stand = stand_of(setting, columns, ground_of(setting, columns, factor, keep), keep)
-    cover, height = _canopy(stand, run(stand), asked.days)
+    cover, height = _canopy(setting, corrections.factor, asked.days, keep)
     grown = asked.cover > 0.0
     far = np.abs(cover - asked.cover) > CHANGE * np.maximum(asked.cover, LEAST_COVER)
     far |= grown & (np.abs(height - asked.height_m) > CHANGE * np.maximum(asked.height_m, LEAST_COVER))
     return not far.any()
 
 
-def _canopy(stand: Stand, trace: Trace, days: Ints) -> tuple[Floats, Floats]:
-    """Ground covers and heights [m] of all columns at the end of some days of the first year, (A, C) each."""
+def _canopy(setting: Setting, factor: Floats, days: Ints, keep: Shelf) -> tuple[Floats, Floats]:
+    """Ground covers and heights [m] of the mixture at the end of some days of the first year, (A, P) each, grown with corrections
+    `factor` (D, 4P)."""
+    plan, p = setting.plan, len(setting.plan.plantings)
+    columns = columns_of(plan.plantings, MIXTURE, plan.bed.area_m2)
+    corrected = factor[:, [*range(p), *range(3 * p, 4 * p)]]
+    stand = stand_of(setting, columns, ground_of(setting, columns, corrected, keep), keep)
+    trace = run(stand)
     return -np.expm1(-stand.traits.k * trace.leaf_m2[days, 0] / stand.traits.area), trace.height_m[days, 0]
 
 
@@ -217,7 +225,7 @@ def _place_key(planned: Planned, plan: Plan) -> Hashable:
     """Where a planting stands, for whoever looks at its leaves."""
     stand = planned.stand
     points = None if stand.positions is None else stand.positions.tobytes()
-    at = (stand.cells.tobytes(), stand.edge, stand.rows, points, planned.planting.where, plan.grid)
+    at = (stand.cells.tobytes(), stand.edge, stand.rows, points, planned.planting.where, plan.grid, stand.beyond_m2)
     return "place", Same(planned.planting.crop), at
 
 

@@ -69,15 +69,17 @@ def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None
     attribute = int(factor is None)
     if factor is None:
         factor = np.ones((setting.plan.days, len(columns) + mixed))
-    overlap = crowds = np.zeros((mixed, mixed))
+    overlap = crowds = fills = np.zeros((mixed, mixed))
     if mixed:
         overlap = bed_overlaps(setting.plan)
         k = np.array([p.planting.crop["canopy.k"] for p in setting.plan.plantings])
-        crowds = np.where(np.eye(mixed, dtype=bool), 0.0, overlap) * k / k[:, None]
+        most = np.array([p.planting.crop["canopy.lai_max"] for p in setting.plan.plantings])
+        others = np.where(np.eye(mixed, dtype=bool), 0.0, overlap)
+        crowds, fills = others * k / k[:, None], others * most[:, None] / most
     bed = setting.plan.bed
     supply = keep(("nitrogen", bed.soil, bed.feeding, setting.offset, setting.plan.days), lambda: supply_of(setting))
     holds = holding(setting.plan, overlap)
-    return Ground(mixed, together, overlap, crowds, np.ascontiguousarray(factor), attribute, holds, supply)
+    return Ground(mixed, together, overlap, crowds, fills, np.ascontiguousarray(factor), attribute, holds, supply)
 
 
 def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: Shelf) -> Stand:

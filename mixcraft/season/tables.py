@@ -43,7 +43,7 @@ DRIVERS = _records(
     organ_share=float,  # share of growth that is organ
     unripe=float,  # share of the fruit that is not ripe
     ageing=float,  # relative death rate of leaf by age [1/d]
-    dies_back=float,  # 1 where frost takes the tops
+    dies_back=float,  # share of the leaf that frost takes
     roots=float,  # depth of the roots [m]
     bright=float,  # light of a leaf under open sky over that which half saturates it
     shade=float,  # shade under covers: minus the logarithm of the share of the open sky's light
@@ -68,6 +68,7 @@ TRAITS = _records(
     sheds=int,  # whether leaf that makes room falls
     stretch=float,  # power to which height grows with shade
     free=int,  # whether it climbs and has no support of its own
+    pole=int,  # whether climbers without a support of their own climb it
     critical=float,  # leaf area index from which leaf dies of shade
     young_ground=float,  # ground of its plants at their best density, if that is less than all [m2]
     n_most=float,  # critical nitrogen at 1 t/ha, or of a very large stand if `n_more` is given [% of dry matter]
@@ -148,16 +149,20 @@ PICKS = _records(
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked
     least=float,  # dry mass of a plant's part below which it is no harvest [g]
+    usual=float,  # that of its usual size [g]
+    spared=float,  # share of the plants that stay for what comes of their stems
     spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
-WINDOWS = _records(opens=int, closes=int, grown=int)
-"""First and last day of a harvest, and the first on which its plants are full-grown; tables (H, Y)."""
+WINDOWS = _records(opens=int, closes=int, latest=int, grown=int)
+"""First and last day of a harvest, that until which what is too small is left to grow, and the first on which its plants are
+full-grown; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
     next=int,  # day from which it is due again
+    closes=int,  # its last day, put off while what there is is too small
     pool=float,  # what has gone into side parts [g]
     first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
     picked=float,  # dry mass picked today [g]
@@ -169,7 +174,8 @@ BASKETS = _records(
 
 class Ground(NamedTuple):
     """How columns share: number that share light and room, M, and number that share one soil; `overlap` (M, M) share of i's
-    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding; `factor` (D, C + M) corrections of the
+    ground that j stands on, `crowds` (M, M) how much j's leaf counts as i's in crowding, `fills` (M, M) how much of i's
+    room it takes; `factor` (D, C + M) corrections of the
     light of all columns and of the mixture's leaves alone; `attribute` 1 where who takes whose light is to be found;
     `holds` (M, M) 1 where j is a pole for i; `nitrogen` (Y, D) what a day brings to the soil [g/m2]."""
 
@@ -177,6 +183,7 @@ class Ground(NamedTuple):
     watered_together: int
     overlap: Floats
     crowds: Floats
+    fills: Floats
     factor: Floats
     attribute: int
     holds: Ints

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from typing import Any
+from typing import Any, Self
 
 from mixcraft.files import UsageError
 
-from .model import AHEAD, TRIES, Done, Result
+from .model import AHEAD, TRIES, Done, Result, Then
 
 PATIENCE_S = 10
 """How long to wait for the scheduler to answer."""
@@ -31,19 +32,31 @@ class Cluster:
             raise UsageError(
                 f"no Dask scheduler answers at {address}: start one (dask scheduler) and give the address that it prints"
             ) from error
+        self._kept = False
 
-    def run(self, function: Callable[[Any], Result], tasks: Iterable[Any]) -> Iterator[Done[Result]]:
+    def __enter__(self) -> Self:
+        """Keep the connection from one run to the next."""
+        self._kept = True
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """End the connection; what is out is given up."""
+        self.client.close()
+
+    def run(self, function: Callable[[Any], Result], tasks: Iterable[Any], then: Then | None = None) -> Iterator[Done[Result]]:
         """Each task as it ends."""
         from distributed import as_completed
         from distributed.scheduler import KilledWorker
 
-        waiting, numbers, ended = iter(enumerate(tasks)), {}, as_completed(loop=self.client.loop)
+        waiting, ended = iter(enumerate(tasks)), as_completed(loop=self.client.loop)
+        numbers: dict[Any, int] = {}
+        following: deque[tuple[int, Any]] = deque()
 
         def give() -> None:
-            number, task = next(waiting, (-1, None))
-            if number >= 0:
-                future = self.client.submit(function, task, pure=False, retries=TRIES - 1)
-                numbers[future.key] = number
+            given = next(waiting, None) or (following.popleft() if following else None)
+            if given is not None:
+                future = self.client.submit(function, given[1], pure=False, retries=TRIES - 1)
+                numbers[future.key] = given[0]
                 ended.add(future)
 
         try:
@@ -55,7 +68,10 @@ class Cluster:
                     done: Done[Result] = Done(number, future.result())
                 except KilledWorker:
                     done = Done(number, None, "the worker ended several times over it")
-                give()
                 yield done
+                if then is not None and (after := then(done)) is not None:
+                    following.append((number, after))
+                give()
         finally:
-            self.client.close()
+            if not self._kept:
+                self.client.close()

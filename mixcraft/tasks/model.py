@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Any, Generic, Protocol, TypeVar
+from types import TracebackType
+from typing import Any, Generic, Protocol, Self, TypeVar
 
 Result = TypeVar("Result")
 
@@ -18,13 +19,29 @@ class Done(Generic[Result]):
     fault: str = ""
 
 
-class Scheduler(Protocol):
-    """Runs a function on many tasks.  The function stands in a module, and it and the tasks can be pickled."""
+Then = Callable[[Done[Any]], Any]
+"""The task that follows one that has ended, None if none does."""
 
-    def run(self, function: Callable[[Any], Result], tasks: Iterable[Any]) -> Iterator[Done[Result]]:
+
+class Scheduler(Protocol):
+    """Runs a function on many tasks.  The function stands in a module, and it and the tasks can be pickled.
+
+    Used in a ``with`` it keeps its workers from one run to the next, and ends them when the block ends.
+    """
+
+    def run(self, function: Callable[[Any], Result], tasks: Iterable[Any], then: Then | None = None) -> Iterator[Done[Result]]:
         """Each task as it ends, in no order.  Tasks are taken from the iterable as workers become free, so that few are held at
-        a time.  A task whose worker dies is given to another; one that kills `TRIES` workers is done without a result.  What the
-        function raises is raised here, and the rest is given up."""
+        a time.  `then` is asked what follows a task once its result has been taken; what follows bears the same number.  A task
+        whose worker dies is given to another; one that kills `TRIES` workers is done without a result.  What the function raises
+        is raised here, and the rest is given up."""
+        ...
+
+    def __enter__(self) -> Self:
+        """Keep the workers."""
+        ...
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        """End the workers."""
         ...
 
 

@@ -82,7 +82,9 @@ def _pick(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:
 def _clear(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:
     said = t.gettext("clear {planting}").format(planting=whom(step, plan, t))
     if step.names.get("follows"):
-        return t.gettext("{job}; {others} follows on its ground").format(job=said, others=listed(step.names["follows"], t))
+        others = step.names["follows"]
+        form = t.ngettext("{job}; {others} follows on its ground", "{job}; {others} follow on its ground", len(others))
+        return form.format(job=said, others=listed(others, t))
     if step.names.get("free"):
         return t.gettext("{job}; the ground is free: sow a green manure or a quick salad").format(job=said)
     return said

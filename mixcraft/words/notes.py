@@ -46,8 +46,11 @@ def _plantings(plan: Plan, t: Catalogue) -> list[str]:
             said = t.gettext("{planting}: the date is moved by six months to this hemisphere, {day}.")
             found.append(said.format(planting=planned.name, day=day_words(plan.date(planned.start), t)))
     for planned in plan.plantings:
-        years = int(planned.planting.crop.number("harvest.establishing", 0.0))
-        if years:
+        years, age = int(planned.planting.crop.number("harvest.establishing", 0.0)), planned.planting.years
+        if age is not None and age < years:
+            said = t.gettext("{planting}: not picked this year; years since planting: {age}, first picked at {years}.")
+            found.append(said.format(planting=planned.name, age=age, years=years))
+        elif years and age is None:
             said = t.ngettext(
                 "{planting}: pick little or nothing in the year it is planted; the amounts are those of an established plant.",
                 "{planting}: pick little or nothing in its first {years} years; the amounts are those of an established plant.",

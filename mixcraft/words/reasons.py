@@ -121,11 +121,25 @@ def _few_kinds(r: Reason, t: Catalogue) -> str:
 def _glut(r: Reason, t: Catalogue) -> str:
     return t.gettext(
         "{plantings}: {kg} kg come in the week of {when}, {portions} portions more than are eaten while they keep or given away; "
-        "sow in two or three goes, or pick earlier and by the leaf."
+        "{remedy}."
     ).format(
         plantings=capital(listed(r.plantings, t)), kg=f"{r.numbers['kg']:.1f}", when=_start(r, t),
-        portions=f"{r.numbers['portions']:.0f}",
+        portions=f"{r.numbers['portions']:.0f}", remedy=_fewer(r, t),
     )  # fmt: skip
+
+
+def _fewer(r: Reason, t: Catalogue) -> str:
+    """What a grower does against too much at once, by the way of picking."""
+    if set(r.names["methods"]) <= {"leaf", "pick"}:
+        return t.gettext("fewer plants would do")
+    return t.gettext("sow in two or three goes, or pick earlier and by the leaf")
+
+
+def _surplus(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{share} of all portions are more than the household eats while they keep, most of them of {plantings}: they can be "
+        "given away, and count half; {remedy}."
+    ).format(share=_share(r, t), plantings=listed(r.plantings, t), remedy=_fewer(r, t))
 
 
 def _shared_soil(r: Reason, t: Catalogue) -> str:
@@ -268,7 +282,7 @@ def _too_thick(r: Reason, t: Catalogue) -> str:
 
 def _sunny_side(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "{tall} stands on the sunny side of {low}: its shadow at noon lies on {share} of its ground, taken over its life, "
+        "{tall} on the sunny side of {low}: at noon the shadow lies on {share} of the ground of {low}, taken over all its days, "
         "{span}; the tall belong at the end away from the sun."
     ).format(tall=r.plantings[1], low=r.plantings[0], share=_share(r, t), span=_span(r, t))
 
@@ -284,14 +298,40 @@ def _one_spot(r: Reason, t: Catalogue) -> str:
     )  # fmt: skip
 
 
+LEAST_TOLD = 0.05
+"""Share of what is lacking from which a cause is told."""
+LACKS = {
+    **LOSSES, "cold": N_("{share} to cold"), "heat": N_("{share} to heat"), "season": N_("{share} to a season too short"),
+    "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} because nobody eats so much at once"),
+    "stand": N_("{share} to a stand thinner than usual"), "growing": N_("{share} to the start or the way of picking"),
+}  # fmt: skip
+"""What a planting lacks of what good practice gives on its ground, by cause."""
+
+
 def _little(r: Reason, t: Catalogue) -> str:
-    return t.gettext(
-        "{planting}: {share} of what the whole bed would give of it by good practice, from {ground} of the ground."
-    ).format(planting=r.plantings[0], share=_share(r, t), ground=_share(r, t, "ground"))
+    reached = min(r.numbers["share"] / max(r.numbers["ground"], 1e-9), 1.0)
+    return t.gettext("{planting}: gives {share} of what good practice gives on its ground; it loses {parts}.").format(
+        planting=r.plantings[0], share=percent(reached, t), parts=_lacks(r, 100 - round(100.0 * reached), t)
+    )
+
+
+def _lacks(r: Reason, total: int, t: Catalogue) -> str:
+    """What is lacking by cause, in whole per cent that sum to a total."""
+    parts = _whole(total, [r.numbers[cause] for cause in LACKS])
+    told = zip(LACKS, parts, strict=True)
+    return listed([t.gettext(LACKS[cause]).format(share=percent(part / 100.0, t)) for cause, part in told if part], t)
 
 
 def _nothing(r: Reason, t: Catalogue) -> str:
-    return t.gettext("{planting}: no harvest in most years.").format(planting=r.plantings[0])
+    return t.gettext("{planting}: no harvest in most years; of all that it could give it loses {parts}.").format(
+        planting=r.plantings[0], parts=_lacks(r, 100, t)
+    )
+
+
+def _lifting(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: when {by} are lifted among them, about {share} of them are disturbed and lost.").format(
+        planting=r.plantings[0], by=r.plantings[1], share=_share(r, t)
+    )
 
 
 def _no_food(r: Reason, t: Catalogue) -> str:
@@ -302,12 +342,21 @@ def _no_food(r: Reason, t: Catalogue) -> str:
 
 def _ground_half_used(r: Reason, t: Catalogue) -> str:
     return t.gettext(
-        "The ground gives {share} of what the same crops give by good practice over the time that it is in use."
-    ).format(share=_share(r, t, "land_use"))
+        "The ground gives {share} of what the same crops give by good practice over the time that it is in use; of what is "
+        "missing they lose {causes}."
+    ).format(share=_share(r, t, "land_use"), causes=_most_lacking(r, t))
+
+
+def _most_lacking(r: Reason, t: Catalogue) -> str:
+    """The two causes that take most, with their shares of what is lacking."""
+    total = sum(r.numbers[cause] for cause in LACKS)
+    worst = sorted(LACKS, key=lambda cause: -r.numbers[cause])[:2]
+    told = [t.gettext(LACKS[cause]).format(share=percent(r.numbers[cause] / max(total, 1e-9), t)) for cause in worst]
+    return listed([text for text, cause in zip(told, worst, strict=True) if r.numbers[cause] >= LEAST_TOLD * total], t)
 
 
 def _open_ground(r: Reason, t: Catalogue) -> str:
-    return t.gettext("In the wanted weeks leaves cover {share} of the bed; the rest lies open to weeds.").format(
+    return t.gettext("In the wanted weeks crops hold {share} of the bed; the rest lies open to weeds.").format(
         share=_share(r, t, "covered")
     )
 
@@ -315,9 +364,9 @@ def _open_ground(r: Reason, t: Catalogue) -> str:
 SENTENCES: dict[tuple[str, str], Sentence] = {
     ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
     ("canopy", "sunny side"): _sunny_side,
-    ("canopy", "one spot"): _one_spot,
+    ("canopy", "one spot"): _one_spot, ("canopy", "lifting"): _lifting,
     ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "few kinds"): _few_kinds,
-    ("continuity", "glut"): _glut,
+    ("continuity", "glut"): _glut, ("continuity", "surplus"): _surplus,
     ("roots", "shared soil"): _shared_soil, ("roots", "drought"): _drought,
     ("families", "few families"): _few_families, ("families", "shared pests"): _shared_pests,
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,

@@ -19,15 +19,17 @@ def test_a_short_search_finds_nothing_that_is_praised_and_laughed_at(name: str) 
         assert found.points < PRAISED or not said, (found.points, said)
 
 
-PRAISED = 75.0
+PRAISED = 65.0
 """Points from which a recipe is called good."""
+OTHER_YEARS = 20
+"""Weather years in which the finds are looked at, others than those of the search."""
 
 
 @pytest.mark.bench
 @pytest.mark.parametrize("name", sorted(SCENES))
 def test_the_ten_best_of_three_thousand_pass_a_growers_list(name: str) -> None:
     garden = SCENES[name]
-    evaluator = Evaluator(garden, "bed", 5, 99)
+    evaluator = Evaluator(garden, "bed", OTHER_YEARS, 99)
     told = {}
     for found in search(garden, "bed", 3000, seed=1):
         said = complaints(evaluator.season(found.recipe, voxels=False))

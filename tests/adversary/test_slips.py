@@ -102,3 +102,27 @@ def test_all_in_one_week_of_august_serves_nobody() -> None:
         planting("mizuna", "mizuna", start=OnDate("08-08"), establish="drills"),
     )  # fmt: skip
     assert august.overall < 50.0
+
+
+def test_kale_is_not_set_out_in_december() -> None:
+    """It stands still for all of the days in which it has to take hold; in May it grows."""
+    beans = planting("bean-bush", "beans", strip(0.5, 1.0), OnDate("05-20"), establish="stations")
+    winter, may = (
+        scored("Oxford", beans, planting("kale", "kale", strip(0.0, 0.5), OnDate(day), establish="module", density_per_m2=4.0))
+        for day in ("12-08", "05-08")
+    )
+    assert [r.plantings for r in winter.part("timing").reasons if r.cause == "short days"] == [("kale",)]
+    assert may.part("timing").score > winter.part("timing").score + 4.0 * AHEAD
+
+
+def test_a_chance_is_that_of_the_place_and_not_of_the_years_grown() -> None:
+    """Tomatoes set out bare on the first of May: over three years or twelve, and with another seed, the chance is the same."""
+    tomato = planting("tomato-bush", "tomato", strip(0.0, 0.5), OnDate("05-01"), establish="module", count=2)
+    kale = planting("kale", "kale", strip(0.5, 1.0), OnDate("04-20"), establish="module", density_per_m2=4.0)
+    one, found = SCENES["Oxford"].bed("bed"), set()
+    for years, seed in ((3, 1), (3, 2), (12, 3)):
+        grower = Evaluator(SCENES["Oxford"], "bed", years, seed)
+        season = grower.season(Recipe("slip", one.length_m, one.width_m, (tomato, kale)), voxels=False)
+        found.add(round(score(season).part("timing").score, 9))
+    assert len(found) == 1
+    assert found.pop() < 100.0

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.bulbs import bulb_cold, leaf_goes_on, ripened_by_heat, swelling_daylength
+from mixcraft.crops.bulbs import bulb_cold, leaf_goes_on, ripened_by_heat, spoilt_by_shooting, swelling_daylength
+from mixcraft.crops.clock import part_window, run_clock
 from mixcraft.crops.development import NEVER
 
 DAYS = 200
@@ -16,9 +17,9 @@ def steady(value: float) -> np.ndarray:
     return np.full((1, DAYS), value)
 
 
-@pytest.mark.parametrize(("longest_h", "critical_h"), [(16.7, 13.0), (14.0, 12.5), (12.1, 12.0)])
+@pytest.mark.parametrize(("longest_h", "critical_h"), [(16.7, 14.0), (14.0, 12.5), (12.1, 12.0)])
 def test_garlic_of_a_place_swells_before_its_longest_days(longest_h: float, critical_h: float) -> None:
-    """In the north in days of 13 h (del Pozo & Gonzalez 2005), southwards an hour and a half before the longest, near the equator
+    """In the north in days of 14 h (del Pozo & Gonzalez 2005), southwards an hour and a half before the longest, near the equator
     in the shortest days that any kind takes."""
     assert swelling_daylength(load_crop("garlic"), np.array([10.0, longest_h])) == pytest.approx(critical_h)
 
@@ -30,6 +31,19 @@ def test_garlic_without_cold_stays_small_where_its_kinds_ask_for_it() -> None:
     assert bulb_cold(garlic, steady(18.0), 0, organ, long_days).item() == 0.5
     assert bulb_cold(garlic, steady(18.0), 0, organ, np.full(DAYS, 12.1)).item() == 1.0
     assert bulb_cold(load_crop("onion"), steady(18.0), 0, organ, long_days).item() == 1.0
+
+
+def test_onions_that_shoot_are_no_harvest() -> None:
+    """Sets of August are up and grown by the winter, shoot in spring and make no bulb; those of March do not."""
+    assert spoilt_by_shooting(load_crop("onion"))
+    assert not any(spoilt_by_shooting(load_crop(name)) for name in ("garlic", "shallot", "leek"))
+    crop, days = load_crop("onion"), np.arange(700)
+    mean = 10.0 - 8.0 * np.cos(2.0 * np.pi * (days - 15.0) / 365.0)[None, :]
+    light = 12.0 - 4.0 * np.cos(2.0 * np.pi * (days + 10.0) / 365.0)
+    for start, comes in ((75, True), (220, False)):
+        found = run_clock(crop, "set", start, mean, mean - 4.0, mean, light)
+        assert found.ready[0] < NEVER
+        assert (part_window(crop, crop.main_part, found)[0][0] < NEVER) == comes
 
 
 def test_heat_ripens_bulbs_that_have_begun_and_kills_those_that_have_not() -> None:

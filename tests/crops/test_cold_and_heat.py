@@ -84,9 +84,13 @@ def test_the_ground_freezes_after_days_of_frost_and_later_under_snow() -> None:
 
 def test_heat_stops_setting_spoils_leaves_and_wears_out() -> None:
     tomato, lettuce = load_crop("tomato-cordon"), load_crop("lettuce-cos")
+    sweet = load_crop("sweet-corn")
+    assert setting_share(sweet, steady(35.0)).max() == pytest.approx(1.0)
+    assert setting_share(load_crop("tomatillo"), steady(26.7)).max() == pytest.approx(0.5)
     assert setting_share(tomato, steady(24.0)).min() == 1.0
-    assert setting_share(tomato, steady(26.7)).max() == pytest.approx(0.5)
-    assert setting_share(tomato, steady(29.2)).max() == pytest.approx(0.0, abs=1e-9)
+    assert setting_share(tomato, steady(29.5)).max() == pytest.approx(0.75)
+    assert setting_share(tomato, steady(33.0)).max() == pytest.approx(0.0, abs=1e-9)
+    assert setting_share(tomato, steady(26.0), steady(20.0)).max() < 0.9
     assert setting_share(lettuce, steady(26.4)).max() == pytest.approx(0.5)
     assert unfit(lettuce, steady(27.0)).all()
     assert not unfit(lettuce, steady(25.0)).any()

@@ -47,6 +47,7 @@ def made(brief: Brief) -> Design:
     return compose(brief, seconds=SECONDS, years=YEARS, patience=np.inf)[0]
 
 
+@pytest.mark.slow
 def test_the_same_seed_gives_the_same_recipe(brief: Brief, made: Design) -> None:
     assert made.stopped == ""
     assert compose(brief, seconds=SECONDS, years=YEARS, patience=np.inf)[0].recipe == made.recipe
@@ -118,6 +119,7 @@ def test_several_kinds_are_on_the_plate_in_high_season(made: Design) -> None:
     assert len(crops) >= 4  # of nine crops at hand
 
 
+@pytest.mark.slow
 def test_sown_once_is_sown_on_one_day(brief: Brief) -> None:
     once = compose(replace(brief, style="sown once"), seconds=1.0, years=2, patience=np.inf)[0]
     assert len({p.start for p in once.score.season.plan.plantings}) == 1
@@ -125,6 +127,7 @@ def test_sown_once_is_sown_on_one_day(brief: Brief) -> None:
     assert all(p.establish != "module" for p in once.recipe.plantings)
 
 
+@pytest.mark.slow
 def test_musts_are_there_and_nevers_are_not(brief: Brief) -> None:
     asked = replace(brief, musts=(load_crop("beetroot"),), nevers=(load_crop("radish"),), most_crops=4)
     crops = {p.crop.id for p in compose(asked, seconds=1.0, years=2, patience=np.inf)[0].recipe.plantings}
@@ -133,6 +136,7 @@ def test_musts_are_there_and_nevers_are_not(brief: Brief) -> None:
     assert len(crops) <= 4
 
 
+@pytest.mark.slow
 def test_a_broken_recipe_is_mended(garden: Garden) -> None:
     recipe = load_recipe(resource("recipes_demo", "what-not-to-do.recipe.yaml"))
     mended = mend(recipe, garden, "trellis bed", seconds=6.0, years=2, patience=np.inf)

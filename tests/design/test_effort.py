@@ -10,8 +10,8 @@ import pytest
 
 from mixcraft.crops import load_crop
 from mixcraft.design.brief import Brief, Effort, load_brief
-from mixcraft.design.compose import breaches, compose
-from mixcraft.design.parallel import _in_turn, climb_all
+from mixcraft.design.climbing import climb_all
+from mixcraft.design.compose import Design, breaches, compose
 from mixcraft.design.search import Budget, Climb, Trial, moves
 from mixcraft.design.tin import tin_of
 from mixcraft.files import resource
@@ -21,6 +21,8 @@ from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_recipe
 from mixcraft.scoring.build import overall_of
 from mixcraft.season.grow import grow
+from mixcraft.tasks import Here
+from mixcraft.tasks.local import Processes
 from mixcraft.words.design_file import designed_text
 
 CROPS = ("radish", "lettuce-loose-leaf", "spinach", "beetroot", "bean-bush", "carrot-early")
@@ -41,16 +43,33 @@ def poor() -> Recipe:
     return load_recipe(resource("recipes_demo", "salad-and-roots.recipe.yaml"))
 
 
+@pytest.fixture(scope="module")
+def made(brief: Brief) -> Design:
+    return compose(brief, seconds=1.0, years=YEARS, patience=np.inf)[0]
+
+
 def climbs(garden: Garden, recipe: Recipe) -> list[Climb]:
     trial = Trial(garden, "long bed", YEARS)
-    return [Climb(recipe, trial, (), (), lambda _: True, np.random.default_rng(n)) for n in range(2)]
+    return [Climb(recipe, trial, (), (), bool, np.random.default_rng(n)) for n in range(2)]
 
 
+@pytest.mark.slow
 def test_side_by_side_ends_where_one_after_the_other_does(garden: Garden, poor: Recipe) -> None:
-    side, stopped = climb_all(climbs(garden, poor), Budget(6), quiet)
-    turn, _ = _in_turn(climbs(garden, poor), Budget(6), quiet)
+    turn, stopped = climb_all(climbs(garden, poor), Budget(24), quiet, Here())
+    side, _ = climb_all(climbs(garden, poor), Budget(24), quiet, Processes(2))
+    whole = climbs(garden, poor)
+    points = [climb.run(Budget(24), quiet) for climb in whole]
     assert not stopped
-    assert [(c.recipe, c.points) for c in side] == [(c.recipe, c.points) for c in turn]
+    assert [(c.recipe, c.points, c.steps) for c in side] == [(c.recipe, c.points, c.steps) for c in turn]
+    assert [(c.recipe, c.points) for c in turn] == [(c.recipe, p) for c, p in zip(whole, points, strict=True)]
+    assert any(c.steps for c in turn)
+
+
+def test_a_design_is_the_same_from_one_process_and_from_two(brief: Brief) -> None:
+    asked = {"seconds": 2.0, "years": YEARS, "alternatives": 2, "patience": np.inf}
+    one, two = (compose(brief, **asked, runner=runner) for runner in (Here(), Processes(2)))
+    assert [(made.recipe, made.steps) for made in one] == [(made.recipe, made.steps) for made in two]
+    assert [made.score.overall for made in one] == pytest.approx([made.score.overall for made in two], abs=1e-6)
 
 
 def test_an_interrupt_keeps_the_best_so_far(brief: Brief) -> None:
@@ -58,12 +77,13 @@ def test_an_interrupt_keeps_the_best_so_far(brief: Brief) -> None:
         if what == "improving" and done >= 5:
             raise KeyboardInterrupt
 
-    made = compose(brief, seconds=20.0, years=YEARS, told=told, patience=np.inf)
+    made = compose(brief, seconds=4.0, years=YEARS, told=told, patience=np.inf)
     assert made[0].stopped == "user"
     assert made[0].recipe.plantings
     assert made[0].score.overall > 0.0
 
 
+@pytest.mark.slow
 def test_a_recipe_to_start_from_is_completed_and_not_thrown_away(brief: Brief, garden: Garden, poor: Recipe) -> None:
     first = replace(poor, plantings=poor.plantings[:2])
     made = compose(replace(brief, start_from=first), seconds=2.0, years=YEARS, patience=np.inf)[0]
@@ -73,16 +93,16 @@ def test_a_recipe_to_start_from_is_completed_and_not_thrown_away(brief: Brief, g
     assert {p.crop.id for p in first.plantings} & {p.crop.id for p in made.recipe.plantings}
 
 
-def test_only_covers_that_are_owned_are_used(brief: Brief, poor: Recipe) -> None:
+def test_only_covers_that_are_owned_are_used(made: Design, poor: Recipe) -> None:
     bare = replace(poor, plantings=tuple(replace(p, covers=()) for p in poor.plantings))
     none = [m for m in moves(bare, (), ()) if isinstance(m, AddCover)]
     mesh = {m.cover.kind for m in moves(bare, (), ("mesh",)) if isinstance(m, AddCover)}
     assert none == []
     assert mesh == {"mesh"}
-    made = compose(brief, seconds=2.0, years=YEARS, patience=np.inf)[0]
     assert all(p.covers == () for p in made.recipe.plantings)
 
 
+@pytest.mark.slow
 def test_a_plate_of_its_own_is_told_beside_the_gardens(brief: Brief, garden: Garden) -> None:
     asked = replace(brief, plate=Plate("06-01", "09-30", kinds=5))
     made = compose(asked, seconds=1.0, years=YEARS, patience=np.inf)[0]
@@ -94,8 +114,7 @@ def test_a_plate_of_its_own_is_told_beside_the_gardens(brief: Brief, garden: Gar
     assert f"# {plain:.1f} for the garden's own plate" in designed_text(made, asked)
 
 
-def test_a_brief_that_says_nothing_of_the_plate_scores_the_same(brief: Brief, garden: Garden) -> None:
-    made = compose(brief, seconds=1.0, years=YEARS, patience=np.inf)[0]
+def test_a_brief_that_says_nothing_of_the_plate_scores_the_same(made: Design) -> None:
     assert made.plain == pytest.approx(made.score.overall, abs=1e-6)
 
 

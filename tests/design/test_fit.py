@@ -32,6 +32,7 @@ def test_climbers_without_a_trellis_get_canes_at_the_far_end() -> None:
     assert bean.where.x[1].value == 4.0  # type: ignore[union-attr]
 
 
+@pytest.mark.slow
 def test_a_recipe_moves_to_another_hemisphere(garden: Garden) -> None:
     trellis = garden.bed("trellis bed")
     beds, plate = (replace(trellis, history=()),), replace(garden.plate, start="", until="")

@@ -53,6 +53,7 @@ def test_what_grew_here_speaks_against_its_family(garden: Garden) -> None:
     assert [f.grown.crop.id for f in answer.found][-1] == "kale"
 
 
+@pytest.fixture(scope="module")
 def kept_in_shade(garden: Garden) -> dict[str, float]:
     """Share of its portions that lettuce and courgette keep in 40 % of the light."""
     both = crops("lettuce", "courgette")
@@ -64,13 +65,12 @@ def kept_in_shade(garden: Garden) -> dict[str, float]:
     return kept
 
 
-def test_less_light_gives_less(garden: Garden) -> None:
-    assert max(kept_in_shade(garden).values()) < 0.9
+def test_less_light_gives_less(kept_in_shade: dict[str, float]) -> None:
+    assert max(kept_in_shade.values()) < 0.9
 
 
-def test_fruit_suffers_more_from_shade_than_leaf(garden: Garden) -> None:
-    kept = kept_in_shade(garden)
-    assert kept["courgette"] < kept["lettuce-loose-leaf"] - 0.05
+def test_fruit_suffers_more_from_shade_than_leaf(kept_in_shade: dict[str, float]) -> None:
+    assert kept_in_shade["courgette"] < kept_in_shade["lettuce-loose-leaf"] - 0.05
 
 
 def test_a_gap_is_free_ground_and_ends_when_the_next_comes(garden: Garden) -> None:
@@ -107,6 +107,7 @@ def test_a_low_crop_stands_on_the_sunny_side_of_a_tall_one(garden: Garden) -> No
     assert near[True] > near[False]
 
 
+@pytest.mark.slow
 def test_farther_apart_they_trouble_one_another_less(garden: Garden) -> None:
     answer = pair(*crops("lettuce", "courgette"), garden)
     for sunny in (True, False):
@@ -116,6 +117,7 @@ def test_farther_apart_they_trouble_one_another_less(garden: Garden) -> None:
     assert all(e.evidence in ("computed", "published trial", "common practice") for e in answer.edges)
 
 
+@pytest.mark.slow
 def test_the_hemisphere_turns_the_sun(garden: Garden) -> None:
     there = replace(garden, place=reference_place("Melbourne"), plate=replace(garden.plate, start="", until=""))
     answer = pair(*crops("lettuce", "climbing bean"), there)
@@ -169,20 +171,22 @@ def test_weeks_that_can_be_served_are(garden: Garden) -> None:
 # The commands ---------------------------------------------------------------------------------------
 
 
-def test_the_commands_answer_in_text_and_in_json(capsys: pytest.CaptureFixture[str]) -> None:
-    asked = (
+@pytest.mark.parametrize(
+    "words",
+    [
         ["fill", GARDEN, "-b", "long bed", "--on", "07-15", "--crops", "lettuce, kale", "--light", "60%"],
-        ["fill", SUMMER, "-g", GARDEN, "-b", "trellis bed", "--crops", "lettuce, chard"],
-        ["pair", "lettuce", "courgette"],
-        ["amounts", "radish,", "carrot", "--portions", "2", "--at", GARDEN],
+        pytest.param(["fill", SUMMER, "-g", GARDEN, "-b", "trellis bed", "--crops", "lettuce, chard"], marks=pytest.mark.slow),
+        pytest.param(["pair", "lettuce", "courgette"], marks=pytest.mark.slow),
+        pytest.param(["amounts", "radish,", "carrot", "--portions", "2", "--at", GARDEN], marks=pytest.mark.slow),
         ["amounts", "potato", "--seed", "2 kg", "--at", "Oxford"],
-    )
-    for words in asked:
-        assert main(words) == 0
-        said = capsys.readouterr().out
-        assert len(said.splitlines()) >= 2
-        assert main([*words, "--json"]) == 0
-        assert json.loads(capsys.readouterr().out)
+    ],
+)
+def test_the_commands_answer_in_text_and_in_json(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(words) == 0
+    said = capsys.readouterr().out
+    assert len(said.splitlines()) >= 2
+    assert main([*words, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)
 
 
 @pytest.mark.parametrize(

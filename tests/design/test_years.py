@@ -64,6 +64,16 @@ def test_what_is_shared_out_keeps_the_rotation_whatever_is_chosen() -> None:
         assert {load_crop(key).family for bed in year for key in bed} >= {"Fabaceae", "Asteraceae"}
 
 
+def test_two_years_of_one_bed(garden: Garden) -> None:
+    """The least that three years of two beds show at length: the second year knows the first, and no rule is broken."""
+    one = replace(garden, beds=(garden.bed("long bed"),))
+    first, second = garden_years(one, 2, crops=[load_crop(key) for key in CROPS[:6]], seconds=1.0)
+    assert broken_rotations((first, second)) == []
+    assert first.beds[0].recipe is not None
+    assert dict(second.beds[0].bed.history)[1] == first.beds[0].crops
+
+
+@pytest.mark.slow
 def test_no_rotation_rule_is_broken(garden: Garden, made: tuple[GardenYear, ...]) -> None:
     assert broken_rotations(made) == []
     for year in made:
@@ -74,6 +84,7 @@ def test_no_rotation_rule_is_broken(garden: Garden, made: tuple[GardenYear, ...]
             assert all(rested(load_crop(key), one.bed) for key in one.crops)
 
 
+@pytest.mark.slow
 def test_the_history_grows_with_the_years(made: tuple[GardenYear, ...]) -> None:
     for before, after in pairwise(made):
         for old, new in zip(before.beds, after.beds, strict=True):
@@ -81,6 +92,7 @@ def test_the_history_grows_with_the_years(made: tuple[GardenYear, ...]) -> None:
             assert len(new.bed.history) > len(old.bed.history)
 
 
+@pytest.mark.slow
 def test_all_beds_together_serve_the_plate(made: tuple[GardenYear, ...]) -> None:
     for year in made:
         high = [i for i, day in enumerate(year.weeks) if str(day)[5:7] in ("07", "08", "09")]
@@ -89,6 +101,7 @@ def test_all_beds_together_serve_the_plate(made: tuple[GardenYear, ...]) -> None
         assert len({key for one in year.beds for key in one.crops}) > max(len(one.crops) for one in year.beds)
 
 
+@pytest.mark.slow
 def test_a_green_manure_does_not_stand_where_something_grows(made: tuple[GardenYear, ...]) -> None:
     for year in made:
         for one in year.beds:
@@ -103,6 +116,7 @@ def test_a_green_manure_does_not_stand_where_something_grows(made: tuple[GardenY
                     assert np.minimum(other.stand.cells, green.stand.cells).max() < 1e-6
 
 
+@pytest.mark.slow
 def test_the_command_writes_a_recipe_for_each_bed_and_year(
     garden: Garden, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

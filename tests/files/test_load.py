@@ -196,7 +196,7 @@ def measured(action: Callable[[], Document]) -> tuple[tuple[Fault, ...], float, 
     [
         (alias_bomb(), "too-many-values"),
         ("a: &a [" + "x, " * 1000 + "]\nb: [" + "*a, " * 1000 + "]", "too-many-values"),
-        ("[" + "1," * (MAX_NODES + 10) + "]", "too-many-values"),
+        pytest.param("[" + "1," * (MAX_NODES + 10) + "]", "too-many-values", marks=pytest.mark.slow),
         ("[" * 100_000, "too-deep"),
         ("{a: " * 100_000, "too-deep"),
         ("- " * 100_000, "too-deep"),

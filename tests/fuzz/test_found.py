@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
 from strategies import grown, planting
 
+from mixcraft.files import FileFaults, parse_document
+from mixcraft.files.quantity import QuantityError, parse_quantity
+from mixcraft.recipe.reading import read_recipe
 from mixcraft.scoring import score
 
 
@@ -12,3 +16,20 @@ def test_a_bed_of_green_manure_alone_is_scored() -> None:
     season = grown(planting("winter-vetch"), years=1)
     assert not any(harvest.part.food for harvest in season.harvests)
     assert score(season).part("continuity").score == 0.0
+
+
+def test_a_number_without_a_unit_may_be_too_large_for_a_float() -> None:
+    with pytest.raises(QuantityError, match="has no unit"):
+        parse_quantity("99" + "0" * 18 + "e300", "length")
+
+
+def test_a_border_without_a_depth_is_refused() -> None:
+    text = """\
+format: mixcraft-recipe/1
+name: Border
+bed: 3 m x 1.2 m
+plantings:
+  - {crop: radish, establish: seed, place: {kind: edge, edge: south, depth: 0 m}, start: April 15, spacing: 5 cm}
+"""
+    with pytest.raises(FileFaults, match="too small"):
+        read_recipe(parse_document(text, "border.yaml"))

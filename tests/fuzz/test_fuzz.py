@@ -13,7 +13,7 @@ PARTS = 5 if INPUTS <= 500 else 50
 FIRST = int(os.environ.get("MIXCRAFT_FUZZ_FIRST", "0"))
 
 
-@pytest.mark.parametrize("part", range(PARTS))
+@pytest.mark.parametrize("part", [pytest.param(n, marks=pytest.mark.slow if n else ()) for n in range(PARTS)])
 def test_random_inputs_are_used_or_refused(part: int, tmp_path: Path) -> None:
     size = INPUTS // PARTS
     tally = tried(range(FIRST + part * size, FIRST + (part + 1) * size), tmp_path)

@@ -30,6 +30,7 @@ from mixcraft.recipe.model import (
     AtTrellis,
     AutumnFrost,
     Bed,
+    Beside,
     Border,
     CoverUse,
     End,
@@ -45,6 +46,7 @@ from mixcraft.recipe.model import (
     Points,
     Recipe,
     Rows,
+    Slope,
     Span,
     SpringFrost,
     Start,
@@ -126,7 +128,7 @@ PLANTING_FIELDS = {
     "density": "amount", "seed_rate": "amount", "spacing": "amount", "thin": "thin", "place": "where", "start": "start",
     "end": "end", "again": "again",
     "cover": "covers", "support": "support support_height_m", "harvest": "harvest", "overrides": "crop",
-    "depth": "depth_m", "note": "note",
+    "depth": "depth_m", "years": "years", "note": "note",
 }  # fmt: skip
 KIND_FIELDS: dict[type, dict[str, str]] = {
     WholeBed: {}, Strip: {"from": "x", "to": "x"}, Zone: {"x": "x", "y": "y"},
@@ -137,7 +139,8 @@ KIND_FIELDS: dict[type, dict[str, str]] = {
     Times: {"times": "sowings"}, After: {"planting": "planting", "event": "event", "wait": "wait_days"},
 }  # fmt: skip
 HARVEST_FIELDS = {
-    "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "from": "start", "until": "until",
+    "part": "part", "method": "method", "every": "every_days", "cuts": "cuts", "cut_height": "cut_height_m", "from": "start",
+    "until": "until",
 }  # fmt: skip
 GARDEN_FIELDS = {
     "format": "file document", "name": "name", "about": "about", "place": "place", "beds": "beds", "plate": "plate",
@@ -145,7 +148,7 @@ GARDEN_FIELDS = {
 }  # fmt: skip
 BED_FIELDS = {
     "name": "name", "length": "length_m", "width": "width_m", "heading": "heading_deg", "trellises": "trellises",
-    "obstacles": "obstacles", "soil": "soil", "watering": "watering", "feeding": "feeding",
+    "obstacles": "obstacles", "beside": "beside", "slope": "slope", "soil": "soil", "watering": "watering", "feeding": "feeding",
     "soil_lead": "soil_lead_mg_kg", "history": "history",
     "plate": "plate", "recipe": "recipe",
 }  # fmt: skip
@@ -170,6 +173,8 @@ PLATE_FIELDS = {
         ("garden", (*BED, "trellises"), {"edge": "edge", "height": "height_m"}, Trellis, set()),
         ("garden", (*BED, "obstacles"),
          {"side": "side", "distance": "distance_m", "height": "height_m", "opacity": "opacity"}, Obstacle, set()),
+        ("garden", (*BED, "beside"), {"side": "side", "kind": "kind", "width": "width_m"}, Beside, set()),
+        ("garden", (*BED, "slope"), {"falls": "falls", "angle": "angle_deg"}, Slope, set()),
         ("garden", (*BED, "watering"), {"kind": "kind", "amount": "mm_per_week"}, Watering, set()),
         ("garden", (*BED, "feeding"), {"kind": "kind", "amount": "litres_m2"}, Feeding, set()),
         ("garden", ("plate",), PLATE_FIELDS, Plate, set()),
@@ -206,7 +211,7 @@ def test_names_of_crop_values_are_those_of_the_schema() -> None:
         return {key for key, value in table.items() if "value" in value.get("properties", {})}
 
     found = {f"{section}.{key}" for section in SECTIONS for key in records(node[section]["properties"])}
-    for inner in ("bolting", "bulbing", "photoperiod"):
+    for inner in ("bolting", "bulbing", "photoperiod", "setting"):
         table = node["development"]["properties"][inner]["properties"]
         found |= {f"development.{inner}.{key}" for key in records(table)}
     assert set(get_args(CropKey)) == found

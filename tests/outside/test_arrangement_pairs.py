@@ -9,35 +9,35 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from arrangements import load_pairs, sides
+from arrangements import SECOND_FILE, load_pairs, sides
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.build import overall_of
 from mixcraft.season.grow import grow
 
-PAIRS = load_pairs()
+FIRST, SECOND = load_pairs(), load_pairs(SECOND_FILE)
+PAIRS = [*FIRST, *SECOND]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 71
+REACHED = 112
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
-    "spinach-not-at-midsummer": "spinach of early June gives leaves for as long before it bolts as that of August in autumn",
+    "spinach-not-at-midsummer": "spinach of early June gives leaves for as long before it bolts as that of August; 4.5 points",
     "garlic-in-autumn": "garlic of late April grows on until autumn and bulbs as if it had been cold enough",
     "broad-bean-early": "heat aborts too few flowers of broad beans sown in June",
-    "rome-lettuce-spring": "lettuce planted in June at Rome gives heads, if fewer; 1.2 points",
+    "rome-lettuce-spring": "lettuce planted in June at Rome gives heads, if fewer; 2.3 points",
     "radish-in-four-goes": "one sowing of radishes is pulled for five weeks, four for eleven; 2.6 points",
-    "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 1.9 points",
-    "lettuce-beside-not-under-squash": "a courgette among lettuces takes little light before they are picked; 0.9 points",
-    "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 2.5 points",
-    "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 0.6 points",
-    "lettuce-in-three-sowings-at-rome": "a glut of three weeks; 4.9 points",
-    "onion-thick": "sets at 300 to the square metre make bulbs above the least size in part; 1.5 points",
-    "melbourne-beans-on-the-south-trellis": "the shadow of beans on the sunny side costs 4.9 points",
-    "lettuce-in-three-goes": "heads that one planting gives at once are eaten or given away in part; 4.1 points",
-    "radishes-among-young-cabbages": "4.8 points",
+    "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 3.3 points",
+    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.3 points",
+    "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 3.9 points",
+    "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 2.0 points",
+    "onion-thick": "sets at 300 to the square metre are within the range published for pickling; 1.6 points",
+    "lettuce-in-three-goes": "heads that one planting gives at once are eaten or given away in part; 4.9 points",
+    "dublin-onions-beside-not-among-potatoes": "onions among potatoes keep five sixths of their growth; 3.5 points",
+    "dublin-peas-then-leeks": "leeks planted in July are not ready before April; 3.9 points",
 }
 
 
@@ -54,9 +54,10 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """71 of 85 are ranked right, 84 %; 95 % are asked for."""
+    """112 of 125 are ranked right, 90 %: 74 of the first 85, which the score was looked at with, and 38 of the second 40, which
+    were written down before they were run, 29 of them right then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
-    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 50
+    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 125
     assert len(PAIRS) - len(NOT_YET) >= REACHED
 
 

@@ -27,9 +27,12 @@ def test_partial_ratios_are_those_of_the_papers() -> None:
 
 def test_most_mixtures_are_on_the_right_side_of_one() -> None:
     pairs = ratios()
-    right = [(a >= 1.0) == (b >= 1.0 - NEAR_ONE) for a, b in pairs.values()]
+    right = {name: (a >= 1.0) == (b >= 1.0 - NEAR_ONE) for name, (a, b) in pairs.items()}
+    below = [name for name, (a, _) in pairs.items() if a < 1.0]
+    print(f"{sum(right.values())} of {len(right)} on the right side of 1; published below 1: {below or 'none of the open ones'}")
     assert len(right) >= 10
-    assert np.mean(right) >= RIGHT_SIDE
+    assert all(right[name] for name in below)
+    assert np.mean(list(right.values())) >= RIGHT_SIDE
 
 
 def test_shade_leaves_what_trials_found() -> None:

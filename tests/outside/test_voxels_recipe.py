@@ -72,7 +72,7 @@ def test_turning_the_bed_half_round_changes_nothing() -> None:
 def test_the_reason_says_who_takes_the_light_and_when() -> None:
     reason = next(r for r in scored("south").reasons if r.cause == "sunny side")
     assert reason.plantings == ("lettuce", "beans")
-    assert "beans stands on the sunny side of lettuce" in reason_sentence(reason)
+    assert "beans on the sunny side of lettuce" in reason_sentence(reason)
     named = [m for m in MONTHS if m in reason_sentence(reason)]
     assert set(named) & {"July", "August"}
     assert reason.weeks is not None

@@ -55,7 +55,7 @@ def test_demo_recipes_fit(name: str) -> None:
     count = len(made.matrix)
     assert side == count + 2 * QUIET <= MOST_MODULES + 2 * QUIET
     dark = sum(sum(row) for row in made.matrix)
-    assert sum(int(run) for run in re.findall(r"h(\d+)v1", svg)) == dark
+    assert sum(int(end) - int(start) for start, end in re.findall(r"M(\d+) \d+\.5H(\d+)", svg)) == dark
 
 
 def test_what_does_not_fit_has_none() -> None:

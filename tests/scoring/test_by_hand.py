@@ -134,7 +134,9 @@ def test_every_part_is_a_module_with_a_weight_and_the_garden_may_name_it() -> No
     for name in PARTS:
         own = replace(garden(), weights={p: float(p == name) for p in PARTS})
         alone = score(replace(season, plan=replace(season.plan, garden=own)))
-        assert alone.overall == pytest.approx(max(alone.part(name).score, constants()["floor"]))
+        points = max(alone.part(name).score, constants()["floor"])
+        stretched = 100.0 * min(points / constants()["overall_full"], 1.0) ** constants()["overall_power"]
+        assert alone.overall == pytest.approx(stretched)
         assert {r.part for r in alone.reasons} <= {name}
 
 

@@ -77,7 +77,7 @@ def test_the_oldest_go_first(folder: Path, monkeypatch: pytest.MonkeyPatch) -> N
 
 def test_another_place_or_crop_is_another_key(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A place by its climate and not by its name, a crop by its numbers."""
-    monkeypatch.setattr(reference, "_known", {})
+    monkeypatch.setattr(reference, "_known", reference.Shelf(9))
     asked: list[str] = []
     monkeypatch.setattr(reference, "found_before", lambda keys, grow: asked.extend(keys) or [(2.0, 60.0)] * len(keys))
     radish = load_crop("radish")

@@ -217,14 +217,15 @@ def test_a_plate_more_can_be_given_away() -> None:
 
 
 def test_ground_under_leaves_by_hand() -> None:
-    """The mean over the wanted weeks of 1 - exp(-k L) over the bed; half a bed of radish covers less than half of it, and a crop
-    that is no food covers nothing."""
+    """The mean over the wanted weeks of 1 - exp(-k L), held from two fifths on, over the bed; half a bed of radish holds less
+    than half of it, and a crop that is no food nothing."""
     one = bed(plate=Plate("05-01", "05-31", portions=4.0))
     radish, phacelia = (planting(crop, where=half(0.0)) for crop in ("radish", "phacelia"))
     evidence = Evidence(grown(radish, one=one))
     season, k = evidence.season, load_crop("radish")["canopy.k"]
     lai = season.leaf_m2[:, :, 0] / season.plan.plantings[0].stand.area_m2
-    weekly = np.array([0.5 * (1.0 - np.exp(-k * lai[min(day + 3, season.days - 1)])) for day in range(0, season.days, 7)])
+    cover = np.array([1.0 - np.exp(-k * lai[min(day + 3, season.days - 1)]) for day in range(0, season.days, 7)])
+    weekly = 0.5 * np.minimum(cover / 0.4, 1.0)
     expected = evidence.weeks.spread(weekly)[evidence.weeks.wanted].mean(axis=0)
     assert 0.05 < expected.mean() < 0.5
     assert evidence.covered == pytest.approx(expected)
@@ -232,9 +233,12 @@ def test_ground_under_leaves_by_hand() -> None:
 
 
 def test_a_glut_counts_for_little() -> None:
-    """Food is what is picked, less most of what is neither eaten in time nor given away."""
+    """Food is what is picked, less half of what is given away and most of what is neither eaten in time nor given away."""
     evidence = Evidence(grown(planting("radish"), one=bed(plate=Plate("05-01", "10-31", portions=1.0))))
     picked = evidence.season.picked_kg.sum(axis=0)
-    counts = 1.0 - (1.0 - constants()["wasted_counts"]) * evidence.wasted_share
-    assert evidence.wasted_share.min() > 0.2
+    c, all_of_it = constants(), evidence.portions.sum(axis=0)
+    wasted, given = (part.sum(axis=0) / all_of_it for part in (evidence.wasted, evidence.given))
+    counts = 1.0 - (1.0 - c["wasted_counts"]) * wasted - (1.0 - c["given_counts"]) * given
+    assert wasted.min() > 0.2
+    assert given.min() > 0.0
     assert evidence.food_kg == pytest.approx(picked * counts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,8 +11,11 @@ from strategies import bed, grown, planting
 
 from mixcraft.recipe.model import Feeding, OnDate, Span, Strip, Watering
 from mixcraft.scoring import score
+from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, growth_factors, growth_losses, light_takers, room_takers
 from mixcraft.scoring.measures import growth_kept, middles
+from mixcraft.scoring.model import Reason
+from mixcraft.scoring.shortfall import CAUSES, shortfalls
 from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Season
 from mixcraft.words.reasons import reason_sentence
@@ -84,3 +88,52 @@ def test_the_figures_of_a_sentence_sum_to_the_loss() -> None:
         assert kept + sum(parts) == 100
         for part, takers in re.findall(r"(\d+) % to [a-z ]+ \(([^)]*%)\)", sentence):
             assert 0 < sum(int(n) for n in re.findall(r"(\d+) %", takers)) <= int(part)
+
+
+def whole(reason: Reason) -> float:
+    """Sum of what is lacking by cause."""
+    return sum(reason.numbers[cause] for cause in CAUSES)
+
+
+def test_what_a_yield_lacks_is_told_by_cause_and_sums_to_the_whole() -> None:
+    """Lettuce planted under corn in July: what it gives and what it lacks are what good practice gives on its ground."""
+    told = [r for r in score(grown(CORN, LETTUCE, years=3)).reasons if r.cause in ("little", "nothing")]
+    assert told
+    for reason in told:
+        reached = min(reason.numbers["share"] / reason.numbers["ground"], 1.0)
+        assert whole(reason) == pytest.approx(1.0 - reached)
+        assert all(reason.numbers[cause] >= 0.0 for cause in CAUSES)
+        parts = [int(n) for n in re.findall(r"(\d+) %", reason_sentence(reason))]
+        assert sum(parts) == 100
+
+
+def test_each_cause_takes_a_yield_where_it_alone_is_at_work() -> None:
+    """Courgettes of March freeze, and so does sweet corn of late July before it is ripe; a few radishes stand too thin."""
+    strips = [Strip(x=(Span(a / 3, True), Span((a + 1) / 3, True))) for a in range(3)]
+    plantings = (
+        planting("courgette", "courgette", strips[0], OnDate("03-15"), establish="module", count=1),
+        planting("sweet-corn", "corn", strips[1], OnDate("07-25"), establish="stations"),
+        planting("radish", "radish", strips[2], OnDate("04-15"), density_per_m2=15.0),
+    )
+    evidence = Evidence(grown(*plantings, years=3))
+    gives, ground = np.median(evidence.land_use[0], axis=0), np.full(3, 1.0 / 3.0)
+    lacks = dict(zip(CAUSES, shortfalls(evidence, gives, ground).T, strict=True))
+    assert lacks["cold"][0] > 0.9
+    assert lacks["season"][1] + lacks["cold"][1] > 0.5
+    assert lacks["stand"][2] > 0.1
+    assert lacks["light"].max() < 0.05
+
+
+def test_potatoes_dug_among_leeks_disturb_them() -> None:
+    """Leeks of June stand when early potatoes are dug in July on the same ground, and not beside them."""
+    potato = planting("potato-early", "potatoes", start=OnDate("03-28"), establish="tuber", density_per_m2=4.5)
+    leek = planting("leek", "leeks", start=OnDate("06-01"), establish="module", density_per_m2=12.0)
+    halves = [Strip(x=(Span(a / 2, True), Span((a + 1) / 2, True))) for a in range(2)]
+    among = Evidence(grown(potato, leek, years=2))
+    apart = Evidence(grown(replace(potato, where=halves[0]), replace(leek, where=halves[1]), years=2))
+    assert among.lifted[1, 0] > 0.2
+    assert among.lifted[0, 1] == 0.0
+    assert apart.undisturbed == pytest.approx(np.ones(2))
+    told = [reason for reason in score(among.season).reasons if reason.cause == "lifting"]
+    assert [reason.plantings for reason in told] == [("leeks", "potatoes")]
+    assert reason_sentence(told[0]).startswith("leeks: when potatoes are lifted among them")

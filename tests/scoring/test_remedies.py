@@ -23,7 +23,7 @@ from mixcraft.recipe.model import (
 from mixcraft.scoring import score
 from mixcraft.scoring.candidates import candidates
 from mixcraft.scoring.model import Reason, Score
-from mixcraft.scoring.remedies import mirrored
+from mixcraft.scoring.remedies import in_goes, mirrored, other_crop
 from mixcraft.scoring.repairs import with_repairs
 from mixcraft.words import repair_sentence
 from mixcraft.words.repairs import SENTENCES
@@ -110,6 +110,26 @@ def test_a_glut_is_sown_in_goes_or_picked_otherwise() -> None:
     assert "split" in kinds
 
 
+@pytest.mark.parametrize(
+    ("harvest", "ways"),
+    [
+        ((), {("leaves", "cut")}), ((HarvestUse("leaves", "cut"),), {("leaves", "leaf")}),
+        ((HarvestUse("leaves", "once"),), {("leaves", "leaf"), ("leaves", "cut")}), ((HarvestUse("thinnings", "thin"),), set()),
+    ],
+)  # fmt: skip
+def test_a_glut_is_picked_in_the_other_ways_of_its_part(harvest: tuple[HarvestUse, ...], ways: set[tuple[str, str]]) -> None:
+    """Loose-leaf lettuce is picked leaf by leaf where a recipe says nothing; it can be cut as well, and never pulled."""
+    season = grown(planting("lettuce-loose-leaf", "lettuce", harvest=harvest), years=1)
+    found = list(in_goes(Reason("continuity", "glut", 5.0, ("lettuce",)), season))
+    goes = [(change.numbers["sowings"], change.numbers["days"]) for change in found if change.kind == "split"]
+    assert goes == [(2.0, 21.0), (3.0, 14.0)]
+    assert {(c.names["part"][0], c.names["method"][0]) for c in found if c.kind == "method"} == ways
+    for change in found:
+        if change.kind == "method":
+            (use,) = change.recipe.plantings[0].harvest
+            assert (use.part, use.method) in ways
+
+
 def test_what_is_no_food_is_swapped_or_left_out() -> None:
     result = scored(planting("phacelia", "phacelia", HALVES[0]), planting("radish", "radish", HALVES[1]))
     _, kinds = kinds_for(result, "no food")
@@ -124,6 +144,29 @@ def test_after_a_host_another_family_is_tried() -> None:
     for change in candidates(reason, result.season):
         if change.kind == "swap":
             assert change.recipe.plantings[0].crop.family != "Brassicaceae"
+
+
+@pytest.mark.parametrize(
+    ("cause", "plantings", "replaced"),
+    [
+        ("little", ("kale",), {"kale"}), ("bolting", ("kale",), {"kale"}), ("rotation", ("kale",), {"kale"}),
+        ("shared soil", ("kale", "peas"), {"peas"}), ("shared pests", ("kale", "radish"), {"radish"}),
+        ("few families", ("kale", "radish"), {"radish"}), ("few families", ("kale",), set()),
+        ("few kinds", (), {"more radish"}), ("too thick", ("kale",), set()),
+    ],
+)  # fmt: skip
+def test_who_is_replaced(cause: str, plantings: tuple[str, ...], replaced: set[str]) -> None:
+    """The one that suffers; of a pair, or of several of a family, the last; the second planting of a crop where kinds are few; a
+    single planting of a family is the only one that there is."""
+    season = grown(
+        planting("kale", "kale", establish="module", count=4), planting("pea-dwarf", "peas"), planting("radish", "radish"),
+        planting("radish", "more radish"), years=1,
+    )  # fmt: skip
+    found = list(other_crop(Reason("families", cause, 5.0, plantings), season))
+    assert {name for change in found for name in change.plantings} == replaced
+    names = [p.name for p in season.plan.recipe.plantings]
+    for change in found:
+        assert change.recipe.plantings[names.index(change.plantings[0])].crop.name == change.names["crop"][0]
 
 
 def test_what_is_offered_gains_and_takes_nothing_from_its_part() -> None:

@@ -8,14 +8,16 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
-from cases import BEDS, case, case_garden
+from cases import BEDS, DEMO, case, case_garden
 from strategies import bed, garden, planting, recipe
 
-from mixcraft.recipe.model import OnDate, Recipe, Watering
+from mixcraft.recipe.model import Density, OnDate, Recipe, Watering
+from mixcraft.recipe.moves import SetAmount
+from mixcraft.recipe.reading import load_recipe
 from mixcraft.season import grow as growing
 from mixcraft.season import twins as twin_runs
 from mixcraft.season.evaluator import Evaluator
-from mixcraft.season.grow import grow, normal_year
+from mixcraft.season.grow import grow, normal_year, scout
 from mixcraft.season.result import Season
 from mixcraft.season.sharing import still_hold
 
@@ -52,7 +54,13 @@ def test_seasons_are_those_grown_one_by_one(watering: str, voxels: bool) -> None
         assert_same(found, grow(known.plan(one, draw=voxels), 2, 5, voxels=voxels))
 
 
-@pytest.mark.parametrize("name", [name for name, (home, _) in BEDS.items() if home == "oxford"])
+QUICK = ("strips-and-covers", "winter")
+
+
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param(name, marks=() if name in QUICK else pytest.mark.slow) for name, (home, _) in BEDS.items() if home == "oxford"],
+)
 def test_one_evaluator_for_every_recipe_of_a_garden(name: str) -> None:
     home, where = BEDS[name]
     known = Evaluator(case_garden(home), where, 2, 5)
@@ -115,6 +123,17 @@ def test_corrections_hold_for_their_own_recipe_and_not_for_another_place() -> No
     fewer = replace(mixture(), plantings=mixture().plantings[1:])
     setting, keep = normal_year(known.plan(fewer))
     assert not still_hold(season.corrections, setting, keep)
+
+
+def test_corrections_serve_the_nearest_neighbour_of_a_full_bed() -> None:
+    """Eight plantings, of which one is sown a hair thicker: fast crops whose light changes between two askings are no reason to
+    ask again."""
+    known = Evaluator(case_garden("kiln-lane"), "trellis bed", 1, 5)
+    one = load_recipe(DEMO / "trellis-summer.recipe.yaml")
+    near = SetAmount("spinach", Density(25.01)).changed(one)
+    found = scout(known.plan(one))
+    setting, keep = normal_year(known.plan(near))
+    assert still_hold(found, setting, keep)
 
 
 def test_evaluator_and_season_pickle() -> None:

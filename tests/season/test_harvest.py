@@ -201,7 +201,8 @@ def test_the_order_in_which_harvests_are_written_does_not_matter(crop: str, uses
     """Leaves that are due on the day on which the plants are pulled are picked before."""
 
     def by_part(order: tuple[tuple[str, str], ...]) -> dict[str, float]:
-        item = planting(crop, harvest=tuple(HarvestUse(*use) for use in order), start=OnDate("05-01"))
+        way = "module" if crop == "celery" else "drills"
+        item = planting(crop, establish=way, harvest=tuple(HarvestUse(*use) for use in order), start=OnDate("05-01"))
         season = grown(item, years=YEARS)
         return {h.part.name: float(season.picked_kg[:, :, i].sum()) for i, h in enumerate(season.harvests)}
 
@@ -212,7 +213,7 @@ def test_the_order_in_which_harvests_are_written_does_not_matter(crop: str, uses
 
 def test_taking_out_plants_does_not_lower_those_that_stay() -> None:
     """Half the seedlings of a kale whose leaves are picked are thinned when it is well grown: the others stay as high."""
-    thin = Thinning(2.0 * load_crop("kale")["spacing.density"], AtEvent("start", 90.0))
+    thin = Thinning(2.0 * load_crop("kale")["spacing.density"], AtEvent("start", 75.0))
     season = grown(planting("kale", thin=thin, harvest=(HarvestUse("leaves", "leaf"),)), years=YEARS)
     day = season.plan.plantings[0].thin_day
     assert day is not None
@@ -295,12 +296,12 @@ def test_a_hardy_rootstock_sprouts_again_after_the_frost() -> None:
     assert (lives.death[:, 0] >= NEVER).all()
     for year in range(YEARS):
         days, _ = pickings(lives, year=year)
-        first = lives.clocks[0].dieback[year].argmax()
-        assert lives.clocks[0].dieback[year, first]
+        first = (lives.clocks[0].dieback[year] > 0.0).argmax()
+        assert lives.clocks[0].dieback[year, first] > 0.0
         assert lives.leaf_m2[first, year, 0] < lives.leaf_m2[first - 1, year, 0]
         again = days[days >= first]
         assert again.min() > first + 30
-        assert lives.leaf_m2[again[0] - 1, year, 0] > 3.0 * lives.leaf_m2[first, year, 0]
+        assert lives.leaf_m2[again[0] - 1, year, 0] > 3.0 * lives.leaf_m2[first : again[0], year, 0].min()
 
 
 def test_fruit_ripens_one_by_one() -> None:

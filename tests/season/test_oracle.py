@@ -11,9 +11,9 @@ from cases import BEDS, CASES, DEMOS, case
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from season.oracle.season import by_the_oracle
-from strategies import bed, mixtures, planned
+from strategies import bed, mixtures, planned, planting
 
-from mixcraft.recipe.model import Watering
+from mixcraft.recipe.model import HarvestUse, OnDate, Watering
 from mixcraft.season.compiled import COMPILED, Kernel
 from mixcraft.season.grow import grow
 from mixcraft.season.kernel import run_days
@@ -47,6 +47,24 @@ def test_every_way_of_growing_and_picking(name: str) -> None:
 @pytest.mark.parametrize("name", ["trellis-and-points", "dry", "winter"])
 def test_with_the_light_of_voxels(name: str) -> None:
     assert_same(grow(case(name), 2, 99))
+
+
+@pytest.mark.parametrize("method", ["pull", "once"])
+def test_corn_that_beans_climb(method: str) -> None:
+    """Its ears are picked while the beans hang on it; corn in a bed without them is pulled whole."""
+    corn = planting(
+        "sweet-corn", establish="stations", density_per_m2=4.0, start=OnDate("05-10"), harvest=(HarvestUse("ears", method),)
+    )
+    beans = planting("bean-climbing", establish="stations", density_per_m2=4.0, start=OnDate("06-01"))
+    squash = planting("courgette", establish="stations", density_per_m2=0.5, start=OnDate("06-01"))
+    season = grow(planned(corn, beans, squash), 2, 5, voxels=False)
+    assert_same(season)
+    picked = np.flatnonzero(season.picked_kg[:, 0, 0])[-1]
+    assert season.leaf_m2[picked + 5, 0, 0] > 0.5 * season.leaf_m2[picked - 1, 0, 0]
+    assert season.growth_g[picked + 2 :, 0, 0].max() == 0.0
+    alone = grow(planned(corn, squash), 2, 5, voxels=False)
+    last = np.flatnonzero(alone.picked_kg[:, 0, 0])[-1]
+    assert alone.leaf_m2[last + 5, 0, 0] == 0.0
 
 
 def test_plantings_apart() -> None:

@@ -61,6 +61,29 @@ def test_tasks_are_taken_as_workers_become_free():
     assert most <= 2 * AHEAD + 2
 
 
+@pytest.mark.parametrize("runner", [Here(), Processes(2)], ids=["here", "processes"])
+def test_a_task_may_be_followed_by_others_under_its_number(runner):
+    seen: list[tuple[int, int]] = []
+
+    def then(done):
+        return done.result if done.result < 1000 else None
+
+    for done in runner.run(at_work.squared, [2, 3, 40], then):
+        seen.append((done.number, done.result))
+    chains = {number: [result for n, result in seen if n == number] for number in range(3)}
+    assert chains == {0: [4, 16, 256, 65536], 1: [9, 81, 6561], 2: [1600]}
+
+
+def test_processes_stay_from_run_to_run_within_a_with_and_end_with_it():
+    with Processes(1) as runner:
+        first, second = ({done.result for done in runner.run(at_work.process, range(2))} for _ in range(2))
+        assert first == second
+        assert len(first) == 1
+    assert runner._pool is None
+    assert {done.result for done in runner.run(at_work.process, range(2))} != first
+    assert runner._pool is None
+
+
 def test_one_worker_needs_no_other_process():
     assert isinstance(scheduler(1), Here)
     assert scheduler(3).workers == 3

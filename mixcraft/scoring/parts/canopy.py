@@ -13,7 +13,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, light_takers, room_takers
-from mixcraft.scoring.measures import geometric, geometric_means, middles
+from mixcraft.scoring.measures import geometric, geometric_means, middles, told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.overlaps import bed_overlaps
@@ -38,9 +38,9 @@ def canopy_points(kept: Floats, full: Floats) -> Floats:
 
 
 def _by_planting(evidence: Evidence, kept: Floats) -> Floats:
-    """Points of each planting, (..., P), for the growth `kept` (..., P), its room and spots of its own."""
+    """Points of each planting, (..., P), for the growth `kept` (..., P), its room, spots of its own, and no fork."""
     full = kept_full(evidence.season.plan, evidence.overlaps)
-    return canopy_points(kept, full) * evidence.crowded * evidence.unspoilt
+    return canopy_points(kept, full) * evidence.crowded * evidence.unspoilt * evidence.undisturbed
 
 
 def canopy_score(evidence: Evidence) -> float:
@@ -53,17 +53,21 @@ def canopy(evidence: Evidence) -> Judged:
     middle = middles(evidence.kept)
     points = _by_planting(evidence, middle)
     score = geometric(points) * evidence.placing
-    reasons = [*_sunny_side(evidence, geometric(points) - score)]
+    each = (np.maximum(points, constants()["floor"]) / 100.0) ** (1.0 / len(points))
+    told = told_losses([*each, evidence.placing], score)
+    reasons = [*_sunny_side(evidence, float(told[-1]))]
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
-        mended = points.copy()
-        mended[i] = 100.0
-        lost, whole = geometric(mended) * evidence.placing - score, np.log(max(points[i], 1e-6) / 100.0)
-        thick, hit = (float(np.log(max(a[i], 1e-6)) / whole) for a in (evidence.crowded, evidence.unspoilt))
+        lost, whole = float(told[i]), np.log(max(points[i], 1e-6) / 100.0)
+        thick, hit, dug = (
+            float(np.log(max(a[i], 1e-6)) / whole) for a in (evidence.crowded, evidence.unspoilt, evidence.undisturbed)
+        )
         if thick > 0.0:
             reasons.append(_thick(evidence, int(i), thick * lost))
         reasons += [_collision(evidence, c, hit * lost) for c in evidence.collisions if c.second == i]
-        if thick + hit < 1.0 - 1e-9:
-            reasons.append(_smothered(evidence, int(i), float(middle[i]), (1.0 - thick - hit) * lost))
+        if dug > 0.0:
+            reasons.append(_dug(evidence, int(i), dug * lost))
+        if thick + hit + dug < 1.0 - 1e-9:
+            reasons.append(_smothered(evidence, int(i), float(middle[i]), (1.0 - thick - hit - dug) * lost))
     least = int(np.argmin(middle))
     numbers = Facts(middle=float(middles(middle)), least=float(middle[least]))
     return Judged(score, numbers, Facts(least=(evidence.names[least],)), tuple(reasons))
@@ -74,6 +78,13 @@ def _thick(evidence: Evidence, index: int, points: float) -> Reason:
     planned = evidence.season.plan.plantings[index]
     numbers = Facts(density=float(evidence.density[index]), usual=densest(planned), size=float(evidence.crowded[index]))
     return Reason("canopy", "too thick", points, (planned.name,), None, numbers)
+
+
+def _dug(evidence: Evidence, index: int, points: float) -> Reason:
+    """A planting among which another is lifted."""
+    by = int(np.argmax(evidence.lifted[index]))
+    numbers = Facts(share=float(1.0 - evidence.undisturbed[index]))
+    return Reason("canopy", "lifting", points, (evidence.names[index], evidence.names[by]), None, numbers)
 
 
 def _sunny_side(evidence: Evidence, points: float) -> list[Reason]:

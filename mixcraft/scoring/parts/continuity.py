@@ -7,11 +7,12 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.files.facts import Facts
+from mixcraft.files.facts import Facts, Names
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import geometric_means, told_losses
 from mixcraft.scoring.model import Reason
+from mixcraft.scoring.portions import Kind
 from mixcraft.scoring.registry import Judged, Part
 
 Floats = NDArray[np.float64]
@@ -35,7 +36,8 @@ def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
     gaps = np.exp(-longest / constants()["gap_scale"])
     grams = evidence.portion_g
     picked = evidence.portions.sum(axis=0) @ grams
-    wasted = np.divide(evidence.wasted.sum(axis=0) @ grams, picked, out=np.zeros_like(picked), where=picked > 0.0)
+    lost = (evidence.wasted + (1.0 - constants()["given_counts"]) * evidence.given).sum(axis=0) @ grams
+    wasted = np.divide(lost, picked, out=np.zeros_like(picked), where=picked > 0.0)
     return served.mean(axis=0), kinds * variety(evidence), gaps, 1.0 - wasted
 
 
@@ -153,7 +155,7 @@ def _glut(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
     spoiled = evidence.wasted.mean(axis=1)
     heavy = spoiled * np.array([0.0 if kind.herb else 1.0 for kind in evidence.kinds])
     if not heavy.size or heavy.max() < c["glut_named"] * evidence.wanted.portions:
-        return []
+        return _surplus(evidence, lost)
     week, k = np.unravel_index(int(np.argmax(heavy)), heavy.shape)
     kind = evidence.kinds[int(k)]
     kg = float(evidence.weekly_kg[week - evidence.weeks.before, :, list(kind.harvests)].sum(axis=0).mean())
@@ -161,7 +163,24 @@ def _glut(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
     day = plan.date(int(week - evidence.weeks.before) * 7)
     share = float(spoiled.sum() / max(evidence.portions.mean(axis=1).sum(), 1e-9))
     numbers = Facts(kg=kg, portions=float(spoiled[week, k]), share=share)
-    return [Reason("continuity", "glut", lost["used"], names, (day, day), numbers)]
+    return [Reason("continuity", "glut", lost["used"], names, (day, day), numbers, _methods(evidence, kind))]
+
+
+def _methods(evidence: Evidence, kind: Kind) -> Names:
+    """Ways in which a kind is picked, as a fact."""
+    return Facts(methods=tuple(sorted({evidence.season.harvests[h].method for h in kind.harvests})))
+
+
+def _surplus(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
+    """The kind of which most is given away, where no week is a glut and yet much is more than the household eats."""
+    if lost["used"] < constants()["surplus_named"]:
+        return []
+    given = evidence.given.sum(axis=0).mean(axis=0)
+    kind = evidence.kinds[int(np.argmax(given))]
+    names = tuple(dict.fromkeys(evidence.names[evidence.season.harvests[h].planting] for h in kind.harvests))
+    over = (evidence.given + evidence.wasted).sum(axis=(0, 2)).mean()
+    numbers = Facts(share=float(over / max(float(evidence.portions.sum(axis=(0, 2)).mean()), 1e-9)), portions=float(given.max()))
+    return [Reason("continuity", "surplus", lost["used"], names, None, numbers, _methods(evidence, kind))]
 
 
 def _by_year(evidence: Evidence) -> Floats:

@@ -12,6 +12,7 @@ from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
+from mixcraft.scoring.shortfall import CAUSES, shortfalls
 from mixcraft.season.result import BAND
 
 Floats = NDArray[np.float64]
@@ -47,7 +48,7 @@ def yields(evidence: Evidence) -> Judged:
     reasons = [*_little(evidence, np.median(share, axis=0), middle, lost), *_open_ground(bare, numbers)]
     if middle < constants()["land_use_named"]:
         told = sum(reason.points for reason in reasons if reason.cause != "open ground")
-        reasons.append(Reason("yield", "ground half used", max(lost - told, 0.0), (), None, numbers))
+        reasons.append(Reason("yield", "ground half used", max(lost - told, 0.0), (), None, _lacking(evidence, share, numbers)))
     return Judged(score, numbers, Facts(), tuple(reasons))
 
 
@@ -57,9 +58,10 @@ def _little(evidence: Evidence, gives: Floats, middle: float, lost: float) -> li
     ground = np.minimum([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings], 1.0)
     short = np.maximum(ground * c["partial_due"] - gives, 0.0)
     points = lost * short / max(c["land_use_full"] - middle, float(short.sum()), 1e-9)
-    reasons = []
+    reasons, lacks = [], shortfalls(evidence, gives, ground)
     for i, planned in enumerate(plan.plantings):
-        numbers = Facts(share=float(gives[i]), ground=float(ground[i]))
+        lacking = dict(zip(CAUSES, lacks[i].tolist(), strict=True))
+        numbers = Facts({"share": float(gives[i]), "ground": float(ground[i]), **lacking})
         cost, name = float(points[i]), (planned.name,)
         if not any(h.part.food for h in planned.harvests):
             reasons.append(Reason("yield", "no food", cost, name, None, numbers))
@@ -68,6 +70,14 @@ def _little(evidence: Evidence, gives: Floats, middle: float, lost: float) -> li
         elif gives[i] < ground[i] * c["partial_due"] * c["partial_named"]:
             reasons.append(Reason("yield", "little", cost, name, None, numbers))
     return reasons
+
+
+def _lacking(evidence: Evidence, share: Floats, numbers: Numbers) -> Numbers:
+    """What the plantings lack by cause, each by its ground: shares of what they would give by good practice; and `numbers`."""
+    plan, gives = evidence.season.plan, np.median(share, axis=0)
+    ground = np.minimum([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings], 1.0)
+    lacks = ground @ shortfalls(evidence, gives, ground) / ground.sum()
+    return Facts({**numbers, **dict(zip(CAUSES, lacks.tolist(), strict=True))})
 
 
 def _open_ground(points: float, numbers: Numbers) -> list[Reason]:

@@ -54,11 +54,12 @@ def traits_of(setting: Setting) -> Traits:
     def column(name: str) -> Floats:
         return np.tile([crop[name] for crop in crops], 3)
 
-    area = np.array([p.stand.area_m2 for p in plan.plantings])
+    area = np.array([p.stand.area_m2 + p.stand.beyond_m2 for p in plan.plantings])
     plants = np.array([p.stand.plants for p in plan.plantings])
     best = np.array([sole_density(p) for p in plan.plantings])
     sole = best * plan.bed.area_m2
-    all_area = np.concatenate([area, area, np.full(len(crops), plan.bed.area_m2)])
+    whole = plan.bed.area_m2 + np.array([p.stand.beyond_alone_m2 for p in plan.plantings])
+    all_area = np.concatenate([area, area, whole])
     all_plants = np.concatenate([plants, plants, sole])
     return Traits(
         column("canopy.k"), column("canopy.sla") / 1000.0, column("canopy.leaf_share"), column("canopy.lai_max"),

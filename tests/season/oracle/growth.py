@@ -95,14 +95,14 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         state.shade = given.shade[day] - np.log(shared.top)
         if shared.takers is not None:
             takers = shared.takers[0] if len(shared.takers) == 1 else shared.takers.mean(axis=0)
-        stress = 1.0 if water is None else water(day, state.leaf)
-        growth = given.potential[day] * shared.used * stress
+        stress = 1.0 if water is None else water(day, state.leaf * state.alive)
+        growth = given.potential[day] * shared.used * stress * state.alive
         growth = growth * feed(day, state, growth)
         to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
         dark = np.maximum(state.shade, 0.0)
         share = np.minimum(traits.leaf_share * np.exp(constant("shade_leaf_power") * dark), constant("leaf_share_most"))
         to_leaf = np.maximum(share, traits.leaf_share) * (growth - to_organ) - harvest.divert(day, growth)
-        crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height)
+        crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height, traits.lai_max)
         state.crowding = crowding
         wanted = state.leaf * given.leaf_rate[day] * stress
         thin = np.exp(constant("shade_thinness_power") * dark)
@@ -116,18 +116,19 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         state.leaf_mass = np.maximum(state.leaf_mass * (1.0 - death_rate) + to_leaf, 0.0)
         new = np.where(state.alive, safe(np.maximum(to_leaf, 0.0), state.leaf_mass), 0.0)
         state.dim = state.dim + (state.shade - state.dim) * new
-        state.leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
+        leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
         thinnest = state.grown * traits.sla * constant("leaf_thinnest")
-        state.leaf = np.minimum(state.leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
-        state.leaf = np.where(state.alive, state.leaf, 0.0)
+        leaf = np.minimum(leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
+        state.leaf = np.where(state.alive, leaf, state.leaf)
         most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
-        room = np.minimum(1.0, safe(most, crowd.beside(state.leaf, height), 1.0))
+        room = np.minimum(1.0, safe(most, crowd.beside(state.leaf, height, traits.lai_max), 1.0))
+        room = np.where(state.alive, room, 1.0)
         state.leaf = state.leaf * room
         state.leaf_mass = np.where(traits.sheds, state.leaf_mass * room, state.leaf_mass)
         if given.died_back[day]:
             _die_back(state, given, traits, day)
         trace.picked_kg[day] = harvest.thin(day, state) + harvest.pick(day, state)
-        _finish(state, given, day)
+        _finish(state, given, day, climb)
         trace.leaf_m2[day], trace.height_m[day] = state.leaf, np.where(state.alive, height, 0.0)
         trace.absorbed_mj[day], trace.alone_mj[day] = light, shared.alone
         trace.growth_g[day], trace.organ_g[day] = growth, state.organ
@@ -166,11 +167,11 @@ class _Given:
         self.organ_share: Floats = three("organ_share")
         self.ages: Floats = three("ageing")
         self.leaf_area: Floats = three("leaf_area")
-        self.dieback = three("dies_back") > 0.0
+        self.dieback: Floats = three("dies_back")
         self.emergence = np.tile(setting.by_planting("emergence"), 3)
         end = np.stack([course.end for course in setting.courses], axis=1)
         self.last = np.tile(np.minimum(setting.by_planting("death"), end), 3)
-        self.died_back = self.dieback.any(axis=(1, 2))
+        self.died_back = (self.dieback > 0.0).any(axis=(1, 2))
         self.starts = set(np.unique(self.emergence).tolist())
         self.most_death = constant("shade_death_rate")
         self.shade: Floats = three("shade")
@@ -192,6 +193,7 @@ class _Crowd:
         self.area = traits.area
         self.p = len(traits.area) // 3
         self.weight: Floats | None = None
+        self.overlap = overlap
         if overlap is not None and self.p > 1:
             k = traits.k[: self.p]
             weight = np.where(np.eye(self.p, dtype=bool), 0.0, overlap) * k / k[:, None]
@@ -201,17 +203,22 @@ class _Crowd:
         """Leaf area index with the leaf that shades a column's lowest."""
         return self._with(leaf_m2, height_m, lambda reach: np.minimum(1.0, reach))
 
-    def beside(self, leaf_m2: Floats, height_m: Floats) -> Floats:
-        """Leaf area index with the leaf that stands at a column's own height."""
-        return self._with(leaf_m2, height_m, lambda reach: np.minimum(reach, 1.0 / reach))
+    def beside(self, leaf_m2: Floats, height_m: Floats, lai_max: Floats) -> Floats:
+        """Leaf area index with the leaf that stands at a column's own height, of which as much counts as fills the room of one
+        of its own."""
+        if self.weight is None or self.overlap is None:
+            return np.asarray(leaf_m2 / self.area)
+        most = lai_max[: self.p]
+        weight = np.where(np.eye(self.p, dtype=bool), 0.0, self.overlap) * most[:, None] / most
+        return self._with(leaf_m2, height_m, lambda reach: np.minimum(reach, 1.0 / reach), weight)
 
-    def _with(self, leaf_m2: Floats, height_m: Floats, count: Callable[[Floats], Floats]) -> Floats:
+    def _with(self, leaf_m2: Floats, height_m: Floats, count: Callable[[Floats], Floats], weight: Floats | None = None) -> Floats:
         lai = np.asarray(leaf_m2 / self.area)
         if self.weight is None:
             return lai
         p = self.p
         height = np.maximum(height_m[:, :p], 1e-6)
-        others = self.weight * count(height[:, None, :] / height[:, :, None])
+        others = (self.weight if weight is None else weight) * count(height[:, None, :] / height[:, :, None])
         crowding = lai.copy()
         crowding[:, :p] += (others @ lai[:, :p, None])[:, :, 0]
         return crowding
@@ -270,21 +277,26 @@ def _cut_back(state: State, harvest: Harvest) -> Floats:
 
 
 def _die_back(state: State, given: _Given, traits: Traits, day: int) -> None:
-    """Leaf and fruit that frost takes from plants whose rootstock lives on; what sprouts again is held back by the cold."""
-    due = given.dieback[day] & state.alive
+    """Leaf and fruit that frost takes; what sprouts again is held back by the cold."""
+    share = np.where(state.alive, given.dieback[day], 0.0)
+    due = share > 0.0
     sprouts = np.maximum(traits.leaf0 * traits.plants, constant("sprout_share") * state.leaf_peak)
-    kept = np.where(due, np.minimum(1.0, safe(sprouts, state.leaf, 1.0)), 1.0)
-    fruit = due & ~traits.buried
-    lost = state.leaf_mass * (1.0 - kept) + np.where(fruit, state.organ, 0.0)
+    kept = np.where(due, np.minimum(1.0, np.maximum(safe(sprouts, state.leaf, 1.0), 1.0 - share)), 1.0)
+    fruit = np.where(traits.buried, 0.0, share)
+    lost = state.leaf_mass * (1.0 - kept) + fruit * state.organ
     state.leaf = state.leaf * kept
     state.leaf_mass = state.leaf_mass * kept
-    state.organ = np.where(fruit, 0.0, state.organ)
+    state.organ = state.organ * (1.0 - fruit)
     state.grown = np.where(due, np.maximum(state.grown - lost, state.leaf_mass), state.grown)
 
 
-def _finish(state: State, given: _Given, day: int) -> None:
+def _finish(state: State, given: _Given, day: int, climb: _Climb) -> None:
+    """What is cleared goes; what holds a climber that lives on stands, and its leaf dies of age."""
     state.alive = state.alive & (given.last > day) & ~state.done
-    state.leaf = np.where(state.alive, state.leaf, 0.0)
+    held = np.zeros_like(state.alive)
+    held[:, : climb.p] = (state.alive[:, : climb.p, None] & (climb.hold > 0.0)).any(axis=1)
+    left = np.where(held, state.leaf * (1.0 - constant("age_death_rate")), 0.0)
+    state.leaf = np.where(state.alive, state.leaf, left)
     state.leaf_mass = np.where(state.alive, state.leaf_mass, 0.0)
 
 

@@ -12,8 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
+from mixcraft.recipe.plan import HarvestPlan, Planned
+from mixcraft.season.columns import climbs_free, in_soil, is_pole
 from mixcraft.season.constants import constant
-from mixcraft.season.harvest import attained_size, in_rounds, size_spread
+from mixcraft.season.harvest import attained_size, in_rounds, size_spread, wanted_size
 from mixcraft.season.setting import Setting
 
 from .columns import State, Traits, safe
@@ -38,6 +40,8 @@ class Harvest:
         self.plans = plans * 3
         self.opens = np.tile(setting.by_harvest("opens"), (1, 3))
         self.closes = np.tile(setting.by_harvest("closes"), (1, 3))
+        self.latest = np.tile(setting.by_harvest("latest"), (1, 3))
+        self.lasts = self.closes - self.opens
         ready = [setting.courses[x.planting].clock.event(x.part.opens) for x in plans]
         ready = np.tile(np.stack(ready, axis=1), (1, 3)) if plans else self.opens
         self.grown = np.maximum(self.opens, ready)
@@ -50,6 +54,9 @@ class Harvest:
         whole = [x.method in ("once", "pull") and x.part.pool != "side" for x in plans]
         least = [x.part.number("market_least", 0.0) * w for x, w in zip(plans, whole, strict=True)]
         self.least = np.tile(least, 3) * self.dry / attained_size()
+        usual = [wanted_size(plan.plantings[x.planting], x) for x in plans]
+        self.usual = np.where(self.least > 0.0, np.tile(usual, 3) * self.dry / attained_size(), 0.0)
+        self.spared = np.tile([self._spared_share(plan.plantings[x.planting], x) for x in plans], 3)
         establish = [plan.plantings[x.planting].planting.establish for x in plans]
         self.spread = np.tile([size_spread(e) if x > 0.0 else 0.0 for e, x in zip(establish, least, strict=True)], 3)
         self.left = np.ones_like(self.pool)
@@ -60,6 +67,8 @@ class Harvest:
         for x, c in zip(self.plans, self.column, strict=True):
             trims[c] |= x.method in ("cut", "leaf")
         self.trims = trims | traits.resprouts
+        climbs = any(climbs_free(x) for x in plan.plantings)
+        self.pole = [climbs and is_pole(x.planting.crop) for x in plan.plantings] + 2 * p * [False]
         self.mains = self._main_of_columns()
         self.shooting = {int(c) for i, c in enumerate(self.column) if self._follows(i)}
         self.sides = [i for i, x in enumerate(self.plans) if x.part.pool == "side"]
@@ -72,6 +81,16 @@ class Harvest:
         self.nothing = np.zeros_like(self.pool)
         self.thinnings = self._thinning_days(setting)
         self.thins = {int(day) for *_, when in self.thinnings for day in when}
+
+    def _spared_share(self, planned: Planned, x: HarvestPlan) -> float:
+        """Share of the plants that stay for pods or shoots when the others are pulled for their main part."""
+        wanted = any(y.part.pool == "side" and y.part.opens in ("bolt", "flower") for y in planned.harvests)
+        heads = x.method == "once" and x.part.pool == "organ" and not in_soil(planned.planting.crop)
+        shoots = any(
+            y.part.pool == "side" and "after" in y.part.records and y.part.opens == x.part.opens for y in planned.harvests
+        )
+        pulled = x.part.role == "main" and x.part.closes == "bolt" and x.method in ("once", "pull") and not (heads and shoots)
+        return constant("spared_for_seed") if wanted and pulled else 0.0
 
     def _main_of_columns(self) -> dict[int, int]:
         found: dict[int, int] = {}
@@ -125,7 +144,12 @@ class Harvest:
 
     def pick(self, day: int, state: State) -> Floats:
         """Pick what is due on `day`; changes the state; fresh mass [kg] (Y, 3H)."""
-        due = (day >= self.next) & (day <= self.closes)
+        self._put_off(day, state)
+        closes = self.closes.copy()
+        for i, c in enumerate(self.column):
+            if self._accompanies(i):
+                closes[:, i] = np.maximum(closes[:, i], self.closes[:, self.mains[int(c)]])
+        due = (day >= self.next) & (day <= closes)
         if not np.count_nonzero(due):
             return self.nothing
         grams = np.zeros_like(self.pool)
@@ -136,6 +160,19 @@ class Harvest:
                 if np.count_nonzero(now):
                     grams[:, i] = take(i, day, now, state)
         return np.asarray(grams / self._dry_share(state) / 1000.0)
+
+    def _put_off(self, day: int, state: State) -> None:
+        """What is too small on the last picking of its window, the first of all, is left to grow until the next, as far as it may
+        be; what has come to size by then is picked for as long as the window was to last."""
+        for i in np.flatnonzero((self.latest > self.closes).any(axis=0)):
+            once = self.plans[i].method == "once"
+            step = 1 if once else int(self.interval[i])
+            ends = (day >= self.opens[:, i]) & (day <= self.closes[:, i]) & (self.closes[:, i] < day + step)
+            ends &= (self.closes[:, i] < self.latest[:, i]) & (self.count[:, i] == 0)
+            share = constant("most_of_stand" if once else "first_share")
+            small = self._of_size(i, state) < share * self.left[:, i]
+            wait = np.where(small, day + step, np.maximum(self.closes[:, i], day + self.lasts[:, i]))
+            self.closes[:, i] = np.where(ends, np.minimum(wait, self.latest[:, i]), self.closes[:, i])
 
     def thin(self, day: int, state: State) -> Floats:
         """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
@@ -230,11 +267,15 @@ class Harvest:
         steps = (self.closes[:, i] - day) // int(self.interval[i]) + 1
         last = day >= self.closes[:, i] if once else steps <= 1
         large = self._of_size(i, state)
+        spare = np.maximum(left - self.spared[i], 0.0)
         if once:
-            some = np.where(large >= constant("most_of_stand") * left, left, 0.0)
+            plants = self.traits.plants[self.column[i]] * left
+            usual = self._standing(i, state) >= self.usual[i] * plants
+            usual |= day >= self.opens[:, i] + constant("wait_for_usual")
+            some = np.where((large >= constant("most_of_stand") * left) & usual, spare, 0.0)
         else:
-            some = np.where(large >= constant("first_share") * left, np.minimum(left / np.maximum(steps, 1), large), 0.0)
-        return np.asarray(np.where(last, left, some))
+            some = np.where(large >= constant("first_share") * left, np.minimum(spare / np.maximum(steps, 1), large), 0.0)
+        return np.asarray(np.where(last, spare, some))
 
     def _tops(self) -> set[int]:
         """Harvests that come with a main part, which have no least size of their own."""
@@ -261,7 +302,10 @@ class Harvest:
             self.pool[:, i] *= keep
             self._advance(i, day, now)
             return np.asarray(grams)
-        self._shrink(c, keep, state)
+        if self.pole[c]:
+            state.organ[:, c] *= keep
+        else:
+            self._shrink(c, keep, state)
         self._advance(i, day, now)
         if self.mains.get(c) == i:
             state.done[:, c] |= ends
