@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 from strategies import bed, planned, planting, recipe
 
+from mixcraft.crops import load_crop
 from mixcraft.recipe.constants import constant
 from mixcraft.recipe.drills import drill_notes, through_standing
-from mixcraft.recipe.model import AtAge, OnDate, Planting, Points, Rows, Span
+from mixcraft.recipe.model import AtAge, OnDate, Planting, Points, Rows, Span, Strip
 
 NEAR = constant("drill_hand")
 
@@ -67,3 +68,23 @@ def test_a_recipe_knows_its_plantings_by_name() -> None:
     assert [made.planting(name) for name in ("third", "first", "second")] == [made.plantings[i] for i in (2, 0, 1)]
     with pytest.raises(KeyError):
         made.planting("fourth")
+
+
+@pytest.mark.parametrize(("low", "high"), [(0.0, 2.0), (1.0, 2.0), (0.5, 1.0)])
+def test_drills_lie_as_far_apart_as_is_usual_wherever_their_strip_lies(low: float, high: float) -> None:
+    """Beetroot across the bed: as many drills as the strip has row distances, evenly, half a distance from its ends."""
+    (one,) = planned(planting("beetroot", where=Strip(x=(Span(low), Span(high))), establish="drills"), one=bed()).plantings
+    usual = one.planting.crop["spacing.between_rows"] / 100.0
+    at = [line[0][0] for line in one.stand.rows]
+    apart = (high - low) / len(at)
+    assert usual / 1.5 < apart <= 1.1 * usual
+    assert at == pytest.approx([low + (n + 0.5) * apart for n in range(len(at))])
+    assert {(line[0][1], line[1][1]) for line in one.stand.rows} == {(0.0, 1.0)}
+
+
+def test_few_plants_stand_in_few_drills() -> None:
+    """As many as fill two and a half drills of 1.25 m at the thinnest at which drills are sown stand in two; one in one."""
+    thinnest_m = constant("drill_thinnest") * load_crop("beetroot")["spacing.in_row"] / 100.0
+    for count, drills in ((int(2.5 * 1.25 / thinnest_m), 2), (1, 1)):
+        (one,) = planned(planting("beetroot", establish="drills", count=count), one=bed(2.0, 1.25)).plantings
+        assert len(one.stand.rows) == drills

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from strategies import bed, grown, planned, planting
 
+from mixcraft.files.facts import Facts
+from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import (
     AtTrellis,
     Border,
@@ -23,7 +25,7 @@ from mixcraft.recipe.model import (
 from mixcraft.scoring import score
 from mixcraft.scoring.candidates import candidates
 from mixcraft.scoring.model import Reason, Score
-from mixcraft.scoring.remedies import in_goes, mirrored, other_crop
+from mixcraft.scoring.remedies import in_goes, mirrored, other_crop, thin_itself
 from mixcraft.scoring.repairs import with_repairs
 from mixcraft.words import repair_sentence
 from mixcraft.words.repairs import SENTENCES
@@ -90,6 +92,19 @@ def test_a_thick_stand_is_thinned_to_the_usual() -> None:
     first = next(c for c in candidates(reason, result.season) if c.kind == "thin")
     after = scored(*first.recipe.plantings)
     assert not [r for r in after.reasons if r.cause == "too thick"]
+
+
+def test_thinning_never_sows_more() -> None:
+    """Above the densest usual stand both it and the usual one are tried; between the two the usual one; below it nothing."""
+    season = grown(planting("spinach", "spinach"), years=1)
+    (planned,) = season.plan.plantings
+    most, usual = densest(planned), planned.planting.crop["spacing.density"]
+    assert usual < most
+    for density, count in ((1.5 * most, 2), (0.5 * (usual + most), 1), (0.8 * usual, 0)):
+        reason = Reason("canopy", "too thick", 5.0, ("spinach",), None, Facts(density=density))
+        found = list(thin_itself(reason, season))
+        assert len(found) == count
+        assert all(change.numbers["per_m2"] < planned.density_per_m2 for change in found)
 
 
 def test_two_on_one_spot_are_moved_apart() -> None:
