@@ -15,12 +15,13 @@ from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.design.brief import Brief
 from mixcraft.design.choice import Placed
-from mixcraft.design.compose import Design, task_of
+from mixcraft.design.compose import Design
 from mixcraft.design.constants import usual_crops
 from mixcraft.design.curves import Option
 from mixcraft.design.drawing import mixed, planting_of, start_dates
 from mixcraft.design.ground import Ground
 from mixcraft.design.rotation import rested
+from mixcraft.design.task import task_of
 from mixcraft.place import reference_place
 from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.model import AtTrellis, Bed, Garden, Recipe, Trellis
@@ -104,8 +105,9 @@ def complaints(made: Design, brief: Brief) -> list[str]:
     lost = evidence.fates
     share = (lost.killed | lost.lost | lost.bolted | lost.unready).mean(axis=0)
     said += [f"{plan.plantings[i].name} is lost in {share[i]:.0%} of years" for i in np.nonzero(share > 0.2)[0]]
-    said += [f"{r.plantings[0]} stands on the sunny side of {r.plantings[1]}" for r in made.score.reasons
-             if r.cause == "sunny side" and r.points >= 2.0]  # fmt: skip
+    tall = {p.name: min(p.planting.crop["canopy.height"], p.support_m or np.inf) for p in plan.plantings}
+    said += [f"{r.plantings[1]} stands on the sunny side of {r.plantings[0]}" for r in made.score.reasons
+             if r.cause == "sunny side" and r.points >= 2.0 and tall[r.plantings[1]] > tall[r.plantings[0]] + 0.2]  # fmt: skip
     said += _picking(made, brief) + _kinds(made, brief)
     return said
 
@@ -123,28 +125,25 @@ def _usual_month(crop: str, start: int, made: Design) -> bool:
 
 
 def _picking(made: Design, brief: Brief) -> list[str]:
-    """Something within four weeks of the first sowing (a few more in the cold of spring) where radish or cress may grow."""
+    """Something within four weeks of the first sowing where radish or cress may grow."""
     plan = made.score.season.plan
-    quick = [c for c in brief.at_hand if c.id in ("radish", "garden-cress", "rocket")]
+    quick = [c for c in brief.at_hand if c.id in ("radish", "garden-cress")]
     if not any(rested(crop, plan.bed) for crop in quick):
         return []
     firsts = [y.first for y in made.score.yields if y.first is not None]
     sown = plan.date(min(p.start for p in plan.plantings))
-    weeks = float((min(firsts) - sown).astype(int)) / 7.0 if firsts else float(NEVER)
-    mean = plan.almanac.weather.tmean_c[0]
-    first = int((sown - plan.almanac.start).astype(int))
-    cold = float(mean[first : first + 28].mean()) < 10.0
-    return [f"the first picking comes {weeks:.1f} weeks after the first sowing"] if weeks > (7.0 if cold else 4.5) else []
+    days = float((min(firsts) - sown).astype(int)) if firsts else float(NEVER)
+    return [f"the first picking comes {days:.0f} days after the first sowing"] if days > 28.0 else []
 
 
 def _kinds(made: Design, brief: Brief) -> list[str]:
-    """Five kinds in high season (fewer where fewer than twelve crops are at hand or the bed is small)."""
+    """Five kinds a week in high season; within a month where the bed is small or sown once."""
     evidence = Evidence(made.score.season)
-    wanted = evidence.eaten.portions[evidence.weeks.wanted].mean(axis=1)
-    on = (wanted >= 0.25).sum(axis=1)
-    best = float(np.sort(on)[-max(1, len(on) // 3) :].mean()) if len(on) else 0.0
-    least = 3.0 if brief.garden.bed(brief.bed).area_m2 < 2.0 else 5.0
-    return [f"{best:.1f} kinds in high season"] if best < least else []
+    eaten = evidence.eaten.portions[evidence.weeks.wanted].mean(axis=1)
+    span = 4 if brief.style == "sown once" or brief.garden.bed(brief.bed).area_m2 < 2.0 else 1
+    on = [(eaten[w : w + span].sum(axis=0) >= 0.25).sum() for w in range(len(eaten) - span + 1)]
+    best = float(np.sort(on)[-max(1, len(eaten) // 3) :].mean()) if on else 0.0
+    return [f"{best:.1f} kinds in high season"] if best < 5.0 else []
 
 
 def task_for(brief: Brief):  # type: ignore[no-untyped-def]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from mixcraft.design.tin import tin_of
-from mixcraft.words.designs import listed, loss_sentence, move_words, tin_lines
+from mixcraft.words.designs import listed, loss_sentence, move_words, objection_sentence, tin_lines
 from mixcraft.words.plain import counted
 from mixcraft.words.reasons import reason_sentence
 
@@ -38,6 +38,7 @@ def design_text(designs: Sequence[Design], targets: Sequence[str], brief: Brief)
             f"gap {100.0 * best.choice.gap:.0f} %; "
             f"{counted(best.considered, 'crop')} considered, {counted(len(best.steps), 'step')} of improvement."
         )
+    lines += [f"A grower would object: {objection_sentence(o)}." for o in best.objections]
     if best.unsuited:
         lines.append(f"Nothing in time here from {listed(best.unsuited)}.")
     if abs(best.plain - best.score.overall) >= 0.05:

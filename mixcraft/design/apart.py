@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import PLANTED, SOWN
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.model import Bed, Density, End, Garden, Harvested, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
@@ -59,13 +58,6 @@ class Grown:
     def portions(self, area_m2: float) -> float:
         """Portions of so much ground."""
         return self.kg_m2 * area_m2 * 1000.0 / self.portion_g
-
-
-def ways_of(crop: Crop) -> tuple[str, ...]:
-    """A way of sowing and a way of planting of a crop, those that it has, the usual one first."""
-    found = [next((w for w in crop.establish if w in ways), "") for ways in (SOWN, PLANTED)]
-    usual = crop.establish[0]
-    return tuple(sorted({w for w in (*found, usual) if w}, key=lambda w: (w != usual, w)))
 
 
 def grown_apart(

@@ -20,8 +20,10 @@ from mixcraft.scoring.constants import constants as scoring_constants
 
 from .brief import SOWN_ONCE, Brief
 from .constants import constant
-from .curves import Option
+from .curves import Option, density_range
 from .ground import Ground
+from .insisting import picked_soon, several_kinds
+from .practice import ANY, Practice
 from .solving import solve
 
 AREA = 100
@@ -37,7 +39,8 @@ SCALE = 100
 @dataclass(frozen=True)
 class Task:
     """What the model is given: options, ground, the wanted weeks, portions and kinds a week, and by crop the points that it loses
-    for what grew in the bed before; `given` are portions by kind and wanted week (W,) that other beds give."""
+    for what grew in the bed before; `given` are portions by kind and wanted week (W,) that other beds give; `practice` the
+    grower's rules; `spare` all starts that may be used once a choice is made."""
 
     brief: Brief
     options: tuple[Option, ...]
@@ -47,6 +50,8 @@ class Task:
     kinds: float
     rotation: Mapping[str, float] = field(default_factory=dict)
     given: Mapping[tuple[str, str], NDArray[np.float64]] = field(default_factory=dict)
+    practice: Practice = ANY
+    spare: tuple[Option, ...] = ()
 
     def from_elsewhere(self, week: int) -> dict[tuple[str, str], float]:
         """Portions by kind that other beds give in a week of the almanac."""
@@ -106,7 +111,7 @@ class Model:
         self.count = int(constant("most_cells")) if self.once else task.ground.count
         self.unit_m2 = sum(task.ground.area_m2(c) for c in range(task.ground.count)) / self.count
         self.most = max(1, math.floor(constant("most_share") * self.count))
-        self.pieces = [self.model.new_int_var(0, self.most, f"pieces_{o}") for o in range(len(task.options))]
+        self.pieces = [self.model.new_int_var(0, self.count, f"pieces_{o}") for o in range(len(task.options))]
         self.used = [self.model.new_bool_var(f"used_{o}") for o in range(len(task.options))]
         self.area = [self.model.new_int_var(0, 100 * AREA, f"area_{o}") for o in range(len(task.options))]
         self.climbs = [self._climbs(o) for o in range(len(task.options))]
@@ -119,6 +124,7 @@ class Model:
         self._families()
         self._effort()
         self._asked()
+        self._practice()
         self.model.maximize(sum(weight * var for var, weight in self.points))
 
     # places --------------------------------------------------------------------------------------
@@ -132,12 +138,13 @@ class Model:
     def _places(self) -> None:
         """Every planting has pieces of ground, enough for its fewest plants, or the trellis; one that is not used has none."""
         for o, option in enumerate(self.task.options):
-            least = min(self.most, math.ceil(least_plants(option.crop) / option.density / self.unit_m2 - 0.1))
+            least = least_pieces(option.crop, self.unit_m2) if not self.once else 1
+            most = max(self.most, least) if least <= constant("big_share") * self.count else 0
             on_bed, climbing = self.used[o], 0
             if self.climbs[o] is not None:
                 on_bed, climbing = self.used[o] - self.climbs[o], round(AREA * self._trellis_m2(o)) * self.climbs[o]
-            self.model.add(self.pieces[o] >= max(least, 1) * on_bed)
-            self.model.add(self.pieces[o] <= self.most * on_bed)
+            self.model.add(self.pieces[o] >= least * on_bed)
+            self.model.add(self.pieces[o] <= most * on_bed)
             if self.climbs[o] is not None:
                 self.model.add(self.climbs[o] <= self.used[o])
             self.model.add(self.area[o] == round(AREA * self.unit_m2) * self.pieces[o] + climbing)
@@ -150,6 +157,11 @@ class Model:
         if self.once:
             self._room_mixed()
             return
+        by_family: dict[str, list[Any]] = defaultdict(list)
+        for option, pieces in zip(self.task.options, self.pieces, strict=True):
+            by_family[option.crop.family].append(pieces)
+        for kin in by_family.values():  # none on the ground of another
+            self.model.add(sum(kin) <= self.task.ground.count)
         turnover = int(constant("turnover_weeks"))
         by_week: dict[int, list[int]] = defaultdict(list)
         for o, option in enumerate(self.task.options):
@@ -179,14 +191,14 @@ class Model:
             kinds[option.kind].append(o)
         target, weeks = round(SCALE * task.portions), len(task.weeks)
         eaten: dict[int, list[Any]] = defaultdict(list)
-        on_plate: dict[int, list[Any]] = defaultdict(list)
+        on_plate: dict[int, dict[tuple[str, str], Any]] = defaultdict(dict)
         for kind, members in kinds.items():
             for week, amount in self._eaten(members, target).items():
                 eaten[week].append(amount)
                 already = min(round(SCALE * task.from_elsewhere(week).get(kind, 0.0)), SCALE)
                 one = self.model.new_int_var(0, SCALE - already, "")
                 self.model.add(one <= amount)
-                on_plate[week].append(one)
+                on_plate[week][kind] = one
         weight = c["weight_continuity"] * 100.0 * SCALE
         for week in task.weeks:
             served, several = self.model.new_int_var(0, target, ""), self.model.new_int_var(0, round(SCALE * task.kinds), "")
@@ -195,11 +207,13 @@ class Model:
             more = sum(round(SCALE * p) for p in others.values())
             kinds_more = sum(round(SCALE * min(p, 1.0)) for p in others.values())
             self.model.add(served <= sum(eaten[week]) + more)
-            self.model.add(several <= sum(on_plate[week]) + kinds_more)
+            self.model.add(sum(eaten[week]) <= target)
+            self.model.add(several <= sum(on_plate[week].values()) + kinds_more)
             self.model.add(sum(eaten[week]) + more >= round(c["gap_served"] * target) * filled)
             self.points.append((served, round(weight * (c["share_of_weeks"] + c["used"]) / weeks / target * SCALE)))
             self.points.append((several, round(weight * c["share_of_kinds"] / weeks / task.kinds)))
             self.points.append((filled, round(weight * c["longest_gap"] / weeks * SCALE)))
+        self.on_plate = on_plate
 
     def _eaten(self, members: Sequence[int], target: int) -> dict[int, Any]:
         """Portions eaten of a kind by wanted week, no more than are picked in time."""
@@ -319,6 +333,14 @@ class Model:
             if crop.id in self.crops:
                 self.points.append((self.crops[crop.id], round(constant("wish") * SCALE * SCALE)))
 
+    def _practice(self) -> None:
+        """The grower's rules that can be seen before it is known who stands where."""
+        task, practice = self.task, self.task.practice
+        if practice.soon_days is not None:
+            picked_soon(self.model, task.options, self.used, practice.soon_days)
+        if practice.kinds:
+            several_kinds(self.model, self.on_plate, task.weeks, practice.kinds, SCALE, practice.span)
+
     def _literal(self, demand: Demand) -> Any:
         literal = self.model.new_bool_var(f"demand_{len(self.demands)}")
         self.demands[literal.index] = demand
@@ -351,7 +373,7 @@ def meet(a: range, b: range) -> bool:
     return a.start < b.stop and b.start < a.stop
 
 
-def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = (), workers: int = 2) -> Choice:
+def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] = ()) -> Choice:
     """The best choice that is found with so much `work` (the solver's own measure, a few seconds of a processor each).
 
     `apart_from`: at least three crops differ from each of these.  Raises `Clash` with the demands that cannot all be met.
@@ -360,17 +382,10 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
         raise Clash(tuple(Demand("must", crop.name) for crop in task.brief.musts) or (Demand("nothing grows"),))
     days = sorted({o.month_day for o in task.options})
     if task.brief.style == SOWN_ONCE and len(days) > 1:
-        return _best_day(task, days, seed, work, apart_from, workers)
-    made = Model(task)
-    for other in apart_from:
-        crops = {p.option.crop.id for p in other.placed}
-        same = [made.crops[crop] for crop in crops if crop in made.crops]
-        made.model.add(sum(same) <= max(len(crops) - 3, 0))
-    _hint(made)
-    solver = _solver(made, seed, work, workers)
-    status = solve(solver, made.model)
+        return _best_day(task, days, seed, work, apart_from)
+    made, solver, status = _solved(task, seed, work, apart_from)
     if status == made.cp.INFEASIBLE:
-        raise Clash(_smallest(Model(task, blame=True), seed))
+        raise Clash(_smallest(Model(made.task, blame=True), seed))
     if status not in (made.cp.OPTIMAL, made.cp.FEASIBLE):
         raise TimeoutError("the constraint model found nothing in the time given")
     from .placing import placed
@@ -384,7 +399,23 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
     )
 
 
-def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_from: Sequence[Choice], workers: int) -> Choice:
+def _solved(task: Task, seed: int, work: float, apart_from: Sequence[Choice]) -> tuple[Model, Any, Any]:
+    """The model of a task, its solver and status; with the grower's rules eased one by one where they cannot be met."""
+    while True:
+        made = Model(task)
+        for other in apart_from:
+            crops = {p.option.crop.id for p in other.placed}
+            same = [made.crops[crop] for crop in crops if crop in made.crops]
+            made.model.add(sum(same) <= max(len(crops) - 3, 0))
+        _hint(made)
+        solver = _solver(made, seed, work)
+        status, eased = solve(solver, made.model), task.practice.eased
+        if status in (made.cp.OPTIMAL, made.cp.FEASIBLE) or eased is None:
+            return made, solver, status
+        task = replace(task, practice=eased)
+
+
+def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_from: Sequence[Choice]) -> Choice:
     """The better of the choices for the two days on which a greedy mixture serves most; the bound is that of its day, since a
     model in which the day is open has no bound of use."""
     from .greedy import greedy_days
@@ -394,7 +425,7 @@ def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_fro
     for day in greedy_days(task, days)[:DAYS_TRIED]:
         part = replace(task, options=tuple(o for o in task.options if o.month_day == day))
         try:
-            found.append(choose(part, seed, work / DAYS_TRIED, apart_from=apart_from, workers=workers))
+            found.append(choose(part, seed, work / DAYS_TRIED, apart_from=apart_from))
         except Clash as error:
             clash = error
         except TimeoutError:
@@ -404,16 +435,13 @@ def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_fro
     return max(found, key=lambda choice: choice.points)
 
 
-def _solver(made: Model, seed: int, work: float, workers: int) -> Any:
+def _solver(made: Model, seed: int, work: float) -> Any:
     solver = made.cp.CpSolver()
     solver.parameters.random_seed = seed
     solver.parameters.max_deterministic_time = work
     solver.parameters.relative_gap_limit = constant("stop_gap")
-    if workers > 1:  # strategies take turns in set portions of work: the answer does not depend on the number of cores
-        solver.parameters.interleave_search, solver.parameters.num_workers = True, workers
-    else:
-        solver.parameters.num_workers = 1
-        solver.parameters.symmetry_level = solver.parameters.cp_model_probing_level = 0
+    solver.parameters.num_workers = 1  # the same answer on any number of cores; many strategies in turn find less in as much work
+    solver.parameters.linearization_level = 2
     return solver
 
 
@@ -438,7 +466,7 @@ def _taken(made: Model, solver: Any) -> tuple[tuple[Option, int], ...]:
 def _smallest(made: Model, seed: int) -> tuple[Demand, ...]:
     """A smallest set of demands that clash: each is left out in turn, and kept only if the rest can then be met."""
     made.model.proto.clear_objective()
-    solver = _solver(made, seed, 20.0, 1)
+    solver = _solver(made, seed, 20.0)
     solve(solver, made.model)
     core = [i for i in solver.sufficient_assumptions_for_infeasibility() if i in made.demands] or list(made.demands)
     for literal in list(core):
@@ -446,9 +474,14 @@ def _smallest(made: Model, seed: int) -> tuple[Demand, ...]:
         made.model.clear_assumptions()
         for i in rest:
             made.model.add_assumption(made.model.get_bool_var_from_proto_index(i))
-        if solve(_solver(made, seed, 5.0, 1), made.model) == made.cp.INFEASIBLE:
+        if solve(_solver(made, seed, 5.0), made.model) == made.cp.INFEASIBLE:
             core = rest
     return tuple(made.demands[i] for i in core)
+
+
+def least_pieces(crop: Crop, piece_m2: float) -> int:
+    """Fewest pieces of ground on which the fewest plants of a crop do not stand too near."""
+    return max(1, math.ceil(least_plants(crop) / density_range(crop)[1] / piece_m2 - 0.02))
 
 
 def least_plants(crop: Crop) -> int:

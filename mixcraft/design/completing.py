@@ -13,7 +13,7 @@ from .constants import constant
 from .curves import Option
 from .drawing import planting_of
 from .fill import Gap, largest_gap
-from .search import Allowed, Step, Trial, area_of
+from .search import SAME, Allowed, Standing, Step, Trial, among_share, area_of
 
 MOST = 4
 """Gaps that are filled, at most.  Common practice, no source."""
@@ -36,15 +36,15 @@ def completing(recipe: Recipe, options: Sequence[Option], trial: Trial, allowed:
             move = AddPlanting(planting_of(option, gap.where, gap.area_m2, option.crop.name))
             changed = move.changed(recipe)
             if allowed(changed):
-                found.append((trial.score(changed), move, changed))
-        before = trial.score(recipe)
+                found.append((trial.standing(changed), move, changed))
+        before = trial.standing(recipe)
         if not found:
             return
         after, move, changed = max(found, key=lambda three: three[0])
-        if after <= before + constant("gain_least"):
+        if not after.beats(before):
             return
         recipe = changed
-        yield recipe, Step(move, before, after)
+        yield recipe, Step(move, before.points, after.points)
 
 
 def completed(recipe: Recipe, options: Sequence[Option], trial: Trial, allowed: Allowed) -> Recipe:
@@ -74,15 +74,18 @@ def with_early_picking(recipe: Recipe, options: Sequence[Option], trial: Trial, 
     quick = [o for o in options if o.month_day == first and o.first - o.week <= early and o.crop.form != "climber"]
     if not quick or any(p.crop.id == o.crop.id and p.start == OnDate(first) for p in recipe.plantings for o in quick):
         return recipe
-    found: list[tuple[float, int, Recipe]] = []
+    found: list[tuple[Standing, int, Recipe]] = []
     for planting in recipe.plantings:
         area = area_of(planting, recipe) if planting.start == OnDate(first) else None
         for option in quick if area is not None else ():
-            new = planting_of(option, planting.where, area or 0.0, option.crop.name, share=constant("intercrop_share"))
+            new = planting_of(option, planting.where, area or 0.0, option.crop.name, share=among_share(option, planting.where))
             changed = AddPlanting(new).changed(recipe)
             if allowed(changed):
-                found.append((trial.score(changed), len(found), changed))
+                found.append((trial.standing(changed), len(found), changed))
     if not found:
         return recipe
-    points, _, best = max(found, key=lambda three: three[:2])
-    return best if points >= trial.score(recipe) - constant("early_costs") else recipe
+    after, _, best = max(found, key=lambda three: three[:2])
+    before = trial.standing(recipe)
+    if abs(after.sound - before.sound) > SAME:
+        return best if after.sound > before.sound else recipe
+    return best if after.points >= before.points - constant("early_costs") else recipe

@@ -7,14 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from mixcraft.crops import load_crop
-from mixcraft.crops.model import Crop
-from mixcraft.recipe.calendar import almanac
-from mixcraft.recipe.model import Bed, Count, Garden, Recipe, Serves
+from mixcraft.recipe.model import Count, Recipe, Serves
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
 from mixcraft.scoring.build import overall_of
-from mixcraft.scoring.constants import constants as scoring_constants
+from mixcraft.scoring.evidence import Evidence
 from mixcraft.season.grow import grow
 from mixcraft.season.result import Season
 from mixcraft.tasks import Here, Scheduler
@@ -23,13 +20,12 @@ from .brief import SOWN_ONCE, Brief
 from .choice import Choice, Clash, Demand, Task, choose
 from .climbing import climb_all, standing
 from .completing import completed, with_early_picking
-from .constants import constant, usual_crops
-from .curves import Asked, Option, all_alone, window_of
+from .constants import constant
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
-from .ground import ground_of
-from .rotation import rested
+from .practice import Objection, weight
 from .search import Budget, Climb, Step, Told, Trial
+from .task import silent, task_of
 
 TIME_S = 30.0
 PATIENCE = 2.0
@@ -41,8 +37,8 @@ DIFFERENT = 2
 @dataclass(frozen=True)
 class Design:
     """A designed recipe with its score, the choice that it began with (None if it began with a recipe), the steps that improved
-    it, the crops that were considered and gave nothing here, whether the time, or the user, ended the search, and the overall
-    score for the garden's own plate, which is that of the command `score`."""
+    it, the crops that were considered and gave nothing here, whether the time, or the user, ended the search, the overall score
+    for the garden's own plate, which is that of the command `score`, and what a grower could say against it."""
 
     recipe: Recipe
     score: Score
@@ -52,10 +48,7 @@ class Design:
     unsuited: tuple[str, ...]
     stopped: str = ""
     plain: float = 0.0
-
-
-def silent(_what: str, _done: int, _of: int, _best: float) -> None:
-    """Tells nobody."""
+    objections: tuple[Objection, ...] = ()
 
 
 def compose(
@@ -83,7 +76,7 @@ def compose(
     climbs: list[tuple[Climb, Choice | None]] = []
     try:
         task, unsuited = task_of(brief, garden, bed, told, running)
-        trial = Trial(garden, bed.name)
+        trial = Trial(garden, bed.name, practice=task.practice)
         _begin(climbs, brief, task, trial, seed, seconds, count, told)
     except KeyboardInterrupt:
         if not climbs:
@@ -91,7 +84,7 @@ def compose(
         stopped = True
     if not climbs:
         raise Clash((Demand("nothing grows"),))
-    climbs = sorted(climbs, key=lambda pair: -pair[0].best)[:count]
+    climbs = sorted(climbs, key=lambda pair: pair[0].standing, reverse=True)[:count]
     budget = Budget(max(4, round(seconds * constant("moves_a_second") / len(climbs))), until)
     each = [climb for climb, _ in climbs]
     ended, stopped = (standing(each), True) if stopped else climb_all(each, budget, told, running)
@@ -102,8 +95,9 @@ def compose(
         season = grow(plan(climbed.recipe, garden, bed.name), years)
         considered = len({o.crop.id for o in climb.options})
         said, plain = "user" if stopped else "time" if any(e.out_of_time for e in ended) else "", _plain(season, brief)
-        made.append(Design(climbed.recipe, score(season), choice, climbed.steps, considered, unsuited, said, plain))
-    made.sort(key=lambda d: -d.score.overall)
+        against = tuple(climb.trial.practice.planned(season.plan) + climb.trial.practice.grown(Evidence(season)))
+        made.append(Design(climbed.recipe, score(season), choice, climbed.steps, considered, unsuited, said, plain, against))
+    made.sort(key=lambda d: (weight(d.objections), -d.score.overall))
     return tuple(made[:alternatives])
 
 
@@ -119,14 +113,16 @@ def _begin(
 ) -> None:  # fmt: skip
     """Add climbs that have not begun to `found`: from the recipe of the brief, or from different choices."""
 
+    every = task.spare or task.options
+
     def climb(recipe: Recipe, n: int) -> Climb:
         rng, most = np.random.default_rng([seed, n]), breaches(recipe, brief)
-        return Climb(recipe, trial, task.options, brief.effort.covers, Keeps(brief, most), rng)
+        return Climb(recipe, trial, every, brief.effort.covers, Keeps(brief, most), rng)
 
     if brief.start_from is not None:
         begun = brief.start_from
         if brief.style != SOWN_ONCE:
-            begun = completed(begun, task.options, trial, lambda r: breaches(r, brief) <= breaches(begun, brief))
+            begun = completed(begun, every, trial, lambda r: breaches(r, brief) <= breaches(begun, brief))
         found += [(climb(_serving(begun, brief), n), None) for n in range(count)]
         return
     choices: list[Choice] = []
@@ -144,7 +140,10 @@ def _begin(
             break
         if choices[-1].placed:
             begun = _serving(draw(choices[-1].placed, task.ground, name), brief)
-            found.append((climb(with_early_picking(begun, task.options, trial, lambda r: allowed(r, brief)), n), choices[-1]))
+            begun = with_early_picking(begun, every, trial, lambda r: allowed(r, brief))
+            if brief.style != SOWN_ONCE and trial.standing(begun).sound < 0.0:
+                begun = completed(begun, every, trial, lambda r: allowed(r, brief))
+            found.append((climb(begun, n), choices[-1]))
     simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
@@ -183,49 +182,3 @@ class Keeps:
 def allowed(recipe: Recipe, brief: Brief) -> bool:
     """Whether a recipe keeps what the brief demands."""
     return breaches(recipe, brief) == 0
-
-
-def task_of(
-    brief: Brief, garden: Garden, bed: Bed, told: Told = silent, runner: Scheduler | None = None
-) -> tuple[Task, tuple[str, ...]]:
-    """The task of a brief, and the names of crops that were considered and do not suit the place in this window."""
-    sky = almanac(garden.place)
-    window = window_of(garden, bed, sky, scoring_constants()["window_after_weeks"])
-    ground = ground_of(bed, garden.place.latitude_deg)
-    found: list[Option] = []
-    unsuited = []
-    crops, once = candidates(brief, bed), brief.style == SOWN_ONCE
-    asked = [Asked(crop, garden, window, bool(ground.trellis), once) for crop in crops if not once or broadcast(crop)]
-    starts = dict(zip((one.crop.id for one in asked), all_alone(asked, runner or Here(), told), strict=True))
-    for crop in crops:
-        found += starts.get(crop.id, ())
-        if not starts.get(crop.id):
-            unsuited.append(crop.name)
-    if brief.style == SOWN_ONCE:
-        found = _one_day(found)
-    weeks = range(-(-window[0] // 7), max(window[1] // 7, window[0] // 7 + 4))
-    plate, c = bed.plate or garden.plate, scoring_constants()
-    portions = plate.portions or plate.weekly_kg * 1000.0 / c["portion_usual_g"] or c["portions_usual_m2"] * bed.area_m2
-    aimed = constant("kinds_aimed") if bed.area_m2 >= constant("kinds_from_m2") else c["kinds_usual"]
-    return Task(brief, tuple(found), ground, weeks, portions, plate.kinds or aimed), tuple(unsuited)
-
-
-def broadcast(crop: Crop) -> bool:
-    """Whether a crop can be thrown with others from one tin: no climbers, nothing that is set seed by seed."""
-    return crop.form != "climber" and bool({"broadcast", "drills"} & set(crop.establish))
-
-
-def _one_day(found: list[Option]) -> list[Option]:
-    """Starts on days from which something can be picked within some weeks; all, if there is no such day."""
-    soon = {o.month_day for o in found if o.first - o.week <= constant("once_first_weeks")}
-    return [o for o in found if o.month_day in soon] or found
-
-
-def candidates(brief: Brief, bed: Bed) -> tuple[Crop, ...]:
-    """Crops that are considered: musts, wishes, and of the seed box or the usual crops what may follow the bed's history."""
-    nevers = {crop.id for crop in brief.nevers}
-    usual = brief.at_hand or tuple(load_crop(key) for key in usual_crops())
-    limit = brief.height_limit_m
-    free = [c for c in usual if rested(c, bed) and (limit is None or c["canopy.height"] <= limit)]
-    found = dict.fromkeys([*brief.musts, *brief.wishes, *free])
-    return tuple(crop for crop in found if crop.id not in nevers)

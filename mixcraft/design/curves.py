@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import DORMANT
-from mixcraft.crops.model import Crop
+from mixcraft.crops.clock import DORMANT, PLANTED, SOWN, part_window
+from mixcraft.crops.development import NEVER
+from mixcraft.crops.model import Crop, Part
 from mixcraft.recipe.calendar import YEAR, Almanac, almanac
 from mixcraft.recipe.model import After, Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.shelf import Shelf
+from mixcraft.scoring.fates import fate, main_harvests
 from mixcraft.season.result import weekly
-from mixcraft.season.setting import season_weather, settle
+from mixcraft.season.setting import Setting, season_weather, settle
 from mixcraft.season.trial import SIDE_M, trial_way
 from mixcraft.season.twins import sole_picked
 from mixcraft.tasks import Scheduler
 
 from .constants import constant
+from .usual import usual_start
 
 Floats = NDArray[np.float64]
 WEEKS = 104
-YEARS, SEED = 3, 7
+YEARS, SEED = 30, 7
 DAYS = 520
 """Days for which a crop is followed from the first start."""
 
@@ -38,7 +41,8 @@ class Option:
     """A crop started on one day: whole weeks of the almanac count from its day 0.
 
     `month_day` of the start, `week` of it, `last` the week in which it is cleared; `kg_m2` (`WEEKS`,) marketable fresh mass of a
-    square metre by week, mean of the years; `support` a kind of support or nothing.
+    square metre by week, mean of the years; `support` a kind of support or nothing; `first_day` of picking after the start, the
+    middle of the years (as the weeks say where it is not given).
     """
 
     crop: Crop
@@ -48,11 +52,17 @@ class Option:
     last: int
     kg_m2: Floats
     support: str = ""
+    first_day: float = -1.0
 
     @property
-    def key(self) -> tuple[str, str]:
-        """Crop and start."""
-        return self.crop.id, self.month_day
+    def key(self) -> tuple[str, str, str]:
+        """Crop, way and start."""
+        return self.crop.id, self.establish, self.month_day
+
+    @property
+    def wait_days(self) -> float:
+        """Days from the start to the first picking."""
+        return self.first_day if self.first_day >= 0.0 else 7.0 * (self.first - self.week + 1)
 
     @property
     def kind(self) -> tuple[str, str]:
@@ -93,14 +103,23 @@ class Option:
 
     @property
     def tall_weeks(self) -> range:
-        """Weeks in which it stands at its height."""
-        return range(self.week + int(constant("shadow_height_share") * (self.last - self.week)), self.last + 1)
+        """Weeks in which it stands at its height: from half way to its first picking."""
+        return range(self.week + int(constant("shadow_height_share") * (self.first - self.week)), self.last + 1)
+
+
+def density_range(crop: Crop) -> tuple[float, float]:
+    """Thinnest and densest usual stand of a crop in its first way of picking [plants/m2]."""
+    record = crop.records["spacing.cutting_density" if _cut_young(crop) else "spacing.density"]
+    return min(record.value, record.low or record.value), max(record.value, record.high or record.value)
+
+
+def _cut_young(crop: Crop) -> bool:
+    return crop.main_part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
 
 
 def alone_density(crop: Crop) -> float:
     """Plants of a square metre at which a crop is grown alone: its usual density, that for cutting where it is cut young."""
-    cutting = crop.main_part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
-    return crop["spacing.cutting_density" if cutting else "spacing.density"]
+    return crop["spacing.cutting_density" if _cut_young(crop) else "spacing.density"]
 
 
 def window_of(garden: Garden, bed: Bed, sky: Almanac, default_after_weeks: float) -> tuple[int, int]:
@@ -128,12 +147,15 @@ def options(
     The good ones, some `starts_kept` of them, or `every` one of which something comes; established in `way`, or as usual.
     """
     sky = almanac(garden.place)
-    starts = [day for day in start_days(window) if in_season(crop, day, sky)]
+    starts = [day for day in start_days(window) if in_season(crop, day, sky) and usual_start(crop, day, sky)]
     if not starts:
         return ()
     way = way or trial_way(crop)
-    kg = _alone(crop, garden, sky, starts, way)
-    found = list(_suited(crop, sky, starts, kg, window, trellis, way))
+    kg, thinned = _alone(crop, garden, sky, starts, way)
+    found = [
+        replace(o, first_day=min(o.first_day, thinned.get(o.week, NEVER)))
+        for o in _suited(crop, sky, starts, kg, window, trellis, way)
+    ]
     if not found:
         return ()
     best = max(o.total_kg_m2 for o in found)
@@ -142,29 +164,64 @@ def options(
         return ()
     if every:
         return tuple(found)
-    good = [o for o in found if o.total_kg_m2 >= constant("start_best") * best]
-    kept = int(constant("starts_kept"))
-    if len(good) > kept:
-        good = [good[round(i * (len(good) - 1) / (kept - 1))] for i in range(kept)]
-    return tuple(good)
+    return spread(good_starts(found), int(constant("starts_kept")))
+
+
+def good_starts(found: Sequence[Option]) -> tuple[Option, ...]:
+    """The starts of a crop in one way that give a good share of the best one."""
+    best = max((o.total_kg_m2 for o in found), default=0.0)
+    return tuple(o for o in found if o.total_kg_m2 >= constant("start_best") * best)
+
+
+def spread(found: Sequence[Option], kept: int) -> tuple[Option, ...]:
+    """So many of the starts, evenly from the first to the last."""
+    if len(found) <= kept:
+        return tuple(found)
+    return tuple(found[round(i * (len(found) - 1) / (kept - 1))] for i in range(kept))
 
 
 @dataclass(frozen=True)
 class Asked:
-    """A crop whose starts at a place are asked for: beside a trellis or without, or `once`, thrown from one tin on any day."""
+    """A crop whose starts at a place are asked for: beside a trellis or without, or `once`, thrown from one tin on any day;
+    `every` good start, sown and planted, or some of the usual way."""
 
     crop: Crop
     garden: Garden
     window: tuple[int, int]
     trellis: bool
     once: bool = False
+    every: bool = False
 
 
 def alone(asked: Asked) -> tuple[Option, ...]:
     """The starts of one crop: a task."""
     if asked.once:
         return options(asked.crop, asked.garden, asked.window, trellis=False, every=True, way="broadcast")
+    if asked.every:
+        return starts_of(asked.crop, asked.garden, asked.window, trellis=asked.trellis)
     return options(asked.crop, asked.garden, asked.window, trellis=asked.trellis)
+
+
+def starts_of(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
+    """Good starts of a crop, sown and planted, those of the usual way first."""
+    found: list[Option] = []
+    for way in _ways(crop):
+        found += good_starts(options(crop, garden, window, trellis=trellis, every=True, way=way))
+    return tuple(found)
+
+
+def ways_of(crop: Crop) -> tuple[str, ...]:
+    """A way of sowing and a way of planting of a crop, those that it has, the usual one first."""
+    found = [next((w for w in crop.establish if w in ways), "") for ways in (SOWN, PLANTED)]
+    usual = crop.establish[0]
+    return tuple(sorted({w for w in (*found, usual) if w}, key=lambda w: (w != usual, w)))
+
+
+def _ways(crop: Crop) -> tuple[str, ...]:
+    """Ways of sowing and of planting a crop; nobody raises plants of one that stands thick, unless it is never sown."""
+    found = ways_of(crop)
+    sown = [way for way in found if way != "module"]
+    return tuple(sown) if sown and alone_density(crop) > constant("raised_per_m2") else found
 
 
 def all_alone(
@@ -192,18 +249,44 @@ def in_season(crop: Crop, day: int, sky: Almanac) -> bool:
     return day >= (sky.last_spring_frost if frost is None else frost) + 7 * least
 
 
-def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str) -> Floats:
-    """Fresh mass by day of the almanac, year and start (D, Y, S) [kg/m2]."""
+def _alone(
+    crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str
+) -> tuple[Floats, dict[int, float]]:
+    """Fresh mass by day of the almanac, year and start (D, Y, S) [kg/m2]; by week of the start, days to its first thinnings that
+    are worth eating."""
     plantings = tuple(_planting(crop, way, i, day - starts[0], str(sky.date(day))[5:10]) for i, day in enumerate(starts))
     bed, keep = Bed("alone", SIDE_M, SIDE_M), Shelf()
     alone = Garden("alone", garden.place, (bed,))
     settled = plan(Recipe("alone", SIDE_M, SIDE_M, plantings), alone, "alone", most_days=DAYS, draw=False)
-    picked = sole_picked(settle(settled, season_weather(settled, YEARS, SEED), keep), keep)
+    setting = settle(settled, season_weather(settled, YEARS, SEED), keep)
+    picked = sole_picked(setting, keep)
     first = int((settled.start - sky.start).astype(int))
     count = min(WEEKS * 7 - first, len(picked))
     kg = np.zeros((WEEKS * 7, YEARS, len(starts)))
     kg[first : first + count] = picked[:count] / bed.area_m2
-    return kg
+    kg[:, :, _often_lost(setting)] = 0.0
+    part = eaten_thinnings(crop, way)
+    if part is None:
+        return kg, {}
+    opens = [int(part_window(crop, part, p.clock, "thin")[0][0]) - p.start for p in settled.plantings]
+    return kg, {day // 7: float(days) for day, days in zip(starts, opens, strict=True)}
+
+
+def _often_lost(setting: Setting) -> NDArray[np.bool_]:
+    """Plantings that are killed, never up, run to seed or not ready in more years than a grower bears, (P,)."""
+    plan, opens, mains = setting.plan, setting.by_harvest("opens"), main_harvests(setting.plan)
+    found = []
+    for i, planned in enumerate(plan.plantings):
+        known = fate(planned, setting.clocks[i], opens[:, mains[i]], plan.days, setting.weather, setting.offset)
+        found.append((known.killed | known.lost | known.bolted | known.unready).mean())
+    return np.asarray(np.array(found) > constant("poor_years"))
+
+
+def eaten_thinnings(crop: Crop, way: str) -> Part | None:
+    """The thinnings of a crop that is sown so thick that they make a handful; None of others."""
+    if way not in SOWN or alone_density(crop) < constant("thick_per_m2"):
+        return None
+    return next((p for p in crop.parts if p.role == "thinnings" and p.opens == "emergence"), None)
 
 
 def _planting(crop: Crop, way: str, index: int, wait_days: int, first: str) -> Planting:
@@ -219,14 +302,16 @@ def _planting(crop: Crop, way: str, index: int, wait_days: int, first: str) -> P
 def _suited(
     crop: Crop, sky: Almanac, starts: Sequence[int], kg: Floats, window: tuple[int, int], trellis: bool, way: str
 ) -> Iterator[Option]:
-    """The starts that give something in every year within the window, and are cleared in time."""
+    """The starts that give something in nearly every year within the window, and are cleared in time."""
     latest = window[1] // 7 + int(constant("after_window_weeks"))
     for i, day in enumerate(starts):
         by_year = kg[window[0] : window[1] + 1, :, i].sum(axis=0)
-        if by_year.min() <= max(constant("reliable") * float(np.median(by_year)), 1e-6):
+        poor = by_year <= max(constant("reliable") * float(np.median(by_year)), 1e-6)
+        if poor.mean() > constant("poor_years"):
             continue
         weeks = weekly(kg[:, :, i].mean(axis=1))
         weeks[latest + 1 :] = 0.0
         last = int(np.nonzero(weeks > 1e-4)[0].max())
         support = "" if crop.form != "climber" else "trellis" if trellis else "canes"
-        yield Option(crop, way, str(sky.date(day))[5:10], day // 7, last, weeks, support)
+        firsts = np.where(kg[:, :, i].any(axis=0), (kg[:, :, i] > 0.0).argmax(axis=0), len(kg))
+        yield Option(crop, way, str(sky.date(day))[5:10], day // 7, last, weeks, support, float(np.median(firsts)) - day)

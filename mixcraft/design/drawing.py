@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from mixcraft.crops.clock import PLANTED
@@ -21,7 +22,7 @@ from mixcraft.recipe.moves import free_name
 
 from .choice import Placed, trellis_m2
 from .constants import constant
-from .curves import Option
+from .curves import Option, density_range, eaten_thinnings
 from .ground import Ground
 
 
@@ -60,11 +61,12 @@ def planting_of(
     crop, part = option.crop, option.crop.main_part
     climber = crop.form == "climber"
     method = "pull" if part.methods[0] == "once" and "pull" in part.methods else part.methods[0]
+    thinnings = eaten_thinnings(crop, option.establish)
     return Planting(
         name, crop, option.establish, where, OnDate(option.month_day), amount=amount_of(option, area_m2, share),
         support=("trellis" if at_trellis else "canes") if climber else "",
         support_height_m=constant("stake_height") if climber and not at_trellis else None,
-        harvest=(HarvestUse(part.name, method),),
+        harvest=(HarvestUse(part.name, method), *((HarvestUse(thinnings.name, "thin"),) if thinnings else ())),
     )  # fmt: skip
 
 
@@ -72,8 +74,15 @@ def amount_of(option: Option, area_m2: float, share: float = 1.0) -> Amount:
     """A whole number of plants where they are set or dropped one by one, else a round density."""
     density = option.density * share
     if option.establish in PLANTED or option.establish == "stations" or density * area_m2 < constant("counted_up_to"):
-        return Count(max(1, round(density * area_m2)))
+        return Count(whole_plants(option, density, area_m2, among=share < 1.0))
     return Density(round_density(density))
+
+
+def whole_plants(option: Option, density: float, area_m2: float, *, among: bool) -> int:
+    """A whole number of plants, as near as can be to a density, in the usual range if there is such a number."""
+    low, high = density_range(option.crop)
+    most, least = math.floor(high * area_m2 + 1e-6), 1 if among else math.ceil(low * area_m2 - 1e-6)
+    return max(1, min(max(round(density * area_m2), least), most))
 
 
 def round_density(per_m2: float) -> float:

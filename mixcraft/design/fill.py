@@ -20,9 +20,9 @@ from mixcraft.scoring.model import Reason
 from mixcraft.scoring.portions import wanted_of
 from mixcraft.scoring.strip import wanted_windows
 
-from .apart import Grown, grown_apart, ways_of
+from .apart import Grown, grown_apart
 from .constants import constant, usual_crops
-from .curves import Option, window_of
+from .curves import Option, ways_of, window_of
 from .drawing import planting_of
 from .search import Trial
 

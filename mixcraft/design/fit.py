@@ -41,9 +41,10 @@ from mixcraft.season.grow import SEED, grow
 from .completing import completing
 from .compose import PATIENCE
 from .constants import constant, usual_crops
-from .curves import Option, options, window_of
+from .curves import Option, starts_of, window_of
 from .ground import trellis_edge
 from .mend import turned_end_for_end, weightiest
+from .practice import Practice
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial
 
@@ -96,10 +97,14 @@ def fit(
     here = garden.bed(bed)
     fitted = resized(recipe, here, garden.place.latitude_deg)
     fitted, losses, known = _suited(fitted, garden, here)
-    trial, trials = Trial(garden, bed), max(8, round(seconds * constant("moves_a_second")))
+    starts: dict[str, list[int]] = {}
+    for option in known:
+        starts.setdefault(option.crop.id, []).append(almanac(garden.place).month_day(option.month_day))
+    practice = Practice(FrozenMap({crop: tuple(days) for crop, days in starts.items()}))
+    trial, trials = Trial(garden, bed, practice=practice), max(8, round(seconds * constant("moves_a_second")))
     budget = Budget(trials, time.monotonic() + patience * seconds)
     turned = turned_round(fitted)
-    if trial.score(turned) > trial.score(fitted):
+    if trial.standing(turned) > trial.standing(fitted):
         fitted = turned
     climb = Climb(fitted, trial, known, (), lambda _: True, np.random.default_rng(seed))
     for changed, step in completing(climb.recipe, known, trial, lambda _: True):
@@ -188,7 +193,7 @@ def _suited(recipe: Recipe, garden: Garden, bed: Bed) -> tuple[Recipe, tuple[Los
 
     def starts(crop: Crop) -> tuple[Option, ...]:
         if crop.id not in kept:
-            kept[crop.id] = options(crop, garden, window, trellis=trellis)
+            kept[crop.id] = starts_of(crop, garden, window, trellis=trellis)
         return kept[crop.id]
 
     losses, days = [], _start_days(recipe, garden, bed)

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from mixcraft.scoring.constants import constants as scoring_constants
 
-from .choice import Placed, Task, meet
+from .choice import Placed, Task, least_pieces, meet
 from .constants import constant
+from .practice import stands_before
 
 Floats = NDArray[np.float64]
 
@@ -122,7 +123,6 @@ def _free(task: Task, placed: list[Placed]) -> Iterator[tuple[int, int]]:
     used = {p.option.key for p in placed}
     days, crops = {p.option.month_day for p in placed}, {p.option.crop.id for p in placed}
     brief, ground = task.brief, task.ground
-    widest = max(ground.area_m2(c) for c in range(ground.count))
     for n, option in enumerate(task.options):
         late = option.month_day not in days and len(days) >= brief.sowing_days
         more = option.crop.id not in crops and len(crops) >= brief.most_crops
@@ -130,7 +130,7 @@ def _free(task: Task, placed: list[Placed]) -> Iterator[tuple[int, int]]:
         if option.key in used or late or more or tall or (brief.effort.transplants is not None and option.establish == "module"):
             continue
         for cell in range(ground.count):
-            fits = 1000 * ground.area_m2(cell) >= round(1000 * min(1.0 / option.density, 0.9 * widest))
+            fits = least_pieces(option.crop, ground.area_m2(cell)) == 1
             if fits and all(_beside(task, placed_, n, cell) for placed_ in placed):
                 yield n, cell
 
@@ -140,13 +140,15 @@ def _beside(task: Task, other: Placed, n: int, cell: int) -> bool:
     option, turnover = task.options[n], int(constant("turnover_weeks"))
     mine, theirs = (range(o.week, o.last + 1 + turnover) for o in (option, other.option))
     if other.cells[0] == cell:
-        return not meet(mine, theirs)
+        kin = option.crop.family == other.option.crop.family
+        return not kin and not meet(mine, theirs)
     for front, behind, tall, low in (
         (cell, other.cells[0], option, other.option), (other.cells[0], cell, other.option, option),
     ):  # fmt: skip
-        taller = tall.height_m - low.height_m
-        near = task.ground.apart_m(front, behind) < constant("shadow_reach") * taller
-        shades = near and taller >= constant("shadow_tolerated_m") and (front, behind) in task.ground.beyond
+        taller, apart = tall.height_m - low.height_m, task.ground.apart_m(front, behind)
+        shades = (front, behind) in task.ground.beyond and stands_before(
+            taller, tall.height_m, apart, later=low.week > tall.week + 1
+        )
         if shades and meet(tall.tall_weeks, low.weeks):
             return False
     return True

@@ -52,6 +52,17 @@ class Ground:
         low, high = min(i, j), max(i, j)
         return max(self.x[high] - self.x[low + 1], 0.0) if lane == other and low != high else 0.0
 
+    def to_trellis_m(self, cell: int) -> float:
+        """Distance of a piece from a trellis that lies behind it as seen from the noon sun [m]; infinite if none does."""
+        if self.trellis not in ("north", "south"):
+            return math.inf
+        lane, i = divmod(cell, self.cells)
+        side, bed = side_of_edge(self.trellis, self.bed.heading_deg), self.bed
+        return {
+            "foot": self.x[i], "head": bed.length_m - self.x[i + 1],
+            "right": self.y[lane], "left": bed.width_m - self.y[lane + 1],
+        }[side]  # fmt: skip
+
     def where(self, cells: tuple[int, ...]) -> Where:
         """The place of neighbouring pieces of one lane."""
         lane, first = divmod(cells[0], self.cells)
@@ -83,6 +94,10 @@ def ground_of(bed: Bed, latitude_deg: float) -> Ground:
     two = not runs_north and across >= constant("two_lanes_m")
     if two:
         x = _marks(ends["foot"], bed.length_m - ends["head"], 2.0 * constant("cell_m"), int(constant("most_cells")) // 2)
+    few = int(constant("small_cells")) // (2 if two else 1)
+    if len(x) - 1 < few:
+        length = bed.length_m - ends["head"] - ends["foot"]
+        x = _marks(ends["foot"], bed.length_m - ends["head"], max(length / few, constant("cell_least_m")), few)
     y = _marks(ends["right"], bed.width_m - ends["left"], across / 2.0 if two else across, 2 if two else 1)
     return Ground(bed, x, y, _beyond(bed, latitude_deg, len(x) - 1, runs_north, two), trellis)
 

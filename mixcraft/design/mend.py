@@ -9,9 +9,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from mixcraft.crops import load_crop
+from mixcraft.files.frozen import FrozenMap
 from mixcraft.recipe.calendar import almanac
 from mixcraft.recipe.model import AtTrellis, Bed, Garden, Planting, Recipe, Span, Strip, Zone
-from mixcraft.recipe.moves import Move, Moves, RemoveCover, SetAmount, SetHarvest, SetPlace, ShiftStart
+from mixcraft.recipe.moves import (
+    DropPlanting,
+    Move,
+    Moves,
+    RemoveCover,
+    SetAmount,
+    SetHarvest,
+    SetPlace,
+    SetStart,
+    ShiftStart,
+)
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
@@ -21,9 +32,11 @@ from mixcraft.season.grow import SEED, grow
 from .completing import completing
 from .compose import PATIENCE
 from .constants import constant
-from .curves import Option, options, window_of
+from .curves import Option, starts_of, window_of
+from .practice import Practice
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled
+from .task import days_of, kept
 
 BRIDGES = (
     "radish", "lettuce-loose-leaf", "spinach", "rocket", "beetroot", "chard", "bean-bush", "carrot-early", "onion-salad",
@@ -83,9 +96,11 @@ def mend(
     """
     tell: Told = told or (lambda *_: None)
     before = score(grow(plan(recipe, garden, bed), years, SEED))
-    trial, clock = Trial(garden, bed), time.monotonic() + patience * seconds
-    trials = max(8, round(seconds * constant("moves_a_second")))
-    known = tuple(o for crop in _crops(recipe) for o in _options(crop, garden, bed) if rested(o.crop, garden.bed(bed)))
+    clock, trials = time.monotonic() + patience * seconds, max(8, round(seconds * constant("moves_a_second")))
+    good = {crop: _options(crop, garden, bed) for crop in _crops(recipe)}
+    known = tuple(o for found in good.values() for o in kept(found) if rested(o.crop, garden.bed(bed)))
+    suited = {crop: days_of(found, almanac(garden.place)) for crop, found in good.items() if found}
+    trial = Trial(garden, bed, practice=Practice(FrozenMap(suited)))
     budget = Budget(trials, clock)
     singles = _singles(recipe, known, trial, budget, garden.bed(bed), tell)
     climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed))
@@ -93,9 +108,9 @@ def mend(
         changed = attempt(step.move, climb.recipe, climb.allowed)
         if changed is None:
             continue
-        now, then = trial.score(climb.recipe), trial.score(changed)
-        if then > now + constant("gain_least"):
-            climb.steps.append(Step(step.move, now, then))
+        now, then = trial.standing(climb.recipe), trial.standing(changed)
+        if then.beats(now):
+            climb.steps.append(Step(step.move, now.points, then.points))
             climb.recipe = changed
     for _ in range(2):
         for changed, step in completing(climb.recipe, known, trial, lambda _: True):
@@ -116,9 +131,14 @@ def rescored(recipe: Recipe, garden: Garden, bed: str, years: int) -> float:
 
 
 def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """Steps with several shifts of one start told as one, and of several amounts of a planting the last."""
+    """Steps with several shifts of one start told as one, of several starts or amounts of a planting the last, and of a planting
+    that is left out in the end nothing else."""
     result: list[Step] = []
     for step in steps:
+        if isinstance(step.move, DropPlanting):
+            gone = [old for old in result if getattr(old.move, "planting", None) == step.move.planting]
+            result = [old for old in result if old not in gone]
+            step = Step(step.move, step.before, step.after + sum(old.gain for old in gone))
         same = [i for i, old in enumerate(result) if _follows(old.move, step.move)]
         if not same:
             result.append(step)
@@ -132,7 +152,7 @@ def gathered(steps: Sequence[Step]) -> tuple[Step, ...]:
 
 def _follows(old: Move, new: Move) -> bool:
     """Whether a move takes the place of an older one."""
-    alike = isinstance(new, ShiftStart | SetAmount) and type(old) is type(new)
+    alike = isinstance(new, ShiftStart | SetAmount | SetStart) and type(old) is type(new)
     return alike and getattr(old, "planting", None) == getattr(new, "planting", "")
 
 
@@ -195,4 +215,4 @@ def _crops(recipe: Recipe) -> tuple[str, ...]:
 
 def _options(crop: str, garden: Garden, bed: str) -> tuple[Option, ...]:
     window = window_of(garden, garden.bed(bed), almanac(garden.place), scoring_constants()["window_after_weeks"])
-    return options(load_crop(crop), garden, window, trellis=bool(garden.bed(bed).trellises))
+    return starts_of(load_crop(crop), garden, window, trellis=bool(garden.bed(bed).trellises))

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from .choice import Placed, meet
+from .choice import Placed, least_pieces, meet
 from .constants import constant
 from .curves import Option
 from .ground import Ground
+from .practice import stands_before
+from .rotation import years_apart
 from .solving import solve
 
 WORK = 2.0
@@ -24,12 +26,13 @@ def placed(taken: Sequence[tuple[Option, int]], ground: Ground, seed: int) -> tu
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
-    cells = range(ground.count)
+    cells, smallest = range(ground.count), min(ground.area_m2(c) for c in range(ground.count))
     at = [[model.new_bool_var("") for _ in cells] for _ in taken]
     goal: list[Any] = []
     for (option, wants), row in zip(taken, at, strict=True):
         there = model.new_bool_var("")
         model.add(sum(row) <= wants * there)
+        model.add(sum(row) >= min(wants, least_pieces(option.crop, smallest)) * there)
         begins = []
         for c, here in enumerate(row):
             begin = model.new_bool_var("")
@@ -52,18 +55,23 @@ def placed(taken: Sequence[tuple[Option, int]], ground: Ground, seed: int) -> tu
 
 
 def _apart(model: Any, taken: Sequence[tuple[Option, int]], at: Sequence[Sequence[Any]], ground: Ground) -> None:
-    """Nobody on another's ground in its weeks, nor on its sunny side if much taller."""
+    """Nobody on another's ground in its weeks, nor on that of its own family, nor on a lower one's sunny side."""
     turnover = int(constant("turnover_weeks"))
     for i, (one, _) in enumerate(taken):
         for j, (other, _) in enumerate(taken):
             mine, theirs = (range(o.week, o.last + 1 + turnover) for o in (one, other))
-            if i < j and meet(mine, theirs):
+            if i < j and (meet(mine, theirs) or years_apart(one.crop, other.crop)):
                 for a, b in zip(at[i], at[j], strict=True):
                     model.add_at_most_one([a, b])
             taller = one.height_m - other.height_m
-            if taller >= constant("shadow_tolerated_m") and meet(one.tall_weeks, other.weeks):
+            later = other.week > one.week + 1
+            if i != j and not taken[j][1] and meet(one.tall_weeks, other.weeks):
+                for c, here in enumerate(at[i]):
+                    if stands_before(taller, one.height_m, ground.to_trellis_m(c), later=later):
+                        model.add(here == 0)
+            if i != j and meet(one.tall_weeks, other.weeks):
                 for front, behind in ground.beyond:
-                    if ground.apart_m(front, behind) < constant("shadow_reach") * taller:
+                    if stands_before(taller, one.height_m, ground.apart_m(front, behind), later=later):
                         model.add_at_most_one([at[i][front], at[j][behind]])
 
 

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -26,6 +26,7 @@ from mixcraft.recipe.model import (
     Recipe,
     Strip,
     Usual,
+    Where,
     WholeBed,
     Zone,
 )
@@ -41,27 +42,35 @@ from mixcraft.recipe.moves import (
     ShiftStart,
     SwapCrop,
 )
-from mixcraft.scoring.build import overall_of
+from mixcraft.scoring.build import part_scores
+from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.measures import geometric
 from mixcraft.season.evaluator import Evaluator
 
 from .constants import constant
-from .curves import Option, alone_density
+from .curves import Option, alone_density, density_range
 from .drawing import amount_of, planting_of, round_density
+from .practice import ANY, Practice, weight
 
 Allowed = Callable[[Recipe], bool]
 Told = Callable[[str, int, int, float], None]
 """Told of progress: what is done, how much of it, of how much, the best score so far (0 = none yet)."""
 SEED = 20260401
+SAME = 0.02
+"""Difference in what can be objected below which two recipes are as sound as one another."""
 
 
 class Trial:
-    """Scores recipes in a bed over a few weather years by the layered canopy, each recipe once."""
+    """Scores recipes in a bed over a few weather years by the layered canopy, each recipe once, and says what a grower could
+    object to them."""
 
-    def __init__(self, garden: Garden, bed: str, years: int = 0) -> None:
+    def __init__(self, garden: Garden, bed: str, years: int = 0, practice: Practice = ANY) -> None:
         since = almanac(garden.place).start - np.timedelta64(120, "D")
         self.evaluator = Evaluator(garden, bed, years or int(constant("few_years")), SEED, since=since)
-        self.known: dict[Recipe, float] = {}
-        self._made_of = garden, bed, years
+        self.practice = practice
+        self.known: dict[Recipe, Standing] = {}
+        self.seen: dict[Recipe, float] = {}
+        self._made_of = garden, bed, years, practice
 
     def __reduce__(self) -> tuple[Any, ...]:
         """In another process it is that process's own trial in that bed, which keeps what it knows."""
@@ -69,18 +78,51 @@ class Trial:
 
     def score(self, recipe: Recipe) -> float:
         """Overall score; -1 for a recipe that does not fit."""
+        return self.standing(recipe).points
+
+    def standing(self, recipe: Recipe) -> Standing:
+        """What speaks against a recipe, and its score."""
         if recipe not in self.known:
-            try:
-                self.known[recipe] = overall_of(self.evaluator.season(recipe, voxels=False))
-            except FileFaults:
-                self.known[recipe] = -1.0
+            self.known[recipe] = self._standing(recipe)
         return self.known[recipe]
+
+    def _standing(self, recipe: Recipe) -> Standing:
+        against = self.before(recipe)
+        if against == np.inf:
+            return Standing(-np.inf, -1.0)
+        evidence = Evidence(self.evaluator.season(recipe, voxels=False))
+        parts = part_scores(evidence)
+        against += weight(self.practice.grown(evidence, strict=True)) if self.practice != ANY else 0.0
+        return Standing(-against, geometric([p.score for p in parts], [p.weight for p in parts]))
+
+    def before(self, recipe: Recipe) -> float:
+        """What can be objected to a recipe before it is grown; infinite for one that does not fit."""
+        if recipe not in self.seen:
+            try:
+                settled = self.evaluator.plan(recipe, draw=False)
+                self.seen[recipe] = weight(self.practice.planned(settled)) if self.practice != ANY else 0.0
+            except FileFaults:
+                self.seen[recipe] = np.inf
+        return self.seen[recipe]
+
+
+class Standing(NamedTuple):
+    """How a recipe stands: less the weight of what can be objected to it, then its score; the greater the better."""
+
+    sound: float
+    points: float
+
+    def beats(self, other: Standing) -> bool:
+        """Whether it is better by more than what is not worth a change."""
+        if abs(self.sound - other.sound) > SAME:
+            return self.sound > other.sound
+        return self.points > other.points + constant("gain_least")
 
 
 @lru_cache(maxsize=1)
-def _kept_trial(garden: Garden, bed: str, years: int) -> Trial:
+def _kept_trial(garden: Garden, bed: str, years: int, practice: Practice) -> Trial:
     """The trial of the last bed that was asked for here."""
-    return Trial(garden, bed, years)
+    return Trial(garden, bed, years, practice)
 
 
 @dataclass
@@ -146,33 +188,41 @@ class Climb:
         """Score of the best so far."""
         return self.trial.score(self.recipe)
 
+    @property
+    def standing(self) -> Standing:
+        """How the best so far stands."""
+        return self.trial.standing(self.recipe)
+
     def run(self, budget: Budget, told: Told) -> float:
-        """Climb until no move helps or the budget is spent; the score reached."""
-        best = self.trial.score(self.recipe)
+        """Climb until no move helps or the budget is spent; the score reached.
+
+        A move is taken if less can be objected to what comes of it, or no more and its score is higher.
+        """
+        best = self.standing
         while True:
             if self.waiting is None or self.waiting[0] != self.recipe:
                 self.waiting = self.recipe, self._ordered(list(moves(self.recipe, self.options, self.covers)))
             untried = self.waiting[1]
             while untried and self.waiting[0] == self.recipe:
                 changed = attempt(untried[0], self.recipe, self.allowed)
-                if changed is not None and changed not in self.tried:
+                if changed is not None and changed not in self.tried and self.trial.before(changed) <= SAME - best.sound:
                     if not budget.take():
-                        return best
-                    told("improving", budget.used, budget.trials, best)
+                        return best.points
+                    told("improving", budget.used, budget.trials, best.points)
                     best = self._try(untried[0], changed, best)
                 del untried[0]
             if self.waiting[0] == self.recipe:
-                return best
+                return best.points
 
-    def _try(self, move: Move, changed: Recipe, best: float) -> float:
-        """Score what a move gives, and go on from there if it helps; the best score."""
+    def _try(self, move: Move, changed: Recipe, best: Standing) -> Standing:
+        """See how stands what a move gives, and go on from there if it helps; the best standing."""
         self.tried.add(changed)
-        after = self.trial.score(changed)
-        helped = after > best + constant("gain_least")
+        after = self.trial.standing(changed)
+        helped = after.beats(best)
         self._learn(move, helped)
         if not helped:
             return best
-        self.steps.append(Step(move, best, after))
+        self.steps.append(Step(move, best.points, after.points))
         self.recipe = changed
         return after
 
@@ -206,7 +256,7 @@ def moves(recipe: Recipe, options: Sequence[Option], covers: Sequence[str]) -> I
         for weeks in (-2.0, 2.0):
             yield Moves(tuple(ShiftStart(p.name, weeks) for p in recipe.plantings))
     for planting in recipe.plantings:
-        yield from _starts(planting, days)
+        yield from _starts(planting, days, options)
         yield from _amounts(planting)
         yield from _swaps(planting, recipe, options)
         yield DropPlanting(planting.name)
@@ -216,14 +266,16 @@ def moves(recipe: Recipe, options: Sequence[Option], covers: Sequence[str]) -> I
         yield from _among(planting, recipe, options)
 
 
-def _starts(planting: Planting, days: Sequence[str]) -> Iterator[Move]:
-    """Two weeks sooner or later, and the sowing days on either side that the recipe has already."""
+def _starts(planting: Planting, days: Sequence[str], options: Sequence[Option]) -> Iterator[Move]:
+    """Two weeks sooner or later, the sowing days on either side that the recipe has, and the starts that suit the crop."""
     for weeks in (-2.0, 2.0):
         yield ShiftStart(planting.name, weeks)
     if isinstance(planting.start, OnDate):
         now = planting.start.month_day
         near = [*[d for d in days if d < now][-1:], *[d for d in days if d > now][:1]]
-        yield from (SetStart(planting.name, replace(planting.start, month_day=day)) for day in near)
+        suited = [o.month_day for o in options if o.crop.id == planting.crop.id and o.establish == planting.establish]
+        for day in dict.fromkeys(day for day in (*near, *suited) if day != now):
+            yield SetStart(planting.name, replace(planting.start, month_day=day))
 
 
 def _amounts(planting: Planting) -> Iterator[Move]:
@@ -266,14 +318,25 @@ def _swaps(planting: Planting, recipe: Recipe, options: Sequence[Option]) -> Ite
 
 def _among(planting: Planting, recipe: Recipe, options: Sequence[Option]) -> Iterator[Move]:
     """A quick crop sown on the same day among a slow one."""
-    area = area_of(planting, recipe)
+    area, crops = area_of(planting, recipe), {p.crop.id for p in recipe.plantings}
     if area is None or not isinstance(planting.start, OnDate):
         return
     for option in options:
+        if isinstance(planting.where, WholeBed) and option.crop.id in crops:
+            continue
         quick = 7 * (option.last - option.week) <= constant("intercrop_days") and option.crop.form != "climber"
         same_day = option.month_day == planting.start.month_day and option.crop.id != planting.crop.id
         if same_day and (quick or isinstance(planting.where, WholeBed)):
-            yield AddPlanting(planting_of(option, planting.where, area, option.crop.name, share=constant("intercrop_share")))
+            share = among_share(option, planting.where)
+            yield AddPlanting(planting_of(option, planting.where, area, option.crop.name, share=share))
+
+
+def among_share(option: Option, where: Where) -> float:
+    """Share of its own density at which a crop is sown among another: on a piece of ground as thin as is usual at the thinnest,
+    in a mixture over the whole bed as few as there is room for."""
+    if isinstance(where, WholeBed):
+        return constant("intercrop_share")
+    return max(constant("intercrop_share"), min(1.0, 1.05 * density_range(option.crop)[0] / option.density))
 
 
 def area_of(planting: Planting, recipe: Recipe) -> float | None:

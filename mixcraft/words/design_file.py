@@ -9,7 +9,7 @@ from mixcraft.design.tin import tin_of
 from mixcraft.design.why import reasons_of
 from mixcraft.recipe.edits import recipe_text
 
-from .designs import tin_lines, why_sentence
+from .designs import objection_sentence, tin_lines, why_sentence
 
 if TYPE_CHECKING:
     from mixcraft.design.brief import Brief
@@ -44,6 +44,7 @@ def _head(made: Design) -> list[str]:
         head.append(f"# {made.plain:.1f} for the garden's own plate, as `mixcraft score` says.")
     tin = tin_of(made.score.season.plan)
     head += [f"# {line}" for line in tin_lines(tin)] if tin is not None else []
+    head += [f"# A grower would object: {objection_sentence(o)}." for o in made.objections]
     if made.choice is not None:
         head.append(f"# The constraint model stopped {100.0 * made.choice.gap:.0f} % below its bound.")
     return head

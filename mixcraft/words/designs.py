@@ -13,6 +13,7 @@ from .amounts import grams_words, seeds_words
 if TYPE_CHECKING:
     from mixcraft.design.choice import Demand
     from mixcraft.design.fit import Loss
+    from mixcraft.design.practice import Objection
     from mixcraft.design.tin import Tin
     from mixcraft.design.why import Why
     from mixcraft.recipe.moves import Move
@@ -108,6 +109,21 @@ def tin_lines(tin: Tin) -> list[str]:
     seeds = [f"{seed.name} {seeds_words(seed.seeds, seed.seed_g)}" for seed in tin.seeds]
     head = f"One tin for {tin.area_m2:.2g} m2, sown on {day_words(tin.day)}: {grams_words(tin.total_g)} of seed in all."
     return [head, *(f"  {line}" for line in seeds), "  Mix with dry sand, sow in two halves crosswise, rake in."]
+
+
+def objection_sentence(objection: Objection) -> str:
+    """What a grower would say against a design."""
+    first, *rest = objection.plantings or ("",)
+    return {
+        "month": f"{first} is started at an unusual time",
+        "distance": f"{first} stands at an unusual distance",
+        "sunny side": f"{first} stands on the sunny side of {listed(rest)}",
+        "support": f"{first} has nothing to climb on",
+        "rotation": f"{first} follows its kin too soon",
+        "lost": f"{first} is lost in too many years",
+        "first picking": "the first picking comes more than four weeks after the first sowing",
+        "kinds": "there are fewer than five different things to pick in high season",
+    }[objection.kind]
 
 
 def loss_sentence(loss: Loss) -> str:

@@ -1,0 +1,276 @@
+"""What a grower asks of every design before looking at its score: usual months, distances in range, the tall away from the sun,
+climbers on supports, rotation, something to pick soon after the first sowing, several kinds in high season.
+
+These are rules, not points: the constraint model keeps them, and no move that breaks one is taken.  Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mixcraft.files.frozen import FrozenMap
+from mixcraft.recipe.calendar import YEAR
+from mixcraft.recipe.density import usual_range
+from mixcraft.recipe.model import AtTrellis, Count, WholeBed
+from mixcraft.recipe.plan import Plan, Planned
+from mixcraft.scoring.evidence import Evidence
+
+from .brief import SOWN_ONCE, Brief
+from .constants import constant
+from .curves import Option
+from .rotation import rested, years_apart
+
+Floats = NDArray[np.float64]
+ROUNDING = 0.02
+"""Share by which a round number of plants may lie outside of the usual range."""
+SHARED = 0.3
+"""Share of its ground from which a planting stands among others and on nobody's sunny side."""
+QUICK = ("radish", "garden-cress")
+"""Crops that are picked within a month of their sowing."""
+EARLY_WEEKS = 4
+"""Weeks into the wanted ones by which a first sowing still counts as an early one."""
+FEW_DAYS = 14
+"""Days together from which it matters who stands on whose sunny side."""
+MARGIN_DAYS, MARGIN_KINDS, MARGIN_LOST = 2.0, 0.2, -0.1
+"""What is asked beyond the rule over few years, so that it holds over many; one year of four is no proof of a loss."""
+
+
+@dataclass(frozen=True, slots=True)
+class Objection:
+    """What speaks against a recipe: a kind (month, distance, sunny side, support, rotation, lost, first picking, kinds), the
+    plantings that it is about and how much it weighs."""
+
+    kind: str
+    plantings: tuple[str, ...] = ()
+    size: float = 1.0
+
+
+@dataclass(frozen=True)
+class Practice:
+    """The rules for a bed: month-days on which each crop (by id) may be started, days from the first sowing to the first picking
+    at most (None = whenever) and kinds in high season at least, within `span` weeks; `once` where all is sown once."""
+
+    starts: Mapping[str, tuple[int, ...]] = FrozenMap()
+    soon_days: float | None = None
+    kinds: int = 0
+    once: bool = False
+    span: int = 1
+
+    @property
+    def eased(self) -> Practice | None:
+        """The rules with one kind fewer, then without a first picking; None where nothing is left to ease."""
+        if self.kinds > 0:
+            return replace(self, kinds=self.kinds - 1)
+        return None if self.soon_days is None else replace(self, soon_days=None)
+
+    def planned(self, plan: Plan) -> list[Objection]:
+        """What speaks against a plan before anything grows."""
+        said = [Objection("month", (p.name,)) for p in plan.plantings if not self._usual_month(p, plan)]
+        said += [Objection("distance", (p.name,), size) for p in plan.plantings if (size := _out_of_range(p, self.once)) > 0.0]
+        said += [Objection("support", (p.name,)) for p in plan.plantings if not _held(p)]
+        said += [Objection("rotation", (p.name,)) for p in plan.plantings if not rested(p.planting.crop, plan.bed)]
+        if not self.once:
+            said += [*_on_the_sunny_side(plan), *_after_its_kin(plan)]
+        return said
+
+    def grown(self, evidence: Evidence, *, strict: bool = False) -> list[Objection]:
+        """What speaks against what came of a plan; `strict` with a margin."""
+        return [
+            *self._lost(evidence, strict), *self._late(evidence, strict), *self._same_things(evidence, strict),
+        ]  # fmt: skip
+
+    def _usual_month(self, planned: Planned, plan: Plan) -> bool:
+        """Whether a start lies within a week of one that suits the crop; yes for a crop of which nothing is known here."""
+        starts = self.starts.get(planned.planting.crop.id)
+        if starts is None:
+            return True
+        day = int((plan.date(planned.start) - plan.almanac.start).astype(int))
+        apart = [(day - start) % YEAR for start in starts]
+        return any(min(days, YEAR - days) <= constant("near_start_days") for days in apart)
+
+    def _lost(self, evidence: Evidence, strict: bool) -> Iterator[Objection]:
+        """Plantings that are killed, never up, run to seed or not ready in too many years."""
+        lost, most = evidence.fates, constant("lost_most") - (MARGIN_LOST if strict else 0.0)
+        share = (lost.killed | lost.lost | lost.bolted | lost.unready).mean(axis=0)
+        for i in np.nonzero(share > most)[0]:
+            yield Objection("lost", (evidence.names[i],), 0.5 + float(share[i]))
+
+    def _late(self, evidence: Evidence, strict: bool) -> Iterator[Objection]:
+        """A first picking that comes too long after the first sowing."""
+        if self.soon_days is None:
+            return
+        late = first_picking_days(evidence) - self.soon_days + (MARGIN_DAYS if strict else 0.0)
+        if late > 0.0:
+            yield Objection("first picking", (), min(0.5 + late / 14.0, 5.0))
+
+    def _same_things(self, evidence: Evidence, strict: bool) -> Iterator[Objection]:
+        """Too few kinds in high season."""
+        lacking = self.kinds - kinds_in_high_season(evidence, self.span)
+        lacking += MARGIN_KINDS if strict else 0.0
+        if lacking > 1e-9 and self.kinds:
+            yield Objection("kinds", (), 0.5 + lacking)
+
+
+ANY = Practice()
+"""Rules that are not looked at."""
+
+
+def first_picking_days(evidence: Evidence) -> float:
+    """Days from the first sowing or planting to the first picking, middle of the years; a year if none comes."""
+    season = evidence.season
+    picked = season.picked_kg.sum(axis=2) > 0.0
+    firsts = np.where(picked.any(axis=0), picked.argmax(axis=0), YEAR)
+    return float(np.median(firsts)) - min(p.start for p in season.plan.plantings)
+
+
+def kinds_in_high_season(evidence: Evidence, span: int = 1) -> float:
+    """Kinds on the plate within `span` weeks, mean of the years, in the best third of the wanted weeks."""
+    eaten = evidence.eaten.portions[evidence.weeks.wanted].mean(axis=1)
+    if len(eaten) < span:
+        return 0.0
+    within = np.lib.stride_tricks.sliding_window_view(eaten, span, axis=0).sum(axis=-1)
+    on = (within >= constant("kind_portions")).sum(axis=1)
+    return float(np.sort(on)[-high_weeks(len(eaten)) :].mean())
+
+
+def high_weeks(wanted: int) -> int:
+    """Weeks of high season among so many wanted ones."""
+    return max(1, wanted // 3)
+
+
+def weight(objections: Sequence[Objection]) -> float:
+    """How much objections weigh together."""
+    return sum(o.size for o in objections)
+
+
+def practice_of(
+    brief: Brief, found: Sequence[Option], starts: Mapping[str, tuple[int, ...]], area_m2: float, weeks: range
+) -> Practice:
+    """The rules for a bed of `area_m2`, `weeks` of the almanac wanted, with the options that there are and the days of the
+    almanac on which each crop may be started.  A small bed, and one that is sown once, has its kinds within a month."""
+    once = brief.style == SOWN_ONCE
+    span = 4 if once or area_m2 < constant("kinds_from_m2") else 1
+    return Practice(FrozenMap(starts), soon_days(found, weeks), most_kinds(found, weeks, span), once, span)
+
+
+def soon_days(found: Sequence[Option], weeks: range) -> float | None:
+    """Days after the first sowing by which something is to be picked: four weeks, or as soon as anything can be here; None where
+    neither radish nor cress may grow."""
+    waits = [o.wait_days for o in found if o.week < weeks[0] + EARLY_WEEKS]
+    if not waits or not any(o.crop.id in QUICK for o in found):
+        return None
+    return max(constant("soon_days"), min(waits))
+
+
+def most_kinds(found: Sequence[Option], weeks: range, span: int) -> int:
+    """Kinds that a design has in high season at the least: the usual number, or as many as there are."""
+    count = np.zeros(len(weeks), dtype=np.int64)
+    for kind in {o.kind for o in found}:
+        count += np.array([any(o.kg_m2[w : w + span].max() > 1e-3 for o in found if o.kind == kind) for w in weeks])
+    there = int(np.sort(count)[-high_weeks(len(weeks))]) if len(weeks) else 0
+    return min(int(constant("kinds_aimed")), there)
+
+
+def _out_of_range(planned: Planned, once: bool) -> float:
+    """How far a stand is from its usual distances, 0 in range.  In a mixture over the whole bed only too many are too many; a
+    whole number of plants is in range if no other is."""
+    low, high = usual_range(planned)
+    if high <= low:
+        low, high = low * (1.0 - constant("range_unknown")), high * (1.0 + constant("range_unknown"))
+    density, area = planned.density_per_m2, planned.stand.area_m2
+    if density > high * (1.0 + ROUNDING):
+        counted = isinstance(planned.planting.amount, Count)
+        return 0.0 if counted and planned.stand.plants <= 1.0 and area * high >= 0.8 else 0.5 + density / high - 1.0
+    among = once or isinstance(planned.planting.where, WholeBed)
+    if among or density >= low * (1.0 - ROUNDING):
+        return 0.0
+    nearest = planned.stand.plants + 1.0
+    return 0.0 if isinstance(planned.planting.amount, Count) and nearest / area > high else 0.5 + 1.0 - density / low
+
+
+def _held(planned: Planned) -> bool:
+    """Whether a climber has something to climb."""
+    planting = planned.planting
+    return planting.crop.form != "climber" or bool(planting.support) or isinstance(planting.where, AtTrellis)
+
+
+def height_of(planned: Planned) -> float:
+    """Height of a grown planting [m], no more than its support."""
+    height = planned.planting.crop["canopy.height"]
+    return height if planned.support_m is None else min(height, planned.support_m)
+
+
+def stands_before(taller_m: float, height_m: float, apart_m: float, *, later: bool = False) -> bool:
+    """Whether a planting that is so much taller must not stand so far on another's sunny side: tall ones nowhere, others not
+    within the reach of their noon shadow; one that comes `later` is low while a tall one beside it is not."""
+    if taller_m < constant("shadow_tolerated_m") - 1e-9:
+        return later and height_m >= constant("tall_m") and apart_m < constant("shadow_reach") * height_m / 2.0
+    return height_m >= constant("tall_m") or apart_m < constant("shadow_reach") * taller_m
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """Where a planting stands as seen from the noon sun [m]: first and last and middle of its ground from the sun away, and its
+    ends across the light."""
+
+    near: float
+    far: float
+    middle: float
+    left: float
+    right: float
+
+    def beside(self, other: _Side) -> bool:
+        """Whether two have more than a little in common across the light."""
+        common = min(self.right, other.right) - max(self.left, other.left)
+        return common >= 0.0 and common > 0.2 * min(self.right - self.left, other.right - other.left) - 1e-9
+
+
+def _sides(plan: Plan) -> list[_Side]:
+    """`_Side` of each planting."""
+    x, y = plan.grid.centres()
+    away, heading = 1.0 if plan.place.latitude_deg >= 0.0 else -1.0, math.radians(plan.bed.heading_deg)
+    depth = away * (x * math.cos(heading) + y * math.sin(heading))
+    aside = x * -math.sin(heading) + y * math.cos(heading)
+    found = []
+    for planned in plan.plantings:
+        there = planned.stand.cells > 0.0
+        d, a = depth[there], aside[there]
+        found.append(_Side(float(d.min()), float(d.max()), float(d.mean()), float(a.min()), float(a.max())))
+    return found
+
+
+def _on_the_sunny_side(plan: Plan) -> Iterator[Objection]:
+    """Tall plantings between the noon sun and lower ones beside which they stand for long."""
+    sides, heights = _sides(plan), [height_of(p) for p in plan.plantings]
+    for i, tall in enumerate(plan.plantings):
+        begins = tall.start + constant("shadow_height_share") * (min(tall.first_harvest, tall.end) - tall.start)
+        for j, low in enumerate(plan.plantings):
+            before, after = sides[i], sides[j]
+            if i == j or before.middle >= after.middle - 0.05 or min(tall.end, low.end) - max(begins, low.start) < FEW_DAYS:
+                continue
+            later = low.start > tall.start + constant("near_start_days")
+            shades = stands_before(heights[i] - heights[j], heights[i], after.near - before.far, later=later)
+            if shades and before.beside(after) and not _together(tall, low):
+                yield Objection("sunny side", (tall.name, low.name))
+
+
+def _together(a: Planned, b: Planned) -> bool:
+    """Whether two plantings share so much ground that they stand among one another."""
+    one, other = a.stand.cells > 0.0, b.stand.cells > 0.0
+    return bool((one & other).sum() > SHARED * min(one.sum(), other.sum()))
+
+
+def _after_its_kin(plan: Plan) -> Iterator[Objection]:
+    """Plantings that take the ground of their own family in the same year, or of a host of the same soil-borne disease."""
+    for before in plan.plantings:
+        for after in plan.plantings:
+            if after is before or after.start < before.end or not years_apart(before.planting.crop, after.planting.crop):
+                continue
+            a, b = before.stand.cells, after.stand.cells
+            if float(np.minimum(a, b).sum()) > 0.05 * float(min(a.sum(), b.sum())):
+                yield Objection("rotation", (after.name, before.name))
