@@ -19,6 +19,7 @@ from mixcraft.recipe.steps import Step
 from mixcraft.season.result import Season
 from mixcraft.words import step_amount, step_sentence
 from mixcraft.words.amounts import Units
+from mixcraft.words.card import botanical_sentence
 from mixcraft.words.catalogue import ENGLISH, Catalogue
 
 from .dates import real_date
@@ -49,6 +50,7 @@ def calendar_bytes(
     made.add("calscale", "GREGORIAN")
     plan = beds[0][0].plan
     made.add("x-wr-calname", plan.garden.name if len(beds) > 1 else f"{plan.garden.name}, {plan.bed.name}")
+    made.add("description", "\n".join(dict.fromkeys(botanical_sentence(season.plan, t) for season, _ in beds)))
     for season, score in beds:
         for event in events_of(season, score, year, stamp, units, t):
             made.add_component(event)

@@ -12,6 +12,7 @@ from mixcraft.recipe.steps import Step
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import Units, length_words, litres_words, thousands
 from mixcraft.words.card import (
+    botanical_sentence,
     card_title,
     circles_words,
     client_words,
@@ -230,7 +231,8 @@ class Content:
     @cached_property
     def assumptions(self) -> tuple[str, ...]:
         """Assumptions."""
-        return tuple(self.local(line) for line in assumptions(self.season, self.units, self.t))
+        said = *assumptions(self.season, self.units, self.t), botanical_sentence(self.plan, self.t)
+        return tuple(self.local(line) for line in said)
 
     @cached_property
     def drawn(self) -> tuple[DrawnPlan, ...]:

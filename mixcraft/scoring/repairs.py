@@ -37,7 +37,9 @@ TRIAL_SEED = 20260401
 TRIAL_BEFORE_DAYS = 90
 """So many days before the recipe's first sowing the weather of the trials begins."""
 MOST_REASONS = 3
-MOST_TAKEN = 2
+KEEPS = 0.7
+"""Part of its promise that a repair must gain in other years."""
+MOST_TAKEN = 3
 """Candidates of a reason that are grown as the score was, the best first, until one keeps what it promises."""
 
 THREADS = 3
@@ -129,16 +131,21 @@ class _Trial:
 
 
 def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Trial) -> Repair | None:
-    """The candidate that gains most over the few years and keeps it when it is grown as the score was."""
+    """The candidate that gains most over the few years and keeps it when it is grown as the score was.
+
+    What it gains in the few years, which are others, must be most of what it then promises: a change that begins before the first
+    sowing is grown in other weather than the score was, and may owe its gain to that.
+    """
     recipe, least = result.season.plan.recipe, constants()["repair_least"]
     gains = []
     for candidate in found:
         before, after = (trial.overall(r, voxels=candidate.moves) for r in (recipe, candidate.recipe))
         if before is not None and after is not None and after - before > least:
             gains.append((after - before, candidate))
-    for _, candidate in sorted(gains, key=lambda pair: -pair[0])[:MOST_TAKEN]:
+    for elsewhere, candidate in sorted(gains, key=lambda pair: -pair[0])[:MOST_TAKEN]:
         mended = trial.score(candidate.recipe)
-        if mended is not None and mended.overall - result.overall > least and _mends(reason, result, mended):
+        gain = 0.0 if mended is None else mended.overall - result.overall
+        if mended is not None and least < gain <= elsewhere / KEEPS and _mends(reason, result, mended):
             c = candidate
             return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall)
     return None

@@ -52,7 +52,7 @@ def standing(row: Record, basket: Record, state: Record) -> float:
         return state.organ
     if row.pool == SIDE:
         return basket.pool
-    return state.leaf_mass * row.take
+    return state.leaf_mass * row.take_share
 
 
 @compiled
@@ -243,13 +243,13 @@ def pick_leaves(day: int, row: Record, window: Record, basket: Record, now: Reco
     if row.way == CUT:
         if mass < REGROWN * basket.first_mass or basket.count >= row.cuts:
             return 0.0
-        grams = mass * row.take
+        grams = mass * row.take_share
         if basket.count == 0:
             basket.first_mass = mass
     else:
-        grams = min(mass * row.take, max(mass - CANOPY_FLOOR * basket.first_mass, 0.0))
+        grams = min(mass * row.take_share, max(mass - CANOPY_FLOOR * basket.first_mass, 0.0))
     if basket.count == 0 and window.closes - day < row.interval:
-        grams = mass * max(row.take, CLEARING_TAKE)
+        grams = mass * max(row.take_share, CLEARING_TAKE)
     keep = 1.0 - grams / mass if mass > 0.0 else 1.0
     state.leaf *= keep
     state.leaf_mass *= keep

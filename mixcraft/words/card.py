@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from mixcraft.recipe.plan import Plan
+
 from .catalogue import ENGLISH, Catalogue
 from .plain import N_
 
@@ -81,6 +83,16 @@ def water_sentence(months: Sequence[tuple[str, str]], t: Catalogue = ENGLISH) ->
         return ""
     said = ", ".join(f"{month} {amount}" if month else amount for month, amount in months)
     return t.gettext("Water in a dry week: {amounts}.").format(amounts=said)
+
+
+def botanical_sentence(plan: Plan, t: Catalogue = ENGLISH) -> str:
+    """The botanical names of a plan's crops, each once, with what the recipe calls them."""
+    found: dict[str, dict[str, str]] = {}
+    for planned in plan.plantings:
+        crop = planned.planting.crop
+        found.setdefault(crop.botanical, {}).setdefault(crop.id, planned.name)
+    said = ", ".join(f"{botanical} ({', '.join(names.values())})" for botanical, names in found.items())
+    return t.gettext("Botanical names: {names}.").format(names=said)
 
 
 def phase_words(day: str, t: Catalogue = ENGLISH) -> str:

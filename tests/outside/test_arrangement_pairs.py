@@ -36,7 +36,7 @@ NOT_YET = {
     "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 2.0 points",
     "onion-thick": "sets at 300 to the square metre are within the range published for pickling; 1.6 points",
     "lettuce-in-three-goes": "heads that one planting gives at once are eaten or given away in part; 4.9 points",
-    "dublin-onions-beside-not-among-potatoes": "onions among potatoes keep five sixths of their growth; 3.5 points",
+    "moscow-salad-cut-in-goes": "one sowing of baby leaf is cut again, and gives as much; 4.5 points",
     "dublin-peas-then-leeks": "leeks planted in July are not ready before April; 3.9 points",
 }
 

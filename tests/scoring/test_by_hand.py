@@ -100,8 +100,8 @@ def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
 
 
 def test_a_chance_of_a_loss_weighs_more_than_its_share() -> None:
-    """One year of ten is minded by nobody; of three years one leaves ((2/3) / 0.9)^3 = 0.406, of two one 0.171, all nothing."""
-    assert [safety(risk) for risk in (0.0, 0.1, 1 / 3, 0.5, 1.0)] == pytest.approx([1.0, 1.0, 0.4064, 0.1715, 0.0], abs=1e-4)
+    """One year of ten is minded by nobody; of three years one leaves ((2/3) / 0.9)^4 = 0.301, of two one 0.095, all nothing."""
+    assert [safety(risk) for risk in (0.0, 0.1, 1 / 3, 0.5, 1.0)] == pytest.approx([1.0, 1.0, 0.3011, 0.0953, 0.0], abs=1e-4)
 
 
 def test_losses_of_a_product_are_told_by_their_logarithms() -> None:

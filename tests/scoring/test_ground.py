@@ -100,8 +100,8 @@ def test_density_of_an_even_stand_is_plants_over_ground() -> None:
     assert standing_density(settled.plantings[0], settled.grid) == pytest.approx(50.0)
 
 
-def test_a_stand_too_thick_keeps_the_cube_of_its_room() -> None:
-    """Half as thick again as the densest usual: (2/3)^3 = 0.30 of the points; at the densest usual all of them."""
+def test_a_stand_too_thick_keeps_a_power_of_its_room() -> None:
+    """Half as thick again as the densest usual: (2/3)^4 = 0.20 of the points; at the densest usual all of them."""
     crop = load_crop("carrot-maincrop")
     most = densest(planned(planting("carrot-maincrop")).plantings[0])
     assert most == crop.records["spacing.density"].high
