@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from strategies import bed, planned, planting, recipe
 
+from mixcraft.crops.development import NEVER
 from mixcraft.recipe.bed_year import shared_ground, years_later
 from mixcraft.recipe.constants import constant
 from mixcraft.recipe.layout import Stand
@@ -81,3 +82,10 @@ def test_ground_in_common_is_that_of_the_smaller() -> None:
     cells = [np.array([[1.0, 1.0, 0.0, 0.0]]), np.array([[0.0, 1.0, 1.0, 1.0]]), np.array([[0.0, 0.0, 0.0, 0.5]])]
     found = shared_ground([Stand(one, 1.0, 1.0) for one in cells])
     assert found == pytest.approx(np.array([[1.0, 0.5, 0.0], [0.5, 1.0, 1.0], [0.0, 1.0, 1.0]]))
+
+
+def test_what_never_comes_is_never_on_every_count_of_days() -> None:
+    """Okra is not picked in Lerwick, whose plan counts its days from the sowing and not from January."""
+    settled = planned(planting("okra", start=OnDate("06-01")), where="Lerwick")
+    assert settled.plantings[0].start == 0
+    assert (settled.plantings[0].first_harvest, settled.plantings[0].last_harvest) == (NEVER, -1)
