@@ -27,7 +27,7 @@ from .usual import usual_start
 
 Floats = NDArray[np.float64]
 WEEKS = 104
-YEARS, SEED = 30, 7
+YEARS, SEED = 12, 7
 DAYS = 520
 """Days for which a crop is followed from the first start."""
 
