@@ -249,9 +249,7 @@ def in_season(crop: Crop, day: int, sky: Almanac) -> bool:
     return day >= (sky.last_spring_frost if frost is None else frost) + 7 * least
 
 
-def _alone(
-    crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str
-) -> tuple[Floats, dict[int, float]]:
+def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str) -> tuple[Floats, dict[int, float]]:
     """Fresh mass by day of the almanac, year and start (D, Y, S) [kg/m2]; by week of the start, days to its first thinnings that
     are worth eating."""
     plantings = tuple(_planting(crop, way, i, day - starts[0], str(sky.date(day))[5:10]) for i, day in enumerate(starts))

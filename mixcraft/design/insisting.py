@@ -27,9 +27,7 @@ def picked_soon(model: Any, found: Sequence[Option], used: Sequence[Any], most_d
         model.add(used[o] <= sum(in_time))
 
 
-def several_kinds(
-    model: Any, on_plate: Mapping[int, Mapping[Any, Any]], weeks: range, least: int, scale: int, span: int
-) -> None:
+def several_kinds(model: Any, on_plate: Mapping[int, Mapping[Any, Any]], weeks: range, least: int, scale: int, span: int) -> None:
     """In the weeks of high season at least so many kinds are on the plate within `span` weeks; `on_plate` by wanted week and kind
     how much of it, in units of a portion over `scale`, up to one."""
     enough, high = round(AMPLE * constant("kind_portions") * scale), []
