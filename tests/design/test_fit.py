@@ -37,7 +37,7 @@ def test_a_recipe_moves_to_another_hemisphere(garden: Garden) -> None:
     trellis = garden.bed("trellis bed")
     beds, plate = (replace(trellis, history=()),), replace(garden.plate, start="", until="")
     there = replace(garden, place=reference_place("Melbourne"), beds=beds, plate=plate)
-    fitted = fit(RECIPE, there, "trellis bed", seconds=2.0, years=2, patience=np.inf)
+    fitted = fit(RECIPE, there, "trellis bed", seconds=15.0, years=4, patience=np.inf)
     assert fitted.recipe.planting("beans").where == AtTrellis("south")
-    assert fitted.score.overall > 55.0
+    assert fitted.score.overall > 44.0  # 55 on the scale that the overall score had before it used all of its scale
     assert {loss.planting for loss in fitted.losses} <= {p.name for p in RECIPE.plantings}

@@ -40,13 +40,22 @@ def made(tmp_path_factory: pytest.TempPathFactory, quiet: Callable[..., Season])
 
 
 def cases() -> list[Any]:
-    """Every count on every bed, paper and language; quick runs try one of each language, and every paper."""
+    """Every count on every bed, paper and language: all 180 when benches are asked for, every count on every bed in slow runs, and
+    in quick ones one of each language, with every paper."""
     papers, spoken = list(PAPERS), list(languages())
     every = [(n, *size, paper, language) for n in COUNTS for size in SIZES for paper in papers for language in spoken]
+    slow = {
+        (n, *size, papers[(i + j + k) % 3], spoken[(2 * i + j + k) % 5])
+        for i, n in enumerate(COUNTS) for j, size in enumerate(SIZES) for k in range(2)
+    }  # fmt: skip
+    slow |= {(1, *SIZES[1], "A5", language) for language in spoken}
     quick = {
         (COUNTS[i % len(COUNTS)], *SIZES[i % len(SIZES)], papers[i % len(papers)], language) for i, language in enumerate(spoken)
     }
-    return [pytest.param(*case, marks=() if case in quick else pytest.mark.slow) for case in every]
+    return [
+        pytest.param(*case, marks=() if case in quick else pytest.mark.slow if case in slow else pytest.mark.bench)
+        for case in every
+    ]
 
 
 @pytest.mark.parametrize(("count", "length_m", "width_m", "paper", "language"), cases())
