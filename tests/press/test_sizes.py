@@ -40,8 +40,8 @@ def made(tmp_path_factory: pytest.TempPathFactory, quiet: Callable[..., Season])
 
 
 def cases() -> list[Any]:
-    """Every count on every bed, paper and language: all 180 when benches are asked for, every count on every bed in slow runs, and
-    in quick ones one of each language, with every paper."""
+    """Every count on every bed, paper and language: all 180 when benches are asked for, every count on every bed in slow runs,
+    and in quick ones one of each language, with every paper."""
     papers, spoken = list(PAPERS), list(languages())
     every = [(n, *size, paper, language) for n in COUNTS for size in SIZES for paper in papers for language in spoken]
     slow = {
