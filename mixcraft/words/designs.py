@@ -29,13 +29,14 @@ CAUSES = {
 
 def why_sentence(why: Why) -> str:
     """Why a planting is there, in one line."""
+    portions = f"{why.portions:.0f} portion{'' if round(why.portions) == 1 else 's'}"
     causes = [CAUSES[cause].format(others=listed(why.others)) for cause in why.causes]
     if why.first is None or why.last is None:
         given = "nothing is picked of it in most years"
     elif why.first == why.last:
-        given = f"{why.portions:.0f} portions on {day_words(why.first)}"
+        given = f"{portions} on {day_words(why.first)}"
     else:
-        given = f"{why.portions:.0f} portions from {day_words(why.first)} to {day_words(why.last)}"
+        given = f"{portions} from {day_words(why.first)} to {day_words(why.last)}"
     return "; ".join([given, *causes])
 
 

@@ -13,6 +13,7 @@ import pytest
 from strategies import bed, grown, planting
 
 from mixcraft import words
+from mixcraft.design.why import Why
 from mixcraft.files.facts import Facts
 from mixcraft.graph import KINDS
 from mixcraft.recipe.model import OnDate
@@ -21,6 +22,7 @@ from mixcraft.scoring import score
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import registry
 from mixcraft.words import catalogue, edge_words_of, part_summary, reason_sentence
+from mixcraft.words.designs import why_sentence
 from mixcraft.words.parts import INTERACTIONS, SUMMARIES
 from mixcraft.words.reasons import SENTENCES
 from mixcraft.words.steps import SENTENCES as STEPS
@@ -155,3 +157,12 @@ def test_words_come_after_facts() -> None:
     for name in ("mixcraft.scoring.repairs", "mixcraft.graph", "mixcraft.recipe.steps"):
         source = Path(str(importlib.import_module(name).__file__)).read_text("utf-8")
         assert "mixcraft.words" not in source
+
+
+def test_one_portion_is_one() -> None:
+    def given(portions: float) -> str:
+        day = np.datetime64("2001-07-05")
+        return why_sentence(Why("radish", (), (), portions, day, day))
+
+    assert given(1.2) == "1 portion on 5 July"
+    assert given(2.0) == "2 portions on 5 July"
