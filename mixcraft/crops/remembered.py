@@ -9,6 +9,8 @@ from typing import Any, TypeVar, cast
 
 import numpy as np
 
+from mixcraft.files.shelf import Same, Shelf
+
 F = TypeVar("F", bound=Callable[..., Any])
 MOST = 12
 """So many results of a function are kept."""
@@ -20,19 +22,17 @@ def remembered(function: F) -> F:
 
     Arrays are known by identity, so that a caller gains by asking with the same array, and those last asked with are kept.
     """
-    kept: dict[tuple[Any, ...], tuple[tuple[Any, ...], Any]] = {}
+    kept = Shelf(MOST)
+
+    def made(arguments: tuple[Any, ...]) -> Any:
+        result = function(*arguments)
+        if isinstance(result, np.ndarray):
+            result.setflags(write=False)
+        return result
 
     @wraps(function)
     def asked(*arguments: Any) -> Any:
-        key = tuple(a if isinstance(a, int | float | str) else id(a) for a in arguments)
-        found = kept.get(key)
-        if found is None:
-            result = function(*arguments)
-            if isinstance(result, np.ndarray):
-                result.setflags(write=False)
-            for old in list(kept)[: max(0, len(kept) + 1 - MOST)]:
-                kept.pop(old, None)
-            found = kept[key] = (arguments, result)
-        return found[1]
+        key = tuple(a if isinstance(a, int | float | str) else Same(a) for a in arguments)
+        return kept(key, lambda: made(arguments))
 
     return cast("F", asked)

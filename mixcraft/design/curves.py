@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import DORMANT, PLANTED, SOWN, part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop, Part
+from mixcraft.files.shelf import Shelf
 from mixcraft.recipe.calendar import YEAR, Almanac, almanac
 from mixcraft.recipe.model import After, Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
-from mixcraft.recipe.shelf import Shelf
 from mixcraft.scoring.fates import fate, main_harvests
 from mixcraft.season.result import weekly
 from mixcraft.season.setting import Setting, season_weather, settle

@@ -13,10 +13,10 @@ import yaml
 
 import mixcraft
 from mixcraft.crops.library import DATA
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place, frost_dates, ground_frost_dates
 from mixcraft.recipe.edits import recipe_text
 from mixcraft.recipe.plan import Plan
-from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import INCH_M, Units, length_words

@@ -11,10 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.cold import snow_depth
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates
 from mixcraft.place.series import day_of_year
-
-from .shelf import Same, Shelf
 
 Floats = NDArray[np.float64]
 

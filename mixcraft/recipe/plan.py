@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import SOWN, Clock, part_window, run_clock
 from mixcraft.crops.development import NEVER
 from mixcraft.files import Fault, FileFaults
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place, Weather, soil_temperature
 
 from .bed_year import shared_ground, years_later
@@ -46,7 +47,6 @@ from .model import (
     SpringFrost,
 )
 from .rules import Breach, check, fault_at
-from .shelf import Same, Shelf
 from .stands import stands_of
 from .starts import StartError, start_day
 from .successions import with_sowings

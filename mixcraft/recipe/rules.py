@@ -14,11 +14,11 @@ from dataclasses import dataclass
 from mixcraft.files import Fault, FileFaults
 from mixcraft.files.faults import PathTuple, path_text
 from mixcraft.files.near import did_you_mean
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.files.text import unseen_character
 
 from .limits import limits
 from .model import After, Planting, Recipe
-from .shelf import Same, Shelf
 
 
 @dataclass(frozen=True, slots=True)

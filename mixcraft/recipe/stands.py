@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.model import Crop
 from mixcraft.files import Fault
+from mixcraft.files.shelf import Shelf
 
 from .constants import constant
 from .density import surely_usual
@@ -37,7 +38,6 @@ from .layout import (
 )
 from .model import AtTrellis, Bed, Border, Planting, Points, Recipe, Rows, Strip, WholeBed, Zone
 from .rules import Breach, fault_at
-from .shelf import Shelf
 
 Floats = NDArray[np.float64]
 

@@ -8,12 +8,12 @@ import numpy as np
 
 from mixcraft.crops.clock import Clock
 from mixcraft.crops.development import NEVER
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import soil_temperature
 
 from .calendar import SEARCH_DAYS, Almanac, bare_soil
 from .constants import constant
 from .model import After, AutumnFrost, OnDate, Planting, SpringFrost, WarmSoil
-from .shelf import Same, Shelf
 
 STAY_DAYS = int(constant("soil_stays"))
 """The soil must stay warm enough for this long before a sowing counts as due.  Common practice, no source."""

@@ -13,9 +13,9 @@ from dataclasses import replace
 import numpy as np
 
 from mixcraft.crops.clock import Clock
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place, Weather, weather_years
 from mixcraft.recipe.plan import Plan, Planned
-from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.season.course import windows
 from mixcraft.season.setting import BEFORE_DAYS, HORIZON_DAYS, clock_under, life_key
 

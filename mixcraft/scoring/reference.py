@@ -15,8 +15,8 @@ from hashlib import sha256
 import numpy as np
 
 from mixcraft.crops.model import Crop
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place
-from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.season.trial import sole_crops
 
 from .constants import constants

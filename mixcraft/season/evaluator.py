@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from mixcraft.files.shelf import Shelf
 from mixcraft.place import Weather, weather_years
 from mixcraft.recipe.model import Garden, Recipe
 from mixcraft.recipe.plan import Plan, plan
-from mixcraft.recipe.shelf import Shelf
 
 from .grow import SEED, YEARS, grow
 from .result import Season

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from mixcraft.files import UsageError
+from mixcraft.files.shelf import Shelf
 from mixcraft.place import Weather, daily_from_normals
 from mixcraft.recipe.plan import Plan
-from mixcraft.recipe.shelf import Shelf
 
 from .columns import LONE, MIXTURE, SOLE, columns_of
 from .result import Season

@@ -16,13 +16,13 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PLANTED, Clock, run_clock
 from mixcraft.crops.cold import snow_depth
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Weather, soil_temperature, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
 from mixcraft.recipe.calendar import YEAR, bare_soil
 from mixcraft.recipe.covering import Shelter, shelter
 from mixcraft.recipe.plan import SEASON_DAYS_MAX, CoverSpan, Plan, Planned
-from mixcraft.recipe.shelf import Same, Shelf
 
 from .columns import reached_m, start_leaf_m2
 from .constants import constant

@@ -19,9 +19,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.recipe.model import AtTrellis, Border, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
-from mixcraft.recipe.shelf import Same, Shelf
 from mixcraft.recipe.stands import even_stand
 
 from .columns import LONE, MIXTURE, SOLE, Column, beyond_of, climbs_free, columns_of, safe, sole_density

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from mixcraft.files.shelf import Shelf
 from mixcraft.recipe.plan import Plan
-from mixcraft.recipe.shelf import Shelf
 
 from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
 from .compiled import hold

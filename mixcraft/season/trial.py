@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import DORMANT, PLANTED, SOWN
 from mixcraft.crops.model import Crop, Record
+from mixcraft.files.shelf import Shelf
 from mixcraft.place import Place, Weather, reference_place, weather_years
 from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
-from mixcraft.recipe.shelf import Shelf
 
 from .grow import grow
 from .result import Season

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mixcraft.recipe.shelf import Shelf
+from mixcraft.files.shelf import Shelf
 
 from .columns import LONE, SOLE, Column, climbs_free, columns_of
 from .setting import Setting

@@ -25,11 +25,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from mixcraft.crops.clock import PLANTED
+from mixcraft.files.shelf import Shelf
 from mixcraft.place import Place, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.recipe.covering import shelter
 from mixcraft.recipe.plan import Plan
-from mixcraft.recipe.shelf import Shelf
 
 from .columns import MIXTURE, SOLE, Column
 from .constants import constant

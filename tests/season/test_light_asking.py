@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from strategies import bed, planned, planting, trellis_bed
 
+from mixcraft.files.shelf import Shelf
 from mixcraft.recipe.layout import Grid
 from mixcraft.recipe.model import AtTrellis, OnDate
 from mixcraft.recipe.plan import Plan
-from mixcraft.recipe.shelf import Shelf
 from mixcraft.season import sharing
 from mixcraft.season.directions import day_directions
 from mixcraft.season.grow import grow, normal_year, scout
