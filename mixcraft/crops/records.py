@@ -22,6 +22,11 @@ class Record:
     low: float | None = None
     high: float | None = None
 
+    @property
+    def span(self) -> tuple[float, float]:
+        """Its range, which holds the value itself; the value alone where no range is given."""
+        return min(self.value, self.low or self.value), max(self.value, self.high or self.value)
+
 
 def record_from(data: Mapping[str, Any]) -> Record:
     """A `Record` from its mapping in a crop file."""

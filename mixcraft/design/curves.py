@@ -109,8 +109,7 @@ class Option:
 
 def density_range(crop: Crop) -> tuple[float, float]:
     """Thinnest and densest usual stand of a crop in its first way of picking [plants/m2]."""
-    record = crop.records["spacing.cutting_density" if _cut_young(crop) else "spacing.density"]
-    return min(record.value, record.low or record.value), max(record.value, record.high or record.value)
+    return crop.records["spacing.cutting_density" if _cut_young(crop) else "spacing.density"].span
 
 
 def _cut_young(crop: Crop) -> bool:

@@ -26,13 +26,13 @@ def usual_range(planned: Planned) -> tuple[float, float]:
     record = crop.records["spacing.density"]
     if cut and "spacing.cutting_density" in crop.records:
         record = crop.records["spacing.cutting_density"]
-    return min(record.value, record.low or record.value), max(record.value, record.high or record.value)
+    return record.span
 
 
 def surely_usual(crop: Crop) -> float:
     """Plants per square metre up to which a stand of a crop is usual however it is picked."""
     records = [crop.records[name] for name in ("spacing.density", "spacing.cutting_density") if name in crop.records]
-    return min(max(record.value, record.high or record.value) for record in records)
+    return min(record.span[1] for record in records)
 
 
 def densest(planned: Planned) -> float:
