@@ -32,12 +32,11 @@ def shortfalls(evidence: Evidence, gives: Floats, ground: Floats) -> Floats:
     `gives` (P,) is the share of what the whole bed would give, `ground` (P,) the share of the bed that it takes; rows sum to
     1 - gives / ground, or 0 where it gives as much.
     """
-    reached = np.clip(np.divide(gives, ground, out=np.ones_like(gives), where=ground > 0.0), LEAST, 1.0)
-    known, whole = _factors(evidence), -np.log(reached)
-    rest = np.maximum(whole - known.sum(axis=1), 0.0)
+    reached = np.clip(np.divide(gives, ground, out=np.ones_like(gives), where=ground > 0.0), 0.0, 1.0)
+    known = _factors(evidence)
+    rest = np.maximum(_log(reached) - known.sum(axis=1), 0.0)
     factors = np.column_stack([known, np.where(known.sum(axis=1) + rest > 0.0, rest, 1.0)])
-    lack = 1.0 - np.clip(np.divide(gives, ground, out=np.ones_like(gives), where=ground > 0.0), 0.0, 1.0)
-    return np.asarray(lack[:, None] * factors / factors.sum(axis=1, keepdims=True))
+    return np.asarray((1.0 - reached)[:, None] * factors / factors.sum(axis=1, keepdims=True))
 
 
 def _factors(evidence: Evidence) -> Floats:

@@ -45,20 +45,22 @@ def yields(evidence: Evidence) -> Judged:
     numbers = Facts(
         land_use=middle, low=low, high=high, ler=float(np.median(share.sum(axis=1))), covered=float(np.median(evidence.covered))
     )
-    reasons = [*_little(evidence, np.median(share, axis=0), middle, lost), *_open_ground(bare, numbers)]
+    gives, plan = np.median(share, axis=0), evidence.season.plan
+    ground = np.minimum([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings], 1.0)
+    lacks = shortfalls(evidence, gives, ground)
+    reasons = [*_little(evidence, gives, ground, lacks, middle, lost), *_open_ground(bare, numbers)]
     if middle < constants()["land_use_named"]:
         told = sum(reason.points for reason in reasons if reason.cause != "open ground")
-        reasons.append(Reason("yield", "ground half used", max(lost - told, 0.0), (), None, _lacking(evidence, share, numbers)))
+        reasons.append(Reason("yield", "ground half used", max(lost - told, 0.0), (), None, _lacking(ground, lacks, numbers)))
     return Judged(score, numbers, Facts(), tuple(reasons))
 
 
-def _little(evidence: Evidence, gives: Floats, middle: float, lost: float) -> list[Reason]:
+def _little(evidence: Evidence, gives: Floats, ground: Floats, lacks: Floats, middle: float, lost: float) -> list[Reason]:
     """Plantings that give nothing, or little of what is due from their ground, each with its part of what is missing."""
     c, plan = constants(), evidence.season.plan
-    ground = np.minimum([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings], 1.0)
     short = np.maximum(ground * c["partial_due"] - gives, 0.0)
     points = lost * short / max(c["land_use_full"] - middle, float(short.sum()), 1e-9)
-    reasons, lacks = [], shortfalls(evidence, gives, ground)
+    reasons = []
     for i, planned in enumerate(plan.plantings):
         lacking = dict(zip(CAUSES, lacks[i].tolist(), strict=True))
         numbers = Facts({"share": float(gives[i]), "ground": float(ground[i]), **lacking})
@@ -72,12 +74,10 @@ def _little(evidence: Evidence, gives: Floats, middle: float, lost: float) -> li
     return reasons
 
 
-def _lacking(evidence: Evidence, share: Floats, numbers: Numbers) -> Numbers:
+def _lacking(ground: Floats, lacks: Floats, numbers: Numbers) -> Numbers:
     """What the plantings lack by cause, each by its ground: shares of what they would give by good practice; and `numbers`."""
-    plan, gives = evidence.season.plan, np.median(share, axis=0)
-    ground = np.minimum([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings], 1.0)
-    lacks = ground @ shortfalls(evidence, gives, ground) / ground.sum()
-    return Facts({**numbers, **dict(zip(CAUSES, lacks.tolist(), strict=True))})
+    each = (ground @ lacks / ground.sum()).tolist()
+    return Facts({**numbers, **dict(zip(CAUSES, each, strict=True))})
 
 
 def _open_ground(points: float, numbers: Numbers) -> list[Reason]:
