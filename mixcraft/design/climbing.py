@@ -14,7 +14,7 @@ from typing import Any
 from mixcraft.recipe.model import Recipe
 from mixcraft.tasks import Done, Scheduler
 
-from .search import Budget, Climb, Step, Told
+from .search import Budget, Climb, Step, Told, silent
 
 STRETCH = 10
 """Trials of a stretch."""
@@ -54,7 +54,7 @@ class Reached:
 def climb_on(task: Stretch) -> Reached:
     """Climb for a stretch."""
     budget = Budget(task.trials, None if task.seconds is None else time.monotonic() + task.seconds)
-    points = task.climb.run(budget, lambda *_: None)
+    points = task.climb.run(budget, silent)
     state = {field.name: getattr(task.climb, field.name) for field in fields(Climb) if field.name not in KEPT}
     return Reached(state, points, budget.used, budget.out_of_time)
 

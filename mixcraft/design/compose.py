@@ -24,8 +24,8 @@ from .constants import constant
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
 from .practice import Objection, weight
-from .search import Budget, Climb, Step, Told, Trial
-from .task import silent, task_of
+from .search import Budget, Climb, Step, Told, Trial, silent
+from .task import task_of
 
 TIME_S = 30.0
 PATIENCE = 2.0

@@ -46,7 +46,7 @@ from .ground import trellis_edge
 from .mend import turned_end_for_end, weightiest
 from .practice import Practice
 from .rotation import rested
-from .search import Budget, Climb, Step, Told, Trial
+from .search import Budget, Climb, Step, Told, Trial, silent
 
 NEAR_DAYS = 21
 """A start that lies no further than this from one that suits the place is kept.  Common practice, no source."""
@@ -85,7 +85,7 @@ def fit(
     seconds: float = 30.0,
     seed: int = 1,
     years: int = 30,
-    told: Told | None = None,
+    told: Told = silent,
     patience: float = PATIENCE,
 ) -> Fitted:
     """`recipe` for the bed called `bed`: as many plants to the square metre, round places, starts that suit the place.
@@ -93,7 +93,6 @@ def fit(
     Same arguments: same recipe, unless the clock ended the search (`stopped`).  Raises `mixcraft.files.FileFaults` for what
     cannot be settled there at all, KeyError for an unknown bed.
     """
-    tell: Told = told or (lambda *_: None)
     here = garden.bed(bed)
     fitted = resized(recipe, here, garden.place.latitude_deg)
     fitted, losses, known = _suited(fitted, garden, here)
@@ -110,7 +109,7 @@ def fit(
     for changed, step in completing(climb.recipe, known, trial, lambda _: True):
         climb.recipe = changed
         climb.steps.append(step)
-    climb.run(budget, tell)
+    climb.run(budget, told)
     scored = score(grow(plan(climb.recipe, garden, bed), years, SEED))
     return Fitted(climb.recipe, scored, losses, tuple(climb.steps), "time" if budget.out_of_time else "")
 

@@ -35,7 +35,7 @@ from .constants import constant
 from .curves import Option, starts_of, window_of
 from .practice import Practice
 from .rotation import rested
-from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled
+from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled, silent
 from .task import days_of, kept
 
 BRIDGES = (
@@ -86,7 +86,7 @@ def mend(
     seconds: float = 30.0,
     seed: int = 1,
     years: int = 30,
-    told: Told | None = None,
+    told: Told = silent,
     patience: float = PATIENCE,
 ) -> Mended:
     """Moves that mend `recipe` in the bed called `bed`, listed by gain, and the best sequence to the top.
@@ -94,7 +94,6 @@ def mend(
     Same recipe, bed, `seed` and `seconds`: same answer, unless the clock ended the search (`stopped`).  Raises
     `mixcraft.files.FileFaults` for a recipe that does not fit the bed, KeyError for an unknown bed.
     """
-    tell: Told = told or (lambda *_: None)
     before = score(grow(plan(recipe, garden, bed), years, SEED))
     clock, trials = time.monotonic() + patience * seconds, max(8, round(seconds * constant("moves_a_second")))
     good = {crop: _options(crop, garden, bed) for crop in _crops(recipe)}
@@ -102,7 +101,7 @@ def mend(
     suited = {crop: days_of(found, almanac(garden.place)) for crop, found in good.items() if found}
     trial = Trial(garden, bed, practice=Practice(FrozenMap(suited)))
     budget = Budget(trials, clock)
-    singles = _singles(recipe, known, trial, budget, garden.bed(bed), tell)
+    singles = _singles(recipe, known, trial, budget, garden.bed(bed), told)
     climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed))
     for step in singles:
         changed = attempt(step.move, climb.recipe, climb.allowed)
@@ -116,7 +115,7 @@ def mend(
         for changed, step in completing(climb.recipe, known, trial, lambda _: True):
             climb.recipe = changed
             climb.steps.append(step)
-        climb.run(budget, tell)
+        climb.run(budget, told)
     after = score(grow(plan(climb.recipe, garden, bed), years, SEED)) if climb.steps else before
     if after.overall <= before.overall:
         climb.recipe, climb.steps, after = recipe, [], before

@@ -55,6 +55,12 @@ from .practice import ANY, Practice, weight
 Allowed = Callable[[Recipe], bool]
 Told = Callable[[str, int, int, float], None]
 """Told of progress: what is done, how much of it, of how much, the best score so far (0 = none yet)."""
+
+
+def silent(_what: str, _done: int, _of: int, _best: float) -> None:
+    """Tells nobody."""
+
+
 SEED = 20260401
 SAME = 0.02
 """Difference in what can be objected below which two recipes are as sound as one another."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
 from mixcraft.crops import load_crop
@@ -20,12 +18,7 @@ from .curves import Asked, Option, all_alone, spread, window_of
 from .ground import ground_of
 from .practice import QUICK, practice_of
 from .rotation import rested
-
-Told = Callable[[str, int, int, float], None]
-
-
-def silent(_what: str, _done: int, _of: int, _best: float) -> None:
-    """Tells nobody."""
+from .search import Told, silent
 
 
 def task_of(

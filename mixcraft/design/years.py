@@ -31,7 +31,7 @@ from .drawing import crops_of, drawn
 from .greedy import greedy
 from .ground import ground_of
 from .rotation import rested, shared_out, years_apart
-from .search import Told
+from .search import Told, silent
 
 Floats = NDArray[np.float64]
 Kind = tuple[str, str]
@@ -76,7 +76,7 @@ def garden_years(
     nevers: Sequence[Crop] = (),
     seconds: float = 120.0,
     seed: int = 1,
-    told: Told | None = None,
+    told: Told = silent,
     runner: Scheduler | None = None,
 ) -> tuple[GardenYear, ...]:
     """Recipes for all beds of a garden over `years`, of the usual crops or of `crops`.
@@ -85,10 +85,9 @@ def garden_years(
     Same arguments: same recipes, whatever `runner` grows the crops alone (this process itself if it is None).  Raises `Clash` if
     none of the crops gives anything.
     """
-    tell: Told = told or (lambda *_: None)
     never = {c.id for c in nevers}
     usual = [c for c in crops or [load_crop(key) for key in usual_crops()] if c.id not in never]
-    known = _curves(usual, garden, tell, runner or Here())
+    known = _curves(usual, garden, told, runner or Here())
     usual = [c for c in usual if c.id in known]
     if not usual:
         raise Clash(())
@@ -99,7 +98,7 @@ def garden_years(
         made: list[tuple[int, BedYear]] = []
         given: dict[Kind, Floats] = {}
         for n in _order(beds):
-            tell("designing the beds", year * len(beds) + len(made), years * len(beds), 0.0)
+            told("designing the beds", year * len(beds) + len(made), years * len(beds), 0.0)
             free = [c for c in usual if c.id in allowed[year][n] and rested(c, beds[n])]
             one = _bed_year(beds[n], year + 1, garden, [known[c.id] for c in free], given, seconds / (years * len(beds)), seed)
             _add(given, one, garden)
