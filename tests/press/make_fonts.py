@@ -63,8 +63,9 @@ def make(source: Path, target: Path) -> None:
 
 
 def japanese() -> list[int]:
-    """Kana, signs and the 2,965 kanji of level 1 of JIS X 0208 (rows 1 to 8 and 16 to 47)."""
-    found = []
+    """Kana, signs and the 2,965 kanji of level 1 of JIS X 0208 (rows 1 to 8 and 16 to 47), and the spaces that follow a name in a
+    sentence."""
+    found = [0x20, 0xA0]
     for row in (1, 4, 5, *range(16, 48)):
         for cell in range(1, 95):
             try:

@@ -6,8 +6,10 @@ from datetime import UTC, datetime
 
 import pypdf
 import pytest
+from fontTools.ttLib import TTFont
 from strategies import bed, grown, planting
 
+from mixcraft.files import resource
 from mixcraft.press import press_card
 from mixcraft.press.calendar_file import calendar_bytes
 from mixcraft.season.result import Season
@@ -41,3 +43,11 @@ def test_the_calendar_has_them_too(season: Season) -> None:
     text = calendar_bytes([(season, None)], 2027, datetime(2027, 1, 1, tzinfo=UTC)).decode().replace("\r\n ", "")
     assert text.count("Coriandrum sativum (cilantro)") == 1
     assert "Capsicum annuum (capsicum\\, jalapeno)" in text
+
+
+def test_every_face_has_the_spaces_of_a_sentence() -> None:
+    """What follows a name is set in the name's own face: without a space of its own it would show a box there."""
+    faces = [path for path in resource("templates", "fonts").iterdir() if path.suffix in (".ttf", ".otf")]
+    assert faces
+    for face in faces:
+        assert {ord(" "), 0xA0} <= set(TTFont(face).getBestCmap()), face.name
