@@ -39,6 +39,7 @@ from mixcraft.files import FileFaults, UsageError, check_schema, load_document, 
 from mixcraft.place import weather_from_csv
 from mixcraft.press import press_card
 from mixcraft.press.options import Options
+from mixcraft.press.unpacking import attached
 from mixcraft.recipe.model import Garden, Recipe, Usual, WholeBed
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_garden, load_recipe, read_garden, read_recipe
@@ -48,6 +49,9 @@ from mixcraft.season.logbook import beside, read_log
 from mixcraft.season.result import Season
 
 KINDS = ("recipe", "recipe", "recipe", "garden", "garden", "crop", "brief", "log", "weather")
+CARDS = 100
+"""One in so many of the inputs is a card in PDF, to be unpacked."""
+ENDINGS = {"weather": "csv", "pdf": "pdf"}
 PRINTED = 40
 """One in so many of the seasons is printed as well."""
 VOXELS = 23
@@ -103,6 +107,29 @@ def bytes_changed(chance: random.Random, data: bytes) -> bytes:
         front, middle, back = data[:a], data[a:b], data[b:]
         data = front + chance.choice((bit + middle, b"", middle + middle, bit)) + back
     return data
+
+
+def rows_changed(chance: random.Random, data: bytes) -> bytes:
+    """One to four values of a table scaled or replaced, or a row left out, doubled or moved."""
+    rows = [line.split(",") for line in data.decode().splitlines()]
+    for _ in range(chance.randint(1, 4)):
+        at, kind = chance.randrange(1, len(rows)), chance.randrange(8)
+        if kind == 0:
+            del rows[at]
+        elif kind == 1:
+            rows.insert(chance.randrange(1, len(rows)), rows[at])
+        else:
+            column = chance.randrange(len(rows[at]))
+            value = rows[at][column]
+            rows[at][column] = _scaled(chance, value) if kind > 3 else str(chance.choice((*NUMBERS, *WORDS)))
+    return "\n".join(",".join(row) for row in rows).encode("utf-8", "surrogatepass")
+
+
+@lru_cache(maxsize=1)
+def card() -> bytes:
+    """A card as it is printed, with its recipe and garden attached."""
+    season = _good_season()
+    return press_card(season, score(season), Options("A4", "metric", "en", 2027))
 
 
 def structure_changed(chance: random.Random, data: bytes) -> bytes:
@@ -181,8 +208,12 @@ class Tally:
 def made(number: int) -> tuple[str, bytes]:
     """Kind and bytes of the input of a number: a third is changed, a third drawn from a schema, a third extreme."""
     chance = random.Random(number)
+    if number % CARDS == CARDS - 1:
+        return "pdf", bytes_changed(chance, card()) if chance.random() < 0.8 else card()[: chance.randrange(len(card()))]
     kind = chance.choice(KINDS)
     how = chance.choice(("changed", "drawn", "extreme"))
+    if kind == "weather" and chance.random() < 0.5:
+        return kind, rows_changed(chance, chance.choice(seeds()[kind]))
     if kind == "weather" or (how == "changed" and chance.random() < 0.5):
         return kind, bytes_changed(chance, chance.choice(seeds()[kind]))
     if how == "changed":
@@ -201,7 +232,7 @@ def tried(numbers: range, folder: Path) -> Tally:
     (folder / "good.recipe.yaml").write_bytes(seeds()["recipe"][0])
     for number in numbers:
         kind, data = made(number)
-        path = folder / ("input.csv" if kind == "weather" else "input.yaml")
+        path = folder / f"input.{ENDINGS.get(kind, 'yaml')}"
         path.write_bytes(data)
         tally.counts[kind] += 1
         try:
@@ -314,9 +345,14 @@ def _use_weather(path: Path, number: int, counts: Counter[str]) -> None:
     weather_from_csv(path, 52.0)
 
 
+def _use_pdf(path: Path, number: int, counts: Counter[str]) -> None:
+    assert attached(path)
+    counts["unpacked"] += 1
+
+
 USES: dict[str, Callable[[Path, int, Counter[str]], None]] = {
     "recipe": _use_recipe, "garden": _use_garden, "crop": _use_crop, "brief": _use_brief, "log": _use_log,
-    "weather": _use_weather,
+    "weather": _use_weather, "pdf": _use_pdf,
 }  # fmt: skip
 
 

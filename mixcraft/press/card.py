@@ -30,6 +30,7 @@ from .options import PAPERS, Options, checked
 from .provenance import garden_bytes, recipe_bytes
 from .sides import Content, content_of
 from .svg import picture
+from .unpacking import SUFFIXES
 
 if TYPE_CHECKING:
     from mixcraft.scoring.model import Score
@@ -220,12 +221,18 @@ File = tuple[str, bytes, str]
 def files_of(content: Content) -> list[File]:
     """Recipe and garden of a card, to be attached; a garden made in memory is not."""
     recipe, garden = recipe_bytes(content.plan), garden_bytes(content.plan)
-    name = content.plan.garden.file.replace("\\", "/").rsplit("/", 1)[-1] or "garden.garden.yaml"
+    name = _as_yaml(content.file_name, "recipe")
+    of_garden = _as_yaml(content.plan.garden.file.replace("\\", "/").rsplit("/", 1)[-1] or "garden", "garden")
     found = [
-        (content.file_name, recipe, "The recipe that this card was made from"),
-        (name if name != content.file_name else f"garden-{name}", garden, "The garden that this card was made for"),
+        (name, recipe, "The recipe that this card was made from"),
+        (of_garden if of_garden != name else f"garden-{of_garden}", garden, "The garden that this card was made for"),
     ]
     return [file for file in found if file[1]]
+
+
+def _as_yaml(name: str, kind: str) -> str:
+    """The name with an ending by which `unpack` knows the file again, whatever it was called on disk."""
+    return name if name.casefold().endswith(SUFFIXES) else f"{name}.{kind}.yaml"
 
 
 def _attachment(weasyprint: Any, name: str, data: bytes, said: str) -> Any:

@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
-from fuzzing import KINDS, made, tried
+from fuzzing import USES, made, tried
 
 INPUTS = int(os.environ.get("MIXCRAFT_FUZZ", "500"))
 PARTS = 5 if INPUTS <= 500 else 50
@@ -19,7 +19,7 @@ def test_random_inputs_are_used_or_refused(part: int, tmp_path: Path) -> None:
     tally = tried(range(FIRST + part * size, FIRST + (part + 1) * size), tmp_path)
     print(dict(sorted(tally.counts.items())))
     assert tally.wrong == {}
-    assert sum(tally.counts[kind] for kind in set(KINDS)) == size
+    assert sum(tally.counts[kind] for kind in USES) == size
     assert tally.counts["grown"] >= size // 50, "changes so coarse that nothing is accepted try the reader alone"
     assert sum(n for what, n in tally.counts.items() if what.endswith("refused")) >= size // 4
 

@@ -38,6 +38,18 @@ def test_marks_and_line_ends_of_other_systems_come_back(fixed: SimpleNamespace, 
     assert attached(tmp_path / "card.pdf")["odd.recipe.yaml"] == odd
 
 
+def test_files_without_an_ending_come_back(fixed: SimpleNamespace, tmp_path: Path, quiet: object) -> None:
+    """A recipe may be kept in a file of any name; what is attached has the ending of its kind."""
+    (tmp_path / "spring").write_bytes(fixed.path.read_bytes())
+    (tmp_path / "home").write_bytes((DATA / "fixed.garden.yaml").read_bytes())
+    season = quiet(plan(load_recipe(tmp_path / "spring"), load_garden(tmp_path / "home"), "test bed"))  # type: ignore[operator]
+    (tmp_path / "card.pdf").write_bytes(press_card(season))
+    found = attached(tmp_path / "card.pdf")
+    assert found == {
+        "spring.recipe.yaml": (tmp_path / "spring").read_bytes(), "home.garden.yaml": (tmp_path / "home").read_bytes(),
+    }  # fmt: skip
+
+
 def pdf_with(path: Path, name: str, data: bytes) -> Path:
     writer = pypdf.PdfWriter()
     writer.add_blank_page(100, 100)
