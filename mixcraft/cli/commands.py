@@ -19,6 +19,7 @@ from mixcraft.files import (
     resource,
     schema_text,
 )
+from mixcraft.files.migrate import up_to_date
 from mixcraft.files.write import write_atomically
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ def check(args: Namespace) -> int:
     faults: list[Fault] = []
     for name in args.files:
         try:
-            document = load_document(name)
+            document = up_to_date(load_document(name))
             kind, _ = kind_of(document)
             if kind == "recipe":
                 recipe = read_recipe(document)

@@ -10,6 +10,7 @@ from typing import Any
 from mixcraft.crops import UnknownCrop, find_crop
 from mixcraft.crops.model import Crop
 from mixcraft.files import Document, FileFaults, did_you_mean, load_document, parse_quantity
+from mixcraft.files.migrate import up_to_date
 from mixcraft.recipe.model import Bed, Garden, Plate, Recipe
 from mixcraft.recipe.reader import PathTuple, Reader, checked
 from mixcraft.recipe.reading import load_garden, load_recipe
@@ -78,7 +79,7 @@ class Brief:
 
 def load_brief(path: str | Path) -> Brief:
     """Read and check the brief at `path`, and the garden and recipe that it names; raises `FileFaults` with every fault."""
-    document = load_document(path)
+    document = up_to_date(load_document(path))
     data = checked(document, "brief").data
     reader = Reader(document)
     beside = Path(document.name).parent

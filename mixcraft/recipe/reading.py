@@ -18,6 +18,7 @@ from mixcraft.crops.keys import CropKey
 from mixcraft.crops.library import AmbiguousCrop
 from mixcraft.crops.model import Crop
 from mixcraft.files import Document, Fault, FileFaults, check_schema, load_document, parse_quantity
+from mixcraft.files.migrate import up_to_date
 from mixcraft.files.near import did_you_mean
 
 from .constants import constant
@@ -78,6 +79,7 @@ def _unknown_crops(document: Document) -> list[Fault]:
 
 def read_recipe(document: Document) -> Recipe:
     """The `Recipe` of a document; raises `FileFaults` with all its faults."""
+    document = up_to_date(document)
     data = checked(document, "recipe", _unknown_crops).data
     reader = Reader(document)
     own = _own_crops(reader, data.get("crops") or {})

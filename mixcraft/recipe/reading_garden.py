@@ -10,6 +10,7 @@ from mixcraft.crops import UnknownCrop, find_crop
 from mixcraft.crops.library import AmbiguousCrop
 from mixcraft.files import Document, FileFaults, load_document, parse_quantity
 from mixcraft.files.frozen import FrozenMap
+from mixcraft.files.migrate import up_to_date
 
 from .constants import constant
 from .model import PARTS, Bed, Beside, Feeding, Garden, Obstacle, Plate, Slope, Trellis, Watering
@@ -24,6 +25,7 @@ LARGEST_M2 = 500.0
 
 def read_garden(document: Document) -> Garden:
     """The `Garden` of a document; raises `FileFaults` with all its faults."""
+    document = up_to_date(document)
     data = checked(document, "garden").data
     reader = Reader(document)
     place = read_place(reader, data["place"])

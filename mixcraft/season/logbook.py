@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from mixcraft.files import Document, FileFaults, UsageError, check_schema, load_document, parse_document, parse_quantity
+from mixcraft.files.migrate import up_to_date
 
 from .result import Band, Season
 
@@ -54,6 +55,7 @@ def read_log(path: str | Path) -> tuple[Picked, ...]:
 
 def picked_of(document: Document) -> tuple[Picked, ...]:
     """The pickings of a log document."""
+    document = up_to_date(document)
     faults = check_schema(document, "log")
     found = []
     for i, entry in enumerate(document.data["picked"] if not faults else ()):
