@@ -54,6 +54,8 @@ CARDS = 100
 ENDINGS = {"weather": "csv", "pdf": "pdf"}
 PRINTED = 40
 """One in so many of the seasons is printed as well."""
+GROWN = (10_000, 5)
+"""After so many inputs, one in so many of what is read is grown: reading is where most inputs end, growing what takes long."""
 VOXELS = 23
 """One in so many is grown by voxels."""
 BATCH = 250
@@ -255,18 +257,21 @@ def good() -> tuple[Recipe, Garden]:
 
 
 def _use(recipe: Recipe, garden: Garden, number: int, counts: Counter[str]) -> None:
+    counts["read"] += 1
+    if number >= GROWN[0] and number % GROWN[1]:
+        return
     bed = garden.beds[number % len(garden.beds)]
-    season = grow(plan(recipe, garden, bed.name), years=1, voxels=number % VOXELS == 0)
+    season = grow(plan(recipe, garden, bed.name), years=1, voxels=number // 5 % VOXELS == 0)
     result = score(season)
     assert 0.0 <= result.overall <= 100.0
     assert (season.picked_kg >= 0.0).all()
     counts["grown"] += 1
-    if number % 4 == 0:
+    if number // 5 % 4 == 0:
         _said(season, result, number)
         counts["said"] += 1
-    if number % PRINTED == 0:
+    if number // 5 % PRINTED == 0:
         papers, languages = ("A4", "Letter", "A5"), ("en", "de", "fr", "nl", "es")
-        options = Options(papers[number // PRINTED % 3], ("metric", "us")[number // 3 % 2], languages[number // 7 % 5], 2027)
+        options = Options(papers[number // 200 % 3], ("metric", "us")[number // 600 % 2], languages[number // 1200 % 5], 2027)
         assert press_card(season, result, options).startswith(b"%PDF")
         counts["printed"] += 1
 
@@ -282,14 +287,14 @@ def _said(season: Season, result: Score, number: int) -> None:
     from mixcraft.press.tables import harvest_table, seed_table, task_table
     from mixcraft.season.daylight import light_by_month
 
-    units = ("metric", "us")[number // 4 % 2]
+    units = ("metric", "us")[number // 20 % 2]
     json.dumps(score_json(result), allow_nan=False)
     assert score_text(result, every=True, units=units)
     graph = interactions(season)
     assert graphml(graph)
     assert graph_text(graph, every=True)
     assert light_text(season, light_by_month(season))
-    if number % 16 == 0:
+    if number // 5 % 16 == 0:
         assert bed_svg(season, units)
         assert calendar_bytes([(season, result)], 2027, datetime(2027, 1, 1, tzinfo=UTC), units)
         assert harvest_table(season, 2027)
