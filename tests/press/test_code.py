@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
+import pypdfium2 as pdfium
 import pytest
 import segno
+import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 
 from mixcraft.files import UsageError
+from mixcraft.press import press_card
 from mixcraft.press.code import MARK, MOST_MODULES, QUIET, base45, drawn_code, from_base45, packed, unpacked
+from mixcraft.recipe.plan import Plan, plan
+from mixcraft.recipe.reading import load_garden, load_recipe
+from mixcraft.season.result import Season
 
 DEMO = Path(__file__).parents[2] / "recipes_demo"
 
@@ -56,6 +63,16 @@ def test_demo_recipes_fit(name: str) -> None:
     assert side == count + 2 * QUIET <= MOST_MODULES + 2 * QUIET
     dark = sum(sum(row) for row in made.matrix)
     assert sum(int(end) - int(start) for start, end in re.findall(r"M(\d+) \d+\.5H(\d+)", svg)) == dark
+
+
+@pytest.mark.parametrize("paper", ["A4", "A5"])
+def test_a_scanner_reads_the_recipe_off_the_printed_card(paper: str, quiet: Callable[[Plan], Season]) -> None:
+    """The sides as grey pictures of 300 dots an inch, read by ZXing, a general reader of codes."""
+    recipe = DEMO / "salad-and-roots.recipe.yaml"
+    season = quiet(plan(load_recipe(recipe), load_garden(DEMO / "kiln-lane.garden.yaml"), "long bed"))
+    pages = pdfium.PdfDocument(press_card(season, paper=paper))
+    found = [code for page in pages for code in zxingcpp.read_barcodes(page.render(scale=300 / 72, grayscale=True).to_pil())]
+    assert [unpacked(code.text) for code in found] == [recipe.read_bytes()]
 
 
 def test_what_does_not_fit_has_none() -> None:
