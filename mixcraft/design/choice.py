@@ -30,6 +30,8 @@ AREA = 100
 """Ground is counted in hundredths of a square metre."""
 LONG_KEEPING = 8
 """Weeks from which what is in store is not followed by its age."""
+LEVELS = (2, 1)
+"""How much of the model the solver also relaxes to linear rules, the level that is tried first before the others."""
 DAYS_TRIED = 2
 """Days for which a mixture that is sown once is chosen.  Common practice, no source."""
 SCALE = 100
@@ -383,7 +385,7 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
     days = sorted({o.month_day for o in task.options})
     if task.brief.style == SOWN_ONCE and len(days) > 1:
         return _best_day(task, days, seed, work, apart_from)
-    made, solver, status = _solved(task, seed, work, apart_from)
+    made, solver, status, bound = _solved(task, seed, work, apart_from)
     if status == made.cp.INFEASIBLE:
         raise Clash(_smallest(Model(made.task, blame=True), seed))
     if status not in (made.cp.OPTIMAL, made.cp.FEASIBLE):
@@ -395,12 +397,12 @@ def choose(task: Task, seed: int, work: float, *, apart_from: Sequence[Choice] =
     return Choice(
         mixed if made.once else placed(taken, task.ground, seed),
         solver.objective_value / SCALE / SCALE,
-        solver.best_objective_bound / SCALE / SCALE,
+        bound / SCALE / SCALE,
     )
 
 
-def _solved(task: Task, seed: int, work: float, apart_from: Sequence[Choice]) -> tuple[Model, Any, Any]:
-    """The model of a task, its solver and status; with the grower's rules eased one by one where they cannot be met."""
+def _solved(task: Task, seed: int, work: float, apart_from: Sequence[Choice]) -> tuple[Model, Any, Any, float]:
+    """The model of a task, its solver, status and bound; with the grower's rules eased one by one where they cannot be met."""
     while True:
         made = Model(task)
         for other in apart_from:
@@ -408,11 +410,32 @@ def _solved(task: Task, seed: int, work: float, apart_from: Sequence[Choice]) ->
             same = [made.crops[crop] for crop in crops if crop in made.crops]
             made.model.add(sum(same) <= max(len(crops) - 3, 0))
         _hint(made)
-        solver = _solver(made, seed, work)
-        status, eased = solve(solver, made.model), task.practice.eased
+        solver, status, bound = _best_of_levels(made, seed, work)
+        eased = task.practice.eased
         if status in (made.cp.OPTIMAL, made.cp.FEASIBLE) or eased is None:
-            return made, solver, status
+            return made, solver, status, bound
         task = replace(task, practice=eased)
+
+
+def _best_of_levels(made: Model, seed: int, work: float) -> tuple[Any, Any, float]:
+    """The solver with the best solution, its status and the least bound of all; a mixture, whose crops all share one ground and
+    one day, is looked at with less of the linear relaxation too if much of it has left a gap."""
+    best: Any = None
+    status, bound = made.cp.UNKNOWN, math.inf
+    for level in LEVELS if made.once else LEVELS[:1]:
+        solver = _solver(made, seed, work / (len(LEVELS) if made.once else 1), level)
+        found = solve(solver, made.model)
+        if found not in (made.cp.OPTIMAL, made.cp.FEASIBLE):
+            best, status = (solver, found) if best is None else (best, status)
+            if found == made.cp.INFEASIBLE:
+                break
+            continue
+        bound = min(bound, solver.best_objective_bound)
+        if status not in (made.cp.OPTIMAL, made.cp.FEASIBLE) or solver.objective_value > best.objective_value:
+            best, status = solver, found
+        if bound - best.objective_value <= constant("stop_gap") * abs(bound):
+            break
+    return best, status, bound
 
 
 def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_from: Sequence[Choice]) -> Choice:
@@ -435,13 +458,13 @@ def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_fro
     return max(found, key=lambda choice: choice.points)
 
 
-def _solver(made: Model, seed: int, work: float) -> Any:
+def _solver(made: Model, seed: int, work: float, level: int = LEVELS[0]) -> Any:
     solver = made.cp.CpSolver()
     solver.parameters.random_seed = seed
     solver.parameters.max_deterministic_time = work
     solver.parameters.relative_gap_limit = constant("stop_gap")
     solver.parameters.num_workers = 1  # the same answer on any number of cores; many strategies in turn find less in as much work
-    solver.parameters.linearization_level = 2
+    solver.parameters.linearization_level = level
     return solver
 
 
