@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -49,9 +50,29 @@ def part_scores(evidence: Evidence) -> tuple[PartScore, ...]:
 
 def overall_of(season: Season) -> float:
     """The overall score alone, without reasons."""
-    evidence, weights = Evidence(season), weights_of(season)
-    points = np.array([part.points(evidence) for part in registry()])
-    return float(overall_points(points, [weights[part.name] for part in registry()]))
+    return Points.of(Evidence(season)).overall
+
+
+class Points(NamedTuple):
+    """The overall score and those of the parts by name, without reasons."""
+
+    overall: float
+    parts: Mapping[str, float]
+
+    @classmethod
+    def of(cls, evidence: Evidence) -> Points:
+        """The points of a season."""
+        return cls._weighed(evidence, {part.name: part.points(evidence) for part in registry()})
+
+    @classmethod
+    def at_most(cls, evidence: Evidence) -> Points:
+        """Points that a season does not exceed, found sooner than its points."""
+        return cls._weighed(evidence, {part.name: part.at_most(evidence) for part in registry()})
+
+    @classmethod
+    def _weighed(cls, evidence: Evidence, parts: Mapping[str, float]) -> Points:
+        weights = weights_of(evidence.season)
+        return cls(float(overall_points(np.array(list(parts.values())), [weights[name] for name in parts])), parts)
 
 
 def whole_of(parts: Sequence[PartScore]) -> float:
