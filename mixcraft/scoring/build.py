@@ -18,6 +18,9 @@ from .model import PartScore, Reason, Score
 from .registry import registry
 from .strip import crop_yields
 
+DIGITS = 9
+"""Digits to which points are told apart, so that what differs by rounding alone keeps its order."""
+
 
 def weights_of(season: Season) -> Mapping[str, float]:
     """Weights of the part scores: the garden's own, else the defaults."""
@@ -43,7 +46,7 @@ def part_scores(evidence: Evidence) -> tuple[PartScore, ...]:
     weights, found = weights_of(evidence.season), []
     for part in registry():
         judged = part.judge(evidence)
-        reasons = tuple(sorted(judged.reasons, key=lambda r: (-r.points, r.cause, r.plantings)))
+        reasons = tuple(sorted(judged.reasons, key=lambda r: (-round(r.points, DIGITS), r.cause, r.plantings)))
         found.append(PartScore(part.name, judged.score, weights[part.name], judged.numbers, judged.names, reasons))
     return tuple(found)
 
@@ -94,4 +97,4 @@ def _ranked(scored: Iterable[PartScore]) -> tuple[Reason, ...]:
     """All reasons, worst first: points of the part by its weight."""
     weight = {p.name: p.weight for p in scored}
     reasons = [reason for p in scored for reason in p.reasons if p.weight > 0.0]
-    return tuple(sorted(reasons, key=lambda r: (-r.points * weight[r.part], r.part, r.cause, r.plantings)))
+    return tuple(sorted(reasons, key=lambda r: (-round(r.points * weight[r.part], DIGITS), r.part, r.cause, r.plantings)))

@@ -33,8 +33,8 @@ NOTICE = logging.getLogger("mixcraft")
 _OPTIONS: dict[str, Any] = {"nogil": True, "error_model": "numpy", "_nrt": False}
 """Kernels are given every array that they need and make none: no references are counted, which would take most of the time."""
 _INLINE: dict[str, Any] = {"forceinline": True}
-"""Parts stand where they are called: each takes dozens of arrays, and handing them on would take a third of the time, most of it on
-days on which nothing lives."""
+"""Parts stand where they are called: each takes dozens of arrays, and handing them on would take a third of the time, most of it
+on days on which nothing lives."""
 _BARE: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 """Machine code that numba itself need not call."""
 INTRINSIC = "llvm."
