@@ -37,7 +37,7 @@ def lost(depth: float) -> float:
 def log_above_one(more: float) -> float:
     """log(1 + more), for more of 0 and above."""
     if more < SMALL:
-        return more * (1.0 - more * (1.0 / 2.0 - more * (1.0 / 3.0 - more * (1.0 / 4.0 - more / 5.0))))
+        return more * (1.0 - more * (1.0 / 2.0 - more * (1.0 / 3.0 - more / 4.0)))
     return math.log(1.0 + more)
 
 
