@@ -61,12 +61,13 @@ def _lived(planned: Planned, plan: Plan, *, known: bool) -> Fate:
     if known and _skies.get(at) is None:
         return safe()
     sky: Sky = _skies(at, lambda: Sky(plan.place, first))
-    own, offset = _from_its_start(planned), int((start - first).astype(int))
-    use = own.harvests[0]
-    life = life_key(own, offset)
-    key = (life, use.part.name, use.method, use.start, use.until, _cleared(own), days)
+    offset, use, cleared = int((start - first).astype(int)), planned.harvests[main_of(planned)], _cleared(planned)
+    life = life_key(planned, offset - planned.start)
+    until = (None if day is None else day - planned.start for day in (use.start, use.until, cleared))
+    key = (life, use.part.name, use.method, *until, days)
 
     def lives() -> Fate:
+        own = _from_its_start(planned)
         whole: Clock = _clocks((Same(sky), life), lambda: clock_under(own, plan, sky.weather, offset, sky.keep)[0])
         clock = whole.moved(offset, days)
         return fate(own, clock, windows(own, clock, days)[0][:, 0], days, sky.weather, offset)
