@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Planned
-from mixcraft.season.result import Season, middle_of_years
+from mixcraft.season.result import Season
 from mixcraft.season.roots import root_layers, roots_grown
 
 from .constants import constants
