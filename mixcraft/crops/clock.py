@@ -7,6 +7,7 @@ run and used by start rules.  Shapes: years first, days last, (Y, D); event days
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -80,6 +81,12 @@ class Clock:
     heat: Ints
     old: Ints
     tops: Ints
+
+    @cached_property
+    def middle_thermal(self) -> Floats:
+        """Thermal time in the middle of the years, (D,)."""
+        ordered, count = np.sort(self.thermal, axis=0), len(self.thermal)
+        return np.asarray(0.5 * (ordered[(count - 1) // 2] + ordered[count // 2]))
 
     def event(self, name: str) -> Ints:
         """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""

@@ -16,16 +16,35 @@ from .tables import Canopy, Floats, Ground, Ints, Table
 TINY = 1e-12
 LEAST_M = 1e-3
 """Lowest height of a canopy [m], so that a seedling's leaves have somewhere to be."""
-LEAVES, HEIGHT, K, AREA, DENSE, SEEN, PASSED, LIGHT, LIT, USE, TOP = range(11)
+LEAVES, HEIGHT, K, AREA, DENSE, LIGHT, LIT, USE, TOP = range(9)
 """Rows of `Canopy.room`: leaf area [m2], height [m], extinction coefficient and ground [m2] of plantings; k x leaf area index
-by height of each [1/m] and of all that it sees [1/m], the share of light that has come down to it, and its light [m2 of open
-sky]; light of a leaf under open sky over that which half saturates it, light used [m2 of open sky], and light at its top."""
+by height of each [1/m], and its light [m2 of open sky]; light of a leaf under open sky over that which half saturates it, light
+used [m2 of open sky], and light at its top."""
+SMALL = 1e-3
+"""Below this the first terms of a series are as exact as the function, and sooner found; above it exp and log are, but for some
+1e-13, and take half of the time of expm1 and log1p."""
+
+
+@compiled
+def lost(depth: float) -> float:
+    """Share of light that is lost on its way through a depth: 1 - exp(-depth)."""
+    if depth < SMALL:
+        return depth * (1.0 - depth / 2.0 * (1.0 - depth / 3.0 * (1.0 - depth / 4.0)))
+    return 1.0 - math.exp(-depth)
+
+
+@compiled
+def log_above_one(more: float) -> float:
+    """log(1 + more), for more of 0 and above."""
+    if more < SMALL:
+        return more * (1.0 - more * (1.0 / 2.0 - more * (1.0 / 3.0 - more / 4.0)))
+    return math.log(1.0 + more)
 
 
 @compiled
 def cover(k: float, leaf_m2: float, area_m2: float) -> float:
     """Share of the ground that leaves cover, in light of Beer's law."""
-    return -math.expm1(-k * leaf_m2 / area_m2)
+    return lost(k * leaf_m2 / area_m2)
 
 
 @compiled
@@ -37,7 +56,7 @@ def use_in_layer(lit: float, passed: float, absorbs: float) -> float:
     """
     if lit <= TINY:
         return passed * absorbs
-    return math.log1p(lit * passed * absorbs / (1.0 + lit * passed * (1.0 - absorbs))) / lit
+    return log_above_one(lit * passed * absorbs / (1.0 + lit * passed * (1.0 - absorbs))) / lit
 
 
 @compiled
@@ -107,28 +126,65 @@ def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Flo
         i = rank[n]
         room[HEIGHT, i] = max(room[HEIGHT, i], LEAST_M)
         room[DENSE, i] = room[K, i] * room[LEAVES, i] / room[AREA, i] / room[HEIGHT, i]
-        room[SEEN, i], room[PASSED, i] = 0.0, 1.0
         for j in range(len(rank) if attribute else 0):
             above[i, j] = weight[i, j] = 0.0
+    for n in range(count):
+        if attribute:
+            _come_down_and_weigh(n, count, room, rank, overlap, above, weight)
+        else:
+            _come_down(n, count, room, rank, overlap)
+
+
+@compiled
+def _come_down(n: int, count: int, room: Floats, rank: Ints, overlap: Floats) -> None:
+    """Light as it comes down on the ground of the planting with rank `n`.  Layers in which it sees the same leaves are one, as
+    are those above its top, of which it matters only what they let through."""
+    i, seen, over, thick = rank[n], 0.0, 0.0, 0.0
+    for m in range(n):
+        dense = overlap[i, rank[m]] * room[DENSE, rank[m]]
+        seen += dense
+        over += dense * (room[HEIGHT, rank[m]] - room[HEIGHT, i])
+    passed = math.exp(-over) if over > 0.0 else 1.0
+    room[TOP, i] = passed
+    for layer in range(n, count):
+        new, low = rank[layer], 0.0
+        seen += overlap[i, new] * room[DENSE, new]
+        if layer + 1 < count:
+            low = room[HEIGHT, rank[layer + 1]]
+        thick += room[HEIGHT, new] - low
+        if layer + 1 == count or overlap[i, rank[layer + 1]] > 0.0:
+            passed, _ = _absorb(i, True, seen, thick, passed, room)
+            thick = 0.0
+
+
+@compiled
+def _come_down_and_weigh(n: int, count: int, room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Floats) -> None:
+    """The same layer by layer, and who stands in the light of the planting."""
+    i, seen, passed = rank[n], 0.0, 1.0
     for layer in range(count):
         new = rank[layer]
-        room[TOP, new] = room[PASSED, new]
+        if layer == n:
+            room[TOP, i] = passed
+        seen += overlap[i, new] * room[DENSE, new]
+        if seen == 0.0:
+            continue  # nothing of this layer or above it stands on i's ground
         thick = room[HEIGHT, new] - (room[HEIGHT, rank[layer + 1]] if layer + 1 < count else 0.0)
-        for n in range(count):
-            i = rank[n]
-            room[SEEN, i] += overlap[i, new] * room[DENSE, new]
-            if room[SEEN, i] == 0.0:
-                continue  # nothing of this layer or above it stands on i's ground
-            depth = max(room[SEEN, i] * thick, TINY)
-            absorbs = -math.expm1(-depth)
-            caught_by = room[PASSED, i] * absorbs / depth
-            if n <= layer:
-                mine = room[DENSE, i] * thick * room[AREA, i]
-                room[LIGHT, i] += caught_by * mine
-                room[USE, i] += use_in_layer(room[LIT, i], room[PASSED, i], absorbs) * mine / depth
-            if attribute:
-                _weigh(i, n <= layer, layer, thick, caught_by, room, rank, overlap, above, weight)
-            room[PASSED, i] *= 1.0 - absorbs
+        passed, caught_by = _absorb(i, layer >= n, seen, thick, passed, room)
+        _weigh(i, layer >= n, layer, thick, caught_by, room, rank, overlap, above, weight)
+
+
+@compiled
+def _absorb(i: int, present: bool, seen: float, thick: float, passed: float, room: Floats) -> tuple[float, float]:
+    """A layer of leaves on the ground of planting i, its own among them where it is `present`: what passes of the light that has
+    `passed` to it, and what of it a depth of leaves catches."""
+    depth = max(seen * thick, TINY)
+    absorbs = lost(depth)
+    caught_by = passed * absorbs / depth
+    if present:
+        mine = room[DENSE, i] * thick * room[AREA, i]
+        room[LIGHT, i] += caught_by * mine
+        room[USE, i] += use_in_layer(room[LIT, i], passed, absorbs) * mine / depth
+    return passed * (1.0 - absorbs), caught_by
 
 
 @compiled
@@ -161,7 +217,7 @@ def find_takers(weight: Floats, alone: Floats, light: Floats, takers: Floats) ->
 def canopy_light(
     room: Floats, overlap: Floats, canopy: Canopy, alone: Floats, absorbed: Floats, taken: Floats, attribute: bool
 ) -> None:
-    """Light of canopies `room` (Y, 11, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken`
+    """Light of canopies `room` (Y, 9, P), whose first four rows are given, written to `alone`, `absorbed` (Y, P) and `taken`
     (Y, P, P)."""
     years, plants = alone.shape
     rank, above, weight, takers = canopy.rank, canopy.above, canopy.weight, canopy.takers

@@ -30,6 +30,7 @@ from mixcraft.recipe.model import (
 )
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring import score
+from mixcraft.scoring.build import DIGITS
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import geometric, growth_kept
@@ -92,7 +93,8 @@ def test_scores_of_any_mixture(mixture: tuple[Planting, ...]) -> None:
     for part in result.parts:
         assert 0.0 <= part.score <= 100.0 + ROUNDING
         assert part_summary(part)
-        assert [r.points for r in part.reasons] == sorted((r.points for r in part.reasons), reverse=True)
+        points = [round(r.points, DIGITS) for r in part.reasons]
+        assert points == sorted(points, reverse=True)
     for reason in result.reasons:
         assert reason.part in PARTS
         assert reason_sentence(reason).endswith(".")
