@@ -58,7 +58,7 @@ def _lived(planned: Planned, plan: Plan) -> Fate:
     own, offset = _from_its_start(planned), int((start - first).astype(int))
     use = own.harvests[0]
     life = life_key(own, offset)
-    key = (life, use.part.name, use.method, use.start, use.until, _cleared(own), days)
+    key = (life, use.part.name, use.method, use.start, use.until, _cleared(own), own.planting.too_young(use.part), days)
 
     def lives() -> Fate:
         whole: Clock = _clocks((Same(sky), life), lambda: clock_under(own, plan, sky.weather, offset, sky.keep)[0])

@@ -303,7 +303,10 @@ LEAST_TOLD = 0.05
 LACKS = {
     **LOSSES, "cold": N_("{share} to cold"), "heat": N_("{share} to heat"), "season": N_("{share} to a season too short"),
     "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} because nobody eats so much at once"),
-    "stand": N_("{share} to a stand thinner than usual"), "growing": N_("{share} to the start or the way of picking"),
+    "stand": N_("{share} to a stand thinner than the best"), "start": N_("{share} to a start that suits it less than the best"),
+    "young": N_("{share} because it is too young to be picked"),
+    "picking": N_("{share} to the way of picking, covers or clearing"),
+    "growing": N_("{share} to what is left unexplained"),
 }  # fmt: skip
 """What a planting lacks of what good practice gives on its ground, by cause."""
 

@@ -16,7 +16,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.fates import Fates, usual_days
-from mixcraft.scoring.measures import geometric, middles, told_losses
+from mixcraft.scoring.measures import geometric, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import Season
@@ -42,9 +42,8 @@ def timing(evidence: Evidence) -> Judged:
     found = [risk for rule in RULES for risk in rule(season, known)]
     for index, risk, _ in found:
         points[index] *= safety(risk)
-    least, share = float(np.min(points)), constants()["timing_worst_share"]
-    power = (1.0 - share) * evidence.weight
-    power[int(np.argmin(points))] += share
+    least = float(np.min(points))
+    power = worst_powers(points, constants()["timing_worst_share"], evidence.weight)
     score = geometric(points, list(power))
     told = told_losses([safety(risk) ** float(power[index]) for index, risk, _ in found], score)
     reasons = (replace(reason, points=float(p)) for (_, _, reason), p in zip(found, told, strict=True))
