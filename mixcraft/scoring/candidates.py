@@ -113,7 +113,8 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     start = season.plan.plantings[season.plan.recipe.plantings.index(planting)].start
     earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
-    tried = OUT_OF_WINTER if reason.cause == "short days" else EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY
+    winter = reason.cause in ("short days", "no roots")
+    tried = OUT_OF_WINTER if winter else EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY
     for weeks in tried:
         day = season.plan.date(start + 7 * weeks)
         rule = _moved(planting.start, weeks, day)

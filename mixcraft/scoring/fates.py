@@ -87,13 +87,16 @@ def fate(planned: Planned, clock: Clock, opens: Ints, days: int, weather: Weathe
 
 
 def standstill(planned: Planned, weather: Weather, start: int) -> float:
-    """Share of a planting's first days in which nothing grows, mean of the years: days of less than ten hours in the cold.
+    """Share of a planting's first days in which nothing grows, mean of the years: days of less than ten hours in the cold; for
+    pieces, which rest but must have roots before the ground freezes, cold days.
 
-    0 for crops that are sown in autumn and for pieces, which rest.  That plants hardly grow in such days is a rule of growers
-    of winter salads.
+    0 for crops that are sown in autumn.  That plants hardly grow in such days is a rule of growers of winter salads, that cloves
+    go in four weeks before the ground freezes one of growers of garlic.
     """
     c = constants()
-    if planned.planting.establish in PIECES or planned.planting.crop.id in AUTUMN_SOWN:
+    if planned.planting.establish in PIECES:
+        return float((weather.tmean_c[:, start : start + int(c["rooting_days"])] < c["rooting_c"]).mean())
+    if planned.planting.crop.id in AUTUMN_SOWN:
         return 0.0
     first = slice(start, start + int(c["settling_days"]))
     dark = weather.daylength_h[first] < c["growing_day_h"]
