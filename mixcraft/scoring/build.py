@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -16,6 +17,9 @@ from .measures import bands, overall_points
 from .model import PartScore, Reason, Score
 from .registry import registry
 from .strip import crop_yields
+
+DIGITS = 9
+"""Digits to which points are told apart, so that what differs by rounding alone keeps its order."""
 
 
 def weights_of(season: Season) -> Mapping[str, float]:
@@ -42,16 +46,36 @@ def part_scores(evidence: Evidence) -> tuple[PartScore, ...]:
     weights, found = weights_of(evidence.season), []
     for part in registry():
         judged = part.judge(evidence)
-        reasons = tuple(sorted(judged.reasons, key=lambda r: (-r.points, r.cause, r.plantings)))
+        reasons = tuple(sorted(judged.reasons, key=lambda r: (-round(r.points, DIGITS), r.cause, r.plantings)))
         found.append(PartScore(part.name, judged.score, weights[part.name], judged.numbers, judged.names, reasons))
     return tuple(found)
 
 
 def overall_of(season: Season) -> float:
     """The overall score alone, without reasons."""
-    evidence, weights = Evidence(season), weights_of(season)
-    points = np.array([part.points(evidence) for part in registry()])
-    return float(overall_points(points, [weights[part.name] for part in registry()]))
+    return Points.of(Evidence(season)).overall
+
+
+class Points(NamedTuple):
+    """The overall score and those of the parts by name, without reasons."""
+
+    overall: float
+    parts: Mapping[str, float]
+
+    @classmethod
+    def of(cls, evidence: Evidence) -> Points:
+        """The points of a season."""
+        return cls._weighed(evidence, {part.name: part.points(evidence) for part in registry()})
+
+    @classmethod
+    def at_most(cls, evidence: Evidence) -> Points:
+        """Points that a season does not exceed, found sooner than its points."""
+        return cls._weighed(evidence, {part.name: part.at_most(evidence) for part in registry()})
+
+    @classmethod
+    def _weighed(cls, evidence: Evidence, parts: Mapping[str, float]) -> Points:
+        weights = weights_of(evidence.season)
+        return cls(float(overall_points(np.array(list(parts.values())), [weights[name] for name in parts])), parts)
 
 
 def whole_of(parts: Sequence[PartScore]) -> float:
@@ -73,4 +97,4 @@ def _ranked(scored: Iterable[PartScore]) -> tuple[Reason, ...]:
     """All reasons, worst first: points of the part by its weight."""
     weight = {p.name: p.weight for p in scored}
     reasons = [reason for p in scored for reason in p.reasons if p.weight > 0.0]
-    return tuple(sorted(reasons, key=lambda r: (-r.points * weight[r.part], r.part, r.cause, r.plantings)))
+    return tuple(sorted(reasons, key=lambda r: (-round(r.points * weight[r.part], DIGITS), r.part, r.cause, r.plantings)))

@@ -78,6 +78,11 @@ class Evidence:
         return outlook(self.season.plan) if self.season.weather.drawn else fates(self.season)
 
     @cached_property
+    def known_fates(self) -> Fates:
+        """`fates`, plantings of which nothing is known yet in the many years taken to be safe."""
+        return outlook(self.season.plan, known=True) if self.season.weather.drawn else self.fates
+
+    @cached_property
     def kept(self) -> Floats:
         """Growth kept beside the same planting without the others, (Y, P)."""
         return growth_kept(self.season)

@@ -9,10 +9,12 @@ the month of its own start.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
 from mixcraft.crops.clock import Clock
+from mixcraft.crops.development import NEVER
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place, Weather, weather_years
 from mixcraft.recipe.plan import Plan, Planned
@@ -41,20 +43,24 @@ class Sky:
 _skies, _clocks = Shelf(SKIES), Shelf(CLOCKS)
 
 
-def outlook(plan: Plan) -> Fates:
-    """The fates of all plantings of a plan over many stochastic years of its place."""
+def outlook(plan: Plan, *, known: bool = False) -> Fates:
+    """The fates of all plantings of a plan over many stochastic years of its place; of those that are `known` alone, if nothing
+    is to be found out: the others count as safe."""
     found = []
     for planned in plan.plantings:
-        one = _lived(planned, plan)
+        one = _lived(planned, plan, known=known)
         found.append(one._replace(death=one.death + planned.start, bolt=one.bolt + planned.start))
     return together(main_harvests(plan), found)
 
 
-def _lived(planned: Planned, plan: Plan) -> Fate:
-    """The fate of a planting, its days counted from its own start."""
+def _lived(planned: Planned, plan: Plan, *, known: bool) -> Fate:
+    """The fate of a planting, its days counted from its own start; one that is safe if it is not known and is not to be found."""
     start, days = plan.date(planned.start), plan.days - planned.start
     first = start.astype("datetime64[M]").astype("datetime64[D]") - np.timedelta64(BEFORE_DAYS, "D")
-    sky: Sky = _skies((Same(plan.place), first), lambda: Sky(plan.place, first))
+    at = Same(plan.place), first
+    if known and _skies.get(at) is None:
+        return safe()
+    sky: Sky = _skies(at, lambda: Sky(plan.place, first))
     own, offset = _from_its_start(planned), int((start - first).astype(int))
     use = own.harvests[0]
     life = life_key(own, offset)
@@ -65,8 +71,17 @@ def _lived(planned: Planned, plan: Plan) -> Fate:
         clock = whole.moved(offset, days)
         return fate(own, clock, windows(own, clock, days)[0][:, 0], days, sky.weather, offset)
 
-    found: Fate = sky.lives(key, lives)
+    found: Fate = sky.lives.get(key) or safe() if known else sky.lives(key, lives)
     return found
+
+
+@lru_cache(maxsize=1)
+def safe() -> Fate:
+    """The fate of a planting that nothing undoes."""
+    years = int(constants()["chance_years"])
+    never = np.full(years, NEVER, dtype=np.int64)
+    killed, lost, bolted, unready = np.zeros((4, years), dtype=bool)
+    return Fate(killed, lost, bolted, unready, never, never, 0.0)
 
 
 def _from_its_start(planned: Planned) -> Planned:

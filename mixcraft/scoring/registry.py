@@ -31,17 +31,22 @@ class Judged(NamedTuple):
 
 @dataclass(frozen=True)
 class Part:
-    """A part score: its name, how it judges, if single years differ, its points by year (Y,) for the spread, and its points alone
-    where finding the reasons takes longer."""
+    """A part score: its name, how it judges, if single years differ, its points by year (Y,) for the spread, its points alone
+    where finding the reasons takes longer, and points that it cannot exceed where they are found sooner than its points."""
 
     name: str
     judge: Callable[[Evidence], Judged]
     by_year: Callable[[Evidence], NDArray[np.float64]] | None = None
     alone: Callable[[Evidence], float] | None = None
+    most: Callable[[Evidence], float] | None = None
 
     def points(self, evidence: Evidence) -> float:
         """The points that the part gives, without reasons."""
         return self.judge(evidence).score if self.alone is None else self.alone(evidence)
+
+    def at_most(self, evidence: Evidence) -> float:
+        """Points that the part does not exceed."""
+        return self.points(evidence) if self.most is None else self.most(evidence)
 
 
 @lru_cache(maxsize=1)

@@ -8,11 +8,14 @@ if it gains by that and does not lose in what the reason complains of.  What it 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import partial
+from heapq import heappop, heappush
+from itertools import islice
+from threading import Lock
 
 import numpy as np
 
@@ -25,9 +28,10 @@ from mixcraft.season.grow import SEED
 from mixcraft.season.result import Season
 from mixcraft.season.setting import BEFORE_DAYS
 
-from .build import overall_of, score
+from .build import Points
 from .candidates import candidates
 from .constants import constants
+from .evidence import Evidence
 from .model import Reason, Repair, Score
 from .remedies import Candidate
 
@@ -64,7 +68,7 @@ def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_R
         if len(todo) == most:
             break
     with ThreadPoolExecutor(min(THREADS, os.cpu_count() or 1)) as threads:
-        trial.compare([candidate for _, found in todo for candidate in found], threads)
+        trial.grow([candidate for _, found in todo for candidate in found], threads)
         repairs = list(threads.map(lambda one: _best(one[1], one[0], result, trial), todo))
     repaired = {reason: replace(reason, repair=repair) for (reason, _), repair in zip(todo, repairs, strict=True) if repair}
     reasons = [repaired.get(reason, reason) for reason in result.reasons]
@@ -77,6 +81,24 @@ def grown_as(season: Season, seed: int | None = None) -> Regrow:
 
     known = Evaluator(season.plan.garden, season.plan.bed.name, season.years, SEED if seed is None else seed)
     return partial(known.grow, voxels=season.light_model == "voxels")
+
+
+class _Few:
+    """A recipe grown over the few years: points that it does not exceed, found first, and its points, which take longer."""
+
+    def __init__(self, season: Season) -> None:
+        self._evidence: Evidence | None = Evidence(season)
+        self.most = Points.at_most(self._evidence).overall
+        self._points = self.most
+
+    @property
+    def points(self) -> float:
+        """The overall score."""
+        evidence = self._evidence
+        if evidence is not None:
+            self._points = Points.of(evidence).overall
+            self._evidence = None
+        return self._points
 
 
 class _Trial:
@@ -92,8 +114,10 @@ class _Trial:
         garden, bed = season.plan.garden, season.plan.bed.name
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
         self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
-        self.known: dict[tuple[Recipe, bool], float | None] = {}
-        self.scored: dict[Recipe, Score | None] = {}
+        self.before: dict[bool, float] = {}
+        self.known: dict[tuple[Recipe, bool], _Few | None] = {}
+        self.scored: dict[Recipe, Points | None] = {}
+        self._locks: dict[Recipe, Lock] = {}
 
     def _settled(self, recipe: Recipe, *, spread: bool = True) -> Plan | None:
         """The recipe in the same bed; None if it does not fit."""
@@ -102,27 +126,29 @@ class _Trial:
         except FileFaults:
             return None
 
-    def overall(self, recipe: Recipe, *, voxels: bool) -> float | None:
-        """Overall score of a recipe over the few years; None if it does not fit."""
+    def over_few(self, recipe: Recipe, *, voxels: bool) -> _Few | None:
+        """A recipe over the few years; None if it does not fit."""
         key = recipe, voxels
         if key not in self.known:
             settled = self._settled(recipe, spread=voxels)
-            self.known[key] = overall_of(self._grown(settled, voxels)) if settled else None
+            self.known[key] = _Few(self._grown(settled, voxels)) if settled else None
         return self.known[key]
 
-    def compare(self, found: Sequence[Candidate], threads: Executor) -> None:
-        """Find the overall score of all candidates, and of the recipe itself, over the few years."""
+    def grow(self, found: Sequence[Candidate], threads: Executor) -> None:
+        """Grow all candidates, and the recipe itself, over the few years."""
         for voxels in {candidate.moves for candidate in found}:
-            self.overall(self.recipe, voxels=voxels)
+            grown = self.over_few(self.recipe, voxels=voxels)
+            self.before[voxels] = np.inf if grown is None else grown.points
         wanted = dict.fromkeys((candidate.recipe, candidate.moves) for candidate in found)
-        list(threads.map(lambda one: self.overall(one[0], voxels=one[1]), wanted))
+        list(threads.map(lambda one: self.over_few(one[0], voxels=one[1]), wanted))
 
-    def score(self, recipe: Recipe) -> Score | None:
-        """Score of a recipe grown as the season was; None if it does not fit."""
-        if recipe not in self.scored:
-            settled = self._settled(recipe)
-            self.scored[recipe] = score(self.regrow(settled)) if settled else None
-        return self.scored[recipe]
+    def score(self, recipe: Recipe) -> Points | None:
+        """Points of a recipe grown as the season was; None if it does not fit."""
+        with self._locks.setdefault(recipe, Lock()):
+            if recipe not in self.scored:
+                settled = self._settled(recipe)
+                self.scored[recipe] = Points.of(Evidence(self.regrow(settled))) if settled else None
+            return self.scored[recipe]
 
     def _grown(self, settled: Plan, voxels: bool) -> Season:
         """A plan over the few years, in weather of its own if it begins before that of the others."""
@@ -136,24 +162,43 @@ def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Tri
     What it gains in the few years, which are others, must be most of what it then promises: a change that begins before the first
     sowing is grown in other weather than the score was, and may owe its gain to that.
     """
-    recipe, least = result.season.plan.recipe, constants()["repair_least"]
-    gains = []
-    for candidate in found:
-        before, after = (trial.overall(r, voxels=candidate.moves) for r in (recipe, candidate.recipe))
-        if before is not None and after is not None and after - before > least:
-            gains.append((after - before, candidate))
-    for elsewhere, candidate in sorted(gains, key=lambda pair: -pair[0])[:MOST_TAKEN]:
-        mended = trial.score(candidate.recipe)
+    least = constants()["repair_least"]
+    for elsewhere, c in islice(_gains(found, trial, least), MOST_TAKEN):
+        mended = trial.score(c.recipe)
         gain = 0.0 if mended is None else mended.overall - result.overall
         if mended is not None and least < gain <= elsewhere / KEEPS and _mends(reason, result, mended):
-            c = candidate
             return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall)
     return None
 
 
-def _mends(reason: Reason, before: Score, after: Score) -> bool:
+def _gains(found: Sequence[Candidate], trial: _Trial, least: float) -> Iterator[tuple[float, Candidate]]:
+    """Gains over the few years above the `least`, the greatest first, with their candidates.
+
+    Only of those that could be next is it asked what they gain: of the others it is enough that they gain no more than so much.
+    """
+    heap: list[tuple[float, int, bool]] = []
+    after = [trial.over_few(c.recipe, voxels=c.moves) for c in found]
+
+    def put(n: int, points: float, exact: bool) -> None:
+        gain = points - trial.before[found[n].moves]
+        if gain > least:
+            heappush(heap, (-gain, n, exact))
+
+    for n, grown in enumerate(after):
+        if grown is not None:
+            put(n, grown.most, False)
+    while heap:
+        loss, n, exact = heappop(heap)
+        grown = after[n]
+        if exact:
+            yield -loss, found[n]
+        elif grown is not None:
+            put(n, grown.points, True)
+
+
+def _mends(reason: Reason, before: Score, after: Points) -> bool:
     """Whether a repair takes nothing from what the reason complains of."""
-    return after.part(reason.part).score >= before.part(reason.part).score
+    return after.parts[reason.part] >= before.part(reason.part).score
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-CANOPY_ROWS, SUMS = 11, 5
+CANOPY_ROWS, SUMS = 9, 5
 """Rows of room for the canopy, and what is added up of a soil."""
 Table = Any
 """An array of records of one of the types below."""
@@ -191,7 +191,7 @@ class Ground(NamedTuple):
 
 
 class Canopy(NamedTuple):
-    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (11, M),
+    """Room to share light in: light of the mixture's leaves `alone` (M,), plantings by height in `rank` (M,), `room` (9, M),
     who takes whose light, `takers`, and room to find it, `above` and `weight`, (M, M)."""
 
     alone: Floats

@@ -24,6 +24,7 @@ from mixcraft.season.result import Season
 from mixcraft.season.setting import days_shut, needs_pollinators
 
 Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
 Risk = tuple[int, float, Reason]
 """Planting, chance of its loss, and the reason."""
 Days = tuple[np.datetime64, np.datetime64]
@@ -38,18 +39,31 @@ def timing(evidence: Evidence) -> Judged:
     mean, weighed by the ground that each planting takes and in part alike, so that what is lost counts by what it is worth.  The
     one most at risk weighs `timing_worst_share` more, so that a gamble cannot hide among many safe plantings.
     """
-    season = evidence.season
-    known, points = evidence.fates, np.full(len(season.plan.plantings), 100.0)
-    found = [risk for rule in RULES for risk in rule(season, known)]
-    for index, risk, _ in found:
-        points[index] *= safety(risk)
-    least = float(np.min(points))
-    power = worst_powers(points, constants()["timing_worst_share"], evidence.weight)
-    score = geometric(points, list(power))
+    found = _risks(evidence, evidence.fates)
+    points, power, score = _weighed(evidence, found)
     told = told_losses([safety(risk) ** float(power[index]) for index, risk, _ in found], score)
     reasons = (replace(reason, points=float(p)) for (_, _, reason), p in zip(found, told, strict=True))
-    worst = season.plan.plantings[int(np.argmin(points))].name
-    return Judged(score, Facts(least=least), Facts(worst=(worst,)), tuple(reasons))
+    worst = evidence.names[int(np.argmin(points))]
+    return Judged(score, Facts(least=float(np.min(points))), Facts(worst=(worst,)), tuple(reasons))
+
+
+def timing_at_most(evidence: Evidence) -> float:
+    """The points if no planting of which nothing is known yet is ever lost."""
+    return _weighed(evidence, _risks(evidence, evidence.known_fates))[2]
+
+
+def _risks(evidence: Evidence, known: Fates) -> list[Risk]:
+    """What threatens the plantings, rule after rule."""
+    return [risk for rule in RULES for risk in rule(evidence.season, known)]
+
+
+def _weighed(evidence: Evidence, found: Iterable[Risk]) -> tuple[Floats, Floats, float]:
+    """Points that the risks leave of each planting, the powers to which they count, (P,) each, and the score."""
+    points = np.full(len(evidence.names), 100.0)
+    for index, risk, _ in found:
+        points[index] *= safety(risk)
+    power = worst_powers(points, constants()["timing_worst_share"], evidence.weight)
+    return points, power, geometric(points, list(power))
 
 
 def safety(risk: float) -> float:
@@ -184,4 +198,4 @@ def _grown_days(season: Season, index: int) -> float:
 RULES: tuple[Callable[[Season, Fates], Iterable[Risk]], ...] = (
     frost, cold_soil, short_season, bolting, standing_still, shut_out, low_cover,
 )  # fmt: skip
-PART = Part("timing", timing)
+PART = Part("timing", timing, most=timing_at_most)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from mixcraft.files.facts import Facts, Numbers
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.measures import told_losses
+from mixcraft.scoring.measures import middles, told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.scoring.shortfall import CAUSES, shortfalls
@@ -34,11 +34,16 @@ def _cover_points(evidence: Evidence) -> Floats:
     return np.asarray(100.0 * np.minimum(evidence.covered / constants()["covered_full"], 1.0))
 
 
+def yield_score(evidence: Evidence) -> float:
+    """Points in the middle year."""
+    return float(middles(use_points(evidence)))
+
+
 def yields(evidence: Evidence) -> Judged:
-    """Points in the middle year; plantings that give little or nothing are named, and ground that lies open."""
+    """The score; plantings that give little or nothing are named, and ground that lies open."""
     share, efficiency = evidence.land_use
     middle, low, high = (float(q) for q in np.quantile(efficiency, (0.5, BAND[0], BAND[2])))
-    score = float(np.median(use_points(evidence)))
+    score = yield_score(evidence)
     power, cover = constants()["covered_share"], float(np.median(_cover_points(evidence))) / 100.0
     land = float(yield_points(middle)) / 100.0
     lost, bare = (float(p) for p in told_losses([land ** (1.0 - power), cover**power], score))
@@ -91,4 +96,4 @@ def _by_year(evidence: Evidence) -> Floats:
     return use_points(evidence)
 
 
-PART = Part("yield", yields, _by_year)
+PART = Part("yield", yields, _by_year, yield_score)
