@@ -25,7 +25,8 @@ from mixcraft.recipe.moves import (
     SwapCrop,
 )
 from mixcraft.recipe.rules import faults_of
-from mixcraft.scoring.build import overall_of
+from mixcraft.scoring.build import Points
+from mixcraft.scoring.evidence import Evidence
 from mixcraft.season.evaluator import Evaluator
 
 CROPS = (
@@ -89,21 +90,25 @@ def search(garden: Garden, bed: str, evaluations: int, seed: int, best: int = 10
         now: Found | None = None
         for _ in range(max(1, evaluations // (best + SPARE))):
             recipe = _changed(now.recipe, chance) if now else _any(one.length_m, one.width_m, chance)
-            points = _points(evaluator, recipe)
-            if points is not None and (now is None or points > now.points):
+            points = _points(evaluator, recipe, now.points if now else -1.0)
+            if points is not None:
                 now = Found(points, recipe)
         found += [now] if now else []
     return sorted(found, key=lambda f: -f.points)[:best]
 
 
-def _points(evaluator: Evaluator, recipe: Recipe) -> float | None:
-    """Overall score of a recipe by layered light; None if it is refused."""
+def _points(evaluator: Evaluator, recipe: Recipe, least: float) -> float | None:
+    """Overall score of a recipe by layered light; None if it is refused or has no more than `least`."""
     if faults_of(recipe):
         return None
     try:
-        return overall_of(evaluator.season(recipe, voxels=False))
+        evidence = Evidence(evaluator.season(recipe, voxels=False))
     except FileFaults:
         return None
+    if Points.at_most(evidence).overall <= least:
+        return None
+    points = Points.of(evidence).overall
+    return points if points > least else None
 
 
 def _any(length_m: float, width_m: float, chance: random.Random) -> Recipe:

@@ -44,6 +44,7 @@ from .remedies import (
     other_crop,
     other_end,
     thin_itself,
+    water_or_feed,
     written,
 )
 
@@ -210,10 +211,12 @@ def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 MAKERS: dict[str, tuple[Maker, ...]] = {
-    "canopy": (_thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop),
+    "canopy": (water_or_feed, _thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop),
     "timing": (_later, _uncover, _warmer_cover, other_crop, left_out),
-    "continuity": (_bridge, _spread_harvest, in_goes, _fewer_plants, other_crop, follow_on, in_turns, share_ground),
-    "roots": (other_crop, left_out, share_ground, _later), "families": (other_crop, left_out, share_ground),
-    "yield": (left_out, other_crop, _later, follow_on, share_ground),
+    "continuity": (
+        water_or_feed, _bridge, _spread_harvest, in_goes, _fewer_plants, other_crop, follow_on, in_turns, share_ground,
+    ),
+    "roots": (water_or_feed, other_crop, left_out, share_ground, _later), "families": (other_crop, left_out, share_ground),
+    "yield": (water_or_feed, left_out, other_crop, _later, follow_on, share_ground),
 }  # fmt: skip
 """What is tried against the reasons of a part."""

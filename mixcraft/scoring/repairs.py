@@ -21,7 +21,7 @@ import numpy as np
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.edits import document_of, recipe_text
-from mixcraft.recipe.model import Recipe
+from mixcraft.recipe.model import Bed, Recipe
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.evaluator import Evaluator
 from mixcraft.season.grow import SEED
@@ -83,6 +83,14 @@ def grown_as(season: Season, seed: int | None = None) -> Regrow:
     return partial(known.grow, voxels=season.light_model == "voxels")
 
 
+Tried = tuple[Recipe, Bed | None]
+"""A recipe, and the bed if it is watered or fed otherwise than the garden says."""
+
+
+def _tried(candidate: Candidate) -> Tried:
+    return candidate.recipe, candidate.bed
+
+
 class _Few:
     """A recipe grown over the few years: points that it does not exceed, found first, and its points, which take longer."""
 
@@ -115,40 +123,42 @@ class _Trial:
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
         self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
         self.before: dict[bool, float] = {}
-        self.known: dict[tuple[Recipe, bool], _Few | None] = {}
-        self.scored: dict[Recipe, Points | None] = {}
-        self._locks: dict[Recipe, Lock] = {}
+        self.known: dict[tuple[Tried, bool], _Few | None] = {}
+        self.scored: dict[Tried, Points | None] = {}
+        self._locks: dict[Tried, Lock] = {}
 
-    def _settled(self, recipe: Recipe, *, spread: bool = True) -> Plan | None:
-        """The recipe in the same bed; None if it does not fit."""
+    def _settled(self, tried: Tried, *, spread: bool = True) -> Plan | None:
+        """A recipe in the same bed, or in the same bed watered or fed otherwise; None if it does not fit."""
+        recipe, bed = tried
         try:
-            return self.few.plan(recipe, spread=spread)
+            settled = self.few.plan(recipe, spread=spread)
         except FileFaults:
             return None
+        return settled if bed is None else replace(settled, bed=bed)
 
-    def over_few(self, recipe: Recipe, *, voxels: bool) -> _Few | None:
-        """A recipe over the few years; None if it does not fit."""
-        key = recipe, voxels
+    def over_few(self, tried: Tried, *, voxels: bool) -> _Few | None:
+        """What is tried over the few years; None if it does not fit."""
+        key = tried, voxels
         if key not in self.known:
-            settled = self._settled(recipe, spread=voxels)
+            settled = self._settled(tried, spread=voxels)
             self.known[key] = _Few(self._grown(settled, voxels)) if settled else None
         return self.known[key]
 
     def grow(self, found: Sequence[Candidate], threads: Executor) -> None:
         """Grow all candidates, and the recipe itself, over the few years."""
         for voxels in {candidate.moves for candidate in found}:
-            grown = self.over_few(self.recipe, voxels=voxels)
+            grown = self.over_few((self.recipe, None), voxels=voxels)
             self.before[voxels] = np.inf if grown is None else grown.points
-        wanted = dict.fromkeys((candidate.recipe, candidate.moves) for candidate in found)
+        wanted = dict.fromkeys((_tried(candidate), candidate.moves) for candidate in found)
         list(threads.map(lambda one: self.over_few(one[0], voxels=one[1]), wanted))
 
-    def score(self, recipe: Recipe) -> Points | None:
-        """Points of a recipe grown as the season was; None if it does not fit."""
-        with self._locks.setdefault(recipe, Lock()):
-            if recipe not in self.scored:
-                settled = self._settled(recipe)
-                self.scored[recipe] = Points.of(Evidence(self.regrow(settled))) if settled else None
-            return self.scored[recipe]
+    def score(self, tried: Tried) -> Points | None:
+        """Points of what is tried grown as the season was; None if it does not fit."""
+        with self._locks.setdefault(tried, Lock()):
+            if tried not in self.scored:
+                settled = self._settled(tried)
+                self.scored[tried] = Points.of(Evidence(self.regrow(settled))) if settled else None
+            return self.scored[tried]
 
     def _grown(self, settled: Plan, voxels: bool) -> Season:
         """A plan over the few years, in weather of its own if it begins before that of the others."""
@@ -164,10 +174,10 @@ def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Tri
     """
     least = constants()["repair_least"]
     for elsewhere, c in islice(_gains(found, trial, least), MOST_TAKEN):
-        mended = trial.score(c.recipe)
+        mended = trial.score(_tried(c))
         gain = 0.0 if mended is None else mended.overall - result.overall
         if mended is not None and least < gain <= elsewhere / KEEPS and _mends(reason, result, mended):
-            return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall)
+            return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall, c.bed)
     return None
 
 
@@ -177,7 +187,7 @@ def _gains(found: Sequence[Candidate], trial: _Trial, least: float) -> Iterator[
     Only of those that could be next is it asked what they gain: of the others it is enough that they gain no more than so much.
     """
     heap: list[tuple[float, int, bool]] = []
-    after = [trial.over_few(c.recipe, voxels=c.moves) for c in found]
+    after = [trial.over_few(_tried(c), voxels=c.moves) for c in found]
 
     def put(n: int, points: float, exact: bool) -> None:
         gain = points - trial.before[found[n].moves]

@@ -36,6 +36,8 @@ LEAST = 0.02
 """Least share of which a logarithm is taken."""
 THIN = 1.05
 """A stand so many times thinner than the crop alone counts as thin."""
+HELD_BACK = 0.05
+"""Logarithm of what drought or hunger divide growth by from which the rest is laid to them."""
 DAYS_APART = 30
 """Days between those on which the light behind walls is looked at."""
 
@@ -77,7 +79,7 @@ def _alone(evidence: Evidence) -> Floats:
     odd = _log(np.array([_start(evidence, p) for p in plan.plantings]))
     start = odd - cold - heat - short  # which are what takes many of those that start at odd times
     lacking = np.maximum(season.lone_held_back.mean(axis=0), 0.0)
-    rest = ["young" if _young(p) else "picking" if _own_way(p) else "growing" for p in plan.plantings]
+    rest = [_left(p, *logs) for p, logs in zip(plan.plantings, lacking[:, :2].tolist(), strict=True)]
     return _step(
         evidence, whole, rest, cold=cold, heat=heat, season=short, water=lacking[:, 0], nutrients=lacking[:, 1],
         light=_walls(evidence), start=start,
@@ -111,6 +113,16 @@ def _start(evidence: Evidence, planned: Planned) -> float:
     ahead = nursery * ((planned.planting.establish == "module") - (trial_way(crop) == "module"))
     day = float(day_of_year(plan.date(planned.start)))
     return evidence.references[crop.id].share_from(day - ahead)
+
+
+def _left(planned: Planned, water: float, nutrients: float) -> str:
+    """What the rest of the first step is laid to: years, dry or hungry ground, on which a full stand lacks more than one alone,
+    or the recipe's own way of picking, covering and clearing."""
+    if _young(planned):
+        return "young"
+    if max(water, nutrients) > HELD_BACK:
+        return "water" if water > nutrients else "nutrients"
+    return "picking" if _own_way(planned) else "growing"
 
 
 def _young(planned: Planned) -> bool:

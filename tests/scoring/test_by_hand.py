@@ -100,8 +100,8 @@ def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
 
 
 def test_a_chance_of_a_loss_weighs_more_than_its_share() -> None:
-    """One year of ten is minded by nobody; of five years one leaves ((4/5) / 0.9)^6 = 0.493, of three one 0.165, all nothing."""
-    assert [safety(risk) for risk in (0.0, 0.1, 0.2, 1 / 3, 1.0)] == pytest.approx([1.0, 1.0, 0.4933, 0.1652, 0.0], abs=1e-4)
+    """One year of ten is minded by nobody; of five years one leaves ((4/5) / 0.9)^4 = 0.624, of three one 0.301, all nothing."""
+    assert [safety(risk) for risk in (0.0, 0.1, 0.2, 1 / 3, 1.0)] == pytest.approx([1.0, 1.0, 0.6243, 0.3011, 0.0], abs=1e-4)
 
 
 def test_the_worst_of_many_counts_more_than_its_number() -> None:
