@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strategies import place
 
@@ -58,7 +58,8 @@ CROPS = (
     "corn-salad",
 )
 """Crops that the search may use: common ones of every habit."""
-YEARS = 10
+YEARS = 4
+"""Weather years of the search; chances of losses are taken from forty."""
 SPARE = 2
 """Random beginnings more than are asked for."""
 
@@ -70,6 +71,11 @@ SCENES = {
     "Winnipeg": Garden("winnipeg", place("Winnipeg"), (Bed("bed", 4.0, 1.2, 45.0),), Plate("06-15", "09-30", portions=12.0)),
 }
 """Beds of three climates with what their households want."""
+
+
+def scene(climate: str, bed: str) -> Garden:
+    """The place and the plate of one scene with the bed of another."""
+    return replace(SCENES[climate], beds=SCENES[bed].beds)
 
 
 @dataclass(frozen=True)
