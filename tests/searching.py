@@ -61,7 +61,9 @@ CROPS = (
 YEARS = 4
 """Weather years of the search; chances of losses are taken from forty."""
 SPARE = 2
-"""Random beginnings more than are asked for."""
+"""Recipes kept more than are asked for."""
+ISLANDS = 3
+"""Searches side by side that know nothing of one another, so that not all that is found is alike."""
 
 
 PLATE = Plate("05-15", "10-31", portions=10.0, people=2)
@@ -87,19 +89,21 @@ class Found:
 
 
 def search(garden: Garden, bed: str, evaluations: int, seed: int, best: int = 10) -> list[Found]:
-    """The best recipes of a search with so many evaluations, shared out over `best` random beginnings and two more, the best of
-    each, best first."""
+    """The best recipes of a search with so many evaluations, best first: on each island a few random recipes, then moves of
+    one of them; what comes of a move takes the place of the worst if it is better."""
     chance = random.Random(seed)
     one, evaluator = garden.bed(bed), Evaluator(garden, bed, YEARS, seed)
-    found = []
-    for _ in range(best + SPARE):
-        now: Found | None = None
-        for _ in range(max(1, evaluations // (best + SPARE))):
-            recipe = _changed(now.recipe, chance) if now else _any(one.length_m, one.width_m, chance)
-            points = _points(evaluator, recipe, now.points if now else -1.0)
-            if points is not None:
-                now = Found(points, recipe)
-        found += [now] if now else []
+    found: list[Found] = []
+    for _ in range(ISLANDS):
+        here: list[Found] = []
+        most = -(-(best + SPARE) // ISLANDS)
+        for _ in range(evaluations // ISLANDS):
+            full = len(here) == most
+            recipe = _changed(chance.choice(here).recipe, chance) if full else _any(one.length_m, one.width_m, chance)
+            points = _points(evaluator, recipe, here[-1].points if full else -1.0)
+            if points is not None and recipe not in [f.recipe for f in here]:
+                here = sorted([*here, Found(points, recipe)], key=lambda f: -f.points)[:most]
+        found += here
     return sorted(found, key=lambda f: -f.points)[:best]
 
 

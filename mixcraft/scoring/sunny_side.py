@@ -45,7 +45,8 @@ class _Side:
     def beside(self, other: _Side) -> bool:
         """Whether two have more than a little in common across the light."""
         common = min(self.right, other.right) - max(self.left, other.left)
-        return common >= 0.0 and common > 0.2 * min(self.right - self.left, other.right - other.left) - 1e-9
+        narrower = min(self.right - self.left, other.right - other.left)
+        return common >= 0.0 and common > constants()["beside_share"] * narrower - 1e-9
 
 
 def _sides(plan: Plan) -> list[_Side]:
@@ -69,8 +70,8 @@ def on_the_sunny_side(plan: Plan, later_days: float) -> Iterator[tuple[str, str]
     for i, tall in enumerate(plan.plantings):
         begins = tall.start + constants()["shadow_height_share"] * (min(tall.first_harvest, tall.end) - tall.start)
         for j, low in enumerate(plan.plantings):
-            before, after = sides[i], sides[j]
-            if i == j or before.middle >= after.middle - 0.05 or min(tall.end, low.end) - max(begins, low.start) < FEW_DAYS:
+            before, after, days = sides[i], sides[j], min(tall.end, low.end) - max(begins, low.start)
+            if i == j or before.middle >= after.middle - constants()["before_m"] or days < FEW_DAYS:
                 continue
             later = low.start > tall.start + later_days
             shades = stands_before(heights[i] - heights[j], heights[i], after.near - before.far, later=later)
