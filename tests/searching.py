@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strategies import place
 
@@ -25,7 +25,8 @@ from mixcraft.recipe.moves import (
     SwapCrop,
 )
 from mixcraft.recipe.rules import faults_of
-from mixcraft.scoring.build import overall_of
+from mixcraft.scoring.build import Points
+from mixcraft.scoring.evidence import Evidence
 from mixcraft.season.evaluator import Evaluator
 
 CROPS = (
@@ -57,9 +58,12 @@ CROPS = (
     "corn-salad",
 )
 """Crops that the search may use: common ones of every habit."""
-YEARS = 10
+YEARS = 4
+"""Weather years of the search; chances of losses are taken from forty."""
 SPARE = 2
-"""Random beginnings more than are asked for."""
+"""Recipes kept more than are asked for."""
+ISLANDS = 3
+"""Searches side by side that know nothing of one another, so that not all that is found is alike."""
 
 
 PLATE = Plate("05-15", "10-31", portions=10.0, people=2)
@@ -71,6 +75,11 @@ SCENES = {
 """Beds of three climates with what their households want."""
 
 
+def scene(climate: str, bed: str) -> Garden:
+    """The place and the plate of one scene with the bed of another."""
+    return replace(SCENES[climate], beds=SCENES[bed].beds)
+
+
 @dataclass(frozen=True)
 class Found:
     """A recipe that the search has seen, with its overall score."""
@@ -80,30 +89,36 @@ class Found:
 
 
 def search(garden: Garden, bed: str, evaluations: int, seed: int, best: int = 10) -> list[Found]:
-    """The best recipes of a search with so many evaluations, shared out over `best` random beginnings and two more, the best of
-    each, best first."""
+    """The best recipes of a search with so many evaluations, best first: on each island a few random recipes, then moves of
+    one of them; what comes of a move takes the place of the worst if it is better."""
     chance = random.Random(seed)
     one, evaluator = garden.bed(bed), Evaluator(garden, bed, YEARS, seed)
-    found = []
-    for _ in range(best + SPARE):
-        now: Found | None = None
-        for _ in range(max(1, evaluations // (best + SPARE))):
-            recipe = _changed(now.recipe, chance) if now else _any(one.length_m, one.width_m, chance)
-            points = _points(evaluator, recipe)
-            if points is not None and (now is None or points > now.points):
-                now = Found(points, recipe)
-        found += [now] if now else []
+    found: list[Found] = []
+    for _ in range(ISLANDS):
+        here: list[Found] = []
+        most = -(-(best + SPARE) // ISLANDS)
+        for _ in range(evaluations // ISLANDS):
+            full = len(here) == most
+            recipe = _changed(chance.choice(here).recipe, chance) if full else _any(one.length_m, one.width_m, chance)
+            points = _points(evaluator, recipe, here[-1].points if full else -1.0)
+            if points is not None and recipe not in [f.recipe for f in here]:
+                here = sorted([*here, Found(points, recipe)], key=lambda f: -f.points)[:most]
+        found += here
     return sorted(found, key=lambda f: -f.points)[:best]
 
 
-def _points(evaluator: Evaluator, recipe: Recipe) -> float | None:
-    """Overall score of a recipe by layered light; None if it is refused."""
+def _points(evaluator: Evaluator, recipe: Recipe, least: float) -> float | None:
+    """Overall score of a recipe by layered light; None if it is refused or has no more than `least`."""
     if faults_of(recipe):
         return None
     try:
-        return overall_of(evaluator.season(recipe, voxels=False))
+        evidence = Evidence(evaluator.season(recipe, voxels=False))
     except FileFaults:
         return None
+    if Points.at_most(evidence).overall <= least:
+        return None
+    points = Points.of(evidence).overall
+    return points if points > least else None
 
 
 def _any(length_m: float, width_m: float, chance: random.Random) -> Recipe:

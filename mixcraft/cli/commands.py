@@ -160,6 +160,8 @@ def _apply(args: Namespace, result: Score) -> int:
     if repair is None:
         there = f"there are repairs for {', '.join(map(str, known))}" if known else "no repair is known"
         raise UsageError(f"--apply {args.apply}: conflict {args.apply} has no repair; {there}")
+    if repair.bed is not None:
+        raise UsageError(f"--apply {args.apply}: this repair changes the garden and not the recipe: {repair_sentence(repair)}")
     save_recipe(repair.recipe, args.output)
     print(f"{args.output}: {repair_sentence(repair)} Overall {repair.overall_before:.1f} to {repair.overall_after:.1f}.")
     return 0

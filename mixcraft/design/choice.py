@@ -214,7 +214,7 @@ class Model:
             self.model.add(sum(eaten[week]) + more >= round(c["gap_served"] * target) * filled)
             self.points.append((served, round(weight * (c["share_of_weeks"] + c["used"]) / weeks / target * SCALE)))
             self.points.append((several, round(weight * c["share_of_kinds"] / weeks / task.kinds)))
-            self.points.append((filled, round(weight * c["longest_gap"] / weeks * SCALE)))
+            self.points.append((filled, round(weight * (c["filled_weeks"] + c["longest_gap"]) / weeks * SCALE)))
         self.on_plate = on_plate
 
     def _eaten(self, members: Sequence[int], target: int) -> dict[int, Any]:

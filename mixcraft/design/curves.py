@@ -15,6 +15,7 @@ from mixcraft.files.shelf import Shelf
 from mixcraft.recipe.calendar import YEAR, Almanac, almanac
 from mixcraft.recipe.model import After, Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
+from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.scoring.fates import fate, main_harvests
 from mixcraft.season.result import weekly
 from mixcraft.season.setting import Setting, season_weather, settle
@@ -104,7 +105,7 @@ class Option:
     @property
     def tall_weeks(self) -> range:
         """Weeks in which it stands at its height: from half way to its first picking."""
-        return range(self.week + int(constant("shadow_height_share") * (self.first - self.week)), self.last + 1)
+        return range(self.week + int(scoring_constants()["shadow_height_share"] * (self.first - self.week)), self.last + 1)
 
 
 def density_range(crop: Crop) -> tuple[float, float]:

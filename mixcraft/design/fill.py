@@ -167,7 +167,7 @@ def _against(grown: Grown, light: float, beside: Sequence[Crop]) -> tuple[Agains
         shared = sorted(set(other.pests) & set(grown.crop.pests) | {d.name for d in other.diseases} & _ills(grown.crop))
         if shared and (other.family == grown.crop.family):
             found.append(Against("neighbour", names=(other.name, *shared)))
-    height, step = grown.crop["canopy.height"], constant("shadow_tolerated_m")
+    height, step = grown.crop["canopy.height"], scoring_constants()["shadow_tolerated_m"]
     for kind, sign in (("taller", 1.0), ("lower", -1.0)):
         names = tuple(dict.fromkeys(o.name for o in beside if sign * (height - o["canopy.height"]) >= step))
         found += [Against(kind, names=names)] if names else []

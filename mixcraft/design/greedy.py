@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.scoring.constants import constants as scoring_constants
+from mixcraft.scoring.sunny_side import stands_before
 
 from .choice import Placed, Task, least_pieces, meet
 from .constants import constant
-from .practice import stands_before
 
 Floats = NDArray[np.float64]
 

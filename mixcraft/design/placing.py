@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from mixcraft.scoring.sunny_side import stands_before
+
 from .choice import Placed, least_pieces, meet
 from .constants import constant
 from .curves import Option
 from .ground import Ground
-from .practice import stands_before
 from .rotation import years_apart
 from .solving import solve
 

@@ -6,7 +6,6 @@ These are rules, not points: the constraint model keeps them, and no move that b
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -19,6 +18,7 @@ from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.model import AtTrellis, Count, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.sunny_side import on_the_sunny_side
 
 from .brief import SOWN_ONCE, Brief
 from .constants import constant
@@ -28,14 +28,10 @@ from .rotation import rested, years_apart
 Floats = NDArray[np.float64]
 ROUNDING = 0.02
 """Share by which a round number of plants may lie outside of the usual range."""
-SHARED = 0.3
-"""Share of its ground from which a planting stands among others and on nobody's sunny side."""
 QUICK = ("radish", "garden-cress")
 """Crops that are picked within a month of their sowing."""
 EARLY_WEEKS = 4
 """Weeks into the wanted ones by which a first sowing still counts as an early one."""
-FEW_DAYS = 14
-"""Days together from which it matters who stands on whose sunny side."""
 MARGIN_DAYS, MARGIN_KINDS, MARGIN_LOST = 2.0, 0.2, -0.1
 """What is asked beyond the rule over few years, so that it holds over many; one year of four is no proof of a loss."""
 
@@ -75,7 +71,8 @@ class Practice:
         said += [Objection("support", (p.name,)) for p in plan.plantings if not _held(p)]
         said += [Objection("rotation", (p.name,)) for p in plan.plantings if not rested(p.planting.crop, plan.bed)]
         if not self.once:
-            said += [*_on_the_sunny_side(plan), *_after_its_kin(plan)]
+            wrong = on_the_sunny_side(plan, constant("near_start_days"))
+            said += [*(Objection("sunny side", names) for names in wrong), *_after_its_kin(plan)]
         return said
 
     def grown(self, evidence: Evidence, *, strict: bool = False) -> list[Objection]:
@@ -197,72 +194,6 @@ def _held(planned: Planned) -> bool:
     """Whether a climber has something to climb."""
     planting = planned.planting
     return planting.crop.form != "climber" or bool(planting.support) or isinstance(planting.where, AtTrellis)
-
-
-def height_of(planned: Planned) -> float:
-    """Height of a grown planting [m], no more than its support."""
-    height = planned.planting.crop["canopy.height"]
-    return height if planned.support_m is None else min(height, planned.support_m)
-
-
-def stands_before(taller_m: float, height_m: float, apart_m: float, *, later: bool = False) -> bool:
-    """Whether a planting that is so much taller must not stand so far on another's sunny side: tall ones nowhere, others not
-    within the reach of their noon shadow; one that comes `later` is low while a tall one beside it is not."""
-    if taller_m < constant("shadow_tolerated_m") - 1e-9:
-        return later and height_m >= constant("tall_m") and apart_m < constant("shadow_reach") * height_m / 2.0
-    return height_m >= constant("tall_m") or apart_m < constant("shadow_reach") * taller_m
-
-
-@dataclass(frozen=True, slots=True)
-class _Side:
-    """Where a planting stands as seen from the noon sun [m]: first and last and middle of its ground from the sun away, and its
-    ends across the light."""
-
-    near: float
-    far: float
-    middle: float
-    left: float
-    right: float
-
-    def beside(self, other: _Side) -> bool:
-        """Whether two have more than a little in common across the light."""
-        common = min(self.right, other.right) - max(self.left, other.left)
-        return common >= 0.0 and common > 0.2 * min(self.right - self.left, other.right - other.left) - 1e-9
-
-
-def _sides(plan: Plan) -> list[_Side]:
-    """`_Side` of each planting."""
-    x, y = plan.grid.centres()
-    away, heading = 1.0 if plan.place.latitude_deg >= 0.0 else -1.0, math.radians(plan.bed.heading_deg)
-    depth = away * (x * math.cos(heading) + y * math.sin(heading))
-    aside = x * -math.sin(heading) + y * math.cos(heading)
-    found = []
-    for planned in plan.plantings:
-        there = planned.stand.cells > 0.0
-        d, a = depth[there], aside[there]
-        found.append(_Side(float(d.min()), float(d.max()), float(d.mean()), float(a.min()), float(a.max())))
-    return found
-
-
-def _on_the_sunny_side(plan: Plan) -> Iterator[Objection]:
-    """Tall plantings between the noon sun and lower ones beside which they stand for long."""
-    sides, heights = _sides(plan), [height_of(p) for p in plan.plantings]
-    for i, tall in enumerate(plan.plantings):
-        begins = tall.start + constant("shadow_height_share") * (min(tall.first_harvest, tall.end) - tall.start)
-        for j, low in enumerate(plan.plantings):
-            before, after = sides[i], sides[j]
-            if i == j or before.middle >= after.middle - 0.05 or min(tall.end, low.end) - max(begins, low.start) < FEW_DAYS:
-                continue
-            later = low.start > tall.start + constant("near_start_days")
-            shades = stands_before(heights[i] - heights[j], heights[i], after.near - before.far, later=later)
-            if shades and before.beside(after) and not _together(tall, low):
-                yield Objection("sunny side", (tall.name, low.name))
-
-
-def _together(a: Planned, b: Planned) -> bool:
-    """Whether two plantings share so much ground that they stand among one another."""
-    one, other = a.stand.cells > 0.0, b.stand.cells > 0.0
-    return bool((one & other).sum() > SHARED * min(one.sum(), other.sum()))
 
 
 def _after_its_kin(plan: Plan) -> Iterator[Objection]:

@@ -44,6 +44,7 @@ from .remedies import (
     other_crop,
     other_end,
     thin_itself,
+    water_or_feed,
     written,
 )
 
@@ -113,7 +114,8 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     start = season.plan.plantings[season.plan.recipe.plantings.index(planting)].start
     earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
-    tried = OUT_OF_WINTER if reason.cause == "short days" else EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY
+    winter = reason.cause in ("short days", "no roots")
+    tried = OUT_OF_WINTER if winter else EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY
     for weeks in tried:
         day = season.plan.date(start + 7 * weeks)
         rule = _moved(planting.start, weeks, day)
@@ -209,10 +211,12 @@ def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 MAKERS: dict[str, tuple[Maker, ...]] = {
-    "canopy": (_thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop),
+    "canopy": (water_or_feed, _thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop),
     "timing": (_later, _uncover, _warmer_cover, other_crop, left_out),
-    "continuity": (_bridge, _spread_harvest, in_goes, _fewer_plants, other_crop, follow_on, in_turns, share_ground),
-    "roots": (other_crop, left_out, share_ground, _later), "families": (other_crop, left_out, share_ground),
-    "yield": (left_out, other_crop, _later, follow_on, share_ground),
+    "continuity": (
+        water_or_feed, _bridge, _spread_harvest, in_goes, _fewer_plants, other_crop, follow_on, in_turns, share_ground,
+    ),
+    "roots": (water_or_feed, other_crop, left_out, share_ground, _later), "families": (other_crop, left_out, share_ground),
+    "yield": (water_or_feed, left_out, other_crop, _later, follow_on, share_ground),
 }  # fmt: skip
 """What is tried against the reasons of a part."""

@@ -30,8 +30,9 @@ AUTUMN_SOWN = ("broad-bean", "field-bean", "onion-short-day", "winter-rye", "win
 class Fates:
     """What undoes each planting in which years, (Y, P): killed by frost before its main part can be picked or within its first
     days; never up, or so late that the seed is as good as lost; run to seed before there is anything to pick; alive and not ready
-    when its ground is cleared or the season ends.  `mains` are the harvests of the main parts; `death` and `bolt` (Y, P) days of
-    the plan; `still` (P,) the share of a planting's first days in which nothing grows for cold and want of daylight."""
+    when its ground is cleared or the season ends, though it is old enough to be picked.  `mains` are the harvests of the main
+    parts; `death` and `bolt` (Y, P) days of the plan; `still` (P,) the share of a planting's first days in which nothing grows
+    for cold and want of daylight."""
 
     mains: tuple[int, ...]
     killed: Bools
@@ -80,18 +81,22 @@ def fate(planned: Planned, clock: Clock, opens: Ints, days: int, weather: Weathe
     killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + begun)) & (death <= np.minimum(due, days) + begun)
     lost = (came >= NEVER) | (came > planned.start + usual_days(planned))
     bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & (part.closes == "bolt")
-    unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted
+    waits = not planned.planting.too_young(part)
+    unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted & waits
     return Fate(killed, lost, bolted, unready, death, clock.bolt, standstill(planned, weather, planned.start + day_0))
 
 
 def standstill(planned: Planned, weather: Weather, start: int) -> float:
-    """Share of a planting's first days in which nothing grows, mean of the years: days of less than ten hours in the cold.
+    """Share of a planting's first days in which nothing grows, mean of the years: days of less than ten hours in the cold; for
+    pieces, which rest but must have roots before the ground freezes, cold days.
 
-    0 for crops that are sown in autumn and for pieces, which rest.  That plants hardly grow in such days is a rule of growers
-    of winter salads.
+    0 for crops that are sown in autumn.  That plants hardly grow in such days is a rule of growers of winter salads, that cloves
+    go in four weeks before the ground freezes one of growers of garlic.
     """
     c = constants()
-    if planned.planting.establish in PIECES or planned.planting.crop.id in AUTUMN_SOWN:
+    if planned.planting.establish in PIECES:
+        return float((weather.tmean_c[:, start : start + int(c["rooting_days"])] < c["rooting_c"]).mean())
+    if planned.planting.crop.id in AUTUMN_SOWN:
         return 0.0
     first = slice(start, start + int(c["settling_days"]))
     dark = weather.daylength_h[first] < c["growing_day_h"]

@@ -16,12 +16,12 @@ from typing import Any
 from mixcraft.files.keeping import folders as folders_beside
 from mixcraft.files.keeping import keep_in, kept_in
 
-Best = tuple[float, float]
-"""What the best start of a crop gives [kg m-2], and the days that it takes."""
+Best = tuple[float, ...]
+"""What the best start of a crop gives [kg m-2], the days that it takes, and what each of the starts round the year gives."""
 PACKAGE = Path(__file__).parents[1]
 ENGINE = ("crops", "place", "recipe", "season")
 """Packages that it depends on what a crop gives alone; crops and places themselves are part of a key."""
-FILE = "references.json"
+FILE = "crops-alone.json"
 KEY_LETTERS = 20
 MOST_KEPT = 4000
 """No more than so many crops at places are kept, a few hundred kilobytes; the oldest go first."""
@@ -62,7 +62,7 @@ def _kept() -> dict[str, Best]:
         try:
             held: Any = json.loads(data)
             if held["engine"] == engine():
-                return {str(key): (float(kg), float(days)) for key, (kg, days) in held["found"].items()}
+                return {str(key): tuple(float(value) for value in best) for key, best in held["found"].items()}
         except (ValueError, TypeError, KeyError, AttributeError):
             continue
     return {}

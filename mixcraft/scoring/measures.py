@@ -31,6 +31,21 @@ def geometric(points: Sequence[float] | Floats, weights: Sequence[float] | None 
     return float(geometric_means(np.asarray(points, dtype=float), weights))
 
 
+def worst_powers(points: Floats, worst_share: float, weights: Floats | None = None) -> Floats:
+    """Powers of a mean over the last axis, (..., N), that sum to 1: `weights` (N,) (all alike if None) for all, and `worst_share`
+    more for the least of `points` (..., N), so that a fault of one cannot hide among many without."""
+    count = points.shape[-1]
+    usual = np.full(count, 1.0 / count) if weights is None else weights / weights.sum()
+    least = np.arange(count) == np.argmin(points, axis=-1)[..., None]
+    return np.asarray((1.0 - worst_share) * usual + worst_share * least)
+
+
+def mean_with_worst(points: Floats, worst_share: float) -> Floats:
+    """Geometric means over the last axis of points 0-100, (..., N), by `worst_powers`; none counts less than the floor."""
+    values = np.maximum(points, constants()["floor"])
+    return np.asarray(np.exp((worst_powers(values, worst_share) * np.log(values)).sum(axis=-1)))
+
+
 def overall_points(points: Floats, weights: Sequence[float]) -> Floats:
     """Overall scores 0-100 of part scores (..., N): their weighted geometric mean, over what the best beds reach, to a power.
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from mixcraft.files.facts import Facts, Names, Numbers
-from mixcraft.recipe.model import Recipe
+from mixcraft.recipe.model import Bed, Recipe
 from mixcraft.season.result import Band, Season
 
 
@@ -18,7 +18,8 @@ class Repair:
     with it, both over the same years and in the same light.
 
     `kind` names the change, such as thin or shift; `plantings` are those it touches.  `mixcraft.save_recipe` writes the recipe
-    into the user's file, comments kept.
+    into the user's file, comments kept.  A repair of the garden, which waters or feeds the bed otherwise, leaves the recipe as it
+    is: `bed` is the bed that it was tried in, else None.
     """
 
     kind: str
@@ -28,6 +29,7 @@ class Repair:
     recipe: Recipe
     overall_before: float
     overall_after: float
+    bed: Bed | None = None
 
     @property
     def gain(self) -> float:

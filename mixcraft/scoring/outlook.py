@@ -64,7 +64,7 @@ def _lived(planned: Planned, plan: Plan, *, known: bool) -> Fate:
     offset, use, cleared = int((start - first).astype(int)), planned.harvests[main_of(planned)], _cleared(planned)
     life = life_key(planned, offset - planned.start)
     until = (None if day is None else day - planned.start for day in (use.start, use.until, cleared))
-    key = (life, use.part.name, use.method, *until, days)
+    key = (life, use.part.name, use.method, *until, planned.planting.too_young(use.part), days)
 
     def lives() -> Fate:
         own = _from_its_start(planned)

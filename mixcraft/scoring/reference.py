@@ -7,6 +7,7 @@ a dark corner, one cut where four are usual) does not lower what it is measured 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from functools import partial
@@ -17,6 +18,7 @@ import numpy as np
 from mixcraft.crops.model import Crop
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place
+from mixcraft.recipe.calendar import YEAR
 from mixcraft.season.trial import sole_crops
 
 from .constants import constants
@@ -25,11 +27,25 @@ from .found import KEY_LETTERS, MOST_KEPT, Best, found_before
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """A crop grown well: fresh mass of its main part [kg m-2] and the days that it holds its ground."""
+    """A crop grown well: fresh mass of its main part [kg m-2] and the days that it holds its ground; `by_start` (12,) is that
+    mass from a start in each month, on its eighth."""
 
     kg_m2: float
     days: float
+    by_start: tuple[float, ...] = ()
 
+    def share_from(self, day_of_year: float) -> float:
+        """Share of the best start's mass that a start on a day of the year gives, 0..1, between the months by straight lines."""
+        if not self.by_start or max(self.by_start) <= 0.0:
+            return 1.0
+        months = (day_of_year - FIRST_START) / YEAR * len(self.by_start)
+        low, rest = math.floor(months), months - math.floor(months)
+        a, b = (self.by_start[n % len(self.by_start)] for n in (low, low + 1))
+        return (a + (b - a) * rest) / max(self.by_start)
+
+
+FIRST_START = 8.0
+"""Day of the year of the first of the starts that are tried."""
 
 _known = Shelf(MOST_KEPT)
 _names = Shelf(400)
@@ -43,8 +59,8 @@ def references(crops: Iterable[Crop], place: Place) -> Mapping[str, Reference]:
     known = {crop.id: _known.get(key) for crop, key in keys.items()}
     if not all(known.values()):
         best = found_before([f"{at} {crop}" for at, crop in keys.values()], lambda new: _grown([crops[n] for n in new], place))
-        for (crop, key), (kg_m2, days) in zip(keys.items(), best, strict=True):
-            known[crop.id] = _reference(crop, kg_m2, days)
+        for (crop, key), (kg_m2, days, *by_start) in zip(keys.items(), best, strict=True):
+            known[crop.id] = _reference(crop, kg_m2, days, tuple(by_start))
             _known.put(key, known[crop.id])
     return known
 
@@ -54,7 +70,7 @@ def _grown(crops: list[Crop], place: Place) -> list[Best]:
     found = []
     for alone in sole_crops(crops, place):
         best = int(np.argmax(alone.kg_m2))
-        found.append((float(alone.kg_m2[best]), float(alone.days[best])))
+        found.append((float(alone.kg_m2[best]), float(alone.days[best]), *alone.kg_m2.tolist()))
     return found
 
 
@@ -75,10 +91,10 @@ def _place_key(place: Place) -> str:
     return _digest(repr((where, place.last_spring_frost, place.first_autumn_frost, known)))
 
 
-def _reference(crop: Crop, kg_m2: float, days: float) -> Reference:
+def _reference(crop: Crop, kg_m2: float, days: float, by_start: tuple[float, ...]) -> Reference:
     """The best start's; at least a share of the published yield, so that a crop that hardly grows there earns little."""
     published = crop.records["harvest.yield_sole"]
     low = published.low if published.low is not None else published.value
     least = constants()["reference_least_share"] * low
     days = days if kg_m2 > 0.0 else crop["development.days_to_harvest"]
-    return Reference(max(kg_m2, least), max(days, 1.0))
+    return Reference(max(kg_m2, least), max(days, 1.0), by_start)

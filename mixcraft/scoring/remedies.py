@@ -16,9 +16,11 @@ from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import (
     AtTrellis,
+    Bed,
     Border,
     Count,
     Density,
+    Feeding,
     HarvestUse,
     Planting,
     Points,
@@ -26,6 +28,7 @@ from mixcraft.recipe.model import (
     Rows,
     Span,
     Strip,
+    Watering,
     Where,
     WholeBed,
     Zone,
@@ -41,6 +44,7 @@ from mixcraft.recipe.moves import (
     SplitIntoSuccessions,
     SwapCrop,
 )
+from mixcraft.season.nitrogen import given_g_m2
 from mixcraft.season.result import Season
 
 from .model import Reason
@@ -48,7 +52,8 @@ from .model import Reason
 
 @dataclass(frozen=True)
 class Candidate:
-    """A changed recipe with the facts of the change; `moves` when it matters where on the bed plants stand."""
+    """A changed recipe, or the same one in a `bed` that is watered or fed otherwise, with the facts of the change; `moves` when
+    it matters where on the bed plants stand."""
 
     recipe: Recipe
     kind: str
@@ -56,6 +61,7 @@ class Candidate:
     numbers: Numbers = field(default_factory=Facts)
     names: Names = field(default_factory=Facts)
     moves: bool = False
+    bed: Bed | None = None
 
 
 MONTH_DAY = slice(5, 10)
@@ -238,6 +244,21 @@ def left_out(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Without a planting that hardly earns its place."""
     if reason.plantings and reason.cause in DROPPED_FOR:
         yield from changed(season, DropPlanting(reason.plantings[0]), "drop", reason.plantings[0])
+
+
+THIRSTY = ("drought", "gap", "short weeks")
+"""Causes for which water is tried on any bed that is not always watered."""
+LACKING = 0.05
+"""Share of growth or of a yield lost to dry soil or to hunger from which water or food is tried."""
+
+
+def water_or_feed(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """The bed kept moist, or fed as vegetable beds usually are, where that is what is lacking."""
+    bed, recipe = season.plan.bed, season.plan.recipe
+    if bed.watering.kind != "watered" and (reason.cause in THIRSTY or reason.numbers.get("water", 0.0) >= LACKING):
+        yield Candidate(recipe, "water", (), names=Facts(bed=(bed.name,)), bed=replace(bed, watering=Watering()))
+    if given_g_m2(bed.feeding) < given_g_m2(Feeding()) and reason.numbers.get("nutrients", 0.0) >= LACKING:
+        yield Candidate(recipe, "feed", (), names=Facts(bed=(bed.name,)), bed=replace(bed, feeding=Feeding()))
 
 
 def month_day(day: np.datetime64) -> str:

@@ -23,7 +23,7 @@ import numpy as np
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.edits import document_of, recipe_text
-from mixcraft.recipe.model import Recipe
+from mixcraft.recipe.model import Bed, Recipe
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.evaluator import Evaluator
 from mixcraft.season.grow import SEED
@@ -90,6 +90,14 @@ def grown_as(season: Season, seed: int | None = None) -> Regrow:
     return partial(known.grow, voxels=season.light_model == "voxels")
 
 
+Tried = tuple[Recipe, Bed | None]
+"""A recipe, and the bed if it is watered or fed otherwise than the garden says."""
+
+
+def _tried(candidate: Candidate) -> Tried:
+    return candidate.recipe, candidate.bed
+
+
 class _Few:
     """A recipe grown over the few years: points that it does not exceed, found first, and its points, which take longer."""
 
@@ -122,39 +130,41 @@ class _Trial:
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
         self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
         self.before: dict[bool, float] = {}
-        self.wanted: list[tuple[Recipe, bool]] = []
+        self.wanted: list[tuple[Tried, bool]] = []
         self.known: dict[int, _Few | None] = {}
 
     def prepare(self, found: Sequence[Candidate]) -> None:
         """Grow the recipe itself as the candidates will be, over the few years."""
-        self.wanted = list(dict.fromkeys((candidate.recipe, candidate.moves) for candidate in found))
+        self.wanted = list(dict.fromkeys((_tried(candidate), candidate.moves) for candidate in found))
         for voxels in {moves for _, moves in self.wanted}:
-            few = self._over_few(self.recipe, voxels)
+            few = self._over_few((self.recipe, None), voxels)
             self.before[voxels] = np.inf if few is None else few.points
 
     def do(self, task: Task) -> Any:
-        """Do a task: grow a changed recipe over the few years, which gives points that it does not exceed, find its points there,
+        """Do a task: grow what is tried over the few years, which gives points that it does not exceed, find its points there,
         or its `Points` when it is grown as the season was; None for one that does not fit."""
         what, number = task
-        recipe, moves = self.wanted[number]
+        tried, moves = self.wanted[number]
         if what == MENDED:
-            settled = self._settled(recipe)
+            settled = self._settled(tried)
             return Points.of(Evidence(self.regrow(settled))) if settled else None
         if number not in self.known:
-            self.known[number] = self._over_few(recipe, moves)
+            self.known[number] = self._over_few(tried, moves)
         few = self.known[number]
         return None if few is None else few.most if what == AT_MOST else few.points
 
-    def _settled(self, recipe: Recipe, *, spread: bool = True) -> Plan | None:
-        """The recipe in the same bed; None if it does not fit."""
+    def _settled(self, tried: Tried, *, spread: bool = True) -> Plan | None:
+        """A recipe in the same bed, or in the same bed watered or fed otherwise; None if it does not fit."""
+        recipe, bed = tried
         try:
-            return self.few.plan(recipe, spread=spread)
+            settled = self.few.plan(recipe, spread=spread)
         except FileFaults:
             return None
+        return settled if bed is None else replace(settled, bed=bed)
 
-    def _over_few(self, recipe: Recipe, voxels: bool) -> _Few | None:
-        """A recipe over the few years, in weather of its own if it begins before that of the others."""
-        settled = self._settled(recipe, spread=voxels)
+    def _over_few(self, tried: Tried, voxels: bool) -> _Few | None:
+        """What is tried over the few years, in weather of its own if it begins before that of the others."""
+        settled = self._settled(tried, spread=voxels)
         if settled is None:
             return None
         late_enough = settled.start - self.since >= np.timedelta64(BEFORE_DAYS, "D")
@@ -202,12 +212,12 @@ def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Tri
     What it gains in the few years, which are others, must be most of what it then promises: a change that begins before the first
     sowing is grown in other weather than the score was, and may owe its gain to that.
     """
-    least, numbers = constants()["repair_least"], [trial.wanted.index((c.recipe, c.moves)) for c in found]
+    least, numbers = constants()["repair_least"], [trial.wanted.index((_tried(c), c.moves)) for c in found]
     for elsewhere, n in islice(_gains(numbers, trial, hands, least), MOST_TAKEN):
         mended, c = hands.mended(numbers[n]), found[n]
         gain = 0.0 if mended is None else mended.overall - result.overall
         if mended is not None and least < gain <= elsewhere / KEEPS and _mends(reason, result, mended):
-            return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall)
+            return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall, c.bed)
     return None
 
 

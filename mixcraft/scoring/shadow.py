@@ -1,4 +1,7 @@
-"""Who stands on whose sunny side: the shadow that a tall planting throws at noon on the ground of a low one beside it."""
+"""Who stood on whose sunny side: the shadow that a tall planting throws at noon on the ground of a low one beside it.
+
+Who may stand there, before anything grows, is the rule of `sunny_side`.
+"""
 
 from __future__ import annotations
 

@@ -254,6 +254,16 @@ def _short_days(r: Reason, t: Catalogue) -> str:
     )  # fmt: skip
 
 
+def _no_roots(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: set on {when} into ground too cold for roots; for {share} of its first {days} days the air stays below "
+        "{least} C, and in frozen ground it rots or is heaved out."
+    ).format(
+        planting=r.plantings[0], when=_start(r, t), share=_share(r, t), days=f"{r.numbers['days']:.0f}",
+        least=f"{r.numbers['least_c']:g}",
+    )  # fmt: skip
+
+
 def _pollinators_out(r: Reason, t: Catalogue) -> str:
     owner, cover = _one(r, "owner"), cover_words(_one(r, "cover"), t)
     if owner != r.plantings[0]:
@@ -303,7 +313,10 @@ LEAST_TOLD = 0.05
 LACKS = {
     **LOSSES, "cold": N_("{share} to cold"), "heat": N_("{share} to heat"), "season": N_("{share} to a season too short"),
     "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} because nobody eats so much at once"),
-    "stand": N_("{share} to a stand thinner than usual"), "growing": N_("{share} to the start or the way of picking"),
+    "stand": N_("{share} to a stand thinner than the best"), "start": N_("{share} to a start that suits it less than the best"),
+    "young": N_("{share} because it is too young to be picked"),
+    "picking": N_("{share} to the way of picking, covers or clearing"),
+    "growing": N_("{share} to what is left unexplained"),
 }  # fmt: skip
 """What a planting lacks of what good practice gives on its ground, by cause."""
 
@@ -372,7 +385,8 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
     ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "cold soil"): _cold_soil,
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
-    ("timing", "short days"): _short_days, ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
+    ("timing", "short days"): _short_days, ("timing", "no roots"): _no_roots,
+    ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
     ("yield", "little"): _little, ("yield", "nothing"): _nothing, ("yield", "no food"): _no_food,
     ("yield", "ground half used"): _ground_half_used, ("yield", "open ground"): _open_ground,
 }  # fmt: skip

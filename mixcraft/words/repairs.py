@@ -125,8 +125,20 @@ def _share(r: Repair, t: Catalogue) -> str:
     return t.gettext("give half of the ground of {planting} to {crop}.").format(planting=r.plantings[0], crop=r.names["crop"][0])
 
 
+def _water(r: Repair, t: Catalogue) -> str:
+    return t.gettext("water {bed} whenever it is dry (in the garden file, for this bed: `watering: watered`).").format(
+        bed=r.names["bed"][0]
+    )
+
+
+def _feed(r: Repair, t: Catalogue) -> str:
+    return t.gettext("feed {bed} as vegetable beds usually are (in the garden file, for this bed: `feeding: usual`).").format(
+        bed=r.names["bed"][0]
+    )
+
+
 SENTENCES: dict[str, Callable[[Repair, Catalogue], str]] = {
     "thin": _thin, "fewer": _fewer, "trellis": _trellis, "shift": _shift, "uncover": _uncover, "cover": _cover, "sow": _sow,
     "pull": _pull, "drop": _drop, "mirror": _mirror, "exchange": _exchange, "spread": _spread, "split": _split,
-    "method": _method, "swap": _swap, "follow": _follow, "share": _share,
+    "method": _method, "swap": _swap, "follow": _follow, "share": _share, "water": _water, "feed": _feed,
 }  # fmt: skip

@@ -72,7 +72,7 @@ def test_potatoes_do_not_lie_in_cold_soil_from_january() -> None:
         scored("Oxford", planting("potato-early", "potatoes", start=OnDate(day), establish="tuber", density_per_m2=4.5))
         for day in ("01-08", "03-28")
     )
-    assert [r.cause for r in january.part("timing").reasons] == ["cold soil"]
+    assert {r.cause for r in january.part("timing").reasons} == {"cold soil", "no roots"}
     assert march.part("timing").score - january.part("timing").score > 2.0 * AHEAD
 
 
@@ -113,6 +113,36 @@ def test_kale_is_not_set_out_in_december() -> None:
     )
     assert [r.plantings for r in winter.part("timing").reasons if r.cause == "short days"] == [("kale",)]
     assert may.part("timing").score > winter.part("timing").score + 4.0 * AHEAD
+
+
+def test_garlic_roots_before_the_ground_freezes() -> None:
+    """At Winnipeg it goes in by the first days of October; late in the month it lies in freezing ground."""
+    kale = planting("kale", "kale", strip(0.0, 0.5), OnDate("05-15"), establish="module", density_per_m2=4.0)
+    late, september = (
+        scored("Winnipeg", kale, planting("garlic", "garlic", strip(0.5, 1.0), OnDate(day), establish="clove"))
+        for day in ("10-25", "09-25")
+    )
+    assert [r.plantings for r in late.part("timing").reasons if r.cause == "no roots"] == [("garlic",)]
+    assert september.part("timing").score > late.part("timing").score + 2.0 * AHEAD
+
+
+def test_one_stand_too_thick_does_not_hide_among_seven() -> None:
+    """Parsley at 84 to the square metre, where 62 is the most, on an eighth of a bed of eight good plantings."""
+    crops = ("kale", "beetroot", "carrot-maincrop", "bean-bush", "lettuce-loose-leaf", "chard", "onion-salad")
+    ways = {"kale": ("module", "05-15"), "bean-bush": ("stations", "06-01"), "chard": ("module", "05-10")}
+    most = load_crop("parsley").records["spacing.density"].high or 0.0
+
+    def bed_with(parsley: float) -> Score:
+        rest = [
+            planting(crop, crop, strip(n / 8.0, (n + 1) / 8.0), OnDate(ways.get(crop, ("", "05-10"))[1]),
+                     establish=ways.get(crop, ("drills", ""))[0])
+            for n, crop in enumerate(crops)
+        ]  # fmt: skip
+        herb = planting("parsley", "parsley", strip(7.0 / 8.0, 1.0), OnDate("05-10"), establish="drills", density_per_m2=parsley)
+        return scored("Winnipeg", *rest, herb)
+
+    usual, thick = bed_with(0.8 * most), bed_with(1.36 * most)
+    assert usual.overall > thick.overall + AHEAD
 
 
 def test_a_chance_is_that_of_the_place_and_not_of_the_years_grown() -> None:

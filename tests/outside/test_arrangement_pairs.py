@@ -9,19 +9,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from arrangements import SECOND_FILE, load_pairs, sides
+from arrangements import SECOND_FILE, THIRD_FILE, load_pairs, sides
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.build import overall_of
 from mixcraft.season.grow import grow
 
-FIRST, SECOND = load_pairs(), load_pairs(SECOND_FILE)
-PAIRS = [*FIRST, *SECOND]
+PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 108
+REACHED = 121
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
@@ -39,7 +38,9 @@ NOT_YET = {
     "moscow-salad-cut-in-goes": "one sowing of baby leaf is cut again, and gives as much; 4.5 points",
     "dublin-peas-then-leeks": "leeks planted in July are not ready before April; 3.9 points",
     "florida-tomato-spring": "ground frost takes tomatoes of 15 March in 42 % of years; -3.9 points",
-    "florida-watered": "5.0 points, less by 0.03",
+    "dublin-spinach-before-sprouts": "sprouts planted in June give nearly all; spinach before them fills few weeks; 4.7 points",
+    "rome-carrots-thin": "a dozen carrots grow to a quarter of a kilogram each and are eaten; 1.9 points",
+    "dublin-butterheads-in-three-goes": "thirty heads of which most is wasted give a tenth less to eat than in goes; 3.2 points",
     "lettuce-in-three-sowings-at-rome": "heads of one sowing stand for three weeks; 4.4 points",
     "rome-beans-beside-not-among-sunflowers": "beans under sunflowers give two thirds; 4.6 points",
 }
@@ -58,10 +59,10 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """108 of 125 are ranked right, 86 %: 71 of the first 85, which the score was looked at with, and 37 of the second 40, which
-    were written down before they were run, 29 of them right then; 95 % are asked for."""
+    """121 of 140 are ranked right, 86 %: 72 of the first 85, which the score was looked at with, 36 of the second 40 and 13 of
+    the third 15, which were written down before they were run, 29 and 13 of them right then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
-    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 125
+    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 140
     assert len(PAIRS) - len(NOT_YET) >= REACHED
 
 

@@ -14,7 +14,7 @@ from mixcraft.graph import edges
 from mixcraft.recipe.model import OnDate, Plate, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
-from mixcraft.scoring.measures import planting_weights, told_losses
+from mixcraft.scoring.measures import mean_with_worst, planting_weights, told_losses, worst_powers
 from mixcraft.scoring.parts.continuity import longest_run
 from mixcraft.scoring.parts.families import rotation_reasons
 from mixcraft.scoring.parts.timing import safety
@@ -100,8 +100,17 @@ def test_timing_weighs_a_planting_half_by_its_ground_and_half_alike() -> None:
 
 
 def test_a_chance_of_a_loss_weighs_more_than_its_share() -> None:
-    """One year of ten is minded by nobody; of three years one leaves ((2/3) / 0.9)^4 = 0.301, of two one 0.095, all nothing."""
-    assert [safety(risk) for risk in (0.0, 0.1, 1 / 3, 0.5, 1.0)] == pytest.approx([1.0, 1.0, 0.3011, 0.0953, 0.0], abs=1e-4)
+    """One year of ten is minded by nobody; of five years one leaves ((4/5) / 0.9)^4 = 0.624, of three one 0.301, all nothing."""
+    assert [safety(risk) for risk in (0.0, 0.1, 0.2, 1 / 3, 1.0)] == pytest.approx([1.0, 1.0, 0.6243, 0.3011, 0.0], abs=1e-4)
+
+
+def test_the_worst_of_many_counts_more_than_its_number() -> None:
+    """Of nine whole plantings and one at 40 points, with 0.3 for the worst: 100 x 0.4^(0.7 / 10 + 0.3) = 71.2, not 91.2."""
+    points = np.array([100.0] * 9 + [40.0])
+    assert mean_with_worst(points, 0.3) == pytest.approx(100.0 * 0.4**0.37)
+    assert mean_with_worst(points, 0.0) == pytest.approx(100.0 * 0.4**0.1)
+    assert mean_with_worst(np.stack([points, points[::-1]]), 0.3) == pytest.approx([100.0 * 0.4**0.37] * 2)
+    assert worst_powers(points, 0.3).sum() == pytest.approx(1.0)
 
 
 def test_losses_of_a_product_are_told_by_their_logarithms() -> None:

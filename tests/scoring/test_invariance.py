@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from strategies import bed, grown, planting
 
-from mixcraft.recipe.model import Count, Obstacle, OnDate, Planting, Plate, Points, Span, Strip, Zone
+from mixcraft.recipe.model import AtTrellis, Count, Obstacle, OnDate, Planting, Plate, Points, Span, Strip, Trellis, Zone
 from mixcraft.scoring import score
 
 SAME = 1e-6
@@ -54,6 +54,21 @@ def test_a_mirrored_bed_scores_the_mirrored_result(wall: str | None) -> None:
     right = overall(replace(corn, where=across(0.6, 1.0)), replace(lettuce, where=across(0.0, 0.6)), voxels=True,
                     obstacles=walls[other[side]])  # fmt: skip
     assert left == pytest.approx(right, abs=DRAWN)
+
+
+@pytest.mark.parametrize("heading", [0.0, 40.0])
+def test_a_mirrored_trellis_scores_the_mirrored_result(heading: float) -> None:
+    """Beans on the trellis to the left of lettuces, and in a bed that heads as far the other way on that to their right."""
+    beans = planting("bean-climbing", "beans", start=OnDate("05-18"), establish="stations", count=8)
+    rows = tuple((0.25 + 0.5 * i, y) for i in range(4) for y in (0.35, 0.65))
+    left, right = (
+        overall(
+            replace(beans, where=AtTrellis(edge)), at(MIXTURE[0], rows), voxels=True, heading_deg=head % 360.0,
+            trellises=(Trellis(edge, 2.0),),
+        )
+        for edge, head in (("west", heading), ("east", -heading))
+    )  # fmt: skip
+    assert left == pytest.approx(right, abs=SAME)
 
 
 LOW = tuple((0.25 + 0.5 * i, y) for i in range(4) for y in (0.55, 0.85))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from strategies import bed, grown, planting
 
-from mixcraft.recipe.model import Feeding, OnDate, Span, Strip, Watering
+from mixcraft.recipe.model import Feeding, HarvestUse, OnDate, Planting, Span, Strip, Watering
 from mixcraft.scoring import score
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, growth_factors, growth_losses, light_takers, room_takers
@@ -122,6 +122,38 @@ def test_each_cause_takes_a_yield_where_it_alone_is_at_work() -> None:
     assert lacks["season"][1] + lacks["cold"][1] > 0.5
     assert lacks["stand"][2] > 0.1
     assert lacks["light"].max() < 0.05
+
+
+def lacking(*plantings: Planting, years: int = 3) -> list[dict[str, float]]:
+    """What each planting lacks of good practice by cause."""
+    season = grown(*plantings, years=years)
+    gives = np.median(Evidence(season).land_use[0], axis=0)
+    ground = np.array([p.stand.area_m2 / season.plan.bed.area_m2 for p in season.plan.plantings])
+    return [dict(zip(CAUSES, row.tolist(), strict=True)) for row in shortfalls(Evidence(season), gives, np.minimum(ground, 1.0))]
+
+
+def test_a_poor_start_and_a_poor_way_of_picking_are_told_apart() -> None:
+    """Spinach of June runs to seed before it has given what that of August gives: the start; chard that is cut down once gives a
+    fraction of what it gives by the leaf: the picking; a crop grown by good practice lacks little of either."""
+    (spinach,) = lacking(planting("spinach", "spinach", start=OnDate("06-05"), density_per_m2=43.0))
+    assert spinach["start"] + spinach["heat"] > 0.25
+    leaf, once = (HarvestUse("leaves", method) for method in ("leaf", "once"))
+    (chard,), (cut,) = (
+        lacking(planting("chard", "chard", start=OnDate("04-20"), density_per_m2=10.5, harvest=(use,))) for use in (leaf, once)
+    )
+    assert cut["picking"] > chard["picking"] + 0.2
+    assert chard["start"] + chard["picking"] + chard["growing"] < 0.1
+
+
+def test_a_perennial_too_young_says_so() -> None:
+    """Asparagus planted this year is not cut in its first springs, and that is no fault of its timing."""
+    asparagus = planting("asparagus", "asparagus", start=OnDate("04-05"), establish="crown", density_per_m2=4.0, years=1)
+    (young,) = lacking(asparagus)
+    assert young["young"] > 0.9
+    result = score(grown(asparagus, years=3))
+    assert result.part("timing").score == pytest.approx(100.0)
+    (nothing,) = (r for r in result.reasons if r.cause == "nothing")
+    assert "too young to be picked" in reason_sentence(nothing)
 
 
 def test_potatoes_dug_among_leeks_disturb_them() -> None:

@@ -8,16 +8,19 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
+from strategies import place, planting
 
 import mixcraft
 from mixcraft.cli.demo import BEDS
 from mixcraft.recipe.edits import recipe_text
-from mixcraft.recipe.plan import plan
+from mixcraft.recipe.model import Bed, Feeding, Garden, OnDate, Plate, Recipe, Span, Strip, Watering
+from mixcraft.recipe.plan import Plan, plan
 from mixcraft.recipe.reading import load_garden, load_recipe
 from mixcraft.recipe.saving import save_recipe
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.model import Score
+from mixcraft.scoring.remedies import water_or_feed
 from mixcraft.scoring.repairs import text_edits, with_repairs
 from mixcraft.season.grow import grow
 from mixcraft.words import repair_sentence
@@ -110,3 +113,46 @@ def test_a_seed_of_its_own_is_kept() -> None:
     repair = next(r.repair for r in mended.reasons if r.repair is not None)
     after = mixcraft.score(mixcraft.grow(repair.recipe, garden, bed, years=3, seed=99))
     assert after.overall == pytest.approx(repair.overall_after, abs=1e-6)
+
+
+def mixed_bed(bed: Bed) -> Plan:
+    """Chard, lettuces, beans, a courgette and carrots after the lettuces at Rome, where next to no rain falls in summer."""
+
+    def strip(low: float, high: float) -> Strip:
+        return Strip(x=(Span(low, True), Span(high, True)))
+
+    plantings = (
+        planting("chard", "chard", strip(0.0, 0.2), OnDate("03-10"), establish="module", density_per_m2=10.0),
+        planting("lettuce-loose-leaf", "lettuce", strip(0.2, 0.35), OnDate("03-01"), establish="module", density_per_m2=14.0),
+        planting("bean-bush", "beans", strip(0.35, 0.6), OnDate("04-20"), establish="stations", density_per_m2=16.0),
+        planting("courgette", "courgette", strip(0.6, 1.0), OnDate("05-01"), establish="module", count=1),
+        planting("carrot-maincrop", "carrots", strip(0.2, 0.35), OnDate("07-15"), establish="drills"),
+    )
+    return plan(Recipe("mixed", 2.4, 1.0, plantings), Garden("rome", place("Rome"), (bed,), Plate("04-15", "10-31")), "bed")
+
+
+def test_a_dry_bed_is_watered() -> None:
+    """The repair is one of the garden: it says what to write there, leaves the recipe, and promises what that gives then."""
+    settled = mixed_bed(Bed("bed", 2.4, 1.0, watering=Watering("rain")))
+    result = with_repairs(score(grow(settled, YEARS, voxels=False)), most=4)
+    found = [r.repair for r in result.reasons if r.repair is not None and r.repair.kind == "water"]
+    assert found
+    repair = found[0]
+    assert repair.bed == Bed("bed", 2.4, 1.0)
+    assert repair.recipe == settled.recipe
+    after = score(grow(mixed_bed(repair.bed), YEARS, voxels=False))
+    assert repair.overall_after == pytest.approx(after.overall, abs=1e-6)
+    assert repair.gain > 10.0
+    assert "`watering: watered`" in repair_sentence(repair)
+
+
+def test_a_hungry_bed_is_fed() -> None:
+    """A bed that is never fed lacks nitrogen: the usual feeding is tried for that, and gains; a fed bed is not fed again."""
+    hungry = score(grow(mixed_bed(Bed("bed", 2.4, 1.0, feeding=Feeding("none"))), YEARS, voxels=False))
+    (reason,) = (r for r in hungry.reasons if r.cause == "ground half used")
+    (candidate,) = water_or_feed(reason, hungry.season)
+    assert candidate.kind == "feed"
+    assert candidate.bed == Bed("bed", 2.4, 1.0)
+    fed = score(grow(mixed_bed(candidate.bed), YEARS, voxels=False))
+    assert fed.overall > hungry.overall + 1.0
+    assert list(water_or_feed(reason, fed.season)) == []

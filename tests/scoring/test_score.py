@@ -36,7 +36,7 @@ from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import geometric, growth_kept
 from mixcraft.scoring.model import Reason, Score
 from mixcraft.scoring.parts.canopy import canopy_points, kept_full
-from mixcraft.scoring.parts.continuity import points_of
+from mixcraft.scoring.parts.continuity import SHARES, points_of
 from mixcraft.scoring.strip import Weeks, strip_gaps
 from mixcraft.season.grow import grow
 from mixcraft.words import part_summary, reason_sentence
@@ -197,13 +197,13 @@ def test_gaps_by_hand() -> None:
 
 
 def test_continuity_by_hand() -> None:
-    """All served, three kinds of three, no gap, nothing wasted: 100.  Half served, two kinds of three, a gap that leaves half,
-    half wasted: 0.5^0.45 x (2/3)^0.25 x 0.5^0.15 x 0.5^0.15 = 0.7320 x 0.9036 x 0.9013 x 0.9013 = 0.537."""
+    """All served, three kinds of three, no gap, nothing wasted: 100.  Half served, three weeks of four with something, two kinds
+    of three, a gap that leaves half, half wasted: 0.5^0.4 x 0.75^0.1 x (2/3)^0.25 x 0.5^0.1 x 0.5^0.15 = 0.560."""
     c, one = constants(), np.array([1.0])
-    assert c["share_of_weeks"] + c["share_of_kinds"] + c["longest_gap"] + c["used"] == pytest.approx(1.0)
-    assert points_of(one, one, one, one) == pytest.approx(100.0)
-    assert points_of(one / 2, one * 2 / 3, one / 2, one / 2) == pytest.approx(53.73, abs=0.01)
-    assert points_of(0 * one, 0 * one, 0 * one, one) == pytest.approx(0.0)
+    assert sum(c[power] for power in SHARES.values()) == pytest.approx(1.0)
+    assert points_of(one, one, one, one, one) == pytest.approx(100.0)
+    assert points_of(one / 2, one * 3 / 4, one * 2 / 3, one / 2, one / 2) == pytest.approx(55.95, abs=0.01)
+    assert points_of(0 * one, 0 * one, 0 * one, 0 * one, one) == pytest.approx(0.0)
 
 
 def test_continuity_says_what_is_served() -> None:

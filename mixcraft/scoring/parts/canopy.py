@@ -13,7 +13,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, light_takers, room_takers
-from mixcraft.scoring.measures import geometric, geometric_means, middles, told_losses
+from mixcraft.scoring.measures import mean_with_worst, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.overlaps import bed_overlaps
@@ -44,16 +44,21 @@ def _by_planting(evidence: Evidence, kept: Floats) -> Floats:
 
 
 def canopy_score(evidence: Evidence) -> float:
-    """A geometric mean over plantings, so that one that is smothered cannot hide, less what stands on the sunny side costs."""
-    return geometric(_by_planting(evidence, middles(evidence.kept))) * evidence.placing
+    """A geometric mean over plantings, of which the worst counts more than the others, so that one that is smothered or far too
+    thick cannot hide among many, less what stands on the sunny side costs."""
+    return _whole(evidence, _by_planting(evidence, middles(evidence.kept)))
+
+
+def _whole(evidence: Evidence, points: Floats) -> float:
+    return float(mean_with_worst(points, constants()["canopy_worst_share"])) * evidence.placing
 
 
 def canopy(evidence: Evidence) -> Judged:
     """The score, with a reason for every planting that loses more than a little."""
     middle = middles(evidence.kept)
     points = _by_planting(evidence, middle)
-    score = geometric(points) * evidence.placing
-    each = (np.maximum(points, constants()["floor"]) / 100.0) ** (1.0 / len(points))
+    score = _whole(evidence, points)
+    each = (np.maximum(points, constants()["floor"]) / 100.0) ** worst_powers(points, constants()["canopy_worst_share"])
     told = told_losses([*each, evidence.placing], score)
     reasons = [*_sunny_side(evidence, float(told[-1]))]
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
@@ -133,7 +138,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    return geometric_means(_by_planting(evidence, evidence.kept)) * evidence.placing
+    return mean_with_worst(_by_planting(evidence, evidence.kept), constants()["canopy_worst_share"]) * evidence.placing
 
 
 PART = Part("canopy", canopy, _by_year, canopy_score)

@@ -25,20 +25,21 @@ def longest_run(empty: NDArray[np.bool_]) -> NDArray[np.int64]:
     return np.asarray((place - stopped).max(axis=0, initial=0))
 
 
-def shares(evidence: Evidence) -> tuple[Floats, Floats, Floats, Floats]:
-    """What continuity rests on, each 0..1 by year (Y,): portions served of those wanted, kinds on the plate of those wanted (in a
-    week, times those over the season), what the longest gap leaves, and what is eaten or given away of all that is
-    picked."""
+def shares(evidence: Evidence) -> tuple[Floats, ...]:
+    """What continuity rests on, each 0..1 by year (Y,), in the order of `SHARES`: portions served of those wanted, weeks that put
+    something on the plate, kinds on the plate of those wanted (in a week, times those over the season), what the longest gap
+    leaves, and what is eaten or given away of all that is picked."""
     on, eaten, wanted = evidence.weeks.wanted, evidence.eaten, evidence.wanted
     served = eaten.served[on]
     kinds = np.minimum(eaten.kinds[on] / wanted.kinds, 1.0).mean(axis=0)
-    longest = longest_run(served < constants()["gap_served"])
+    empty = served < constants()["gap_served"]
+    longest = longest_run(empty)
     gaps = np.exp(-longest / constants()["gap_scale"])
     grams = evidence.portion_g
     picked = evidence.portions.sum(axis=0) @ grams
     lost = (evidence.wasted + (1.0 - constants()["given_counts"]) * evidence.given).sum(axis=0) @ grams
     wasted = np.divide(lost, picked, out=np.zeros_like(picked), where=picked > 0.0)
-    return served.mean(axis=0), kinds * variety(evidence), gaps, 1.0 - wasted
+    return served.mean(axis=0), 1.0 - empty.mean(axis=0), kinds * variety(evidence), gaps, 1.0 - wasted
 
 
 def variety(evidence: Evidence) -> Floats:
@@ -49,16 +50,21 @@ def variety(evidence: Evidence) -> Floats:
     return np.asarray(np.minimum(found / (c["season_kinds_times"] * evidence.wanted.kinds), 1.0))
 
 
-def points_of(served: Floats, kinds: Floats, gaps: Floats, used: Floats) -> Floats:
+SHARES = {
+    "served": "share_of_weeks", "filled": "filled_weeks", "kinds": "share_of_kinds", "gaps": "longest_gap", "used": "used",
+}  # fmt: skip
+"""What continuity rests on, with the constant that is its power."""
+
+
+def points_of(*each: Floats) -> Floats:
     """Points for the shares of `shares`, of the same shape: their weighted geometric mean, so that neither one thing all the year
     nor much at once makes up for the weeks without; none where nothing is served."""
-    points = geometric_means(100.0 * np.stack([served, kinds, gaps, used], axis=-1), _powers())
-    return np.asarray(np.where(np.asarray(served) > 0.0, points, 0.0))
+    points = geometric_means(100.0 * np.stack(each, axis=-1), _powers())
+    return np.asarray(np.where(np.asarray(each[0]) > 0.0, points, 0.0))
 
 
 def _powers() -> list[float]:
-    c = constants()
-    return [c[name] for name in ("share_of_weeks", "share_of_kinds", "longest_gap", "used")]
+    return [constants()[power] for power in SHARES.values()]
 
 
 def continuity_score(evidence: Evidence) -> float:
@@ -66,7 +72,7 @@ def continuity_score(evidence: Evidence) -> float:
     return _score(shares(evidence)) if evidence.weeks.wanted.any() else 0.0
 
 
-def _score(each: tuple[Floats, Floats, Floats, Floats]) -> float:
+def _score(each: tuple[Floats, ...]) -> float:
     return float(points_of(*each).mean())
 
 
@@ -76,18 +82,19 @@ def continuity(evidence: Evidence) -> Judged:
         return Judged(0.0, Facts(wanted=0.0))
     each = shares(evidence)
     score = _score(each)
-    mean = [float(values.mean()) for values in each]
-    losses = told_losses(np.maximum(mean, constants()["floor"] / 100.0) ** np.array(_powers()), score)
-    lost = dict(zip(("served", "kinds", "gaps", "used"), losses.tolist(), strict=True))
+    mean = dict(zip(SHARES, (float(values.mean()) for values in each), strict=True))
+    losses = told_losses(np.maximum(list(mean.values()), constants()["floor"] / 100.0) ** np.array(_powers()), score)
+    lost = dict(zip(SHARES, losses.tolist(), strict=True))
     weeks = [week for week in evidence.strip if week.wanted]
     numbers = Facts(
         picked=float(sum(week.picked for week in weeks)), wanted=float(evidence.weeks.wanted.sum()),
         longest=float(max((gap.weeks for gap in evidence.gaps), default=0)), portions=evidence.wanted.portions,
-        people=float(evidence.plate.people), served=mean[0], kinds=float(evidence.eaten.kinds[evidence.weeks.wanted].mean()),
+        people=float(evidence.plate.people), served=mean["served"],
+        kinds=float(evidence.eaten.kinds[evidence.weeks.wanted].mean()),
         enough=float((np.median(evidence.eaten.served, axis=1)[evidence.weeks.wanted] >= constants()["week_enough"]).sum()),
     )  # fmt: skip
-    reasons = (*_gaps(evidence, lost), *_short(evidence, lost), *_few_kinds(evidence, mean[1], lost), *_glut(evidence, lost))
-    return Judged(score, numbers, Facts(), reasons)
+    reasons = [*_gaps(evidence, lost), *_short(evidence, lost), *_few_kinds(evidence, mean["kinds"], lost)]
+    return Judged(score, numbers, Facts(), (*reasons, *_glut(evidence, lost)))
 
 
 def _missing(evidence: Evidence) -> tuple[Floats, Floats]:
@@ -104,18 +111,18 @@ def _gap_weeks(evidence: Evidence) -> NDArray[np.bool_]:
 
 
 def _gaps(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
-    """Weeks with next to nothing on the plate, with the portions and the kinds that they lack; the longest gaps also answer for
-    the points of the longest gap."""
+    """Weeks with next to nothing on the plate, with the portions and the kinds that they lack; all answer by
+    their length for the points of empty weeks, the longest also for those of the longest gap."""
     start, before = evidence.season.plan.start, evidence.weeks.before
     portions, kinds = _missing(evidence)
     longest = max((gap.weeks for gap in evidence.gaps), default=0)
-    as_long = sum(gap.weeks == longest for gap in evidence.gaps)
+    as_long, empty = sum(gap.weeks == longest for gap in evidence.gaps), sum(gap.weeks for gap in evidence.gaps)
     reasons = []
     for gap in evidence.gaps:
         first = int((gap.start - start).astype(int)) // 7 + before
         points = lost["served"] * float(portions[first : first + gap.weeks].sum())
         points += lost["kinds"] * float(kinds[first : first + gap.weeks].sum())
-        points += lost["gaps"] / as_long if gap.weeks == longest else 0.0
+        points += lost["filled"] * gap.weeks / empty + (lost["gaps"] / as_long if gap.weeks == longest else 0.0)
         reasons.append(Reason("continuity", "gap", points, (), (gap.start, gap.end), Facts(weeks=float(gap.weeks))))
     return reasons
 

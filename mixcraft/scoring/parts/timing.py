@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import PIECES
 from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
@@ -16,7 +17,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.fates import Fates, usual_days
-from mixcraft.scoring.measures import geometric, middles, told_losses
+from mixcraft.scoring.measures import geometric, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.result import Season
@@ -61,9 +62,7 @@ def _weighed(evidence: Evidence, found: Iterable[Risk]) -> tuple[Floats, Floats,
     points = np.full(len(evidence.names), 100.0)
     for index, risk, _ in found:
         points[index] *= safety(risk)
-    share = constants()["timing_worst_share"]
-    power = (1.0 - share) * evidence.weight
-    power[int(np.argmin(points))] += share
+    power = worst_powers(points, constants()["timing_worst_share"], evidence.weight)
     return points, power, geometric(points, list(power))
 
 
@@ -142,13 +141,16 @@ def bolting(season: Season, known: Fates) -> Iterable[Risk]:
 
 
 def standing_still(season: Season, known: Fates) -> Iterable[Risk]:
-    """Started into the cold and the short days, in which it stands and rots, or feeds slugs."""
+    """Started into the cold and the short days, in which it stands and rots, or feeds slugs; pieces where they do not root."""
     c = constants()
     for index in np.nonzero(known.still > c["standing_still_named"])[0].tolist():
-        share = float(known.still[index])
-        numbers = Facts(share=share, days=c["settling_days"], hours=c["growing_day_h"])
-        start = _day(season, season.plan.plantings[index].start)
-        yield _risk(season, index, "short days", c["standing_still_risk"] * share, start, numbers)
+        share, planned = float(known.still[index]), season.plan.plantings[index]
+        risk, day = c["standing_still_risk"] * share, _day(season, planned.start)
+        if planned.planting.establish in PIECES:
+            yield _risk(season, index, "no roots", risk, day, Facts(share=share, days=c["rooting_days"], least_c=c["rooting_c"]))
+        else:
+            numbers = Facts(share=share, days=c["settling_days"], hours=c["growing_day_h"])
+            yield _risk(season, index, "short days", risk, day, numbers)
 
 
 def shut_out(season: Season, known: Fates) -> Iterable[Risk]:
