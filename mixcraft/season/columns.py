@@ -7,6 +7,7 @@ weather.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -69,7 +70,7 @@ def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
     cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
     leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
     ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), stretch_power(crop))
-    plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), start_leaf_m2(planned), *ways)
+    plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), start_leaf_m2(planned), most_leaf_m2(crop), *ways)
     needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
     return leaf, plant, needs
 
@@ -83,6 +84,14 @@ def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]
     ground = min(column.area_m2, column.plants / crop["spacing.density"])
     pole = column.kind == MIXTURE and is_pole(crop) and any(climbs_free(p) for p in plantings)
     return float(column.kind != SOLE and climbs_free(planned)), float(pole), critical, ground
+
+
+def most_leaf_m2(crop: Crop) -> float:
+    """Greatest leaf of a plant however much room it has [m2]: maize neither branches nor tillers, and its leaves are as many and
+    nearly as large in a thin stand."""
+    if not crop.botanical.startswith("Zea"):
+        return math.inf
+    return constant("unbranched_leaf") * crop["canopy.lai_max"] / crop["spacing.density"]
 
 
 def sheds_leaf(planned: Planned) -> bool:

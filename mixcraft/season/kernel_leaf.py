@@ -24,6 +24,8 @@ SHADE_THINNESS_POWER = constant("shade_thinness_power")
 SHADE_LEAF_POWER = constant("shade_leaf_power")
 LEAF_SHARE_MOST = constant("leaf_share_most")
 STRETCH_MOST = constant("stretch_most")
+SETS_WHOLE = constant("sets_whole")
+SETS_NONE = constant("sets_none")
 SPRAWL_HEIGHT = constant("sprawl_height")
 CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
 SPROUT_SHARE = constant("sprout_share")
@@ -117,8 +119,15 @@ def growth_rates(given: Record, now: Record, state: Record) -> None:
 
 
 @compiled
+def setting_in_shade(shade: float) -> float:
+    """Share of the fruit, tubers and heads that sets and fills in shade (minus the logarithm of the open sky's light)."""
+    return min(max((math.exp(-shade) - SETS_NONE) / (SETS_WHOLE - SETS_NONE), 0.0), 1.0)
+
+
+@compiled
 def organ_rates(given: Record, now: Record, state: Record) -> None:
-    """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for."""
+    """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for, less in deep shade,
+    where stems and leaves get what does not set; in light it is made good as far as what grows then allows."""
     now.growth *= now.hunger
     state.could += now.could
     if now.drought < 1.0:
@@ -127,6 +136,8 @@ def organ_rates(given: Record, now: Record, state: Record) -> None:
         state.hungry -= now.could * math.log(max(now.hunger, LEAST_FACTOR))
     wanted = given.organ_share * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
+    if now.shade > 0.0:
+        now.to_organ *= setting_in_shade(now.shade)
 
 
 @compiled
@@ -161,7 +172,7 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
         state.dim += (now.shade - state.dim) * now.to_leaf / state.leaf_mass
     leaf = max(state.leaf * lives + now.leaf_gain, 0.0)
     thinnest = state.grown * traits.sla * LEAF_THINNEST
-    state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START))
+    state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START), traits.leaf_most * traits.plants)
 
 
 @compiled

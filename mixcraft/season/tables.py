@@ -62,6 +62,7 @@ TRAITS = _records(
     sown=float,  # seedlings for each plant that stays
     rounds=int,  # in which the surplus is thinned
     leaf0=float,  # leaf of a plant at its start [m2]
+    leaf_most=float,  # greatest leaf of a plant, however much room it has [m2]
     buried=int,  # whether the organ sits in the soil
     resprouts=int,  # whether the rootstock lives on
     trims=int,  # whether leaf is cut back
