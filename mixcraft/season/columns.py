@@ -179,7 +179,7 @@ def start_leaf_m2(planned: Planned) -> float:
 
 
 def is_potted(crop: Crop) -> bool:
-    """Whether a crop is raised in pots and not in the cells of a tray: fruit of the tomato and the cucumber family, and perennials."""
+    """Whether a crop is raised in pots and not in the cells of a tray: the tomato and the cucumber family, and perennials."""
     return crop.family in ("Solanaceae", "Cucurbitaceae") or crop.life == "perennial"
 
 
