@@ -88,11 +88,18 @@ def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]
 
 
 def most_leaf_m2(crop: Crop) -> float:
-    """Greatest leaf of a plant however much room it has [m2]: maize neither branches nor tillers, and its leaves are as many and
-    nearly as large in a thin stand."""
-    if not crop.botanical.startswith("Zea"):
-        return math.inf
-    return constant("unbranched_leaf") * crop["canopy.lai_max"] / crop["spacing.density"]
+    """Greatest leaf of a plant however much room it has [m2].
+
+    Maize neither branches nor tillers, and its leaves are as many and nearly as large in a thin stand; a rosette that is eaten as
+    leaf spreads no further than the widest that is published, or than its place in the best stand alone.
+    """
+    place = 1.0 / crop["spacing.density"]
+    if crop.botanical.startswith("Zea"):
+        return constant("unbranched_leaf") * crop["canopy.lai_max"] * place
+    widest = crop.records["canopy.spread"].high
+    if crop.form == "rosette" and crop.main_part.pool == "leaf" and widest:
+        return crop["canopy.lai_max"] * max(place, math.pi / 4.0 * widest**2)
+    return math.inf
 
 
 def sheds_leaf(planned: Planned) -> bool:

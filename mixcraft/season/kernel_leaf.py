@@ -81,17 +81,10 @@ def climb(now: Table, state: Table, traits: Table, ground: Ground) -> None:
 
 
 @compiled
-def shared_height(one_m: float, other_m: float) -> float:
-    """Share of the height of two plants in which both have leaf."""
-    one, other = max(one_m, LEAST_M), max(other_m, LEAST_M)
-    return min(one, other) / max(one, other)
-
-
-@compiled
 def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Leaf area index, and with the neighbours' leaf that shades the lowest one: by its overlap, by its extinction coefficient
-    and, where it is lower, by the share of the column's height that it reaches; and with the leaf that stands beside the
-    column's own, by the height that the two share and by what each would carry alone."""
+    and, where it is lower, by the share of the column's height that it reaches; and with the leaf that stands on
+    its ground, by what each would carry alone."""
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
         now[c].crowding = now[c].beside = now[c].lai
@@ -102,7 +95,7 @@ def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
                 if ground.crowds[i, j] > 0.0 and state[j].leaf > 0.0:
                     reach = min(1.0, max(now[j].height, LEAST_M) / height)
                     now[i].crowding += ground.crowds[i, j] * reach * now[j].lai
-                    now[i].beside += ground.fills[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
+                    now[i].beside += ground.fills[i, j] * now[j].lai
 
 
 @compiled
@@ -177,8 +170,9 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
 
 @compiled
 def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
-    """Where the leaf that stands side by side has come to its limit, all of it makes room for what has grown, so that nobody is
-    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others.  Leaf of plants that are
+    """Where the leaf on a piece of ground has come to its limit, all of it makes room for what has grown, so that nobody is
+    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others, high or low, so that a taller
+    kind of the same crop takes light from the lower and the two make no more leaf than either.  Leaf of plants that are
     picked leaf by leaf makes no head: what makes room falls, with its mass."""
     gained = 0.0
     for c in range(len(state)):
@@ -190,7 +184,7 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             if i < ground.mixed:
                 for j in range(ground.mixed):
                     if ground.crowds[i, j] > 0.0 and now[j].lai > 0.0:
-                        beside += ground.fills[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
+                        beside += ground.fills[i, j] * now[j].lai
             most = traits[i].lai_max
             if traits[i].free == 1:
                 most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))

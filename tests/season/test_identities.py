@@ -23,8 +23,8 @@ LENGTH_M, WIDTH_M = 3.0, 1.2
 YEARS = 2
 ALONE = (0.98, 1.02)
 TURNS = (0.95, 1.05)
-"""Rows by turns reach 28 cm to each side and stand 25 cm from the line between: where two meet, leaf of both lies, which one planting
-spreads evenly (0.96)."""
+"""Rows by turns reach 28 cm to each side and stand 25 cm from the line between: where two meet lies leaf of both, which one
+planting spreads evenly (0.96)."""
 ROWS = (0.8, 1.05)
 WHOLE = WholeBed()
 CROPS = ("carrot-maincrop", "kale", "sweet-corn", "potato-maincrop", "bean-bush", "leek")

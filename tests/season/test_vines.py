@@ -33,11 +33,12 @@ def kg(season: Season, index: int = 0) -> float:
 
 @pytest.mark.parametrize("voxels", [False, True])
 def test_squash_with_half_of_its_leaf_over_paths_gives_more_and_keeps_its_light(voxels: bool) -> None:
-    """Two paths of 60 cm make the ground of a bed of 1.2 m twice as large."""
+    """Two paths of 60 cm make the ground of a bed of 1.2 m twice as large; the stronger squash takes little from the corn (8 % by
+    layers, which know no edge, 2 % by voxels)."""
     inside, over = squash(mixed=True, voxels=voxels), squash(EAST, WEST, mixed=True, voxels=voxels)
     assert over.plan.plantings[0].stand.beyond_m2 == pytest.approx(2.0 * PATH_M * LENGTH_M)
     assert kg(over) > 1.5 * kg(inside)
-    assert kg(over, 1) > kg(inside, 1)
+    assert kg(over, 1) > (1.0 - FEW_PERCENT if voxels else 0.9) * kg(inside, 1)
     kept = [(s.absorbed_mj.sum(axis=0) / s.alone_mj.sum(axis=0))[:, 0].mean() for s in (inside, over)]
     assert kept[1] > kept[0]
 
