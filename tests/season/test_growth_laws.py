@@ -224,7 +224,7 @@ def light_share_of_organ(light: float) -> float:
 
 
 def test_maize_and_head_lettuce_fill_little_more_than_their_place() -> None:
-    """Half as many plants to the square metre: maize has at most 1.17 times the leaf a plant (Allison 1969), a butterhead no more."""
+    """Half as many plants to the square metre: maize has at most 1.17 times the leaf a plant (Allison 1969), a lettuce once."""
     for crop, times in (("sweet-corn", 1.17), ("lettuce-butterhead", 1.0)):
         found = load_crop(crop)
         way = found.establish[0]
@@ -238,8 +238,9 @@ def test_thinnings_are_whole_seedlings() -> None:
     """A Brassica seedling of a week weighs some 80 mg at 80 mm2 of leaf, and 200 mg at two weeks (Chinese cabbage, table 2 of
     PMC4756405; fresh mass of all of it): more than its leaf alone."""
     crop = load_crop("rocket")
-    item = planting("rocket", establish="broadcast", start=OnDate("05-01"), density_per_m2=100.0, thin=Thinning(400.0, AtEvent("emergence", 10.0)),
-                    harvest=(HarvestUse("thinnings", "thin"), HarvestUse("leaves", "cut")))  # fmt: skip
+    uses = (HarvestUse("thinnings", "thin"), HarvestUse("leaves", "cut"))
+    cut = Thinning(400.0, AtEvent("emergence", 10.0))
+    item = planting("rocket", start=OnDate("05-01"), density_per_m2=100.0, thin=cut, harvest=uses)
     season = grown(item, years=YEARS)
     day = int(season.picked_kg[:, 0, 0].argmax())
     grams = 1e3 * season.picked_kg[day, 0, 0] / constant("attained")
