@@ -9,6 +9,7 @@ import pytest
 from season.oracle.season import by_the_oracle
 from strategies import bed, grown, planting
 
+from mixcraft.press.provenance import assumptions
 from mixcraft.recipe.model import Beside, OnDate, Strip
 from mixcraft.recipe.model import Span as At
 from mixcraft.season.result import Season
@@ -71,6 +72,13 @@ def test_the_crop_alone_runs_over_the_edge_too() -> None:
     """What vines gain by a path is no gain of the mixture."""
     season = squash(EAST, WEST)
     assert float(np.nanmedian(season.partial_ler())) == pytest.approx(1.0, abs=FEW_PERCENT)
+
+
+def test_the_card_says_that_vines_run_over_the_edge() -> None:
+    said = [line for line in assumptions(squash(EAST), "metric") if "runs over the edge of the bed" in line]
+    assert len(said) == 1
+    assert "1.8\u00a0m²" in said[0]
+    assert not [line for line in assumptions(squash(), "metric") if "edge of the bed" in line]
 
 
 def test_the_reference_loop_agrees() -> None:
