@@ -83,8 +83,8 @@ def climb(now: Table, state: Table, traits: Table, ground: Ground) -> None:
 @compiled
 def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Leaf area index, and with the neighbours' leaf that shades the lowest one: by its overlap, by its extinction coefficient
-    and, where it is lower, by the share of the column's height that it reaches; and with the leaf that stands on
-    its ground, by what each would carry alone."""
+    and, where it is lower, by the share of the column's height that it reaches; and the same by what each would carry alone, for
+    the room on the ground."""
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
         now[c].crowding = now[c].beside = now[c].lai
@@ -95,7 +95,7 @@ def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
                 if ground.crowds[i, j] > 0.0 and state[j].leaf > 0.0:
                     reach = min(1.0, max(now[j].height, LEAST_M) / height)
                     now[i].crowding += ground.crowds[i, j] * reach * now[j].lai
-                    now[i].beside += ground.fills[i, j] * now[j].lai
+                    now[i].beside += ground.fills[i, j] * reach * now[j].lai
 
 
 @compiled
@@ -171,9 +171,9 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
 @compiled
 def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Where the leaf on a piece of ground has come to its limit, all of it makes room for what has grown, so that nobody is
-    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others, high or low, so that a taller
-    kind of the same crop takes light from the lower and the two make no more leaf than either.  Leaf of plants that are
-    picked leaf by leaf makes no head: what makes room falls, with its mass."""
+    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others.  What stands higher takes
+    room from the lower, and the lower only as high as it reaches, so that a tall and a low kind of a crop make little more leaf
+    than one.  Leaf of plants that are picked leaf by leaf makes no head: what makes room falls, with its mass."""
     gained = 0.0
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
@@ -184,7 +184,8 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             if i < ground.mixed:
                 for j in range(ground.mixed):
                     if ground.crowds[i, j] > 0.0 and now[j].lai > 0.0:
-                        beside += ground.fills[i, j] * now[j].lai
+                        reach = min(1.0, max(now[j].height, LEAST_M) / max(now[i].height, LEAST_M))
+                        beside += ground.fills[i, j] * reach * now[j].lai
             most = traits[i].lai_max
             if traits[i].free == 1:
                 most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))

@@ -212,13 +212,13 @@ class _Crowd:
         return self._with(leaf_m2, height_m, lambda reach: np.minimum(1.0, reach))
 
     def beside(self, leaf_m2: Floats, height_m: Floats, lai_max: Floats) -> Floats:
-        """Leaf area index with the leaf that stands on a column's ground, of which as much counts as fills the room of one of its
+        """Leaf area index with the leaf that shades a column's lowest, of which as much counts as fills the room of one of its
         own."""
         if self.weight is None or self.overlap is None:
             return np.asarray(leaf_m2 / self.area)
         most = lai_max[: self.p]
         weight = np.where(np.eye(self.p, dtype=bool), 0.0, self.overlap) * most[:, None] / most
-        return self._with(leaf_m2, height_m, np.ones_like, weight)
+        return self._with(leaf_m2, height_m, lambda reach: np.minimum(1.0, reach), weight)
 
     def _with(self, leaf_m2: Floats, height_m: Floats, count: Callable[[Floats], Floats], weight: Floats | None = None) -> Floats:
         lai = np.asarray(leaf_m2 / self.area)
