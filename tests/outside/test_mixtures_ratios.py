@@ -145,9 +145,9 @@ def test_some_mixtures_lose() -> None:
 def test_as_many_mixtures_lose_as_trials_would_see() -> None:
     """A trial's ratio lies about what the mixture is worth, so that more trials than mixtures lose.
 
-    Of 466 replacement mixtures of vegetables in the open data of Paut et al. (2024, Sci. Data 11:5) 11 % have a ratio below 1 (14 %
-    of the 334 whose authors give one); the same treatment in several years differs by 0.123 in the logarithm (247 treatments), both
-    computed here from their table.  With that scatter about each of our mixtures, 6 to 18 % have to lose.
+    Of 466 replacement mixtures of vegetables in the open data of Paut et al. (2024, Sci. Data 11:5) 11 % have a ratio below 1
+    (14 % of the 334 whose authors give one); the same treatment in several years differs by 0.123 in the logarithm (247
+    treatments), both computed here from their table. With that scatter about each of our mixtures, 6 to 18 % have to lose.
     """
     lose = norm.cdf(-np.log(together()) / TRIAL_SCATTER)
     assert 0.06 < lose.mean() < 0.18

@@ -1,10 +1,10 @@
 """The second list of published mixtures, grown: most of them lost ground.
 
-The figures and their sources are in data/experiments_second.yaml, written down before the engine was run on any of them; nothing is
-fitted to them.  Of the six that lost, the engine has one below 1 and the others between 1.07 and 1.27: what trials measured below 1 it
-has near 1, but not below.  Of the five that gained, four gain.  That the list was chosen for ratios below 1 draws it away from what
-these mixtures are worth (the same treatment differs by 0.19 between years, see `test_mixtures_ratios`), and some of it no light makes
-(lettuce at a tenth of itself beside half a stand of broccoli).
+The figures and their sources are in data/experiments_second.yaml, written down before the engine was run on any of them;
+nothing is fitted to them. Of the six that lost, the engine has one below 1 and the others between 1.07 and 1.27: what trials
+measured below 1 it has near 1, but not below. Of the five that gained, four gain. That the list was chosen for ratios below 1
+draws it away from what these mixtures are worth (the same treatment differs by 0.19 between years, see
+`test_mixtures_ratios`), and some of it no light makes (lettuce at a tenth of itself beside half a stand of broccoli).
 """
 
 from __future__ import annotations
