@@ -1,6 +1,6 @@
-"""Published experiments grown as recipes: what `test_mixtures_experiments` and `test_shade_experiments` compare.
+"""Published experiments grown as recipes: what `test_mixtures_experiments` and `test_mixtures_second` compare.
 
-The figures, with the source beside each, are in data/experiments.yaml.
+The figures, with the source beside each, are in data/experiments.yaml and data/experiments_second.yaml.
 """
 
 from __future__ import annotations
@@ -24,14 +24,16 @@ from mixcraft.season.result import Season
 Floats = NDArray[np.float64]
 
 DATA = Path(__file__).parent / "outside" / "data" / "experiments.yaml"
+SECOND = DATA.with_name("experiments_second.yaml")
 SIDE_M = 2.0
 YEARS = 3
 SEED = 11
 WHOLE = WholeBed()
 WAYS = ("drills", "stations", "tuber", "set", "clove", "plant", "module")
 PLANTED = (
-    "cabbage-summer", "celeriac", "celery", "chicory-sugarloaf", "collards", "cucumber", "leek", "lettuce-butterhead",
-    "lettuce-loose-leaf", "pepper-sweet", "spinach-malabar", "tomato-bush", "tomato-cordon",
+    "basil", "broccoli", "brussels-sprouts", "cabbage-summer", "celeriac", "celery", "chicory-sugarloaf", "chilli", "collards",
+    "cucumber", "leek", "lettuce-butterhead", "lettuce-crisphead", "lettuce-loose-leaf", "onion-short-day", "pepper-sweet",
+    "spinach-malabar", "tomato-bush", "tomato-cordon",
 )  # fmt: skip
 """Crops of the file that are planted out, as in the papers."""
 
@@ -41,6 +43,19 @@ def figures() -> dict[str, Any]:
     """The published figures as they are written down."""
     loaded: dict[str, Any] = yaml.safe_load(DATA.read_text("utf-8"))
     return loaded
+
+
+@lru_cache(maxsize=1)
+def second() -> dict[str, Any]:
+    """The mixtures of the second list."""
+    loaded: dict[str, Any] = yaml.safe_load(SECOND.read_text("utf-8"))["mixtures"]
+    return loaded
+
+
+def spec_of(name: str) -> dict[str, Any]:
+    """A mixture of either list."""
+    found: dict[str, Any] = figures()["mixtures"].get(name) or second()[name]
+    return found
 
 
 @dataclass(frozen=True)
@@ -99,7 +114,7 @@ def field(spec: dict[str, Any], plantings: list[Planting], length_m: float) -> P
 @lru_cache(maxsize=64)
 def mixture(name: str) -> Grown:
     """A mixture of the file grown in a large field."""
-    spec = figures()["mixtures"][name]
+    spec = spec_of(name)
     length, places = _places(spec)
     plantings = []
     for c, where in zip(spec["crops"], places, strict=True):
@@ -145,26 +160,26 @@ def together(season: Season) -> slice:
 @lru_cache(maxsize=8)
 def alone(name: str, index: int) -> Season:
     """A crop of a mixture alone in a large field at its best density."""
-    spec = figures()["mixtures"][name]
+    spec = spec_of(name)
     crop = spec["crops"][index]
     sole = stand(crop["crop"], 1.0, crop["start"], density=crop.get("sole"))
     return grow(field(spec, [sole], SIDE_M), YEARS, SEED, cyclic=True)
 
 
-def parts_off() -> list[float]:
-    """Differences of partial ratios, grown less published."""
+def parts_off(mixtures: dict[str, Any] | None = None) -> list[float]:
+    """Differences of partial ratios, grown less published, of the open mixtures or of others."""
     return [
         got - c["kept"]
-        for name, spec in figures()["mixtures"].items()
+        for name, spec in (figures()["mixtures"] if mixtures is None else mixtures).items()
         for c, got in zip(spec["crops"], mixture(name).kept, strict=True)
         if "kept" in c
     ]
 
 
-def ratios() -> dict[str, tuple[float, float]]:
-    """Published and grown land equivalent ratios of the mixtures of which one was published."""
+def ratios(mixtures: dict[str, Any] | None = None) -> dict[str, tuple[float, float]]:
+    """Published and grown land equivalent ratios of the mixtures, the open ones or others, of which one was published."""
     found = {}
-    for name, spec in figures()["mixtures"].items():
+    for name, spec in (figures()["mixtures"] if mixtures is None else mixtures).items():
         kept = [c.get("kept") for c in spec["crops"]]
         if "ratio" in spec:
             found[name] = (float(np.mean(spec["ratio"])), mixture(name).ratio)
@@ -181,14 +196,19 @@ def use_of_light(name: str) -> tuple[float, float]:
     return light_use(season, i, together(season)), light_use(alone(spec["mixture"], i), 0, together(season))
 
 
+def lines_of(mixtures: dict[str, Any]) -> list[str]:  # pragma: no cover -- for people
+    """A line for each mixture: ratios and parts grown, and published in brackets."""
+    lines, published = [], ratios(mixtures)
+    for name, spec in mixtures.items():
+        got, wanted = mixture(name), published.get(name)
+        said = [f"{c['crop']} {k:.2f} ({c.get('kept', '-')})" for c, k in zip(spec["crops"], got.kept, strict=True)]
+        lines.append(f"{name:28s} {got.ratio:.2f} ({f'{wanted[0]:.2f}' if wanted else '-'})  {', '.join(said)}")
+    return lines
+
+
 def report() -> str:  # pragma: no cover -- for people
     """All figures in lines, grown and published."""
-    lines = []
-    for name, spec in figures()["mixtures"].items():
-        got = mixture(name)
-        said = [f"{c['crop']} {k:.2f} ({c.get('kept', '-')})" for c, k in zip(spec["crops"], got.kept, strict=True)]
-        wanted = ratios().get(name)
-        lines.append(f"{name:28s} {got.ratio:.2f} ({f'{wanted[0]:.2f}' if wanted else '-'})  {', '.join(said)}")
+    lines = lines_of(figures()["mixtures"])
     shade = {name: kept_in_shade(name) for name in figures()["shade"]}
     for name, kept in shade.items():
         lines.append(f"{name:28s} {kept:.2f} ({figures()['shade'][name]['kept']})")
@@ -197,6 +217,9 @@ def report() -> str:  # pragma: no cover -- for people
     off = np.median([abs(kept - figures()["shade"][name]["kept"]) for name, kept in shade.items()])
     totals = np.nanmedian([abs(a - b) for a, b in ratios().values()])
     lines.append(f"median error: parts {np.median(np.abs(parts_off())):.3f}, ratio {totals:.3f}, shade {off:.3f}")
+    lines += ["", *lines_of(second())]
+    totals = np.median([abs(a - b) for a, b in ratios(second()).values()])
+    lines.append(f"median error: parts {np.median(np.abs(parts_off(second()))):.3f}, ratio {totals:.3f}")
     return "\n".join(lines)
 
 

@@ -19,7 +19,7 @@ from mixcraft.recipe.edits import recipe_text
 from mixcraft.recipe.plan import Plan
 from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
-from mixcraft.words.amounts import INCH_M, Units, length_words
+from mixcraft.words.amounts import INCH_M, Units, area_words, length_words
 from mixcraft.words.catalogue import ENGLISH, Catalogue
 from mixcraft.words.climate import frost_words, taken_from_words
 from mixcraft.words.notes import plan_notes
@@ -103,7 +103,8 @@ def assumptions(season: Season, units: Units, t: Catalogue = ENGLISH) -> tuple[s
         "not counted."
     ).format(years=season.years, band=band, soil=t.gettext(SOILS.get(bed.soil, bed.soil)), water=water)
     frost = frost_words(frost_dates(place), ground_frost_dates(place), t)
-    return tuple(s for s in (dates, frost, amounts, _feed(season, units, t), *plan_notes(plan, units, t)) if s)
+    said = (dates, frost, amounts, _feed(season, units, t), *_over_the_edge(plan, units, t), *plan_notes(plan, units, t))
+    return tuple(s for s in said if s)
 
 
 LITRES_PER_CUBIC_FOOT = 1000.0 * (12.0 * INCH_M) ** 3
@@ -122,6 +123,12 @@ def _feed(season: Season, units: Units, t: Catalogue) -> str:
         "Feed: these crops want {wanted} g of nitrogen to the square metre, soil and legumes give {given}; {amount} of garden "
         "compost over the bed make up the rest."
     ).format(wanted=f"{need.wanted:.0f}", given=f"{need.soil + need.fixed:.0f}", amount=compost)
+
+
+def _over_the_edge(plan: Plan, units: Units, t: Catalogue) -> list[str]:
+    """Plantings whose vines run over the edge of the bed, with the ground that they take there."""
+    said = t.gettext("{planting} runs over the edge of the bed and takes {area} of what lies beside it; lead the tips there.")
+    return [said.format(planting=p.name, area=area_words(p.stand.beyond_m2, units)) for p in plan.plantings if p.stand.beyond_m2]
 
 
 def _degrees(value: float, positive: str, negative: str) -> str:

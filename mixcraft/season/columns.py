@@ -7,6 +7,7 @@ weather.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -69,7 +70,8 @@ def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
     cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
     leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
     ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), stretch_power(crop))
-    plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), start_leaf_m2(planned), *ways)
+    of_plant = (start_leaf_m2(planned), most_leaf_m2(crop))
+    plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), *of_plant, *ways)
     needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
     return leaf, plant, needs
 
@@ -83,6 +85,21 @@ def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]
     ground = min(column.area_m2, column.plants / crop["spacing.density"])
     pole = column.kind == MIXTURE and is_pole(crop) and any(climbs_free(p) for p in plantings)
     return float(column.kind != SOLE and climbs_free(planned)), float(pole), critical, ground
+
+
+def most_leaf_m2(crop: Crop) -> float:
+    """Greatest leaf of a plant however much room it has [m2].
+
+    Maize neither branches nor tillers, and its leaves are as many and nearly as large in a thin stand; a rosette that is eaten as
+    leaf spreads no further than the widest that is published, or than its place in the best stand alone.
+    """
+    place = 1.0 / crop["spacing.density"]
+    if crop.botanical.startswith("Zea"):
+        return constant("unbranched_leaf") * crop["canopy.lai_max"] * place
+    widest = crop.records["canopy.spread"].high
+    if crop.form == "rosette" and crop.main_part.pool == "leaf" and widest:
+        return crop["canopy.lai_max"] * max(place, math.pi / 4.0 * widest**2)
+    return math.inf
 
 
 def sheds_leaf(planned: Planned) -> bool:
@@ -151,7 +168,7 @@ def start_leaf_m2(planned: Planned) -> float:
     """Leaf area of one plant [m2] at emergence or planting out.
 
     A seedling's leaf grows with the seed's mass, but less than in proportion; a module has grown at the crop's young rate
-    through its nursery weeks; a planted piece sprouts leaf in proportion to its mass.
+    through its nursery weeks, as far as its cell or pot has room; a planted piece sprouts leaf in proportion to its mass.
     """
     planting = planned.planting
     crop = planting.crop
@@ -164,8 +181,13 @@ def start_leaf_m2(planned: Planned) -> float:
     if planting.establish in PLANTED:
         raised = nursery_thermal_time(crop, nursery_weeks(crop))
         grown = leaf * np.exp(min(crop["canopy.rgr"] * raised, 12.0))
-        return float(min(grown, max(constant("module_leaf_max"), leaf)))
+        return float(min(grown, max(constant("pot_leaf_max" if is_potted(crop) else "module_leaf_max"), leaf)))
     return float(leaf)
+
+
+def is_potted(crop: Crop) -> bool:
+    """Whether a crop is raised in pots and not in the cells of a tray: the tomato and the cucumber family, and perennials."""
+    return crop.family in ("Solanaceae", "Cucurbitaceae") or crop.life == "perennial"
 
 
 def safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:

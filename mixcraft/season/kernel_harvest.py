@@ -56,6 +56,14 @@ def standing(row: Record, basket: Record, state: Record) -> float:
 
 
 @compiled
+def pulled(row: Record, basket: Record, state: Record) -> float:
+    """Dry mass [g] that is eaten of thinnings if all plants are pulled: of seedlings, stems as well as leaves."""
+    if row.pool == LEAF:
+        return state.grown * row.take_share
+    return standing(row, basket, state)
+
+
+@compiled
 def dry_share(row: Record, state: Table) -> float:
     """Dry matter of what a harvest takes: leaf grown in shade holds more water."""
     dim = state[row.column].dim if row.pool == LEAF else 0.0
@@ -90,7 +98,7 @@ def thin(day: int, c: int, dates: Record, state: Table, traits: Table, picks: Ta
     keep = 1.0 - goes / (traits[c].sown - goes * (since // ROUND_DAYS))
     for h in range(len(picks)):
         if picks[h].column == c and picks[h].way == THINNINGS and picks[h].pool != SIDE:
-            baskets[h].picked += standing(picks[h], baskets[h], state[c]) * (1.0 - keep)
+            baskets[h].picked += pulled(picks[h], baskets[h], state[c]) * (1.0 - keep)
     shrink(c, keep, state, picks, baskets)
 
 

@@ -24,6 +24,8 @@ SHADE_THINNESS_POWER = constant("shade_thinness_power")
 SHADE_LEAF_POWER = constant("shade_leaf_power")
 LEAF_SHARE_MOST = constant("leaf_share_most")
 STRETCH_MOST = constant("stretch_most")
+SETS_WHOLE = constant("sets_whole")
+SETS_NONE = constant("sets_none")
 SPRAWL_HEIGHT = constant("sprawl_height")
 CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
 SPROUT_SHARE = constant("sprout_share")
@@ -79,17 +81,10 @@ def climb(now: Table, state: Table, traits: Table, ground: Ground) -> None:
 
 
 @compiled
-def shared_height(one_m: float, other_m: float) -> float:
-    """Share of the height of two plants in which both have leaf."""
-    one, other = max(one_m, LEAST_M), max(other_m, LEAST_M)
-    return min(one, other) / max(one, other)
-
-
-@compiled
 def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Leaf area index, and with the neighbours' leaf that shades the lowest one: by its overlap, by its extinction coefficient
-    and, where it is lower, by the share of the column's height that it reaches; and with the leaf that stands beside the
-    column's own, by the height that the two share and by what each would carry alone."""
+    and, where it is lower, by the share of the column's height that it reaches; and the same by what each would carry alone, for
+    the room on the ground."""
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
         now[c].crowding = now[c].beside = now[c].lai
@@ -100,7 +95,7 @@ def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
                 if ground.crowds[i, j] > 0.0 and state[j].leaf > 0.0:
                     reach = min(1.0, max(now[j].height, LEAST_M) / height)
                     now[i].crowding += ground.crowds[i, j] * reach * now[j].lai
-                    now[i].beside += ground.fills[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
+                    now[i].beside += ground.fills[i, j] * reach * now[j].lai
 
 
 @compiled
@@ -117,8 +112,15 @@ def growth_rates(given: Record, now: Record, state: Record) -> None:
 
 
 @compiled
+def setting_in_shade(shade: float) -> float:
+    """Share of the fruit, tubers and heads that sets and fills in shade (minus the logarithm of the open sky's light)."""
+    return min(max((math.exp(-shade) - SETS_NONE) / (SETS_WHOLE - SETS_NONE), 0.0), 1.0)
+
+
+@compiled
 def organ_rates(given: Record, now: Record, state: Record) -> None:
-    """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for."""
+    """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for, less in deep shade,
+    where stems and leaves get what does not set; in light it is made good as far as what grows then allows."""
     now.growth *= now.hunger
     state.could += now.could
     if now.drought < 1.0:
@@ -127,6 +129,8 @@ def organ_rates(given: Record, now: Record, state: Record) -> None:
         state.hungry -= now.could * math.log(max(now.hunger, LEAST_FACTOR))
     wanted = given.organ_share * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
+    if now.shade > 0.0:
+        now.to_organ *= setting_in_shade(now.shade)
 
 
 @compiled
@@ -161,14 +165,15 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
         state.dim += (now.shade - state.dim) * now.to_leaf / state.leaf_mass
     leaf = max(state.leaf * lives + now.leaf_gain, 0.0)
     thinnest = state.grown * traits.sla * LEAF_THINNEST
-    state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START))
+    state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START), traits.leaf_most * traits.plants)
 
 
 @compiled
 def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
-    """Where the leaf that stands side by side has come to its limit, all of it makes room for what has grown, so that nobody is
-    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others.  Leaf of plants that are
-    picked leaf by leaf makes no head: what makes room falls, with its mass."""
+    """Where the leaf on a piece of ground has come to its limit, all of it makes room for what has grown, so that nobody is
+    shut off by neighbours: everyone's part of the leaf changes by what it gains against the others.  What stands higher takes
+    room from the lower, and the lower only as high as it reaches, so that a tall and a low kind of a crop make little more leaf
+    than one.  Leaf of plants that are picked leaf by leaf makes no head: what makes room falls, with its mass."""
     gained = 0.0
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
@@ -179,7 +184,8 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             if i < ground.mixed:
                 for j in range(ground.mixed):
                     if ground.crowds[i, j] > 0.0 and now[j].lai > 0.0:
-                        beside += ground.fills[i, j] * shared_height(now[i].height, now[j].height) * now[j].lai
+                        reach = min(1.0, max(now[j].height, LEAST_M) / max(now[i].height, LEAST_M))
+                        beside += ground.fills[i, j] * reach * now[j].lai
             most = traits[i].lai_max
             if traits[i].free == 1:
                 most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))

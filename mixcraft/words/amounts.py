@@ -84,6 +84,12 @@ def area_density(per_m2: float, units: Units, t: Catalogue = ENGLISH) -> str:
     return t.gettext("{number}\u00a0per\u00a0{area}").format(number=figure, area=area)
 
 
+def area_words(square_metres: float, units: Units) -> str:
+    """An area, such as `2.5 m²` or `27 sq ft`."""
+    number, area = (square_metres, "m²") if units == "metric" else (square_metres / (12 * INCH_M) ** 2, f"sq{NBSP}ft")
+    return f"{plain_number(number, 0 if number >= 9.5 else 1)}{NBSP}{area}"
+
+
 OUNCE_G = 1000.0 * POUND_KG / 16.0
 """Avoirdupois ounce [g], by definition."""
 WEIGHED_G, WEIGHED_US_G = 0.25, 2.8

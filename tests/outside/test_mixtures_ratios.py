@@ -18,7 +18,7 @@ from functools import lru_cache
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.stats import linregress
+from scipy.stats import linregress, norm
 from strategies import bed, grown, planned, planting
 
 from mixcraft.crops import load_crop
@@ -39,7 +39,9 @@ TENDER_C = -1.5
 BAND = (1.0, 1.3)
 RELAY_DAYS = 21
 """The second crop of a relay starts so long before the first one's last picking, when it is cleared."""
-TWO_PERCENT, FIVE_PERCENT = 0.02, 0.05
+TWO_PERCENT = 0.02
+TRIAL_SCATTER = 0.123
+"""Standard deviation of the logarithm of a ratio between years of one treatment."""
 SOWN = (
     "radish", "carrot-maincrop", "beetroot", "spinach", "pea-dwarf", "bean-bush", "onion", "turnip", "sweet-corn", "parsnip",
     "broad-bean", "potato-maincrop",
@@ -134,10 +136,21 @@ def test_half_and_half_mixtures_gain_what_trials_find() -> None:
     assert found.std() > 0.1
 
 
-@pytest.mark.xfail(strict=True, reason="3 of 59 lose: a bed that is fed and watered as is usual has light alone to fight for")
+@pytest.mark.xfail(strict=True, reason="4 of 59 lose: a bed that is fed and watered as is usual has light alone to fight for")
 def test_some_mixtures_lose() -> None:
     """About one in five intercrops has a ratio below 1 (Martin-Guay et al. 2018; Li et al. 2023): asked for is one in ten."""
     assert (together() < 1.0).sum() >= 6
+
+
+def test_as_many_mixtures_lose_as_trials_would_see() -> None:
+    """A trial's ratio lies about what the mixture is worth, so that more trials than mixtures lose.
+
+    Of 466 replacement mixtures of vegetables in the open data of Paut et al. (2024, Sci. Data 11:5) 11 % have a ratio below 1
+    (14 % of the 334 whose authors give one); the same treatment in several years differs by 0.123 in the logarithm (247
+    treatments), both computed here from their table. With that scatter about each of our mixtures, 6 to 18 % have to lose.
+    """
+    lose = norm.cdf(-np.log(together()) / TRIAL_SCATTER)
+    assert 0.06 < lose.mean() < 0.18
 
 
 def test_more_mixtures_gain_than_lose() -> None:
@@ -206,7 +219,7 @@ def test_a_crop_alone_at_its_best_density_equals_its_own_sole_crop() -> None:
 
 
 def test_two_strips_of_one_crop_are_the_crop_alone() -> None:
-    """Within 5 %: few plants stand in a strip, less evenly than on the whole bed (potato 0.95, the others above 0.98)."""
+    """As they are mixed: few plants stand in a strip, and yet as evenly as on the whole bed."""
     one = bed(2.0, 1.2)
     halves = [Strip(x=(Span(low), Span(low + 1.0))) for low in (0.0, 1.0)]
     found = {
@@ -218,4 +231,4 @@ def test_two_strips_of_one_crop_are_the_crop_alone() -> None:
         )
         for crop in ITSELF
     }  # fmt: skip
-    assert found == pytest.approx(dict.fromkeys(ITSELF, 1.0), abs=FIVE_PERCENT)
+    assert found == pytest.approx(dict.fromkeys(ITSELF, 1.0), abs=TWO_PERCENT)

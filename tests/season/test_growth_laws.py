@@ -9,11 +9,13 @@ import pytest
 from strategies import bed, grown, planned, planting
 
 from mixcraft.crops import load_crop
-from mixcraft.recipe.model import Feeding, Obstacle, OnDate, Planting
+from mixcraft.recipe.model import AtEvent, Feeding, HarvestUse, Obstacle, OnDate, Planting, Thinning
 from mixcraft.season.columns import reached_m, start_leaf_m2
+from mixcraft.season.constants import constant
 from mixcraft.season.course import brightness, reference_use
 from mixcraft.season.dilution import dilution
 from mixcraft.season.grow import grow
+from mixcraft.season.kernel_leaf import setting_in_shade
 from mixcraft.season.kernel_light import use_in_layer
 from mixcraft.season.kernel_nitrogen import critical_share
 from mixcraft.season.nitrogen import compost_litres, nitrogen_need
@@ -188,6 +190,63 @@ def test_plants_in_shade_grow_taller() -> None:
     assert 1.15 < tallest("bean-bush", 0.5) / tallest("bean-bush", 1.0) < 1.4
     assert 1.05 < tallest("lettuce-butterhead", 0.5) / tallest("lettuce-butterhead", 1.0) < 1.2
     assert tallest("bean-climbing", 0.5) == pytest.approx(tallest("bean-climbing", 1.0))
+
+
+@pytest.mark.parametrize(
+    "crop", ["kale", "beetroot", "bean-bush", "cabbage-summer", "carrot-maincrop", "sweet-corn", "tomato-bush"]
+)
+def test_dominance_without_another_niche_gains_nothing(crop: str) -> None:
+    """A crop half and half with a kind of itself that is two and a half times as tall: the tall takes from the low, and together
+    they are little more than the crop alone (de Wit 1960), since they want the same light at the same time, or less, where what
+    the low loses is more than the tall can use (beetroot 0.91)."""
+    found = load_crop(crop)
+    ways = (w for w in ("module", "drills", "stations") if w in found.establish)
+    low = planting(crop, "low", start=START, establish=next(ways), density_per_m2=0.5 * found["spacing.density"])
+    tall = replace(low, name="tall", crop=found.with_values({"canopy.height": 2.5 * found["canopy.height"]}, "recipe"))
+    kept = np.nanmedian(grown(low, tall, years=YEARS).partial_ler(), axis=0)
+    assert kept[1] > kept[0]
+    assert 0.85 <= kept.sum() <= 1.1
+
+
+def test_nothing_sets_in_deep_shade() -> None:
+    """Half of the light sets all (tomato, Masabni and others 2016), under 73 % shade tubers are almost gone (Roberts-Nkrumah and
+    others 1986)."""
+    assert setting_in_shade(-np.log(0.5)) == pytest.approx(1.0)
+    assert 0.1 < setting_in_shade(-np.log(0.27)) < 0.3
+    assert setting_in_shade(-np.log(0.15)) == 0.0
+    full, dim = (light_share_of_organ(light) for light in (1.0, 0.25))
+    assert dim < 0.6 * full
+
+
+def light_share_of_organ(light: float) -> float:
+    """Picked over grown of bush beans under a share of the light."""
+    season = grow(planned(planting("bean-bush", start=START)), YEARS, 5, cyclic=True, light=light)
+    return float(season.planting_kg().mean() / season.growth_g.sum())
+
+
+def test_maize_and_head_lettuce_fill_little_more_than_their_place() -> None:
+    """Half as many plants to the square metre: maize has at most 1.17 times the leaf a plant (Allison 1969), a lettuce once."""
+    for crop, times in (("sweet-corn", 1.17), ("lettuce-butterhead", 1.0)):
+        found = load_crop(crop)
+        way = found.establish[0]
+        thin = planting(crop, start=START, establish=way, density_per_m2=0.5 * found["spacing.density"])
+        season = grow(planned(thin), YEARS, 5, voxels=False)
+        most = times * found["canopy.lai_max"] / found["spacing.density"]
+        assert season.leaf_m2.max() <= most * season.plan.plantings[0].stand.plants * (1.0 + ROUNDING)
+
+
+def test_thinnings_are_whole_seedlings() -> None:
+    """A Brassica seedling of a week weighs some 80 mg at 80 mm2 of leaf, and 200 mg at two weeks (Chinese cabbage, table 2 of
+    PMC4756405; fresh mass of all of it): more than its leaf alone."""
+    crop = load_crop("rocket")
+    uses = (HarvestUse("thinnings", "thin"), HarvestUse("leaves", "cut"))
+    cut = Thinning(400.0, AtEvent("emergence", 10.0))
+    item = planting("rocket", start=OnDate("05-01"), density_per_m2=100.0, thin=cut, harvest=uses)
+    season = grown(item, years=YEARS)
+    day = int(season.picked_kg[:, 0, 0].argmax())
+    grams = 1e3 * season.picked_kg[day, 0, 0] / constant("attained")
+    leaf = season.leaf_m2[day - 1, 0, 0] * 0.75 / (crop["canopy.sla"] / 1e3) / 0.082
+    assert grams > 1.1 * leaf
 
 
 def test_leaf_that_is_picked_long_is_no_more_than_stands() -> None:

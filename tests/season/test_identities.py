@@ -22,8 +22,9 @@ START = OnDate("05-15")
 LENGTH_M, WIDTH_M = 3.0, 1.2
 YEARS = 2
 ALONE = (0.98, 1.02)
-DRAWN = (0.95, 1.05)
-"""Where few plants are drawn, or rows by turns meet in part: as good as the layout is."""
+TURNS = (0.95, 1.05)
+"""Rows by turns reach 28 cm to each side and stand 25 cm from the line between: where two meet lies leaf of both, which one
+planting spreads evenly (0.96)."""
 ROWS = (0.8, 1.05)
 WHOLE = WholeBed()
 CROPS = ("carrot-maincrop", "kale", "sweet-corn", "potato-maincrop", "bean-bush", "leek")
@@ -58,19 +59,18 @@ def number(crop: str) -> float:
 @pytest.mark.parametrize("voxels", [False, True], ids=["layers", "voxels"])
 def test_two_halves_of_a_crop_are_the_crop(crop: str, voxels: bool) -> None:
     halves = kg(stand(crop, 0.5, "one"), stand(crop, 0.5, "two"), voxels=voxels)
-    low, high = DRAWN if voxels and crop == "sweet-corn" else ALONE
-    assert low <= halves / kg(stand(crop, 1.0, "all"), voxels=voxels) <= high
+    assert ALONE[0] <= halves / kg(stand(crop, 1.0, "all"), voxels=voxels) <= ALONE[1]
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("crop", CROPS)
-@pytest.mark.parametrize("wide_m", [0.5, 1.0, 1.5])
+@pytest.mark.parametrize("wide_m", [0.5, 1.0, 1.5, 3.0])
 def test_strips_of_a_crop_beside_itself_are_the_crop(crop: str, wide_m: float) -> None:
+    one = bed(max(LENGTH_M, 2.0 * wide_m), WIDTH_M)
     strips = [
-        stand(crop, 1.0, str(i), Strip(x=(Span(i * wide_m), Span((i + 1) * wide_m)))) for i in range(round(LENGTH_M / wide_m))
+        stand(crop, 1.0, str(i), Strip(x=(Span(i * wide_m), Span((i + 1) * wide_m)))) for i in range(round(one.length_m / wide_m))
     ]
-    low, high = DRAWN if crop in ("potato-maincrop", "bean-bush") else ALONE
-    assert low <= kg(*strips) / kg(stand(crop, 1.0, "all")) <= high
+    assert ALONE[0] <= kg(*strips, one=one) / kg(stand(crop, 1.0, "all"), one=one) <= ALONE[1]
 
 
 def test_rows_by_turns_of_a_crop_are_its_rows() -> None:
@@ -79,7 +79,7 @@ def test_rows_by_turns_of_a_crop_are_its_rows() -> None:
     turns = kg(
         *(counted("beetroot", Rows("width", tuple(at[i::2])), plants / 2) for i in (0, 1)),
     )
-    assert 0.93 <= turns / kg(counted("beetroot", Rows("width", tuple(at)), plants)) <= DRAWN[1]
+    assert TURNS[0] <= turns / kg(counted("beetroot", Rows("width", tuple(at)), plants)) <= TURNS[1]
 
 
 def test_drawn_points_of_two_plantings_are_those_of_one() -> None:

@@ -9,6 +9,7 @@ import pytest
 from season.oracle.season import by_the_oracle
 from strategies import bed, grown, planting
 
+from mixcraft.press.provenance import assumptions
 from mixcraft.recipe.model import Beside, OnDate, Strip
 from mixcraft.recipe.model import Span as At
 from mixcraft.season.result import Season
@@ -33,11 +34,12 @@ def kg(season: Season, index: int = 0) -> float:
 
 @pytest.mark.parametrize("voxels", [False, True])
 def test_squash_with_half_of_its_leaf_over_paths_gives_more_and_keeps_its_light(voxels: bool) -> None:
-    """Two paths of 60 cm make the ground of a bed of 1.2 m twice as large."""
+    """Two paths of 60 cm make the ground of a bed of 1.2 m twice as large; the stronger squash takes little from the corn (8 % by
+    layers, which know no edge, 2 % by voxels)."""
     inside, over = squash(mixed=True, voxels=voxels), squash(EAST, WEST, mixed=True, voxels=voxels)
     assert over.plan.plantings[0].stand.beyond_m2 == pytest.approx(2.0 * PATH_M * LENGTH_M)
     assert kg(over) > 1.5 * kg(inside)
-    assert kg(over, 1) > kg(inside, 1)
+    assert kg(over, 1) > (1.0 - FEW_PERCENT if voxels else 0.9) * kg(inside, 1)
     kept = [(s.absorbed_mj.sum(axis=0) / s.alone_mj.sum(axis=0))[:, 0].mean() for s in (inside, over)]
     assert kept[1] > kept[0]
 
@@ -70,6 +72,13 @@ def test_the_crop_alone_runs_over_the_edge_too() -> None:
     """What vines gain by a path is no gain of the mixture."""
     season = squash(EAST, WEST)
     assert float(np.nanmedian(season.partial_ler())) == pytest.approx(1.0, abs=FEW_PERCENT)
+
+
+def test_the_card_says_that_vines_run_over_the_edge() -> None:
+    said = [line for line in assumptions(squash(EAST), "metric") if "runs over the edge of the bed" in line]
+    assert len(said) == 1
+    assert "1.8\u00a0m²" in said[0]
+    assert not [line for line in assumptions(squash(), "metric") if "edge of the bed" in line]
 
 
 def test_the_reference_loop_agrees() -> None:

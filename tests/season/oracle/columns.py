@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import BURIED
-from mixcraft.season.columns import sheds_leaf, sole_density, start_leaf_m2, stretch_power
+from mixcraft.season.columns import most_leaf_m2, sheds_leaf, sole_density, start_leaf_m2, stretch_power
 from mixcraft.season.constants import constant
 from mixcraft.season.setting import Setting
 
@@ -40,6 +40,7 @@ class Traits:
     critical: Floats
     stretch: Floats
     sheds: NDArray[np.bool_]
+    leaf_most: Floats
 
     def cover(self, leaf_m2: Floats) -> Floats:
         """Share of a column's own ground that its leaves (..., C) [m2] cover, in light of Beer's law."""
@@ -72,6 +73,7 @@ def traits_of(setting: Setting) -> Traits:
         np.maximum(column("canopy.lai_max"), constant("shade_death_depth") / column("canopy.k")),
         np.tile([stretch_power(c) for c in crops], 3),
         np.tile([sheds_leaf(p) for p in plan.plantings], 3),
+        np.tile([most_leaf_m2(c) for c in crops], 3),
     )  # fmt: skip
 
 

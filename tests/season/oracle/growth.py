@@ -98,8 +98,9 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         stress = 1.0 if water is None else water(day, state.leaf * state.alive)
         growth = given.potential[day] * shared.used * stress * state.alive
         growth = growth * feed(day, state, growth)
-        to_organ = np.minimum(np.maximum(given.organ_share[day] * (state.grown + growth) - state.organ_made, 0.0), growth)
+        asked = given.organ_share[day] * (state.grown + growth) - state.organ_made
         dark = np.maximum(state.shade, 0.0)
+        to_organ = np.minimum(np.maximum(asked, 0.0), growth) * sets_in_shade(dark)
         share = np.minimum(traits.leaf_share * np.exp(constant("shade_leaf_power") * dark), constant("leaf_share_most"))
         to_leaf = np.maximum(share, traits.leaf_share) * (growth - to_organ) - harvest.divert(day, growth)
         crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height, traits.lai_max)
@@ -119,6 +120,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
         thinnest = state.grown * traits.sla * constant("leaf_thinnest")
         leaf = np.minimum(leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
+        leaf = np.minimum(leaf, traits.leaf_most * traits.plants)
         state.leaf = np.where(state.alive, leaf, state.leaf)
         most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
         room = np.minimum(1.0, safe(most, crowd.beside(state.leaf, height, traits.lai_max), 1.0))
@@ -136,6 +138,12 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         if water is not None:
             trace.water[day] = stress[:, :p]  # type: ignore[index]
     return _closed(trace, given.par)
+
+
+def sets_in_shade(dark: Floats) -> Floats:
+    """Share of an organ that sets in shade: all in half of the open light, none in a fifth, evenly between."""
+    whole, none = constant("sets_whole"), constant("sets_none")
+    return np.clip((np.exp(-dark) - none) / (whole - none), 0.0, 1.0)
 
 
 def _closed(trace: Trace, par: Floats) -> Trace:
@@ -204,13 +212,13 @@ class _Crowd:
         return self._with(leaf_m2, height_m, lambda reach: np.minimum(1.0, reach))
 
     def beside(self, leaf_m2: Floats, height_m: Floats, lai_max: Floats) -> Floats:
-        """Leaf area index with the leaf that stands at a column's own height, of which as much counts as fills the room of one
-        of its own."""
+        """Leaf area index with the leaf that shades a column's lowest, of which as much counts as fills the room of one of its
+        own."""
         if self.weight is None or self.overlap is None:
             return np.asarray(leaf_m2 / self.area)
         most = lai_max[: self.p]
         weight = np.where(np.eye(self.p, dtype=bool), 0.0, self.overlap) * most[:, None] / most
-        return self._with(leaf_m2, height_m, lambda reach: np.minimum(reach, 1.0 / reach), weight)
+        return self._with(leaf_m2, height_m, lambda reach: np.minimum(1.0, reach), weight)
 
     def _with(self, leaf_m2: Floats, height_m: Floats, count: Callable[[Floats], Floats], weight: Floats | None = None) -> Floats:
         lai = np.asarray(leaf_m2 / self.area)

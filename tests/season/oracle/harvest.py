@@ -187,7 +187,8 @@ class Harvest:
             keep = np.where(now, plants[n + 1] / plants[n], 1.0)
             for i, plan in enumerate(self.plans):
                 if self.column[i] == c and plan.method == "thin" and plan.part.pool != "side":
-                    grams[:, i] += self._standing(i, state) * (1.0 - keep)
+                    whole = state.grown[:, c] * plan.take if plan.part.pool == "leaf" else self._standing(i, state)
+                    grams[:, i] += whole * (1.0 - keep)
             self._shrink(c, keep, state)
         return np.asarray(grams / self._dry_share(state) / 1000.0)
 
