@@ -29,9 +29,10 @@ AUTUMN_SOWN = ("broad-bean", "field-bean", "onion-short-day", "winter-rye", "win
 @dataclass(frozen=True)
 class Fates:
     """What undoes each planting in which years, (Y, P): killed by frost before its main part can be picked or within its first
-    days; never up, or so late that the seed is as good as lost; run to seed before there is anything to pick; alive and not ready
-    when its ground is cleared or the season ends.  `mains` are the harvests of the main parts; `death` and `bolt` (Y, P) days of
-    the plan; `still` (P,) the share of a planting's first days in which nothing grows for cold and want of daylight."""
+    days; never up, or so late that the seed is as good as lost; run to seed before there is anything to pick; alive and not
+    ready when its ground is cleared or the season ends, but for perennials that are too young to be picked. `mains` are the
+    harvests of the main parts; `death` and `bolt` (Y, P) days of the plan; `still` (P,) the share of a planting's first days
+    in which nothing grows for cold and want of daylight."""
 
     mains: tuple[int, ...]
     killed: Bools
@@ -80,7 +81,8 @@ def fate(planned: Planned, clock: Clock, opens: Ints, days: int, weather: Weathe
     killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + begun)) & (death <= np.minimum(due, days) + begun)
     lost = (came >= NEVER) | (came > planned.start + usual_days(planned))
     bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & (part.closes == "bolt")
-    unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted
+    young = planned.planting.too_young(part)
+    unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted & (not young)
     return Fate(killed, lost, bolted, unready, death, clock.bolt, standstill(planned, weather, planned.start + day_0))
 
 

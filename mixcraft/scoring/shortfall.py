@@ -1,8 +1,8 @@
 """Why a planting gives less than good practice gives on its ground: what each cause takes, by shares that sum to the whole.
 
-A factor counts by its logarithm, as in `losses`: what neighbours take of the growth, what the bed lacks without them, the years
-in which the weather takes the crop, what the fork disturbs, what nobody eats, a stand too thin.  What is left is laid to how the
-crop is grown: its start and the way of picking.
+A factor counts by its logarithm, as in `losses`: what neighbours take of the growth, what the bed lacks without them, the
+years in which the weather takes the crop, the years that a perennial is given to grow strong, what the fork disturbs, what
+nobody eats, a stand too thin. What is left is laid to how the crop is grown: its start and the way of picking.
 """
 
 from __future__ import annotations
@@ -14,20 +14,20 @@ from numpy.typing import NDArray
 
 from mixcraft.recipe.density import usual_range
 
-from .fates import fates
+from .fates import fates, main_part
 from .measures import middles
 
 if TYPE_CHECKING:
     from .evidence import Evidence
 
 Floats = NDArray[np.float64]
-CAUSES = ("light", "water", "nutrients", "room", "cold", "heat", "season", "lifting", "glut", "stand", "growing")
+CAUSES = ("light", "water", "nutrients", "room", "cold", "heat", "season", "young", "lifting", "glut", "stand", "growing")
 LEAST = 0.02
 """Least share of which a logarithm is taken."""
 
 
 def shortfalls(evidence: Evidence, gives: Floats, ground: Floats) -> Floats:
-    """Share of what good practice gives on its ground that each planting lacks by each of `CAUSES`, (P, 11).
+    """Share of what good practice gives on its ground that each planting lacks by each of `CAUSES`, (P, 12).
 
     `gives` (P,) is the share of what the whole bed would give, `ground` (P,) the share of the bed that it takes; rows sum to
     1 - gives / ground, or 0 where it gives as much.
@@ -40,7 +40,7 @@ def shortfalls(evidence: Evidence, gives: Floats, ground: Floats) -> Floats:
 
 
 def _factors(evidence: Evidence) -> Floats:
-    """Logarithms of what each cause but the last divides the yield by, (P, 10)."""
+    """Logarithms of what each cause but the last divides the yield by, (P, 11)."""
     season = evidence.season
     kept = np.clip(middles(evidence.kept), LEAST, 1.0)
     among = evidence.growth_losses
@@ -50,7 +50,9 @@ def _factors(evidence: Evidence) -> Floats:
     least = np.array([usual_range(p)[0] for p in season.plan.plantings])
     thin = np.minimum(evidence.density / np.maximum(least, LEAST), 1.0)
     grown = (evidence.undisturbed, _eaten(evidence), thin)
-    return np.column_stack([neighbours, *_weather(evidence), *(_log(left) for left in grown)])
+    young = np.array([p.planting.too_young(main_part(p)) for p in season.plan.plantings])
+    old_enough = _log(np.where(young, 0.0, 1.0))
+    return np.column_stack([neighbours, *_weather(evidence), old_enough, *(_log(left) for left in grown)])
 
 
 def _weather(evidence: Evidence) -> tuple[Floats, Floats, Floats]:
