@@ -184,12 +184,12 @@ def _at(true: Bools, day: int) -> Bools:
 
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
     """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the
-    first of them; plants that are set out in short days bring buds when these are over and the days lengthen, none before."""
+    first of them, and a plant set out in long days has no buds to bring; one that is set out later was dug with some."""
     if "development.short_days" not in crop.records:
         return rate, head
     short = daylength_h < crop["development.short_days"]
     days = np.arange(len(short))
-    if start + 1 < len(short) and short[start] and daylength_h[start + 1] > daylength_h[start]:
+    if start < len(short) and short[start]:
         return rate, head
     first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
     return np.where(days >= first, rate, 0.0), 0.0

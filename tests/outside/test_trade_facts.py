@@ -23,8 +23,8 @@ PULLED = "radishes are pulled as they come to size, and are over some days befor
 SHUT = "the cover of the check is never taken off, and keeps the bees from the flowers"
 SPEARS = "spears come of growth and not of what the crown has stored, and the first are less than a picking"
 STILL: dict[str, str] = {
-    **dict.fromkeys(["1", "2", "20", "38", "50", "64", "91", "104", "137", "141"], LATE_OR_EARLY),
-    **dict.fromkeys(["158", "210", "233", "234", "285"], LATE_OR_EARLY),
+    **dict.fromkeys(["1", "2", "20", "38", "50", "64", "91", "104", "137"], LATE_OR_EARLY),
+    **dict.fromkeys(["151", "158", "187", "210", "233", "234", "285"], LATE_OR_EARLY),
     **dict.fromkeys(["212"], CUTS),
     **dict.fromkeys(["37", "69", "74", "259"], LEAVES),
     **dict.fromkeys(["32", "63"], SPRING),
