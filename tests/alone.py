@@ -5,21 +5,23 @@ from __future__ import annotations
 import csv
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.clock import PIECES, PLANTED, SOWN, part_window
+from mixcraft.crops.clock import PIECES, PLANTED, SOWN, Clock, part_window
 from mixcraft.crops.model import Crop
-from mixcraft.place import Place
+from mixcraft.files.shelf import Shelf
+from mixcraft.place import Place, Weather, weather_years
 from mixcraft.place.places import place_from_normals
 from mixcraft.recipe.model import AtEvent, Bed, CoverUse, Density, Garden, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
-from mixcraft.season.grow import grow
-from mixcraft.season.result import Season
+from mixcraft.season.setting import BEFORE_DAYS, Setting, settle
 from mixcraft.season.trial import best_year
+from mixcraft.season.twins import sole_main
 
 Floats = NDArray[np.float64]
 
@@ -31,12 +33,17 @@ LEAST_KG_M2 = 0.02
 
 @dataclass(frozen=True)
 class Alone:
-    """A crop grown alone from S starts: `kg_m2` (D, Y, S) of the main part, `starts` (S,) day indices, and the season."""
+    """A crop grown alone from S starts: `kg_m2` (D, Y, S) of the main part, `starts` (S,) day indices, and the setting."""
 
     crop: Crop
-    season: Season
+    setting: Setting
     starts: NDArray[np.int64]
     kg_m2: Floats
+
+    @property
+    def clocks(self) -> tuple[Clock, ...]:
+        """Clocks by start."""
+        return self.setting.clocks
 
     @property
     def yields(self) -> Floats:
@@ -53,14 +60,14 @@ class Alone:
         nan where nothing is picked."""
         picked = self.kg_m2 >= LEAST_KG_M2
         last = len(picked) - 1 - picked[::-1].argmax(axis=0)
-        if self.season.harvests[0].method == "once":
+        if self.setting.plan.harvests[0].method == "once":
             last = np.maximum(last, [self._closes(i) for i in range(len(self.starts))])
         return np.where(picked.any(axis=0), last - self.starts, np.nan)
 
     def _closes(self, i: int) -> int:
         """Last day of the normal year on which the main part of start i can be picked; plans of crops picked at once end
         before."""
-        planned = self.season.plan.plantings[i]
+        planned = self.setting.plan.plantings[i]
         return int(part_window(self.crop, self.crop.main_part, planned.clock)[1][0])
 
 
@@ -84,11 +91,22 @@ def grow_alone(
     """Grow `crop` alone, established `how`, from month-days `starts` under a cover of some kind or none."""
     covers = (CoverUse(cover, AtEvent("start"), AtEvent("start", 600.0)),) if cover else ()
     plantings = tuple(planting(crop, way(crop, how), start, f"start {i}", covers) for i, start in enumerate(starts))
+    return alone_of(crop, place, plantings, years, seed)
+
+
+def alone_of(crop: Crop, place: Place, plantings: tuple[Planting, ...], years: int, seed: int) -> Alone:
+    """Plantings of a crop that do not see one another, at the crop's best density."""
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
-    season = grow(
-        plan(Recipe("trial", SIDE_M, SIDE_M, plantings), garden, "trial", most_days=DAYS, draw=False), years, seed, apart=True
-    )
-    return Alone(crop, season, np.array([p.start for p in season.plan.plantings]), season.sole_kg / SIDE_M**2)
+    settled = plan(Recipe("trial", SIDE_M, SIDE_M, plantings), garden, "trial", most_days=DAYS, draw=False, apart=True)
+    setting = settle(settled, _weather(place, settled.start, years, seed))
+    starts = np.array([p.start for p in settled.plantings])
+    return Alone(crop, setting, starts, sole_main(setting, Shelf()) / SIDE_M**2)
+
+
+@lru_cache(maxsize=4)
+def _weather(place: Place, start: np.datetime64, years: int, seed: int) -> Weather:
+    """Stochastic years of a place from before a plan's first day."""
+    return weather_years(place, start - np.timedelta64(BEFORE_DAYS, "D"), DAYS + BEFORE_DAYS, years, seed)
 
 
 def planting(crop: Crop, establish: str, start: str, name: str, covers: tuple[CoverUse, ...] = ()) -> Planting:

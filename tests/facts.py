@@ -63,7 +63,7 @@ def _middle(values: Floats) -> float:
 
 def _bolted(row: Row) -> float:
     """Share of the years in which the crop came up in which it has bolted."""
-    clock = _grown(row).season.clocks[0]
+    clock = _grown(row).clocks[0]
     up = clock.emergence < NEVER
     limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
     return float((clock.bolt[up] <= limit).mean()) if up.any() else float("nan")
@@ -71,7 +71,7 @@ def _bolted(row: Row) -> float:
 
 def _alive(row: Row) -> float:
     """Share of all years in which the crop lives: it comes up at some time, and is not dead by the day."""
-    clock = _grown(row).season.clocks[0]
+    clock = _grown(row).clocks[0]
     limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
     return float(((clock.emergence < NEVER) & (clock.death > limit)).mean())
 

@@ -191,7 +191,7 @@ def _at(true: Bools, day: int) -> Bools:
 
 def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
     """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the
-    first of them, and a plant set out in long days has no buds to bring."""
+    first of them, and a plant set out in long days has no buds to bring; one that is set out later was dug with some."""
     if "development.short_days" not in crop.records:
         return rate, head
     short = daylength_h < crop["development.short_days"]
@@ -238,7 +238,8 @@ def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Flo
         return emergence
     away = stand(crop, establish in SOWN, establish in PIECES, soil_c, start, emergence, established)
     followed = established < NEVER
-    return np.asarray(np.where(followed & (away < constant("stand_least")), NEVER, emergence), dtype=np.int64)
+    least = constant("stand_least" if establish in SOWN else "planted_least")
+    return np.asarray(np.where(followed & (away < least), NEVER, emergence), dtype=np.int64)
 
 
 def stands_till_it_bolts(crop: Crop) -> bool:
@@ -365,14 +366,6 @@ def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "
     return newly_killed(leaf_killed(leaf_minimum(crop, min_c), limit))
 
 
-def pulled_by_size(crop: Crop, part: Part) -> bool:
-    """Whether a part is pulled as soon as it has its size: roots and stems pulled one by one; not bulbs and tubers, which ripen,
-    nor what stands into the winter and is left to grow."""
-    pulled = part.pool == "organ" and part.methods[0] == "pull" and "market_least" in part.records and part.opens == "ready"
-    ripens = makes_bulbs(crop) or crop.root_form == "tuberous" or not {"root", "stem"} & set(crop.kinds)
-    return pulled and not ripens and part.number("hold", 0.0) <= constant("winter_hold")
-
-
 def grows_on(crop: Crop, part: Part) -> bool:
     """Whether what is below its least size when it would be ripe is left to grow: roots, stems and heads of leaves of biennials,
     which fill for as long as the plant stands; not curds and other flowers, nor bulbs, whose tops fall."""
@@ -390,10 +383,10 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     comes.
 
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
-    ripe from the day on which their tops are dead; what is picked again and
-    again has its season of so many days.  Roots and stems that are pulled by size can be pulled some time before they are
-    full-grown, and leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground
-    is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
+    ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.  Published
+    days to harvest are those to the first pulling.  Leaf that can be sown thick is cut from its fourth leaf on, when there is
+    enough of it.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat,
+    above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method)
     return opens, closes
@@ -414,9 +407,6 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
         holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)
         latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
         closes = np.minimum(closes, holds)
-    if pulled_by_size(crop, part) and method in ("", "pull"):
-        takes = constant("pulled_from") * (crop["development.ready"] - crop["harvest.organ_start"])
-        opens = np.minimum(opens, _later(clock.thermal, clock.organ, takes))
     if cut_by_size(crop, part) and method == "cut":
         leaves = constant("cut_leaves") * constant("leaf_appears")
         opens = np.minimum(opens, _later(clock.thermal, clock.emergence, leaves))

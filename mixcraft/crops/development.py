@@ -123,7 +123,8 @@ def bolting_day(
 ) -> Ints:  # fmt: skip
     """Day index on which the stem of a bolting plant shows, `NEVER` if it does not; shape ``mean_c.shape[:-1]``.
 
-    A long-day crop collects thermal time only on days longer than its critical day length; a chilled one only after
+    A long-day crop collects thermal time only on days longer than its critical day length, or where it has a `slope`, more
+    slowly the shorter they are, as in `daylength_factor` (quantitative long-day plants); a chilled one only after
     its cold days are complete; a chill-and-long-day crop needs both (after the usual two-step description of
     vernalisation and photoperiod).  Cold days count from emergence, or in a crop that is vernalised as a plant only
     from the end of its juvenile phase, `development.bolting.juvenile` [C d] after emergence (Wiebe 1994).  `rate` is
@@ -141,7 +142,15 @@ def bolting_day(
         grown = age >= crop.number("development.bolting.juvenile", 0.0)
         cold = green & grown & (mean_c < crop["development.bolting.chill_below"])
         induced = induced & (np.cumsum(cold, axis=-1) >= crop["development.bolting.chill_days"])
+    pace = np.asarray(rate)
     if crop.bolting.endswith("long_day"):
-        induced = induced & (daylength_h > crop["development.bolting.critical_daylength"])
-    clock = np.cumsum(np.where(induced, rate, 0.0), axis=-1)
+        pace = rate * _long_day_pace(crop, daylength_h)
+    clock = np.cumsum(np.where(induced, pace, 0.0), axis=-1)
     return first_day_reaching(clock, share * crop["development.bolting.thermal_time"])
+
+
+def _long_day_pace(crop: Crop, daylength_h: Floats) -> Floats:
+    """Pace 0..1 of bolting in days of so many hours, of that in days longer than the critical length; shape as given."""
+    over = np.asarray(daylength_h) - crop["development.bolting.critical_daylength"]
+    slope = crop.number("development.bolting.slope", 0.0)
+    return np.where(over > 0.0, 1.0, np.clip(1.0 + slope * over, 0.0, 1.0) if slope > 0.0 else 0.0)

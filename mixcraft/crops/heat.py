@@ -59,6 +59,9 @@ def unfit(crop: Crop, mean_c: Floats) -> Bools:
 
 
 def worn_out(crop: Crop, mean_c: Floats, green: Bools) -> Bools:
-    """Days on which the heat since emergence has worn the crop out, (Y, D): degree days above what it bears."""
+    """Days on which the heat since emergence has worn the crop out, (Y, D): degree days above what it bears.  Crops of warm
+    climates, which chill ends, lose their flowers in the heat (`setting_share`) and live on."""
+    if "frost.chill_below" in crop.records:
+        return np.zeros(mean_c.shape, dtype=bool)
     over = np.clip(mean_c - crop.number("development.heat_above", np.inf), 0.0, None) * green
     return np.asarray(np.cumsum(over, axis=-1) >= constant("heat_dose"))

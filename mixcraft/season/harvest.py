@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from mixcraft.crops.clock import SOWN
+from mixcraft.crops.constants import constant as crop_constant
 from mixcraft.recipe.plan import HarvestPlan, Planned
 
 from .columns import in_soil
@@ -93,10 +94,14 @@ def attained_size() -> float:
 
 
 def wanted_size(planned: Planned, harvest: HarvestPlan) -> float:
-    """Fresh mass [g] of the main part of a plant for which is waited: the published yield over the usual density; 0 for other
-    parts, and for plants whose leaves are picked as well, which do not fill."""
+    """Fresh mass [g] of the main part of a plant for which is waited, and at which it is pulled: the published yield over the
+    usual density; 0 for other parts, for plants whose leaves are picked as well, which do not fill, and for tubers
+    and what holds for long, which are dug when they are wanted."""
     crop = planned.planting.crop
     if harvest.part.role != "main" or any(x.method in ("leaf", "cut") for x in planned.harvests):
+        return 0.0
+    lasts = crop.root_form == "tuberous" or harvest.part.number("hold", 0.0) > crop_constant("long_hold")
+    if harvest.method == "pull" and lasts:
         return 0.0
     return G_PER_KG * crop["harvest.yield_sole"] / crop["spacing.density"]
 

@@ -119,17 +119,21 @@ def pulled_mass(share: float, row: Record, basket: Record) -> float:
 
 
 @compiled
-def of_size(row: Record, basket: Record, state: Record, traits: Record) -> float:
-    """Share of the plants, of all that there were at first, that stand and have the least size that counts as a harvest: the
-    largest are pulled first."""
-    if row.least <= 0.0:
-        return float(basket.left)
+def as_large(size: float, row: Record, basket: Record, state: Record, traits: Record) -> float:
+    """Share of the plants, of all that there were at first, that stand and have at least so much [g] to pick: the largest are
+    pulled first."""
     found = standing(row, basket, state)
     if found <= 0.0 or basket.left <= 0.0:
         return 0.0
     mean = found / (traits.plants * smallest(basket.left, row.spread))
-    large = (1.0 + row.spread - row.least / mean) / (2.0 * row.spread)
+    large = (1.0 + row.spread - size / mean) / (2.0 * row.spread)
     return max(min(large, 1.0) - (1.0 - basket.left), 0.0)
+
+
+@compiled
+def of_size(row: Record, basket: Record, state: Record, traits: Record) -> float:
+    """Share of the plants, of all that there were at first, that stand and have the least size that counts as a harvest."""
+    return as_large(row.least, row, basket, state, traits) if row.least > 0.0 else float(basket.left)
 
 
 @compiled
@@ -141,7 +145,8 @@ def is_usual(day: int, row: Record, window: Record, basket: Record, state: Recor
 @compiled
 def share_pulled(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
     """Share of the plants, of all that there were at first, that are pulled today: all at once, when most are of size and as
-    large as usual, or evenly over what is left of the window as far as they are of size; on the last day what is left."""
+    large as usual, or evenly over what is left of the window as far as they are of size, and those that have come to their usual
+    size, which get no better by standing; on the last day what is left."""
     steps = (basket.closes - day) // int(row.interval) + 1
     last = day >= basket.closes if row.at_once == 1 else steps <= 1
     left = max(basket.left - row.spared, 0.0)
@@ -151,7 +156,8 @@ def share_pulled(day: int, row: Record, window: Record, basket: Record, state: R
     if row.at_once == 1:
         fit = large >= MOST_OF_STAND * basket.left and is_usual(day, row, window, basket, state, traits)
         return float(left) if fit else 0.0
-    return min(left / steps, large) if large >= FIRST_SHARE * basket.left else 0.0
+    grown = as_large(row.usual, row, basket, state, traits) if row.usual > 0.0 else 0.0
+    return min(max(left / steps, grown), large, left) if large >= FIRST_SHARE * basket.left else 0.0
 
 
 @compiled

@@ -312,6 +312,7 @@ LEAST_TOLD = 0.05
 """Share of what is lacking from which a cause is told."""
 LACKS = {
     **LOSSES, "cold": N_("{share} to cold"), "heat": N_("{share} to heat"), "season": N_("{share} to a season too short"),
+    "young": N_("{share} because it is too young to be picked"),
     "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} because nobody eats so much at once"),
     "stand": N_("{share} to a stand thinner than the best"), "start": N_("{share} to a start that suits it less than the best"),
     "young": N_("{share} because it is too young to be picked"),

@@ -19,16 +19,13 @@ from pathlib import Path
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from alone import DAYS, SIDE_M, Alone, planting, rows, way
+from alone import Alone, alone_of, planting, rows, way
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.clock import part_window
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Place
 from mixcraft.place.places import place_from_normals
-from mixcraft.recipe.model import Bed, Garden, Recipe
-from mixcraft.recipe.plan import plan
-from mixcraft.season.grow import grow
 
 CROPS = {
     "BellPepper": "pepper-sweet", "GreenBean": "bean-bush", "Tomato": "tomato-bush", "SweetCorn": "sweet-corn",
@@ -76,10 +73,7 @@ def grown(row: Row, place: Place, years: int) -> Alone:
     sown = "set" if row["crop"] == "Potato" else "seed"
     how = way(crop, sown if row["planting_method"] == "dry seed" else row["planting_method"])
     one = planting(crop, how, row["planting_date"][5:], "trial")
-    garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
-    recipe = Recipe("trial", SIDE_M, SIDE_M, (one,))
-    season = grow(plan(recipe, garden, "trial", most_days=DAYS, draw=False), years, 7, apart=True)
-    return Alone(crop, season, np.array([p.start for p in season.plan.plantings]), season.sole_kg / SIDE_M**2)
+    return alone_of(crop, place, (one,), years, 7)
 
 
 def middle(days: np.ndarray, start: int = 0) -> float:
@@ -90,7 +84,7 @@ def middle(days: np.ndarray, start: int = 0) -> float:
 
 def said(row: Row, one: Alone) -> dict[str, tuple[float, float]]:
     """By what was observed: the observed days and the engine's."""
-    clock, start = one.season.clocks[0], int(one.starts[0])
+    clock, start = one.clocks[0], int(one.starts[0])
     found = {}
     if row["days_to_anthesis"]:
         found["flower"] = float(row["days_to_anthesis"]), middle(clock.flower, start)

@@ -2,8 +2,10 @@
 
 Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [--crop C]; FOLDER holds windows.csv and places.csv.
 
-*Served*: share of starts inside the windows that give at least 60 % of the year's best.  *False*: share of starts more than 30
-days from every window that do so.  *Days*: middle days to the first picking beside the middle of the published range.
+*Served*: share of starts inside the windows that give at least 60 % of the year's best. *False*: share of starts more than 30
+days from every window that do so. *Days*: middle days to the first picking beside the middle of the published range.
+*Unexplained*: share of false starts but for crops of which tests/outside/data/planting_windows_reasons.csv says why the
+guides of the region leave them out (pests, market, rains).
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ import argparse
 import sys
 from collections import defaultdict
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +26,7 @@ from mixcraft.crops import crop_ids, load_crop
 from mixcraft.crops.clock import PLANTED
 from mixcraft.place.places import reference_place
 
+REASONS = Path(__file__).parents[1] / "outside" / "data" / "planting_windows_reasons.csv"
 STARTS, STEP, MARGIN, ENOUGH = 36, 10, 30, 0.6
 GROUPS = {
     "fruit": "aubergine bitter-melon cape-gooseberry chilli courgette cucumber gherkin luffa melon okra pepper-sweet pumpkin"
@@ -36,6 +40,12 @@ GROUPS = {
     "roots": "beetroot carrot-early carrot-maincrop celeriac parsnip potato-early potato-maincrop radish radish-winter swede"
     " sweet-potato turnip jerusalem-artichoke salsify",
 }
+
+
+@cache
+def explained() -> frozenset[tuple[str, str]]:
+    """Region and crop of which it is said why guides leave out starts that would give a crop."""
+    return frozenset((row["region"], row["crop"]) for row in rows(REASONS))
 
 
 def group_of(crop: str) -> str:
@@ -82,6 +92,7 @@ def verdict(key: tuple[str, str, str], mine: list[dict[str, str]], grown: Alone,
     return {
         "region": key[0], "crop": key[1], "how": key[2], "inside": int(inside.sum()), "served": int((inside & good).sum()),
         "outside": int(outside.sum()), "false": int((outside & good).sum()), "best": float(kg.max()),
+        "unexplained": 0 if key[:2] in explained() else int((outside & good).sum()),
         "days": float(np.nanmedian(wait[inside])) if np.isfinite(wait[inside]).any() else np.nan,
         "published": _published(mine, grown), "marks": "".join(_mark(i, g) for i, g in zip(far, good, strict=True)),
     }  # fmt: skip
@@ -116,8 +127,10 @@ def total(found: list[dict[str, object]], title: str) -> str:
     days = ""
     if len(off):
         days = f"{100 * np.abs(off).mean():4.0f} % (bias {100 * off.mean():+4.0f}, median {100 * np.median(np.abs(off)):3.0f})"
-    served, false = sum_of("served") / max(sum_of("inside"), 1), sum_of("false") / max(sum_of("outside"), 1)
-    return f"{title:24} {len(found):4d}  served {100 * served:4.0f} %  false {100 * false:4.0f} %  days off {days}"
+    served = sum_of("served") / max(sum_of("inside"), 1)
+    false, unexplained = (sum_of(name) / max(sum_of("outside"), 1) for name in ("false", "unexplained"))
+    shares = f"served {100 * served:4.0f} %  false {100 * false:4.0f} % ({100 * unexplained:3.0f} unexplained)"
+    return f"{title:24} {len(found):4d}  {shares}  days off {days}"
 
 
 def main() -> None:

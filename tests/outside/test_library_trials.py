@@ -84,7 +84,6 @@ def test_a_crop_is_tried_in_three_climates(name: str) -> None:
         assert float(np.abs(months(one) - months(other)).max()) > ANOTHER_CLIMATE_C, (one, other)
 
 
-@pytest.mark.xfail(strict=True, reason="13 of 188 crops, 7 %, are off, most by a few days")
 def test_few_crops_are_off() -> None:
     assert len(OFF) <= 0.05 * len(crop_ids())
 

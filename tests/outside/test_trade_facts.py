@@ -19,16 +19,18 @@ SPRING = "roots and leaves are taken to stand until the stem shows, some weeks l
 COLD = "the winter of the place is colder than the plant's published limit in some years"
 EARLY_KINDS = "thermal time from one climate gives too few or too many days in another"
 LIFE = "the plant ends by age before the frost"
+PULLED = "radishes are pulled as they come to size, and are over some days before there are leaves enough"
 SHUT = "the cover of the check is never taken off, and keeps the bees from the flowers"
 SPEARS = "spears come of growth and not of what the crown has stored, and the first are less than a picking"
 STILL: dict[str, str] = {
-    **dict.fromkeys(["1", "2", "20", "38", "50", "64", "91", "104", "133", "137", "141"], LATE_OR_EARLY),
-    **dict.fromkeys(["151", "158", "180", "187", "210", "233", "234", "283", "285"], LATE_OR_EARLY),
+    **dict.fromkeys(["1", "2", "20", "38", "50", "64", "91", "104", "137"], LATE_OR_EARLY),
+    **dict.fromkeys(["151", "158", "187", "210", "233", "234", "285"], LATE_OR_EARLY),
     **dict.fromkeys(["212"], CUTS),
     **dict.fromkeys(["37", "69", "74", "259"], LEAVES),
     **dict.fromkeys(["32", "63"], SPRING),
     **dict.fromkeys(["264"], COLD),
     **dict.fromkeys(["194", "195"], EARLY_KINDS),
+    **dict.fromkeys(["75"], PULLED),
     **dict.fromkeys(["76"], SHUT),
     **dict.fromkeys(["209"], SPEARS),
     **dict.fromkeys(["107", "249"], LIFE),

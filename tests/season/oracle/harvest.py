@@ -254,12 +254,14 @@ class Harvest:
 
     def _of_size(self, i: int, state: State) -> Floats:
         """Share of all plants that there were which stand and are of size (Y,)."""
+        return self.left[:, i] if self.least[i] <= 0.0 or i in self._tops() else self._as_large(i, self.least[i], state)
+
+    def _as_large(self, i: int, size: float, state: State) -> Floats:
+        """Share of all plants that there were which stand and have so much to pick (Y,)."""
         left, spread = self.left[:, i], self.spread[i]
-        if self.least[i] <= 0.0 or i in self._tops():
-            return left
         lower = left * (1.0 - spread) + spread * left**2
         mean = safe(self._standing(i, state), self.traits.plants[self.column[i]] * lower)
-        large = (1.0 + spread - safe(np.full_like(mean, self.least[i]), mean)) / (2.0 * spread)
+        large = (1.0 + spread - safe(np.full_like(mean, size), mean)) / (2.0 * spread)
         return np.asarray(np.where(mean > 0.0, np.maximum(np.minimum(large, 1.0) - (1.0 - left), 0.0), 0.0))
 
     def _share(self, i: int, day: int, state: State) -> Floats:
@@ -275,7 +277,9 @@ class Harvest:
             usual |= day >= self.opens[:, i] + constant("wait_for_usual")
             some = np.where((large >= constant("most_of_stand") * left) & usual, spare, 0.0)
         else:
-            some = np.where(large >= constant("first_share") * left, np.minimum(spare / np.maximum(steps, 1), large), 0.0)
+            grown = self._as_large(i, self.usual[i], state) if self.usual[i] > 0.0 else np.zeros_like(left)
+            due = np.maximum(spare / np.maximum(steps, 1), grown)
+            some = np.where(large >= constant("first_share") * left, np.minimum(np.minimum(due, large), spare), 0.0)
         return np.asarray(np.where(last, spare, some))
 
     def _tops(self) -> set[int]:
