@@ -248,7 +248,7 @@ def left_out(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 THIRSTY = ("drought", "gap", "short weeks")
 """Causes for which water is tried on any bed that is not always watered."""
-LACKING = 0.05
+LACKING = 0.03
 """Share of growth or of a yield lost to dry soil or to hunger from which water or food is tried."""
 
 

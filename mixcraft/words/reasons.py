@@ -315,7 +315,6 @@ LACKS = {
     "young": N_("{share} because it is too young to be picked"),
     "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} because nobody eats so much at once"),
     "stand": N_("{share} to a stand thinner than the best"), "start": N_("{share} to a start that suits it less than the best"),
-    "young": N_("{share} because it is too young to be picked"),
     "picking": N_("{share} to the way of picking, covers or clearing"),
     "growing": N_("{share} to what is left unexplained"),
 }  # fmt: skip
