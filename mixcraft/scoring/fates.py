@@ -94,6 +94,8 @@ def standstill(planned: Planned, weather: Weather, start: int) -> float:
     go in four weeks before the ground freezes one of growers of garlic.
     """
     c = constants()
+    if start >= len(weather.dates):
+        return 0.0
     if planned.planting.establish in PIECES:
         return float((weather.tmean_c[:, start : start + int(c["rooting_days"])] < c["rooting_c"]).mean())
     if planned.planting.crop.id in AUTUMN_SOWN:

@@ -56,6 +56,8 @@ def outlook(plan: Plan, *, known: bool = False) -> Fates:
 def _lived(planned: Planned, plan: Plan, *, known: bool) -> Fate:
     """The fate of a planting, its days counted from its own start; one that is safe if it is not known and is not to be found."""
     start, days = plan.date(planned.start), plan.days - planned.start
+    if days <= 0:
+        return never_begun()
     first = start.astype("datetime64[M]").astype("datetime64[D]") - np.timedelta64(BEFORE_DAYS, "D")
     at = Same(plan.place), first
     if known and _skies.get(at) is None:
@@ -83,6 +85,12 @@ def safe() -> Fate:
     never = np.full(years, NEVER, dtype=np.int64)
     killed, lost, bolted, unready = np.zeros((4, years), dtype=bool)
     return Fate(killed, lost, bolted, unready, never, never, 0.0)
+
+
+@lru_cache(maxsize=1)
+def never_begun() -> Fate:
+    """The fate of a planting that would begin after the last day that is followed: it is not ready by then in any year."""
+    return safe()._replace(unready=np.ones(int(constants()["chance_years"]), dtype=bool))
 
 
 def _from_its_start(planned: Planned) -> Planned:

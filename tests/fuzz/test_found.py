@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import pytest
-from strategies import grown, planting
+from strategies import grown, place, planting
 
 from mixcraft.files import FileFaults, parse_document
 from mixcraft.files.quantity import QuantityError, parse_quantity
+from mixcraft.recipe.model import Bed, Garden
+from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import read_recipe
 from mixcraft.scoring import score
+from mixcraft.scoring.evidence import Evidence
+from mixcraft.season.grow import grow
 
 
 def test_a_bed_of_green_manure_alone_is_scored() -> None:
@@ -33,3 +37,21 @@ plantings:
 """
     with pytest.raises(FileFaults, match="too small"):
         read_recipe(parse_document(text, "border.yaml"))
+
+
+def test_a_planting_that_would_begin_after_the_last_day_is_scored() -> None:
+    """Beans wait for the last picking of a perennial and then for years: they are not ready in any year, and nothing fails."""
+    text = """\
+format: mixcraft-recipe/1
+name: Much later
+bed: 3 m x 1.2 m
+plantings:
+  - {name: first, crop: daylily, establish: division, place: whole, start: September 1}
+  - {name: then, crop: soybean, establish: stations, place: whole,
+     start: {kind: after, planting: first, event: last-harvest, wait: 400 days}}
+"""
+    recipe = read_recipe(parse_document(text, "later.yaml"))
+    season = grow(plan(recipe, Garden("rome", place("Rome"), (Bed("bed", 3.0, 1.2),)), "bed"), years=2, voxels=False)
+    result = score(season)
+    assert 0.0 <= result.overall <= 100.0
+    assert Evidence(season).fates.unready[:, 1].all()
