@@ -197,10 +197,11 @@ def _held(planned: Planned) -> bool:
 
 
 def _after_its_kin(plan: Plan) -> Iterator[Objection]:
-    """Plantings that take the ground of their own family in the same year, or of a host of the same soil-borne disease."""
+    """Plantings that go into the ground of their own family in the same year, or of a host of the same soil-borne disease, be it
+    cleared or still there; what is sown together is one mixture."""
     for before in plan.plantings:
         for after in plan.plantings:
-            if after is before or after.start < before.end or not years_apart(before.planting.crop, after.planting.crop):
+            if after is before or after.start <= before.start or not years_apart(before.planting.crop, after.planting.crop):
                 continue
             a, b = before.stand.cells, after.stand.cells
             if float(np.minimum(a, b).sum()) > 0.05 * float(min(a.sum(), b.sum())):

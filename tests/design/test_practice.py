@@ -62,9 +62,12 @@ def test_each_rule_is_seen_broken(oxford: Place) -> None:
     thin = strip("beetroot", "drills", "05-07", (0.0, 1.0), Density(12.0))
     free = strip("bean-climbing", "stations", "05-21", (2.0, 3.0), Count(8))
     kin = strip("lettuce-loose-leaf", "module", "09-03", (0.0, 1.0), Count(18))
+    among, together = (strip("endive-escarole", "module", on, (0.0, 1.0), Count(12)) for on in ("06-20", "05-07"))
     assert kinds_of_objection(oxford, thick) == kinds_of_objection(oxford, thin) == {"distance"}
     assert kinds_of_objection(oxford, replace(free, support="canes", support_height_m=1.8)) == set()
     assert kinds_of_objection(oxford, LETTUCE, kin) == {"rotation"}
+    assert kinds_of_objection(oxford, LETTUCE, among) == {"rotation"}
+    assert kinds_of_objection(oxford, LETTUCE, together) == set()
     assert kinds_of_objection(oxford, LETTUCE, history=((1, ("lettuce-cos",)),)) == {"rotation"}
     day = almanac(oxford).month_day("08-13")
     assert kinds_of_objection(oxford, LETTUCE, practice=Practice({"lettuce-cos": (day,)})) == {"month"}
