@@ -22,7 +22,7 @@ from mixcraft.season.course import windows
 from mixcraft.season.setting import BEFORE_DAYS, HORIZON_DAYS, clock_under, life_key
 
 from .constants import constants
-from .fates import Fate, Fates, fate, main_harvests, main_of, together
+from .fates import Fate, Fates, fate, main_harvests, main_of, moved, together
 
 SEED = 20260815
 MONTH_DAYS = 31
@@ -48,8 +48,7 @@ def outlook(plan: Plan, *, known: bool = False) -> Fates:
     is to be found out: the others count as safe."""
     found = []
     for planned in plan.plantings:
-        one = _lived(planned, plan, known=known)
-        found.append(one._replace(death=one.death + planned.start, bolt=one.bolt + planned.start))
+        found.append(moved(_lived(planned, plan, known=known), planned.start))
     return together(main_harvests(plan), found)
 
 
@@ -82,7 +81,7 @@ def safe() -> Fate:
     years = int(constants()["chance_years"])
     never = np.full(years, NEVER, dtype=np.int64)
     killed, lost, bolted, unready = np.zeros((4, years), dtype=bool)
-    return Fate(killed, lost, bolted, unready, never, never, 0.0)
+    return Fate(killed, lost, bolted, unready, never, never, np.zeros(()))
 
 
 def _from_its_start(planned: Planned) -> Planned:
