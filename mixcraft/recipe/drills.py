@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from .plan import Planned
 
 Line = tuple[tuple[float, float], tuple[float, float]]
-WIDER = 1.1
-"""Drills lie no further apart than this times their usual distance.  Common practice, no source."""
+WIDER = constant("drill_wider")
+"""Drills lie no further apart than this times their usual distance."""
 
 
 def drills(crop: Crop, stand: Stand, grid: Grid) -> tuple[Line, ...]:

@@ -387,8 +387,8 @@ def thinning_factor(planting: Planting, stand: Stand) -> float:
     return THINNED_FROM if thinned else 1.0
 
 
-TENDER_C = -3.0
-"""Crops that die at this temperature or a higher one do not outlast the autumn.  Common practice, no source."""
+TENDER_C = constant("outlasts_autumn")
+"""Crops that die at this temperature or a higher one do not outlast the autumn."""
 
 
 def _autumn_limit(planting: Planting, sky: Almanac, start: int) -> int:
