@@ -16,6 +16,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.files import Fault, FileFaults
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place, Weather, soil_temperature
+from mixcraft.place.series import days_between
 
 from .bed_year import shared_ground, years_later
 from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
@@ -135,6 +136,10 @@ class Plan:
     def date(self, day: int) -> np.datetime64:
         """Calendar day of day index `day`."""
         return self.start + np.timedelta64(int(day), "D")
+
+    def day(self, date: np.datetime64) -> int:
+        """Day index of a calendar day."""
+        return days_between(self.start, date)
 
 
 def plan(

@@ -97,7 +97,7 @@ def _start_in(opening: Opening, crop: Crop, reason: Reason, season: Season) -> i
         return None
     wanted = opening.first
     if reason.weeks is not None:
-        wanted = int((reason.weeks[0] - season.plan.start).astype(int)) - lead
+        wanted = season.plan.day(reason.weeks[0]) - lead
     return min(max(wanted, opening.first), opening.last - lead)
 
 

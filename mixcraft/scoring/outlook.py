@@ -60,7 +60,7 @@ def _lived(planned: Planned, plan: Plan, *, known: bool) -> Fate:
     if known and _skies.get(at) is None:
         return safe()
     sky: Sky = _skies(at, lambda: Sky(plan.place, first))
-    offset, use, cleared = int((start - first).astype(int)), planned.harvests[main_of(planned)], _cleared(planned)
+    offset, use, cleared = sky.weather.day(start), planned.harvests[main_of(planned)], _cleared(planned)
     life = life_key(planned, offset - planned.start)
     until = (None if day is None else day - planned.start for day in (use.start, use.until, cleared))
     key = (life, use.part.name, use.method, *until, days)
