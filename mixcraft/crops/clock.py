@@ -36,11 +36,11 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-SEEDLING_C_D = 120.0
-"""Thermal time [C d] over which frost limits pass from the seedling's to the grown plant's.  Common practice, no source."""
+SEEDLING_C_D = constant("seedling_span")
+"""Thermal time [C d] over which frost limits pass from the seedling's to the grown plant's."""
 SOWN = ("broadcast", "drills", "stations")
-WARM_SEED_C, SEED_KEEPS_DAYS = 8.0, 60
-"""Seed that asks for soil at least this warm [C] rots if it is not up after so many days.  Common practice, no source."""
+WARM_SEED_C, SEED_KEEPS_DAYS = constant("warm_seed"), constant("seed_keeps")
+"""Seed that asks for soil at least this warm [C] rots if it is not up after so many days."""
 PIECES = ("tuber", "clove", "set", "crown", "division")
 """Ways of establishing from a piece of a plant, which sprouts on what it holds."""
 PLANTED = ("module", "plant")
@@ -255,10 +255,10 @@ def woody_share(crop: Crop) -> float:
     return constant("woody_from") if root else 1.0
 
 
-SPARED = 1.4
-"""How much longer than usual a biennial's ageing leaves are picked if it does not run to seed.  Common practice, no source."""
-OLD_SHARE = 0.8
-"""Share of the thermal life after which leaves die of age, where no stem ends it.  Common practice, no source."""
+SPARED = constant("spared")
+"""How much longer than usual a biennial's ageing leaves are picked if it does not run to seed."""
+OLD_SHARE = constant("old_share")
+"""Share of the thermal life after which leaves die of age, where no stem ends it."""
 
 
 def _ageing(crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: dict[str, Ints], bolt: Ints) -> tuple[Ints, Ints]:

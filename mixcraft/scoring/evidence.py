@@ -142,7 +142,7 @@ class Evidence:
     def weekly_c(self) -> Floats:
         """Mean air temperature of the judged weeks [C], (W,), mean of the years; outside the season that of its ends."""
         weather, plan = self.season.weather, self.season.plan
-        daily = weather.tmean_c.mean(axis=0)[int((plan.start - weather.dates[0]).astype(int)) :]
+        daily = weather.tmean_c.mean(axis=0)[weather.day(plan.start) :]
         weekly = daily[: len(daily) // 7 * 7].reshape(-1, 7).mean(axis=1)
         return np.asarray(weekly[np.clip(np.arange(self.weeks.total) - self.weeks.before, 0, len(weekly) - 1)])
 
