@@ -235,6 +235,20 @@ def test_maize_and_head_lettuce_fill_little_more_than_their_place() -> None:
         assert season.leaf_m2.max() <= most * season.plan.plantings[0].stand.plants * (1.0 + ROUNDING)
 
 
+def test_seedlings_that_do_not_meet_do_not_slow_one_another() -> None:
+    """A bed of five crops, each at a tenth of its usual number: for the first five weeks every one has the leaf that it has alone at
+    that density, so that nothing is picked later for the others' sake."""
+    names = ("garden-cress", "rocket", "lettuce-loose-leaf", "beetroot", "carrot-maincrop")
+    thin = [
+        planting(n, establish="drills", start=OnDate("04-15"), density_per_m2=0.1 * load_crop(n)["spacing.density"])
+        for n in names
+    ]
+    mixed = grown(*thin, years=YEARS)
+    for i, one in enumerate(thin):
+        alone = grown(one, years=YEARS).leaf_m2[:35, :, 0]
+        assert mixed.leaf_m2[:35, :, i] == pytest.approx(alone, rel=PERCENT, abs=ROUNDING), names[i]
+
+
 def test_thinnings_are_whole_seedlings() -> None:
     """A Brassica seedling of a week weighs some 80 mg at 80 mm2 of leaf, and 200 mg at two weeks (Chinese cabbage, table 2 of
     PMC4756405; fresh mass of all of it): more than its leaf alone."""
