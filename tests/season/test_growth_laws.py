@@ -236,7 +236,7 @@ def test_maize_and_head_lettuce_fill_little_more_than_their_place() -> None:
 
 
 def test_seedlings_that_do_not_meet_do_not_slow_one_another() -> None:
-    """A bed of five crops, each at a tenth of its usual number: for the first five weeks every one has the leaf that it has alone at
+    """A bed of five crops, each at a tenth of its usual number: for five weeks every one has the leaf that it has alone at
     that density, so that nothing is picked later for the others' sake."""
     names = ("garden-cress", "rocket", "lettuce-loose-leaf", "beetroot", "carrot-maincrop")
     thin = [
