@@ -21,7 +21,7 @@ PAIRS = [*FIRST, *SECOND]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 108
+REACHED = 109
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
@@ -41,7 +41,6 @@ NOT_YET = {
     "florida-tomato-spring": "ground frost takes tomatoes of 15 March in 42 % of years; -3.9 points",
     "florida-watered": "5.0 points, less by 0.03",
     "lettuce-in-three-sowings-at-rome": "heads of one sowing stand for three weeks; 4.4 points",
-    "rome-beans-beside-not-among-sunflowers": "beans under sunflowers give two thirds; 4.6 points",
 }
 
 
@@ -58,7 +57,7 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """108 of 125 are ranked right, 86 %: 71 of the first 85, which the score was looked at with, and 37 of the second 40, which
+    """109 of 125 are ranked right, 87 %: 71 of the first 85, which the score was looked at with, and 38 of the second 40, which
     were written down before they were run, 29 of them right then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
     assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 125

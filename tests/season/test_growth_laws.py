@@ -219,8 +219,8 @@ def test_nothing_sets_in_deep_shade() -> None:
 
 
 def light_share_of_organ(light: float) -> float:
-    """Picked over grown of bush beans under a share of the light."""
-    season = grow(planned(planting("bean-bush", start=START)), YEARS, 5, cyclic=True, light=light)
+    """Picked over grown of potatoes under a share of the light."""
+    season = grow(planned(planting("potato-maincrop", establish="tuber", start=START)), YEARS, 5, cyclic=True, light=light)
     return float(season.planting_kg().mean() / season.growth_g.sum())
 
 
