@@ -69,7 +69,7 @@ def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
     resprouts = "frost.crown" in crop.records
     cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
     leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
-    ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), stretch_power(crop))
+    ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), sets_in_shade(crop), stretch_power(crop))
     of_plant = (start_leaf_m2(planned), most_leaf_m2(crop))
     plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), *of_plant, *ways)
     needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
@@ -108,6 +108,12 @@ def sheds_leaf(planned: Planned) -> bool:
     crop = planned.planting.crop
     ways = {h.method for h in planned.harvests if h.part.role == "main"}
     return "leaf" in ways or ("cut" in ways and (crop.form == "rosette" or crop.family == "Amaryllidaceae"))
+
+
+def sets_in_shade(crop: Crop) -> bool:
+    """Whether a crop's organs set however little light there is: pods of legumes, whose seed is in proportion to the plant (Vega
+    and others 2000, soybean beside maize and sunflower, from memory)."""
+    return crop.family == "Fabaceae"
 
 
 def thinning_rounds(planned: Planned) -> int:

@@ -166,7 +166,7 @@ def live(
             growth_rates(daily[traits[c].planting, year, day], now[c], state[c])
         feed(now, state, traits, ground)
         for c in range(len(state)):
-            organ_rates(daily[traits[c].planting, year, day], now[c], state[c])
+            organ_rates(daily[traits[c].planting, year, day], now[c], state[c], traits[c])
         divert(day, year, now, picks, windows, baskets)
         grow(day, year, daily, traits, now, state, ground)
         for c in range(len(state)):

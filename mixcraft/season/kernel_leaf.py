@@ -118,9 +118,10 @@ def setting_in_shade(shade: float) -> float:
 
 
 @compiled
-def organ_rates(given: Record, now: Record, state: Record) -> None:
+def organ_rates(given: Record, now: Record, state: Record, traits: Record) -> None:
     """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for, less in deep shade,
-    where stems and leaves get what does not set; in light it is made good as far as what grows then allows."""
+    where stems and leaves get what does not set; in light it is made good as far as what grows then allows.  Pods set as
+    the plant is large, however little that is."""
     now.growth *= now.hunger
     state.could += now.could
     if now.drought < 1.0:
@@ -129,7 +130,7 @@ def organ_rates(given: Record, now: Record, state: Record) -> None:
         state.hungry -= now.could * math.log(max(now.hunger, LEAST_FACTOR))
     wanted = given.organ_share * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
-    if now.shade > 0.0:
+    if now.shade > 0.0 and traits.sets == 0:
         now.to_organ *= setting_in_shade(now.shade)
 
 
@@ -165,7 +166,12 @@ def grow_on(now: Record, state: Record, traits: Record) -> None:
         state.dim += (now.shade - state.dim) * now.to_leaf / state.leaf_mass
     leaf = max(state.leaf * lives + now.leaf_gain, 0.0)
     thinnest = state.grown * traits.sla * LEAF_THINNEST
-    state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START), traits.leaf_most * traits.plants)
+    state.leaf = min(leaf, max(thinnest, traits.leaf0 * LEAST_OF_START))
+    most = traits.leaf_most * traits.plants
+    if state.leaf > most:
+        if traits.sheds == 1:
+            state.leaf_mass *= most / state.leaf
+        state.leaf = most
 
 
 @compiled

@@ -67,6 +67,7 @@ TRAITS = _records(
     resprouts=int,  # whether the rootstock lives on
     trims=int,  # whether leaf is cut back
     sheds=int,  # whether leaf that makes room falls
+    sets=int,  # whether pods set in deep shade too
     stretch=float,  # power to which height grows with shade
     free=int,  # whether it climbs and has no support of its own
     pole=int,  # whether climbers without a support of their own climb it

@@ -219,8 +219,8 @@ def test_nothing_sets_in_deep_shade() -> None:
 
 
 def light_share_of_organ(light: float) -> float:
-    """Picked over grown of bush beans under a share of the light."""
-    season = grow(planned(planting("bean-bush", start=START)), YEARS, 5, cyclic=True, light=light)
+    """Picked over grown of potatoes under a share of the light."""
+    season = grow(planned(planting("potato-maincrop", establish="tuber", start=START)), YEARS, 5, cyclic=True, light=light)
     return float(season.planting_kg().mean() / season.growth_g.sum())
 
 
@@ -233,6 +233,20 @@ def test_maize_and_head_lettuce_fill_little_more_than_their_place() -> None:
         season = grow(planned(thin), YEARS, 5, voxels=False)
         most = times * found["canopy.lai_max"] / found["spacing.density"]
         assert season.leaf_m2.max() <= most * season.plan.plantings[0].stand.plants * (1.0 + ROUNDING)
+
+
+def test_seedlings_that_do_not_meet_do_not_slow_one_another() -> None:
+    """A bed of five crops, each at a tenth of its usual number: for five weeks every one has the leaf that it has alone at
+    that density, so that nothing is picked later for the others' sake."""
+    names = ("garden-cress", "rocket", "lettuce-loose-leaf", "beetroot", "carrot-maincrop")
+    thin = [
+        planting(n, establish="drills", start=OnDate("04-15"), density_per_m2=0.1 * load_crop(n)["spacing.density"])
+        for n in names
+    ]
+    mixed = grown(*thin, years=YEARS)
+    for i, one in enumerate(thin):
+        alone = grown(one, years=YEARS).leaf_m2[:35, :, 0]
+        assert mixed.leaf_m2[:35, :, i] == pytest.approx(alone, rel=PERCENT, abs=ROUNDING), names[i]
 
 
 def test_thinnings_are_whole_seedlings() -> None:

@@ -100,7 +100,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         growth = growth * feed(day, state, growth)
         asked = given.organ_share[day] * (state.grown + growth) - state.organ_made
         dark = np.maximum(state.shade, 0.0)
-        to_organ = np.minimum(np.maximum(asked, 0.0), growth) * sets_in_shade(dark)
+        to_organ = np.minimum(np.maximum(asked, 0.0), growth) * np.where(traits.sets, 1.0, set_share(dark))
         share = np.minimum(traits.leaf_share * np.exp(constant("shade_leaf_power") * dark), constant("leaf_share_most"))
         to_leaf = np.maximum(share, traits.leaf_share) * (growth - to_organ) - harvest.divert(day, growth)
         crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height, traits.lai_max)
@@ -120,7 +120,9 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         leaf = np.maximum(state.leaf * (1.0 - death_rate) + leaf_gain, 0.0)
         thinnest = state.grown * traits.sla * constant("leaf_thinnest")
         leaf = np.minimum(leaf, np.maximum(thinnest, traits.leaf0 * 0.5))
-        leaf = np.minimum(leaf, traits.leaf_most * traits.plants)
+        most = np.minimum(leaf, traits.leaf_most * traits.plants)
+        state.leaf_mass = np.where(traits.sheds & (leaf > most), state.leaf_mass * safe(most, leaf, 1.0), state.leaf_mass)
+        leaf = most
         state.leaf = np.where(state.alive, leaf, state.leaf)
         most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
         room = np.minimum(1.0, safe(most, crowd.beside(state.leaf, height, traits.lai_max), 1.0))
@@ -140,7 +142,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
     return _closed(trace, given.par)
 
 
-def sets_in_shade(dark: Floats) -> Floats:
+def set_share(dark: Floats) -> Floats:
     """Share of an organ that sets in shade: all in half of the open light, none in a fifth, evenly between."""
     whole, none = constant("sets_whole"), constant("sets_none")
     return np.clip((np.exp(-dark) - none) / (whole - none), 0.0, 1.0)
