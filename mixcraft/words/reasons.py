@@ -331,8 +331,9 @@ def _little(r: Reason, t: Catalogue) -> str:
 def _lacks(r: Reason, total: int, t: Catalogue) -> str:
     """What is lacking by cause, in whole per cent that sum to a total."""
     parts = _whole(total, [r.numbers[cause] for cause in LACKS])
-    told = zip(LACKS, parts, strict=True)
-    return listed([t.gettext(LACKS[cause]).format(share=percent(part / 100.0, t)) for cause, part in told if part], t)
+    told = ((cause, part) for cause, part in zip(LACKS, parts, strict=True) if part)
+    said = (t.gettext(LACKS[cause]).format(share=percent(part / 100.0, t)) + _takers(r, cause, part, t) for cause, part in told)
+    return listed(list(said), t)
 
 
 def _nothing(r: Reason, t: Catalogue) -> str:
