@@ -71,6 +71,7 @@ def _little(evidence: Evidence, gives: Floats, ground: Floats, lacks: Floats, mi
         lacking = dict(zip(CAUSES, lacks[i].tolist(), strict=True))
         taken, who = takers(evidence.season, evidence.overlaps, i, lacking)
         if lacking["lifting"] > 0.0:
+            taken["lifting_taker_0"] = lacking["lifting"]
             who["lifting_takers"] = (evidence.names[int(np.argmax(evidence.lifted[i]))],)
         numbers, names = Facts({"share": float(gives[i]), "ground": float(ground[i]), **lacking, **taken}), Facts(who)
         cost, name = float(points[i]), (planned.name,)
