@@ -315,7 +315,7 @@ LACKS = {
     "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} to gluts that nobody eats"),
     "stand": N_("{share} to a thin stand"), "start": N_("{share} to the date of start"),
     "young": N_("{share} because it is too young to be picked"),
-    "picking": N_("{share} to how it is picked, covered or cleared"),
+    "picking": N_("{share} to how it is raised, covered or picked"),
     "growing": N_("{share} unexplained"),
 }  # fmt: skip
 """What a planting lacks of what good practice gives on its ground, by cause."""
