@@ -26,7 +26,7 @@ OTHER_YEARS = 20
 
 
 NOT_YET = {
-    ("Winnipeg", "Oxford"): "two of its ten best have six chards on a bed full of radishes, thinner than the list allows; 86 points",
+    ("Winnipeg", "Oxford"): "two of its ten best have six chards on a bed full of radishes, thinner than the list allows",
     ("Oxford", "Winnipeg"): "two of its ten best put three kinds on the plate; 82 points",
 }
 """Climate and bed whose ten best do not all pass, with what is said against them."""
