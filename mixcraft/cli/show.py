@@ -18,6 +18,7 @@ from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.words import part_summary, reason_sentence, repair_sentence
 from mixcraft.words.amounts import Units, band_words, weight_words
 from mixcraft.words.climate import frost_words
+from mixcraft.words.notes import note_sentence
 from mixcraft.words.plain import capital, counted, date_words, listed, weeks_words
 from mixcraft.words.us import in_dates, in_units
 
@@ -41,10 +42,10 @@ def _score_text(score: Score, every: bool, units: Units) -> str:
     if every:
         lines += [*_week_lines(score, units), "", *_yield_lines(score, units), "", *_chance_lines(score)]
         lines += _ratio_lines(score, units)
-        lines += [wrap(in_units(note, units), "  ", "- ") for note in score.notes]
+        lines += [wrap(note_sentence(note, units), "  ", "- ") for note in score.notes]
         return "\n".join([*lines, *_caution_texts(score, units)])
     lines += [*_strip_lines(score), "", *_basket_lines(score, units)]
-    lines += [*_chance_lines(score), *(wrap(in_units(note, units), "  ", "- ") for note in score.notes)]
+    lines += [*_chance_lines(score), *(wrap(note_sentence(note, units), "  ", "- ") for note in score.notes)]
     return "\n".join([*lines, *_caution_names(score)])
 
 

@@ -14,6 +14,7 @@ from mixcraft.recipe.model import Recipe
 from mixcraft.scoring.model import Reason, Repair, Score
 from mixcraft.scoring.repairs import text_edits
 from mixcraft.words import part_summary, reason_sentence, repair_sentence
+from mixcraft.words.notes import note_sentence
 
 
 def _number(value: float) -> float | None:
@@ -89,5 +90,5 @@ def score_json(score: Score) -> dict[str, Any]:
         "chances": [
             {"planting": c.planting, "frost": round(c.frost, 3), "cold_soil": round(c.cold_soil, 3)} for c in score.chances
         ],
-        "cautions": list(score.cautions), "notes": list(score.notes),
+        "cautions": list(score.cautions), "notes": [note_sentence(note) for note in score.notes],
     }  # fmt: skip

@@ -7,6 +7,7 @@ run and used by start rules.  Shapes: years first, days last, (Y, D); event days
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -35,11 +36,11 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-SEEDLING_C_D = 120.0
-"""Thermal time [C d] over which frost limits pass from the seedling's to the grown plant's.  Common practice, no source."""
+SEEDLING_C_D = constant("seedling_span")
+"""Thermal time [C d] over which frost limits pass from the seedling's to the grown plant's."""
 SOWN = ("broadcast", "drills", "stations")
-WARM_SEED_C, SEED_KEEPS_DAYS = 8.0, 60
-"""Seed that asks for soil at least this warm [C] rots if it is not up after so many days.  Common practice, no source."""
+WARM_SEED_C, SEED_KEEPS_DAYS = constant("warm_seed"), constant("seed_keeps")
+"""Seed that asks for soil at least this warm [C] rots if it is not up after so many days."""
 PIECES = ("tuber", "clove", "set", "crown", "division")
 """Ways of establishing from a piece of a plant, which sprouts on what it holds."""
 PLANTED = ("module", "plant")
@@ -80,6 +81,12 @@ class Clock:
     heat: Ints
     old: Ints
     tops: Ints
+
+    @cached_property
+    def middle_thermal(self) -> Floats:
+        """Thermal time in the middle of the years, (D,)."""
+        ordered, count = np.sort(self.thermal, axis=0), len(self.thermal)
+        return np.asarray(0.5 * (ordered[(count - 1) // 2] + ordered[count // 2]))
 
     def event(self, name: str) -> Ints:
         """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""
@@ -247,10 +254,10 @@ def woody_share(crop: Crop) -> float:
     return constant("woody_from") if root else 1.0
 
 
-SPARED = 1.4
-"""How much longer than usual a biennial's ageing leaves are picked if it does not run to seed.  Common practice, no source."""
-OLD_SHARE = 0.8
-"""Share of the thermal life after which leaves die of age, where no stem ends it.  Common practice, no source."""
+SPARED = constant("spared")
+"""How much longer than usual a biennial's ageing leaves are picked if it does not run to seed."""
+OLD_SHARE = constant("old_share")
+"""Share of the thermal life after which leaves die of age, where no stem ends it."""
 
 
 def _ageing(crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: dict[str, Ints], bolt: Ints) -> tuple[Ints, Ints]:

@@ -13,6 +13,7 @@ import yaml
 
 from mixcraft.files.constants import QUALITIES
 
+from .constants import constant
 from .layers import height_layer, root_class
 from .library import AmbiguousCrop, UnknownCrop, find_crop_id, index, plain_name
 from .model import Crop, EmergenceTable, Record
@@ -38,8 +39,8 @@ DECIDES: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 """What a number decides, by the beginning of its field; the first that fits is meant."""
 
-WINTER_C = -8.0
-"""Crops whose grown plants stand this frost are picked through an ordinary winter.  Common practice, no source."""
+WINTER_C = constant("winter_standing")
+"""Crops whose grown plants stand this frost are picked through an ordinary winter."""
 WEIGHTY = ("dates", "deaths", "bolting", "yields", "portions")
 """What must rest on published numbers."""
 
@@ -122,10 +123,11 @@ def traits(crop: Crop) -> frozenset[str]:
     words |= {part.name.casefold() for part in crop.parts}
     words.add("-".join(height_layer(crop["canopy.height"]).split()))
     words.add({"bears": "shade-bearing", "moderate": "half-shade", "sun": "sun-loving"}[crop.shade])
-    words.add("frost-hardy" if crop["frost.grown"] <= -6.0 else "frost-tender" if crop["frost.grown"] > -1.5 else "half-hardy")
+    hardy, tender = crop["frost.grown"] <= constant("frost_hardy"), crop["frost.grown"] > constant("frost_tender")
+    words.add("frost-hardy" if hardy else "frost-tender" if tender else "half-hardy")
     words.add(f"{root_class(crop['root.depth'])}-rooted")
     days = crop["development.days_to_harvest"]
-    words.add("quick" if days <= 50 else "slow" if days >= 110 else "medium")
+    words.add("quick" if days <= constant("quick_most") else "slow" if days >= constant("slow_least") else "medium")
     feeding = {"fixes": "nitrogen-fixing", "low": "light-feeding", "medium": "medium-feeding", "high": "heavy-feeding"}
     words.add(feeding[crop.nitrogen])
     if crop["frost.grown"] <= WINTER_C and crop.life != "perennial":

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from .constants import constant
 from .model import Crop
 
 Floats = NDArray[np.float64]
@@ -17,8 +18,8 @@ Bools = NDArray[np.bool_]
 NEVER = 10**6
 """Day index for an event that does not happen within the season."""
 
-NURSERY_C = 18.0
-"""Temperature at which modules are raised; `nursery_thermal_time` uses it.  Common practice, no source."""
+NURSERY_C = constant("nursery_warmth")
+"""Temperature at which modules are raised; `nursery_thermal_time` uses it."""
 
 
 def thermal_rate(temperature_c: Floats, t_base_c: float, t_optimum_c: float, t_ceiling_c: float) -> Floats:
@@ -84,7 +85,7 @@ def emergence_rate(crop: Crop, soil_temperature_c: Floats) -> Floats:
     xs = np.concatenate([[anchor], temperatures[first:]])
     ys = np.concatenate([[0.0], rates[first:]])
     if ys[-1] > 0.0:
-        xs = np.append(xs, max(crop["emergence.t_max"], xs[-1]) + 5.0)
+        xs = np.append(xs, max(crop["emergence.t_max"], xs[-1]) + constant("emergence_ends"))
         ys = np.append(ys, 0.0)
     return np.asarray(np.interp(t, xs, ys, left=0.0, right=0.0))
 
@@ -106,7 +107,7 @@ def emergence_day(crop: Crop, soil_temperature_c: Floats, start: int) -> Ints:
 def nursery_thermal_time(crop: Crop, age_weeks: float) -> float:
     """Thermal time [C d] that a module of `age_weeks` has behind it when it is planted out.
 
-    Four fifths of the weeks at `NURSERY_C`: the first fifth goes into emergence.  Common practice, no source.
+    The share `nursery_green` of the weeks, at `NURSERY_C`: the rest goes into emergence.
     """
     rate = float(crop_thermal_rate(crop, np.array(NURSERY_C)))
     return nursery_days(age_weeks) * rate
@@ -114,7 +115,7 @@ def nursery_thermal_time(crop: Crop, age_weeks: float) -> float:
 
 def nursery_days(age_weeks: float) -> float:
     """Days [d] that a module of `age_weeks` has grown above ground."""
-    return age_weeks * 7.0 * 0.8
+    return age_weeks * 7.0 * constant("nursery_green")
 
 
 def bolting_day(

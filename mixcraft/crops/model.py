@@ -16,6 +16,7 @@ from typing import Any, cast
 
 from mixcraft.files.frozen import FrozenMap
 
+from .constants import constant
 from .habits import habit_records
 from .keys import CropKey, PartKey
 from .records import Record as Record
@@ -178,8 +179,8 @@ def _bear_their_warmest_month(found: dict[str, Record]) -> None:
     )
 
 
-CEILING_ABOVE_C = 6.0
-"""Degrees by which growth ends at the least above the warmest month in which a crop grows well.  Common practice, no source."""
+CEILING_ABOVE_C = constant("ceiling_above")
+"""Degrees by which growth ends at the least above the warmest month in which a crop grows well."""
 
 
 @lru_cache(maxsize=1)

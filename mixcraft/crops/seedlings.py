@@ -19,8 +19,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 FILE = Path(__file__).with_name("normal_seedlings.yaml")
-TENDER_C = -6.0
-"""Pieces of crops that die at this temperature or a warmer one rot in cold soil.  Common practice, no source."""
+TENDER_C = constant("hardy_piece")
+"""Pieces of crops that die only below this temperature do not rot in cold soil."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,12 +12,14 @@ from .remembered import remembered
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Q10_C = 10.0
+"""Degrees for which a Q10 is the factor, by definition."""
 
 
 @remembered
 def standing_days(mean_c: Floats) -> Floats:
     """Days of standing that have passed, each worth as many days at `standing_reference` as produce ages on it, (Y, D)."""
-    worth = constant("standing_q10") ** ((mean_c - constant("standing_reference")) / 10.0)
+    worth = constant("standing_q10") ** ((mean_c - constant("standing_reference")) / Q10_C)
     return np.asarray(np.cumsum(worth, axis=-1))
 
 

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import Planned
-from mixcraft.season.result import Season, middle_of_years
+from mixcraft.season.result import Season
 from mixcraft.season.roots import root_layers, roots_grown
 
 from .constants import constants
@@ -59,7 +59,7 @@ def root_shares(season: Season, alive: NDArray[np.bool_] | None = None) -> Float
     ready = np.array([p.planting.crop["development.ready"] for p in plan.plantings])
     layers = int(constants()["root_layers"])
     bounds = np.linspace(depth.max() / layers, depth.max(), layers)
-    thermal = middle_of_years(np.stack([clock.thermal for clock in season.clocks]))
+    thermal = np.stack([clock.middle_thermal for clock in season.clocks])
     grown = np.maximum(roots_grown(thermal, ready[:, None]), constants()["least_grown"])
     profiles = np.zeros((*alive.shape, layers))
     profiles[alive] = root_layers((depth[:, None] * grown).T[alive], bounds)

@@ -66,6 +66,15 @@ class Weather:
         """Number of days D."""
         return int(self.dates.size)
 
+    def day(self, date: np.datetime64) -> int:
+        """Index of a date among the days, negative before the first."""
+        return days_between(self.dates[0], date)
+
+
+def days_between(first: np.datetime64, date: np.datetime64) -> int:
+    """Days from one date to another."""
+    return int((date - first).astype("timedelta64[D]").astype(np.int64))
+
 
 def as_day(day: Day) -> np.datetime64[dt.date]:
     """A day as datetime64[D], from ``YYYY-MM-DD``, a date or a datetime64. Raises ``ValueError``."""

@@ -61,7 +61,7 @@ def _x(season: Season, day: float) -> float:
 
 
 def _day(season: Season, date: str) -> int:
-    return int((np.datetime64(date) - season.plan.start).astype("timedelta64[D]").astype(int))
+    return season.plan.day(np.datetime64(date))
 
 
 def _months(drawing: Drawing, season: Season, top: float, foot: float) -> None:

@@ -53,7 +53,7 @@ def failing(season: Season, score: Score | None = None) -> tuple[int, ...]:
 def last_day(season: Season, score: Score | None, planned: Planned) -> int:
     """Day index of the last picking of a planting in the middle year; its end in the plan where nothing is picked."""
     days = [
-        int((amount.last - season.plan.start).astype("timedelta64[D]").astype(int))
+        season.plan.day(amount.last)
         for harvest, amount in zip(season.harvests, yields_of(season, score), strict=True)
         if harvest.planting == planned.index and amount.last is not None
     ]
@@ -92,7 +92,7 @@ def _picking(season: Season, score: Score | None) -> Iterable[Step]:
     for harvest, amount in zip(season.harvests, yields_of(season, score), strict=True):
         if amount.first is None or amount.last is None:
             continue
-        first, last = (int((d - season.plan.start).astype("timedelta64[D]").astype(int)) for d in (amount.first, amount.last))
+        first, last = (season.plan.day(d) for d in (amount.first, amount.last))
         again = harvest.method != "once" and last > first
         repeats = Facts(every_days=harvest.interval_days, until=float(last)) if again else Facts[str, float]()
         names: Names = Facts(part=(harvest.part.name,), method=(harvest.method,))
@@ -130,7 +130,7 @@ def _late(plan: Plan, day: int) -> bool:
     """Whether nothing is sown any more from a day on: too near before, or not long after, the first autumn frost."""
     if plan.almanac.first_autumn_frost is None:
         return False
-    offset = int((plan.start - plan.almanac.start).astype("timedelta64[D]").astype(int))
+    offset = plan.almanac.day(plan.start)
     frost = plan.almanac.first_autumn_frost_after(day + offset) - offset
     return frost - day < constant("free_from") or frost - 365 + constant("winter_rest") > day
 
@@ -176,7 +176,7 @@ def weekly_water_l(season: Season) -> tuple[Floats, Floats]:
     weight = leaf.sum(axis=1)
     full = np.divide(leaf @ kc, weight, out=np.full_like(weight, constant("kc_small")), where=weight > 0.0)
     coefficient = constant("kc_small") + (full - constant("kc_small")) * (1.0 - np.exp(-optical))
-    offset = int((plan.start - plan.almanac.start).astype("timedelta64[D]").astype(int))
+    offset = plan.almanac.day(plan.start)
     weather, window = plan.almanac.weather, slice(offset, offset + season.days)
     area = WEEK * plan.bed.area_m2
     return coefficient * weather.et0_mm[0, window] * area, weather.rain_mm[0, window] * area

@@ -72,7 +72,7 @@ def lives(season: Season, score: Score | None) -> tuple[Life, ...]:
 
 
 def _day(season: Season, date: np.datetime64) -> int:
-    return int((date - season.plan.start).astype("timedelta64[D]").astype(int))
+    return season.plan.day(date)
 
 
 def strip_weeks(season: Season, score: Score | None) -> tuple[StripWeek, ...]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.cold import snow_depth
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates
-from mixcraft.place.series import day_of_year
+from mixcraft.place.series import day_of_year, days_between
 
 Floats = NDArray[np.float64]
 
@@ -64,6 +64,10 @@ class Almanac:
         """Calendar day of a day index."""
         return self.start + np.timedelta64(int(day), "D")
 
+    def day(self, date: np.datetime64) -> int:
+        """Day index of a calendar day."""
+        return days_between(self.start, date)
+
     def words(self, day: int) -> str:
         """A day index in words, such as ``14 April``."""
         return day_words(self.date(day))
@@ -75,7 +79,7 @@ class Almanac:
             month = (month + 5) % 12 + 1
             day = min(day, 28) if month == 2 else min(day, 30)
         for year in range(FIRST_YEAR - 1, FIRST_YEAR + 4):
-            index = int((np.datetime64(f"{year}-{month:02d}-{day:02d}") - self.start).astype(int))
+            index = self.day(np.datetime64(f"{year}-{month:02d}-{day:02d}"))
             if index >= not_before:
                 return index
         raise ValueError(text)

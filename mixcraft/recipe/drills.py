@@ -9,16 +9,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mixcraft.crops.model import Crop
+from mixcraft.files.facts import Facts
 
 from .constants import constant
 from .layout import Grid, Stand
+from .notes import Note
 
 if TYPE_CHECKING:
     from .plan import Planned
 
 Line = tuple[tuple[float, float], tuple[float, float]]
-WIDER = 1.1
-"""Drills lie no further apart than this times their usual distance.  Common practice, no source."""
+WIDER = constant("drill_wider")
+"""Drills lie no further apart than this times their usual distance."""
 
 
 def drills(crop: Crop, stand: Stand, grid: Grid) -> tuple[Line, ...]:
@@ -66,19 +68,14 @@ def through_standing(plantings: Sequence[Planned]) -> list[tuple[str, str, int]]
     return found
 
 
-def drill_notes(plantings: Sequence[Planned]) -> Iterator[str]:
-    """What to know of drills that run through standing plants, in words; those through the same plants are told together."""
+def drill_notes(plantings: Sequence[Planned]) -> Iterator[Note]:
+    """Drills that run through standing plants, those through the same plants together, with how many each meets at most."""
     met: dict[str, list[tuple[str, int]]] = {}
     for sown, standing, number in through_standing(plantings):
         met.setdefault(standing, []).append((sown, number))
     for standing, rows in met.items():
-        plants = "a plant" if all(number == 1 for _, number in rows) else f"{max(number for _, number in rows)} plants"
-        names = ", ".join(sown for sown, _ in rows)
-        yield (
-            f"{names}: {'its' if len(rows) == 1 else 'their'} drills run through {plants} of {standing} that will "
-            "be standing there; stop the drill a hand's breadth from each, or draw the row elsewhere "
-            "(`place: {kind: row, at: [..], from: .., to: ..}`)."
-        )
+        most = float(max(number for _, number in rows))
+        yield Note("drills", tuple(sown for sown, _ in rows), Facts(plants=most), Facts(standing=(standing,)))
 
 
 def _distance(line: Line, point: tuple[float, float]) -> float:

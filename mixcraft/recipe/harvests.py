@@ -53,7 +53,7 @@ def with_toppings(harvests: Sequence[HarvestPlan]) -> tuple[HarvestPlan, ...]:
     return tuple(done(x) for x in harvests)
 
 
-LEAST_TAKE, MOST_TAKE = 0.1, 0.95
+LEAST_TAKE, MOST_TAKE = constant("cut_least"), constant("cut_most")
 """Bounds of the share of the leaf that a cut at another height takes."""
 
 

@@ -16,6 +16,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.files import Fault, FileFaults
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place, Weather, soil_temperature
+from mixcraft.place.series import days_between
 
 from .bed_year import shared_ground, years_later
 from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
@@ -26,7 +27,6 @@ from .drills import drill_notes
 from .harvests import HarvestPlan as HarvestPlan
 from .harvests import cut_at, usual_harvest, with_toppings
 from .layout import (
-    CELL_M,
     Grid,
     Stand,
     grid_of,
@@ -44,8 +44,8 @@ from .model import (
     OnDay,
     Planting,
     Recipe,
-    SpringFrost,
 )
+from .notes import Note, notes_of
 from .rules import Breach, check, fault_at
 from .stands import stands_of
 from .starts import StartError, start_day
@@ -56,8 +56,6 @@ Ints = NDArray[np.int64]
 
 SEASON_DAYS_MAX = 600
 """A season is followed for at most so many days from the first sowing."""
-COARSE_M2 = 1.6 * CELL_M**2
-"""Cells that are larger are told of."""
 AFTER_LAST_DAYS = int(constant("after_last"))
 """Days followed after the normal year's last harvest, so that late years can finish theirs."""
 
@@ -123,7 +121,7 @@ class Plan:
     grid: Grid
     plantings: tuple[Planned, ...]
     almanac: Almanac
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[Note, ...] = field(default=())
 
     @property
     def place(self) -> Place:
@@ -138,6 +136,10 @@ class Plan:
     def date(self, day: int) -> np.datetime64:
         """Calendar day of day index `day`."""
         return self.start + np.timedelta64(int(day), "D")
+
+    def day(self, date: np.datetime64) -> int:
+        """Day index of a calendar day."""
+        return days_between(self.start, date)
 
 
 def plan(
@@ -180,7 +182,7 @@ def plan(
     last = max(p.end for p in planned)
     days = int(min(last - first + 1 + AFTER_LAST_DAYS, most_days))
     shifted = tuple(_shift(p, first, keep) for p in planned)
-    notes = (*_notes(sown, bed, grid, sky, starts), *drill_notes(planned))
+    notes = (*notes_of(sown, bed, grid, sky, starts), *drill_notes(planned))
     return Plan(recipe, garden, bed, sky.date(first), days, grid, shifted, sky, notes)
 
 
@@ -390,8 +392,8 @@ def thinning_factor(planting: Planting, stand: Stand) -> float:
     return THINNED_FROM if thinned else 1.0
 
 
-TENDER_C = -3.0
-"""Crops that die at this temperature or a higher one do not outlast the autumn.  Common practice, no source."""
+TENDER_C = constant("outlasts_autumn")
+"""Crops that die at this temperature or a higher one do not outlast the autumn."""
 
 
 def _autumn_limit(planting: Planting, sky: Almanac, start: int) -> int:
@@ -444,31 +446,3 @@ def _shift(planned: Planned, first: int, keep: Shelf) -> Planned:
         thin_day=None if planned.thin_day is None else move(planned.thin_day),
         clock=keep(("moved", Same(planned.clock), first), lambda: planned.clock.moved(first)),
     )  # fmt: skip
-
-
-def _notes(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[int]) -> tuple[str, ...]:
-    notes = []
-    if grid.cell_m2 > COARSE_M2:
-        notes.append(
-            f"For a bed of this size and its plantings, light is followed in cells of {100.0 * max(grid.dx_m, grid.dy_m):.0f} cm "
-            f"instead of {100.0 * CELL_M:.0f} cm, so that the edges of plantings are blurred by as much."
-        )
-    if abs(recipe.length_m - bed.length_m) > 0.01 or abs(recipe.width_m - bed.width_m) > 0.01:
-        notes.append(
-            f"Drawn for a bed of {recipe.length_m:g} x {recipe.width_m:g} m; places and numbers are fitted to "
-            f"{bed.length_m:g} x {bed.width_m:g} m."
-        )
-    for planting, day in zip(recipe.plantings, starts, strict=True):
-        if isinstance(planting.start, OnDate) and planting.start.hemisphere not in ("", sky.hemisphere):
-            notes.append(f"{planting.name}: the date is moved by six months to this hemisphere, {sky.words(day)}.")
-    for planting in recipe.plantings:
-        years = int(planting.crop.number("harvest.establishing", 0.0))
-        if planting.years is not None and planting.years < years:
-            said = f"years since planting: {planting.years}, first picked at {years}"
-            notes.append(f"{planting.name}: not picked this year; {said}.")
-        elif years and planting.years is None:
-            span = "in the year it is planted" if years == 1 else f"in its first {years} years"
-            notes.append(f"{planting.name}: pick little or nothing {span}; the amounts are those of an established plant.")
-    if sky.last_spring_frost is None and any(isinstance(p.start, SpringFrost | AutumnFrost) for p in recipe.plantings):
-        notes.append("No frost is expected here: weeks from a frost are counted from the middle of the coldest month.")
-    return tuple(notes)

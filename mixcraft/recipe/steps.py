@@ -64,7 +64,7 @@ def in_order(plan: Plan, steps: Iterable[Step]) -> tuple[Step, ...]:
 def plan_day(plan: Plan, planned: Planned, moment: Moment) -> int:
     """Day index of the plan of a moment in the life of a planting; `NEVER` if it does not come."""
     if isinstance(moment, OnDay):
-        first = int((plan.start - plan.almanac.start).astype("timedelta64[D]").astype(int))
+        first = plan.almanac.day(plan.start)
         return plan.almanac.month_day(moment.month_day, not_before=planned.start + first) - first
     return moment_day(moment, planned.clock, plan.almanac, planned.last_harvest)
 

@@ -31,6 +31,8 @@ from .shadow import Shadows, noon_shadows
 from .strip import Weeks, harvest_strip, judged_weeks, plate_of, strip_gaps, wanted_windows
 
 Floats = NDArray[np.float64]
+AT_ONCE = 1 << 14
+"""About so many cells by years and weeks are looked at in one go: what a processor has at hand."""
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,7 @@ class Evidence:
     def weekly_c(self) -> Floats:
         """Mean air temperature of the judged weeks [C], (W,), mean of the years; outside the season that of its ends."""
         weather, plan = self.season.weather, self.season.plan
-        daily = weather.tmean_c.mean(axis=0)[int((plan.start - weather.dates[0]).astype(int)) :]
+        daily = weather.tmean_c.mean(axis=0)[weather.day(plan.start) :]
         weekly = daily[: len(daily) // 7 * 7].reshape(-1, 7).mean(axis=1)
         return np.asarray(weekly[np.clip(np.arange(self.weeks.total) - self.weeks.before, 0, len(weekly) - 1)])
 
@@ -236,9 +238,10 @@ class Evidence:
         cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
         first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
         on, weekly, most = self.weeks.wanted, np.zeros((len(first), season.years)), constants()["holds_from"]
-        for week in np.nonzero(on[self.weeks.before :][: len(first)])[0]:
-            cover = 1.0 - np.exp(-(season.leaf_m2[first[week]] * each) @ cells)
-            weekly[week] = np.minimum(cover / most, 1.0).mean(axis=1)
+        weeks = np.nonzero(on[self.weeks.before :][: len(first)])[0]
+        for some in np.array_split(weeks, 1 + weeks.size * weekly.shape[1] * cells.shape[1] // AT_ONCE):
+            cover = 1.0 - np.exp(-(season.leaf_m2[first[some]] * each) @ cells)
+            weekly[some] = np.minimum(cover / most, 1.0).mean(axis=2)
         return np.asarray(self.weeks.spread(weekly)[on].mean(axis=0)) if on.any() else np.ones(season.years)
 
     @cached_property

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,14 +27,13 @@ AUTUMN_SOWN = ("broad-bean", "field-bean", "onion-short-day", "winter-rye", "win
 
 
 @dataclass(frozen=True)
-class Fates:
-    """What undoes each planting in which years, (Y, P): killed by frost before its main part can be picked or within its first
-    days; never up, or so late that the seed is as good as lost; run to seed before there is anything to pick; alive and not ready
-    when its ground is cleared or the season ends, though it is old enough to be picked.  `mains` are the harvests of the main
-    parts; `death` and `bolt` (Y, P) days of the plan; `still` (P,) the share of a planting's first days in which nothing grows
-    for cold and want of daylight."""
+class Fate:
+    """What undoes a planting in which years, (Y,), or all of a plan, (Y, P): killed by frost before its main part can be picked
+    or within its first days; never up, or so late that the seed is as good as lost; run to seed before there is anything to pick;
+    alive and not ready when its ground is cleared or the season ends, though it is old enough to be picked.  `death` and `bolt`
+    are days, of the same shape; `still`, () or (P,), is the share of a planting's first days in which nothing grows for cold and
+    want of daylight."""
 
-    mains: tuple[int, ...]
     killed: Bools
     lost: Bools
     bolted: Bools
@@ -44,22 +43,22 @@ class Fates:
     still: Floats
 
 
-class Fate(NamedTuple):
-    """`Fates` of one planting: by year (Y,), and the share of its first days without growth."""
+@dataclass(frozen=True)
+class Fates(Fate):
+    """The fates of all plantings of a plan; `mains` are the harvests of their main parts."""
 
-    killed: Bools
-    lost: Bools
-    bolted: Bools
-    unready: Bools
-    death: Ints
-    bolt: Ints
-    still: float
+    mains: tuple[int, ...]
+
+
+def moved(one: Fate, days: int) -> Fate:
+    """A fate whose days are counted from so many days earlier."""
+    return replace(one, death=one.death + days, bolt=one.bolt + days)
 
 
 def fates(season: Season) -> Fates:
     """The fates of all plantings of a season, in its own years."""
     plan, mains = season.plan, main_harvests(season.plan)
-    day_0 = int((plan.start - season.weather.dates[0]).astype(int))
+    day_0 = season.weather.day(plan.start)
     return together(mains, [
         fate(planned, season.clocks[i], season.opens[:, mains[i]], season.days, season.weather, day_0)
         for i, planned in enumerate(plan.plantings)
@@ -68,9 +67,8 @@ def fates(season: Season) -> Fates:
 
 def together(mains: tuple[int, ...], each: Sequence[Fate]) -> Fates:
     """The fates of plantings as those of a plan, `mains` their main harvests."""
-    by_year = zip(*(one[:-1] for one in each), strict=True)
-    killed, lost, bolted, unready, death, bolt = (np.stack(years, axis=1) for years in by_year)
-    return Fates(mains, killed, lost, bolted, unready, death, bolt, np.array([one.still for one in each]))
+    stacked: dict[str, Any] = {item.name: np.stack([getattr(one, item.name) for one in each], axis=-1) for item in fields(Fate)}
+    return Fates(mains=mains, **stacked)
 
 
 def fate(planned: Planned, clock: Clock, opens: Ints, days: int, weather: Weather, day_0: int) -> Fate:
@@ -83,7 +81,8 @@ def fate(planned: Planned, clock: Clock, opens: Ints, days: int, weather: Weathe
     bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & (part.closes == "bolt")
     waits = not planned.planting.too_young(part)
     unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted & waits
-    return Fate(killed, lost, bolted, unready, death, clock.bolt, standstill(planned, weather, planned.start + day_0))
+    still = np.array(standstill(planned, weather, planned.start + day_0))
+    return Fate(killed, lost, bolted, unready, death, clock.bolt, still)
 
 
 def standstill(planned: Planned, weather: Weather, start: int) -> float:

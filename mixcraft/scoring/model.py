@@ -9,6 +9,7 @@ import numpy as np
 
 from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.recipe.model import Bed, Recipe
+from mixcraft.recipe.notes import Note
 from mixcraft.season.result import Band, Season
 
 
@@ -148,7 +149,7 @@ class Score:
     kept: dict[str, float]
     chances: tuple[Chance, ...]
     cautions: tuple[str, ...]
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[Note, ...] = field(default=())
 
     def part(self, name: str) -> PartScore:
         """The part score called `name`."""

@@ -30,10 +30,6 @@ FOLLOWERS = (
 QUARTERS = 4
 """Parts of the bed's length that are looked at for free ground."""
 MOST_FOLLOWERS = 4
-DAYS_APART = 28.0
-"""Days between two sowings that are tried for empty weeks.  Common practice, no source."""
-FREE_COVER = 0.1
-"""Share of a quarter that may be taken where it counts as free."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +60,7 @@ def _free_quarters(season: Season) -> Bools:
     for i, planned in enumerate(plan.plantings):
         quarters = [part.mean() for part in np.array_split(planned.stand.cells, QUARTERS, axis=0)]
         taken[planned.start : max(int(died[i]), planned.start + 1)] += quarters
-    return np.asarray(taken < FREE_COVER)
+    return np.asarray(taken < constants()["opening_taken"])
 
 
 def _runs(free: Bools) -> list[tuple[int, int]]:
@@ -101,7 +97,7 @@ def _start_in(opening: Opening, crop: Crop, reason: Reason, season: Season) -> i
         return None
     wanted = opening.first
     if reason.weeks is not None:
-        wanted = int((reason.weeks[0] - season.plan.start).astype(int)) - lead
+        wanted = season.plan.day(reason.weeks[0]) - lead
     return min(max(wanted, opening.first), opening.last - lead)
 
 
@@ -129,11 +125,12 @@ def in_turns(reason: Reason, season: Season) -> Iterator[Candidate]:
         planting = written(season, season.plan.plantings[int(i)].name)
         if planting is None or planting.again or season.plan.plantings[int(i)].harvests[0].method in ("leaf", "cut", "pick"):
             continue
+        apart = constants()["turn_days"]
         try:
-            recipe = SplitIntoSuccessions(planting.name, 2, DAYS_APART).changed(season.plan.recipe)
+            recipe = SplitIntoSuccessions(planting.name, 2, apart).changed(season.plan.recipe)
         except MoveError:
             continue
-        yield Candidate(recipe, "split", (planting.name,), Facts(sowings=2.0, days=DAYS_APART))
+        yield Candidate(recipe, "split", (planting.name,), Facts(sowings=2.0, days=apart))
         return
 
 

@@ -22,7 +22,7 @@ from mixcraft.season.course import windows
 from mixcraft.season.setting import BEFORE_DAYS, HORIZON_DAYS, clock_under, life_key
 
 from .constants import constants
-from .fates import Fate, Fates, fate, main_harvests, main_of, together
+from .fates import Fate, Fates, fate, main_harvests, main_of, moved, together
 
 SEED = 20260815
 MONTH_DAYS = 31
@@ -48,8 +48,7 @@ def outlook(plan: Plan, *, known: bool = False) -> Fates:
     is to be found out: the others count as safe."""
     found = []
     for planned in plan.plantings:
-        one = _lived(planned, plan, known=known)
-        found.append(one._replace(death=one.death + planned.start, bolt=one.bolt + planned.start))
+        found.append(moved(_lived(planned, plan, known=known), planned.start))
     return together(main_harvests(plan), found)
 
 
@@ -61,12 +60,13 @@ def _lived(planned: Planned, plan: Plan, *, known: bool) -> Fate:
     if known and _skies.get(at) is None:
         return safe()
     sky: Sky = _skies(at, lambda: Sky(plan.place, first))
-    own, offset = _from_its_start(planned), int((start - first).astype(int))
-    use = own.harvests[0]
-    life = life_key(own, offset)
-    key = (life, use.part.name, use.method, use.start, use.until, _cleared(own), own.planting.too_young(use.part), days)
+    offset, use, cleared = sky.weather.day(start), planned.harvests[main_of(planned)], _cleared(planned)
+    life = life_key(planned, offset - planned.start)
+    until = (None if day is None else day - planned.start for day in (use.start, use.until, cleared))
+    key = (life, use.part.name, use.method, *until, planned.planting.too_young(use.part), days)
 
     def lives() -> Fate:
+        own = _from_its_start(planned)
         whole: Clock = _clocks((Same(sky), life), lambda: clock_under(own, plan, sky.weather, offset, sky.keep)[0])
         clock = whole.moved(offset, days)
         return fate(own, clock, windows(own, clock, days)[0][:, 0], days, sky.weather, offset)
@@ -81,7 +81,7 @@ def safe() -> Fate:
     years = int(constants()["chance_years"])
     never = np.full(years, NEVER, dtype=np.int64)
     killed, lost, bolted, unready = np.zeros((4, years), dtype=bool)
-    return Fate(killed, lost, bolted, unready, never, never, 0.0)
+    return Fate(killed, lost, bolted, unready, never, never, np.zeros(()))
 
 
 def _from_its_start(planned: Planned) -> Planned:

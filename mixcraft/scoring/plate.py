@@ -16,6 +16,8 @@ from .constants import constants
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+ROUNDING = 1e-12
+"""Portions below which nothing is left to share out."""
 
 
 @dataclass(frozen=True)
@@ -99,22 +101,24 @@ def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Flo
     if not most.size:  # a bed of green manure
         return most
     even = np.minimum(most, even_share(most, portions)[:, None])
-    left, room = portions - even.sum(axis=1), (most - even)[:, order]
-    before = np.cumsum(room, axis=1) - room
-    even[:, order] += np.minimum(np.maximum(left[:, None] - before, 0.0), room)
+    left = portions - even.sum(axis=1)
+    if left.max() > ROUNDING:
+        room = (most - even)[:, order]
+        before = room.cumsum(axis=1) - room
+        even[:, order] += np.minimum(np.maximum(left[:, None] - before, 0.0), room)
     return even
 
 
 def even_share(most: Floats, portions: float) -> Floats:
-    """The share s (Y,) with sum(min(most, s)) = portions, `most` (Y, K); the greatest of `most` where all is too little."""
-    years, kinds = most.shape
+    """The share s (Y,) with sum(min(most, s)) = portions, `most` (Y, K); the greatest of `most` where all is too little.
+
+    What is left after the k least, shared among the others, rises with k as long as it is more than the next has to give.
+    """
+    kinds = most.shape[1]
     rising = np.sort(most, axis=1)
-    below = np.concatenate([np.zeros((years, 1)), np.cumsum(rising, axis=1)[:, :-1]], axis=1)
-    share = (portions - below) / (kinds - np.arange(kinds))
-    fits = share <= rising
-    first = np.argmax(fits, axis=1)
-    chosen = share[np.arange(years), first]
-    return np.where(fits.any(axis=1), chosen, rising[:, -1])
+    left = np.full_like(rising, portions)
+    left[:, 1:] -= rising.cumsum(axis=1)[:, :-1]
+    return np.asarray(np.minimum((left / np.arange(kinds, 0, -1)).max(axis=1), rising[:, -1]))
 
 
 def _spoiled(picked: Floats, taken: Floats, last: Ints) -> Floats:

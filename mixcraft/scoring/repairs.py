@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import partial
 from heapq import heappop, heappush
 from itertools import islice
+from queue import SimpleQueue
 from threading import Lock
+from typing import Any
 
 import numpy as np
 
@@ -31,6 +33,7 @@ from mixcraft.season.setting import BEFORE_DAYS
 from .build import Points
 from .candidates import candidates
 from .constants import constants
+from .double import Do, doubled
 from .evidence import Evidence
 from .model import Reason, Repair, Score
 from .remedies import Candidate
@@ -47,8 +50,13 @@ MOST_TAKEN = 3
 """Candidates of a reason that are grown as the score was, the best first, until one keeps what it promises."""
 
 THREADS = 3
-"""So many threads at most grow candidates: the day loop and the march through voxels run beside Python."""
+"""So many threads wait for tasks, or do them: the day loop and the march through voxels run beside Python."""
 
+AT_MOST, POINTS, MENDED = "at most", "points", "mended"
+Task = tuple[str, int]
+"""What is wanted of a changed recipe, and its number."""
+Wanted = tuple[Recipe, Bed | None, bool]
+"""A changed recipe, the bed if it is watered or fed otherwise, and whether it matters where plants stand."""
 Regrow = Callable[[Plan], Season]
 """Grows a changed plan as the season of the score was grown; called from several threads."""
 
@@ -59,17 +67,18 @@ def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_R
     `regrow` grows a changed plan as the season was: with its seed or its own weather.  If it is not given, the season is taken
     to be grown with the usual seed.
     """
-    season = result.season
-    trial = _Trial(season, regrow or grown_as(season))
+    trial = _Trial(result.season, regrow or grown_as(result.season))
     todo: list[tuple[Reason, list[Candidate]]] = []
     for reason in result.reasons if most > 0 else ():
-        found = list(candidates(reason, season))
+        found = list(candidates(reason, result.season))
         todo += [(reason, found)] if found else []
         if len(todo) == most:
             break
-    with ThreadPoolExecutor(min(THREADS, os.cpu_count() or 1)) as threads:
-        trial.grow([candidate for _, found in todo for candidate in found], threads)
-        repairs = list(threads.map(lambda one: _best(one[1], one[0], result, trial), todo))
+    trial.prepare([candidate for _, found in todo for candidate in found])
+    with doubled(trial.do) as double, ThreadPoolExecutor(THREADS if double else min(THREADS, os.cpu_count() or 1)) as threads:
+        hands = _Hands(trial, double)
+        list(threads.map(hands.grow, range(len(trial.wanted))))
+        repairs = list(threads.map(lambda one: _best(one[1], one[0], result, trial, hands), todo))
     repaired = {reason: replace(reason, repair=repair) for (reason, _), repair in zip(todo, repairs, strict=True) if repair}
     reasons = [repaired.get(reason, reason) for reason in result.reasons]
     parts = tuple(replace(p, reasons=tuple(repaired.get(r, r) for r in p.reasons)) for p in result.parts)
@@ -83,12 +92,8 @@ def grown_as(season: Season, seed: int | None = None) -> Regrow:
     return partial(known.grow, voxels=season.light_model == "voxels")
 
 
-Tried = tuple[Recipe, Bed | None]
-"""A recipe, and the bed if it is watered or fed otherwise than the garden says."""
-
-
-def _tried(candidate: Candidate) -> Tried:
-    return candidate.recipe, candidate.bed
+def _wanted(candidate: Candidate) -> Wanted:
+    return candidate.recipe, candidate.bed, candidate.moves
 
 
 class _Few:
@@ -113,7 +118,7 @@ class _Trial:
     """Grows changed recipes over the same few weather years, or as the season was grown, and remembers what came out.
 
     Over the few years recipe and change are grown with the same light model: in three dimensions where something is moved, else
-    in layers.
+    in layers.  `wanted` are the changed recipes, each with whether it moves something; tasks name them by number.
     """
 
     def __init__(self, season: Season, regrow: Regrow) -> None:
@@ -123,87 +128,117 @@ class _Trial:
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
         self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
         self.before: dict[bool, float] = {}
-        self.known: dict[tuple[Tried, bool], _Few | None] = {}
-        self.scored: dict[Tried, Points | None] = {}
-        self._locks: dict[Tried, Lock] = {}
+        self.wanted: list[Wanted] = []
+        self.known: dict[int, _Few | None] = {}
 
-    def _settled(self, tried: Tried, *, spread: bool = True) -> Plan | None:
-        """A recipe in the same bed, or in the same bed watered or fed otherwise; None if it does not fit."""
-        recipe, bed = tried
+    def prepare(self, found: Sequence[Candidate]) -> None:
+        """Grow the recipe itself as the candidates will be, over the few years."""
+        self.wanted = list(dict.fromkeys(_wanted(candidate) for candidate in found))
+        for voxels in {moves for _, _, moves in self.wanted}:
+            few = self._over_few(self.recipe, None, voxels)
+            self.before[voxels] = np.inf if few is None else few.points
+
+    def do(self, task: Task) -> Any:
+        """Do a task: grow a changed recipe over the few years, which gives points that it does not exceed, find its points there,
+        or its `Points` when it is grown as the season was; None for one that does not fit."""
+        what, number = task
+        recipe, bed, moves = self.wanted[number]
+        if what == MENDED:
+            settled = self._settled(recipe, bed)
+            return Points.of(Evidence(self.regrow(settled))) if settled else None
+        if number not in self.known:
+            self.known[number] = self._over_few(recipe, bed, moves)
+        few = self.known[number]
+        return None if few is None else few.most if what == AT_MOST else few.points
+
+    def _settled(self, recipe: Recipe, bed: Bed | None, *, spread: bool = True) -> Plan | None:
+        """A recipe in the same bed, or in the same `bed` watered or fed otherwise; None if it does not fit."""
         try:
             settled = self.few.plan(recipe, spread=spread)
         except FileFaults:
             return None
         return settled if bed is None else replace(settled, bed=bed)
 
-    def over_few(self, tried: Tried, *, voxels: bool) -> _Few | None:
-        """What is tried over the few years; None if it does not fit."""
-        key = tried, voxels
-        if key not in self.known:
-            settled = self._settled(tried, spread=voxels)
-            self.known[key] = _Few(self._grown(settled, voxels)) if settled else None
-        return self.known[key]
-
-    def grow(self, found: Sequence[Candidate], threads: Executor) -> None:
-        """Grow all candidates, and the recipe itself, over the few years."""
-        for voxels in {candidate.moves for candidate in found}:
-            grown = self.over_few((self.recipe, None), voxels=voxels)
-            self.before[voxels] = np.inf if grown is None else grown.points
-        wanted = dict.fromkeys((_tried(candidate), candidate.moves) for candidate in found)
-        list(threads.map(lambda one: self.over_few(one[0], voxels=one[1]), wanted))
-
-    def score(self, tried: Tried) -> Points | None:
-        """Points of what is tried grown as the season was; None if it does not fit."""
-        with self._locks.setdefault(tried, Lock()):
-            if tried not in self.scored:
-                settled = self._settled(tried)
-                self.scored[tried] = Points.of(Evidence(self.regrow(settled))) if settled else None
-            return self.scored[tried]
-
-    def _grown(self, settled: Plan, voxels: bool) -> Season:
-        """A plan over the few years, in weather of its own if it begins before that of the others."""
+    def _over_few(self, recipe: Recipe, bed: Bed | None, voxels: bool) -> _Few | None:
+        """A recipe over the few years, in weather of its own if it begins before that of the others."""
+        settled = self._settled(recipe, bed, spread=voxels)
+        if settled is None:
+            return None
         late_enough = settled.start - self.since >= np.timedelta64(BEFORE_DAYS, "D")
-        return (self.few if late_enough else self.earlier).grow(settled, voxels=voxels)
+        return _Few((self.few if late_enough else self.earlier).grow(settled, voxels=voxels))
 
 
-def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Trial) -> Repair | None:
+class _Hands:
+    """Who does the tasks: this process and its double, whichever is free, or threads of this process alone."""
+
+    def __init__(self, trial: _Trial, double: Do | None) -> None:
+        self._free: SimpleQueue[Do] = SimpleQueue()
+        for worker in [trial.do] * THREADS if double is None else [trial.do, double]:
+            self._free.put(worker)
+        self.most: dict[int, float | None] = {}
+        self._grower: dict[int, Do] = {}
+        self._mended: dict[int, Points | None] = {}
+        self._locks: dict[int, Lock] = {}
+
+    def grow(self, number: int) -> None:
+        """Grow a changed recipe over the few years."""
+        self._grower[number], self.most[number] = self._done((AT_MOST, number))
+
+    def points(self, number: int) -> float:
+        """Points over the few years, which whoever has grown it knows."""
+        return float(self._grower[number]((POINTS, number)))
+
+    def mended(self, number: int) -> Points | None:
+        """Points of a changed recipe grown as the season was, once for all reasons that ask; None if it does not fit."""
+        with self._locks.setdefault(number, Lock()):
+            if number not in self._mended:
+                self._mended[number] = self._done((MENDED, number))[1]
+            return self._mended[number]
+
+    def _done(self, task: Task) -> tuple[Do, Any]:
+        worker = self._free.get()
+        try:
+            return worker, worker(task)
+        finally:
+            self._free.put(worker)
+
+
+def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Trial, hands: _Hands) -> Repair | None:
     """The candidate that gains most over the few years and keeps it when it is grown as the score was.
 
     What it gains in the few years, which are others, must be most of what it then promises: a change that begins before the first
     sowing is grown in other weather than the score was, and may owe its gain to that.
     """
-    least = constants()["repair_least"]
-    for elsewhere, c in islice(_gains(found, trial, least), MOST_TAKEN):
-        mended = trial.score(_tried(c))
+    least, numbers = constants()["repair_least"], [trial.wanted.index(_wanted(c)) for c in found]
+    for elsewhere, n in islice(_gains(numbers, trial, hands, least), MOST_TAKEN):
+        mended, c = hands.mended(numbers[n]), found[n]
         gain = 0.0 if mended is None else mended.overall - result.overall
         if mended is not None and least < gain <= elsewhere / KEEPS and _mends(reason, result, mended):
             return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall, c.bed)
     return None
 
 
-def _gains(found: Sequence[Candidate], trial: _Trial, least: float) -> Iterator[tuple[float, Candidate]]:
-    """Gains over the few years above the `least`, the greatest first, with their candidates.
+def _gains(numbers: Sequence[int], trial: _Trial, hands: _Hands, least: float) -> Iterator[tuple[float, int]]:
+    """Gains over the few years above the `least` of the changed recipes with these numbers, the greatest first, each with its
+    place among them.
 
     Only of those that could be next is it asked what they gain: of the others it is enough that they gain no more than so much.
     """
     heap: list[tuple[float, int, bool]] = []
-    after = [trial.over_few(_tried(c), voxels=c.moves) for c in found]
 
-    def put(n: int, points: float, exact: bool) -> None:
-        gain = points - trial.before[found[n].moves]
+    def put(n: int, points: float | None, exact: bool) -> None:
+        gain = -np.inf if points is None else points - trial.before[trial.wanted[numbers[n]][2]]
         if gain > least:
             heappush(heap, (-gain, n, exact))
 
-    for n, grown in enumerate(after):
-        if grown is not None:
-            put(n, grown.most, False)
+    for n, number in enumerate(numbers):
+        put(n, hands.most[number], False)
     while heap:
         loss, n, exact = heappop(heap)
-        grown = after[n]
         if exact:
-            yield -loss, found[n]
-        elif grown is not None:
-            put(n, grown.points, True)
+            yield -loss, n
+        else:
+            put(n, hands.points(numbers[n]), True)
 
 
 def _mends(reason: Reason, before: Score, after: Points) -> bool:

@@ -12,6 +12,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.files.shelf import Shelf
 from mixcraft.place.series import day_of_year
 from mixcraft.place.sun import declination_rad
 from mixcraft.recipe.plan import Plan
@@ -23,6 +24,8 @@ Floats = NDArray[np.float64]
 EVERY_DAYS = 14
 """Days between the noons that are looked at."""
 ROUNDING = 1e-9
+_places = Shelf(20)
+"""Shadows of the last places of plantings; the grower's plants differ more often than their places."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,12 @@ def _shaded(plan: Plan, step_m: float, most: int) -> Floats:
     """Share of the ground of planting j that lies in a shadow of n steps [m] northward from planting i, (n, P, P) as [n, i, j],
     for no step to as many as matter."""
     cells = np.stack([p.stand.cells > 0.0 for p in plan.plantings])
+    key = cells.tobytes(), cells.shape, plan.grid, plan.bed.heading_deg, step_m, most
+    return np.asarray(_places(key, lambda: _moving(cells, plan, step_m, most)))
+
+
+def _moving(cells: NDArray[np.bool_], plan: Plan, step_m: float, most: int) -> Floats:
+    """`_shaded` of plantings that stand on `cells` (P, nx, ny)."""
     heading = math.radians(plan.bed.heading_deg)
     along, across = math.cos(heading) / plan.grid.dx_m, math.sin(heading) / plan.grid.dy_m
     shaded, ground = np.zeros_like(cells), cells.reshape(len(cells), -1).astype(float)

@@ -61,7 +61,7 @@ def wanted_windows(plan: Plan) -> tuple[tuple[int, int], ...]:
     where the recipe starts late, and end when the plate ends.
     """
     plate, sky = plate_of(plan), plan.almanac
-    offset = int((plan.start - sky.start).astype(int))
+    offset = sky.day(plan.start)
     window = plan.recipe.serves or plate
     if window.start and window.until:
         first = sky.month_day(window.start)

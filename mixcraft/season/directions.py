@@ -139,6 +139,11 @@ def slope_light(bed: Bed, weather: Weather, latitude_deg: float) -> Floats | flo
 
 def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed: Bed) -> Directions:
     """All directions of one day: the beam's with weight 1 - `diffuse`, the sky's (standard overcast) with the rest."""
+    return _directions(latitude_deg, day_of_year, diffuse, bed.heading_deg, bed.slope)
+
+
+@lru_cache(maxsize=256)
+def _directions(latitude_deg: float, day_of_year: float, diffuse: float, heading_deg: float, slope: Slope | None) -> Directions:
     azimuth, elevation, weight = _beam(latitude_deg, day_of_year)
     up = weight > 0.0
     sky_azimuth, sky_elevation, sky_weight = sky()
@@ -146,11 +151,11 @@ def day_directions(latitude_deg: float, day_of_year: float, diffuse: float, bed:
     share = 1.0 if not up.any() else float(diffuse)
     azimuth, elevation = np.concatenate([azimuth[up], sky_azimuth]), np.concatenate([elevation[up], sky_elevation])
     weight = np.concatenate([beam * (1.0 - share), sky_weight * share])
-    if bed.slope is not None:
-        azimuth, elevation, weight = lit_slope(azimuth, elevation, weight, bed.slope)
+    if slope is not None:
+        azimuth, elevation, weight = lit_slope(azimuth, elevation, weight, slope)
         lit = weight > 0.0
         azimuth, elevation, weight = azimuth[lit], elevation[lit], weight[lit] / weight[lit].sum()
-    return bed_directions(azimuth, elevation, weight, bed.heading_deg)
+    return bed_directions(azimuth, elevation, weight, heading_deg)
 
 
 @lru_cache(maxsize=512)

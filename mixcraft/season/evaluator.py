@@ -78,7 +78,7 @@ class Evaluator:
 
     def _under(self, settled: Plan) -> Under:
         start = settled.start - np.timedelta64(BEFORE_DAYS, "D") if self.since is None else self.since
-        days = HORIZON_DAYS if self.since is None else HORIZON_DAYS + int((settled.start - self.since).astype(int))
+        days = HORIZON_DAYS if self.since is None else HORIZON_DAYS - settled.day(self.since)
 
         def made() -> Under:
             drawn = weather_years(self.garden.place, start, days, self.years, self.seed)

@@ -37,7 +37,7 @@ def lost(depth: float) -> float:
 def log_above_one(more: float) -> float:
     """log(1 + more), for more of 0 and above."""
     if more < SMALL:
-        return more * (1.0 - more * (1.0 / 2.0 - more * (1.0 / 3.0 - more * (1.0 / 4.0 - more / 5.0))))
+        return more * (1.0 - more * (1.0 / 2.0 - more * (1.0 / 3.0 - more / 4.0)))
     return math.log(1.0 + more)
 
 
@@ -129,38 +129,62 @@ def layers(room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Flo
         for j in range(len(rank) if attribute else 0):
             above[i, j] = weight[i, j] = 0.0
     for n in range(count):
-        _come_down(n, count, room, rank, overlap, above, weight, attribute)
+        if attribute:
+            _come_down_and_weigh(n, count, room, rank, overlap, above, weight)
+        else:
+            _come_down(n, count, room, rank, overlap)
 
 
 @compiled
-def _come_down(
-    n: int, count: int, room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Floats, attribute: bool
-) -> None:
-    """Light as it comes down on the ground of the planting with rank `n`, through the layers above its top, which are one unless
-    it is asked who takes it, and through those in which it stands."""
-    i, seen, over, passed = rank[n], 0.0, 0.0, 1.0
+def _come_down(n: int, count: int, room: Floats, rank: Ints, overlap: Floats) -> None:
+    """Light as it comes down on the ground of the planting with rank `n`.  Layers in which it sees the same leaves are one, as
+    are those above its top, of which it matters only what they let through."""
+    i, seen, over, thick = rank[n], 0.0, 0.0, 0.0
+    for m in range(n):
+        dense = overlap[i, rank[m]] * room[DENSE, rank[m]]
+        seen += dense
+        over += dense * (room[HEIGHT, rank[m]] - room[HEIGHT, i])
+    passed = math.exp(-over) if over > 0.0 else 1.0
+    room[TOP, i] = passed
+    for layer in range(n, count):
+        new, low = rank[layer], 0.0
+        seen += overlap[i, new] * room[DENSE, new]
+        if layer + 1 < count:
+            low = room[HEIGHT, rank[layer + 1]]
+        thick += room[HEIGHT, new] - low
+        if layer + 1 == count or overlap[i, rank[layer + 1]] > 0.0:
+            passed, _ = _absorb(i, True, seen, thick, passed, room)
+            thick = 0.0
+
+
+@compiled
+def _come_down_and_weigh(n: int, count: int, room: Floats, rank: Ints, overlap: Floats, above: Floats, weight: Floats) -> None:
+    """The same layer by layer, and who stands in the light of the planting."""
+    i, seen, passed = rank[n], 0.0, 1.0
     for layer in range(count):
         new = rank[layer]
         if layer == n:
-            passed *= math.exp(-over)
             room[TOP, i] = passed
         seen += overlap[i, new] * room[DENSE, new]
         if seen == 0.0:
             continue  # nothing of this layer or above it stands on i's ground
         thick = room[HEIGHT, new] - (room[HEIGHT, rank[layer + 1]] if layer + 1 < count else 0.0)
-        if layer < n and not attribute:
-            over += seen * thick
-            continue
-        depth = max(seen * thick, TINY)
-        absorbs = lost(depth)
-        caught_by = passed * absorbs / depth
-        if layer >= n:
-            mine = room[DENSE, i] * thick * room[AREA, i]
-            room[LIGHT, i] += caught_by * mine
-            room[USE, i] += use_in_layer(room[LIT, i], passed, absorbs) * mine / depth
-        if attribute:
-            _weigh(i, layer >= n, layer, thick, caught_by, room, rank, overlap, above, weight)
-        passed *= 1.0 - absorbs
+        passed, caught_by = _absorb(i, layer >= n, seen, thick, passed, room)
+        _weigh(i, layer >= n, layer, thick, caught_by, room, rank, overlap, above, weight)
+
+
+@compiled
+def _absorb(i: int, present: bool, seen: float, thick: float, passed: float, room: Floats) -> tuple[float, float]:
+    """A layer of leaves on the ground of planting i, its own among them where it is `present`: what passes of the light that has
+    `passed` to it, and what of it a depth of leaves catches."""
+    depth = max(seen * thick, TINY)
+    absorbs = lost(depth)
+    caught_by = passed * absorbs / depth
+    if present:
+        mine = room[DENSE, i] * thick * room[AREA, i]
+        room[LIGHT, i] += caught_by * mine
+        room[USE, i] += use_in_layer(room[LIT, i], passed, absorbs) * mine / depth
+    return passed * (1.0 - absorbs), caught_by
 
 
 @compiled

@@ -121,7 +121,7 @@ def settle(plan: Plan, weather: Weather, keep: Shelf | None = None, light: float
     What lies on the shelf `keep` must be of the same weather.  `light` is the share of the open sky's light on the bed.  Raises
     `ValueError` for weather of other days.
     """
-    offset = int((plan.start - weather.dates[0]).astype(int))
+    offset = weather.day(plan.start)
     if offset < 0 or offset + plan.days > weather.days:
         raise ValueError(f"weather from {weather.dates[0]} on {weather.days} days does not hold the plan's {plan.days} days")
     keep = Shelf() if keep is None else keep

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from mixcraft.files.shelf import Shelf
+from mixcraft.files.shelf import Same, Shelf
 from mixcraft.recipe.plan import Plan
 
 from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
@@ -37,6 +37,8 @@ from .water import closes, soil_of
 __all__ = ["DONE", "BalanceError", "Loop", "bed_overlaps", "ground_of", "run", "stand_of"]
 
 LEAST_G = 1e-9
+STACKS = 2
+"""Drivers of plantings that are kept stacked, some megabytes each: those of a mixture serve its neighbours with other amounts."""
 
 
 class BalanceError(RuntimeError):
@@ -86,7 +88,9 @@ def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: 
     """All that the day loop is given for these columns, the mixture's first."""
     of = [column.planting for column in columns]
     picks, days = picks_of(of, [c.rows for c in setting.courses], [c.windows for c in setting.courses])
-    daily = stacked([setting.courses[i].daily for i in sorted(set(of))])
+    given = [setting.courses[i].daily for i in sorted(set(of))]
+    stacks: Shelf = keep("stacks", lambda: Shelf(STACKS))
+    daily = stacks(tuple(map(Same, given)), lambda: stacked(given))
     traits = traits_of(columns, setting.plan.plantings)
     return Stand(daily, traits, dates_of(setting, of), picks, days, ground, soil_of(setting, columns, keep))
 

@@ -87,7 +87,7 @@ def logo(width: int = 60, height: int = 20) -> bytes:
 
 def test_client_date_logo_score_and_cautions(fixed: SimpleNamespace, text_of: Any) -> None:
     """The options of a practice: its logo and client on the front, no score, cautions in short."""
-    full = text_of(press_card(fixed.season, fixed.score, attach=False))
+    full = text_of(fixed.card)
     card = press_card(
         fixed.season, fixed.score, client="Ms Example", day="2027-02-22", logo=logo(), show_score=False, cautions="short",
         year=2027, units="us", attach=False,

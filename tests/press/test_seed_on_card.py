@@ -28,9 +28,14 @@ def reckoned(planned: Planned) -> tuple[float, float]:
     return plants / share, plants / share / crop["seed.per_gram"]
 
 
-def test_grams_on_the_card(mixture: Callable[[int], Season], text_of: Callable[[bytes], list[str]]) -> None:
+@pytest.fixture(scope="module")
+def front(mixture: Callable[[int], Season], text_of: Callable[[bytes], list[str]]) -> str:
+    """All words of the card of twelve plantings."""
+    return " ".join(text_of(press_card(mixture(12), attach=False)))
+
+
+def test_grams_on_the_card(mixture: Callable[[int], Season], front: str) -> None:
     season = mixture(12)
-    front = " ".join(text_of(press_card(season, attach=False)))
     sown = [p for p in season.plan.plantings if p.planting.establish in ("broadcast", "drills", "stations", "module")]
     assert len(sown) == 11
     for planned in sown:
@@ -42,10 +47,8 @@ def test_grams_on_the_card(mixture: Callable[[int], Season], text_of: Callable[[
         assert re.search(pattern, front), (planned.name, amount)
 
 
-def test_pieces_on_the_card(mixture: Callable[[int], Season], text_of: Callable[[bytes], list[str]]) -> None:
-    season = mixture(12)
-    onion = next(p for p in season.plan.plantings if p.name == "onion")
-    front = " ".join(text_of(press_card(season, attach=False)))
+def test_pieces_on_the_card(mixture: Callable[[int], Season], front: str) -> None:
+    onion = next(p for p in mixture(12).plan.plantings if p.name == "onion")
     assert f"{round(onion.stand.plants)} sets, {grams_words(onion.seed_g)}".replace("\u00a0", " ") in front
 
 

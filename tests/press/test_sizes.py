@@ -22,6 +22,8 @@ from mixcraft.season.result import Season
 from mixcraft.words.catalogue import catalogue, languages
 from mixcraft.words.crop_names import in_language
 
+MANY = 16
+"""Plantings from which on a card takes some seconds."""
 A_HAIR = 0.05
 """Sizes and places in a PDF are rounded [pt]."""
 
@@ -41,7 +43,7 @@ def made(tmp_path_factory: pytest.TempPathFactory, quiet: Callable[..., Season])
 
 def cases() -> list[Any]:
     """Every count on every bed, paper and language: all 180 when benches are asked for, every count on every bed in slow runs,
-    and in quick ones one of each language, with every paper."""
+    and in quick ones one of each language, with every paper, of as many plantings as most beds have."""
     papers, spoken = list(PAPERS), list(languages())
     every = [(n, *size, paper, language) for n in COUNTS for size in SIZES for paper in papers for language in spoken]
     slow = {
@@ -49,9 +51,9 @@ def cases() -> list[Any]:
         for i, n in enumerate(COUNTS) for j, size in enumerate(SIZES) for k in range(2)
     }  # fmt: skip
     slow |= {(1, *SIZES[1], "A5", language) for language in spoken}
-    quick = {
-        (COUNTS[i % len(COUNTS)], *SIZES[i % len(SIZES)], papers[i % len(papers)], language) for i, language in enumerate(spoken)
-    }
+    slow |= {(COUNTS[i % len(COUNTS)], *SIZES[i % len(SIZES)], papers[i % len(papers)], it) for i, it in enumerate(spoken)}
+    usual = [count for count in COUNTS if count < MANY]
+    quick = {(usual[i % len(usual)], *SIZES[i % len(SIZES)], papers[i % len(papers)], it) for i, it in enumerate(spoken)}
     return [
         pytest.param(*case, marks=() if case in quick else pytest.mark.slow if case in slow else pytest.mark.bench)
         for case in every

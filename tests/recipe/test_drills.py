@@ -9,6 +9,7 @@ from mixcraft.crops import load_crop
 from mixcraft.recipe.constants import constant
 from mixcraft.recipe.drills import drill_notes, through_standing
 from mixcraft.recipe.model import AtAge, OnDate, Planting, Points, Rows, Span, Strip
+from mixcraft.words.notes import note_sentence
 
 NEAR = constant("drill_hand")
 
@@ -55,7 +56,7 @@ def test_small_plants_are_no_hindrance() -> None:
 
 def test_it_is_told_in_words() -> None:
     told = [
-        list(drill_notes(planned(kale(*spots), radish(), one=bed()).plantings))
+        list(map(note_sentence, drill_notes(planned(kale(*spots), radish(), one=bed()).plantings)))
         for spots in (((1.0, 0.5),), ((0.5, 0.5), (1.0, 0.5)))
     ]
     assert [len(one) for one in told] == [1, 1]

@@ -12,6 +12,7 @@ from strategies import bed, planned, planting
 from mixcraft.files import FileFaults
 from mixcraft.recipe.layout import CELL_M, MOST_CELLS, MOST_PLANTED_CELLS, grid_of
 from mixcraft.recipe.reading import load_garden
+from mixcraft.words.notes import note_sentence
 
 
 @given(st.floats(0.2, 1000.0), st.floats(0.2, 1000.0), st.integers(1, 1000))
@@ -31,10 +32,10 @@ def test_usual_beds_keep_their_cells(length: float, width: float) -> None:
 
 def test_larger_cells_are_said() -> None:
     large, usual = (planned(planting("radish"), one=bed(length, 10.0)) for length in (50.0, 5.0))
-    said = [note for note in large.notes if "cells" in note]
+    said = [note_sentence(note) for note in large.notes if note.kind == "large cells"]
     assert len(said) == 1
     assert "cells of 32 cm instead of 10 cm" in said[0]
-    assert not any("cells" in note for note in usual.notes)
+    assert not any(note.kind == "large cells" for note in usual.notes)
 
 
 @pytest.mark.parametrize(("length", "refused"), [("25 m", False), ("26 m", True), ("60 m", True)])

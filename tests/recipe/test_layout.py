@@ -346,7 +346,9 @@ def test_points_move_with_the_bed_and_stay_as_many() -> None:
 
 def test_fitting_is_noted() -> None:
     drawn = recipe(planting())
-    assert any("fitted to 4 x 2 m" in note for note in plan(drawn, garden(bed(4.0, 2.0)), "bed").notes)
+    (note,) = plan(drawn, garden(bed(4.0, 2.0)), "bed").notes
+    assert note.kind == "other size"
+    assert [note.numbers[name] for name in ("length_m", "width_m")] == [4.0, 2.0]
     assert not plan(drawn, garden(bed(2.0, 1.0)), "bed").notes
 
 

@@ -10,6 +10,7 @@ from mixcraft.crops import load_crop
 from mixcraft.place import cover
 from mixcraft.recipe.model import AtEvent, AtTrellis, CoverUse, HarvestUse, OnDate, OnDay, Span, Strip, Where
 from mixcraft.recipe.plan import SEASON_DAYS_MAX, covered_air
+from mixcraft.words.notes import note_sentence
 
 FLEECE = CoverUse("fleece", AtEvent("start"), AtEvent("start", 28.0))
 
@@ -137,7 +138,17 @@ def test_what_must_establish_first_says_so() -> None:
         planting("rhubarb", name="rhubarb", establish="crown", count=1), planting("radish"),
         planting("asparagus", name="asparagus", establish="crown", count=4),
     )  # fmt: skip
-    said = [note for note in plan.notes if "established plant" in note]
+    said = [said for said in map(note_sentence, plan.notes) if "established plant" in said]
     assert len(said) == 2
     assert said[0].startswith("rhubarb: pick little or nothing in the year it is planted")
     assert said[1].startswith("asparagus: pick little or nothing in its first 2 years")
+
+
+def test_days_and_dates_are_one_axis() -> None:
+    """A day index is that of its date, in a plan, in the normal year and in weather."""
+    plan = planned(planting("radish"))
+    for axis in (plan, plan.almanac):
+        assert [axis.day(axis.date(day)) for day in (-40, 0, 17)] == [-40, 0, 17]
+    weather = plan.almanac.weather
+    assert [weather.day(weather.dates[day]) for day in (0, 17, weather.days - 1)] == [0, 17, weather.days - 1]
+    assert weather.day(weather.dates[0] - 3) == -3

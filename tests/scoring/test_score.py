@@ -40,6 +40,7 @@ from mixcraft.scoring.parts.continuity import SHARES, points_of
 from mixcraft.scoring.strip import Weeks, strip_gaps
 from mixcraft.season.grow import grow
 from mixcraft.words import part_summary, reason_sentence
+from mixcraft.words.notes import note_sentence
 from mixcraft.words.plain import cover_words, date_words, grams, listed, percent, span_words, weeks_words
 
 YEARS = 3
@@ -400,7 +401,8 @@ def test_cautions() -> None:
 def test_notes_are_those_of_the_plan() -> None:
     drawn = recipe(planting("radish"))
     result = score(grow(plan(drawn, garden(bed(3.0, 1.0)), "bed"), 1, 1, voxels=False))
-    assert any("fitted to 3 x 1 m" in note for note in result.notes)
+    assert result.notes == result.season.plan.notes
+    assert any("fitted to 3 m × 1 m" in note_sentence(note) for note in result.notes)
 
 
 # words

@@ -111,15 +111,15 @@ def _gap_weeks(evidence: Evidence) -> NDArray[np.bool_]:
 
 
 def _gaps(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
-    """Weeks with next to nothing on the plate, with the portions and the kinds that they lack; all answer by
-    their length for the points of empty weeks, the longest also for those of the longest gap."""
-    start, before = evidence.season.plan.start, evidence.weeks.before
+    """Weeks with next to nothing on the plate, with the portions and the kinds that they lack; all answer by their length for the
+    points of empty weeks, the longest also for those of the longest gap."""
+    before = evidence.weeks.before
     portions, kinds = _missing(evidence)
     longest = max((gap.weeks for gap in evidence.gaps), default=0)
     as_long, empty = sum(gap.weeks == longest for gap in evidence.gaps), sum(gap.weeks for gap in evidence.gaps)
     reasons = []
     for gap in evidence.gaps:
-        first = int((gap.start - start).astype(int)) // 7 + before
+        first = evidence.season.plan.day(gap.start) // 7 + before
         points = lost["served"] * float(portions[first : first + gap.weeks].sum())
         points += lost["kinds"] * float(kinds[first : first + gap.weeks].sum())
         points += lost["filled"] * gap.weeks / empty + (lost["gaps"] / as_long if gap.weeks == longest else 0.0)
