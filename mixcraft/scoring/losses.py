@@ -8,12 +8,17 @@ to one another.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.season.result import Season
 
+from .constants import constants
+
 Floats = NDArray[np.float64]
+Names = tuple[str, ...]
 
 GROWTH_CAUSES = ("light", "water", "nutrients", "room")
 LEAST_SHARE = 0.001
@@ -60,6 +65,18 @@ def light_takers(season: Season, index: int) -> list[tuple[int, float]]:
         return []
     share = taken / taken.sum()
     return [(int(i), float(share[i])) for i in np.argsort(-share, kind="stable") if share[i] > 0.0]
+
+
+def takers(season: Season, overlaps: Floats, index: int, lost: Mapping[str, float]) -> tuple[dict[str, float], dict[str, Names]]:
+    """Who takes what a planting has `lost` to light and to room, as the facts of a reason: names by cause, and for each name its
+    part of the loss; nobody who takes less than `taker_named`."""
+    numbers: dict[str, float] = {}
+    names: dict[str, Names] = {}
+    for cause, found in (("light", light_takers(season, index)), ("room", room_takers(season, overlaps, index))):
+        told = [(i, lost[cause] * share) for i, share in found if lost[cause] * share >= constants()["taker_named"]]
+        names[f"{cause}_takers"] = tuple(season.plan.plantings[i].name for i, _ in told)
+        numbers |= {f"{cause}_taker_{n}": share for n, (_, share) in enumerate(told)}
+    return numbers, names
 
 
 def room_takers(season: Season, overlaps: Floats, index: int) -> list[tuple[int, float]]:

@@ -55,6 +55,8 @@ THREADS = 3
 AT_MOST, POINTS, MENDED = "at most", "points", "mended"
 Task = tuple[str, int]
 """What is wanted of a changed recipe, and its number."""
+Wanted = tuple[Recipe, Bed | None, bool]
+"""A changed recipe, the bed if it is watered or fed otherwise, and whether it matters where plants stand."""
 Regrow = Callable[[Plan], Season]
 """Grows a changed plan as the season of the score was grown; called from several threads."""
 
@@ -90,12 +92,8 @@ def grown_as(season: Season, seed: int | None = None) -> Regrow:
     return partial(known.grow, voxels=season.light_model == "voxels")
 
 
-Tried = tuple[Recipe, Bed | None]
-"""A recipe, and the bed if it is watered or fed otherwise than the garden says."""
-
-
-def _tried(candidate: Candidate) -> Tried:
-    return candidate.recipe, candidate.bed
+def _wanted(candidate: Candidate) -> Wanted:
+    return candidate.recipe, candidate.bed, candidate.moves
 
 
 class _Few:
@@ -130,41 +128,40 @@ class _Trial:
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
         self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
         self.before: dict[bool, float] = {}
-        self.wanted: list[tuple[Tried, bool]] = []
+        self.wanted: list[Wanted] = []
         self.known: dict[int, _Few | None] = {}
 
     def prepare(self, found: Sequence[Candidate]) -> None:
         """Grow the recipe itself as the candidates will be, over the few years."""
-        self.wanted = list(dict.fromkeys((_tried(candidate), candidate.moves) for candidate in found))
-        for voxels in {moves for _, moves in self.wanted}:
-            few = self._over_few((self.recipe, None), voxels)
+        self.wanted = list(dict.fromkeys(_wanted(candidate) for candidate in found))
+        for voxels in {moves for _, _, moves in self.wanted}:
+            few = self._over_few(self.recipe, None, voxels)
             self.before[voxels] = np.inf if few is None else few.points
 
     def do(self, task: Task) -> Any:
-        """Do a task: grow what is tried over the few years, which gives points that it does not exceed, find its points there,
+        """Do a task: grow a changed recipe over the few years, which gives points that it does not exceed, find its points there,
         or its `Points` when it is grown as the season was; None for one that does not fit."""
         what, number = task
-        tried, moves = self.wanted[number]
+        recipe, bed, moves = self.wanted[number]
         if what == MENDED:
-            settled = self._settled(tried)
+            settled = self._settled(recipe, bed)
             return Points.of(Evidence(self.regrow(settled))) if settled else None
         if number not in self.known:
-            self.known[number] = self._over_few(tried, moves)
+            self.known[number] = self._over_few(recipe, bed, moves)
         few = self.known[number]
         return None if few is None else few.most if what == AT_MOST else few.points
 
-    def _settled(self, tried: Tried, *, spread: bool = True) -> Plan | None:
-        """A recipe in the same bed, or in the same bed watered or fed otherwise; None if it does not fit."""
-        recipe, bed = tried
+    def _settled(self, recipe: Recipe, bed: Bed | None, *, spread: bool = True) -> Plan | None:
+        """A recipe in the same bed, or in the same `bed` watered or fed otherwise; None if it does not fit."""
         try:
             settled = self.few.plan(recipe, spread=spread)
         except FileFaults:
             return None
         return settled if bed is None else replace(settled, bed=bed)
 
-    def _over_few(self, tried: Tried, voxels: bool) -> _Few | None:
-        """What is tried over the few years, in weather of its own if it begins before that of the others."""
-        settled = self._settled(tried, spread=voxels)
+    def _over_few(self, recipe: Recipe, bed: Bed | None, voxels: bool) -> _Few | None:
+        """A recipe over the few years, in weather of its own if it begins before that of the others."""
+        settled = self._settled(recipe, bed, spread=voxels)
         if settled is None:
             return None
         late_enough = settled.start - self.since >= np.timedelta64(BEFORE_DAYS, "D")
@@ -212,7 +209,7 @@ def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Tri
     What it gains in the few years, which are others, must be most of what it then promises: a change that begins before the first
     sowing is grown in other weather than the score was, and may owe its gain to that.
     """
-    least, numbers = constants()["repair_least"], [trial.wanted.index((_tried(c), c.moves)) for c in found]
+    least, numbers = constants()["repair_least"], [trial.wanted.index(_wanted(c)) for c in found]
     for elsewhere, n in islice(_gains(numbers, trial, hands, least), MOST_TAKEN):
         mended, c = hands.mended(numbers[n]), found[n]
         gain = 0.0 if mended is None else mended.overall - result.overall
@@ -230,7 +227,7 @@ def _gains(numbers: Sequence[int], trial: _Trial, hands: _Hands, least: float) -
     heap: list[tuple[float, int, bool]] = []
 
     def put(n: int, points: float | None, exact: bool) -> None:
-        gain = -np.inf if points is None else points - trial.before[trial.wanted[numbers[n]][1]]
+        gain = -np.inf if points is None else points - trial.before[trial.wanted[numbers[n]][2]]
         if gain > least:
             heappush(heap, (-gain, n, exact))
 

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import PIECES, PLANTED, SOWN
 from mixcraft.place.series import day_of_year
-from mixcraft.recipe.density import densest
 from mixcraft.recipe.plan import Planned
 from mixcraft.season.directions import diffuse_shares
 from mixcraft.season.open_sky import kept_of_open_sky
@@ -35,7 +35,7 @@ CAUSES = (
 LEAST = 0.02
 """Least share of which a logarithm is taken."""
 THIN = 1.05
-"""A stand so many times thinner than the crop alone counts as thin."""
+"""A stand so many times thinner or thicker than the crop alone counts as thin or thick."""
 HELD_BACK = 0.05
 """Logarithm of what drought or hunger divide growth by from which the rest is laid to them."""
 DAYS_APART = 30
@@ -99,10 +99,9 @@ def _among(evidence: Evidence, ground: Floats) -> Floats:
 
 
 def _stand(planned: Planned, density: float) -> str:
-    """What the rest of a planting's loss among others is laid to: a stand thinner than the crop alone, or one too thick."""
-    if density * THIN < planned.planting.crop["spacing.density"]:
-        return "stand"
-    return "room" if density > densest(planned) else "growing"
+    """What the rest of a planting's loss among others is laid to: a stand thinner than the crop alone, or one thicker."""
+    usual = planned.planting.crop["spacing.density"]
+    return "stand" if density * THIN < usual else "room" if density > usual * THIN else "growing"
 
 
 def _start(evidence: Evidence, planned: Planned) -> float:
@@ -117,7 +116,7 @@ def _start(evidence: Evidence, planned: Planned) -> float:
 
 def _left(planned: Planned, water: float, nutrients: float) -> str:
     """What the rest of the first step is laid to: years, dry or hungry ground, on which a full stand lacks more than one alone,
-    or the recipe's own way of picking, covering and clearing."""
+    or the recipe's own way of raising, picking, covering and clearing."""
     if _young(planned):
         return "young"
     if max(water, nutrients) > HELD_BACK:
@@ -131,7 +130,10 @@ def _young(planned: Planned) -> bool:
 
 
 def _own_way(planned: Planned) -> bool:
-    """Whether a planting is picked, covered or cleared in another way than the crop alone."""
+    """Whether a planting is raised, picked, covered or cleared in another way than the crop alone."""
+    raised = {way: n for n, ways in enumerate((SOWN, PLANTED, PIECES)) for way in ways}
+    if raised[planned.planting.establish] != raised[trial_way(planned.planting.crop)]:
+        return True
     usual = planned.planting.crop.main_part
     same = any(h.part.name == usual.name and h.method == usual.methods[0] for h in planned.harvests)
     limited = any(h.start is not None or h.until is not None for h in planned.harvests)

@@ -312,11 +312,11 @@ LEAST_TOLD = 0.05
 """Share of what is lacking from which a cause is told."""
 LACKS = {
     **LOSSES, "cold": N_("{share} to cold"), "heat": N_("{share} to heat"), "season": N_("{share} to a season too short"),
+    "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} to gluts that nobody eats"),
+    "stand": N_("{share} to a thin stand"), "start": N_("{share} to the date of start"),
     "young": N_("{share} because it is too young to be picked"),
-    "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} because nobody eats so much at once"),
-    "stand": N_("{share} to a stand thinner than the best"), "start": N_("{share} to a start that suits it less than the best"),
-    "picking": N_("{share} to the way of picking, covers or clearing"),
-    "growing": N_("{share} to what is left unexplained"),
+    "picking": N_("{share} to how it is raised, covered or picked"),
+    "growing": N_("{share} unexplained"),
 }  # fmt: skip
 """What a planting lacks of what good practice gives on its ground, by cause."""
 
@@ -329,10 +329,15 @@ def _little(r: Reason, t: Catalogue) -> str:
 
 
 def _lacks(r: Reason, total: int, t: Catalogue) -> str:
-    """What is lacking by cause, in whole per cent that sum to a total."""
-    parts = _whole(total, [r.numbers[cause] for cause in LACKS])
-    told = zip(LACKS, parts, strict=True)
-    return listed([t.gettext(LACKS[cause]).format(share=percent(part / 100.0, t)) for cause, part in told if part], t)
+    """What is lacking by cause, in whole per cent that sum to a total; several small causes are told as one."""
+    parts = dict(zip(LACKS, _whole(total, [r.numbers[cause] for cause in LACKS]), strict=True))
+    small = [cause for cause, part in parts.items() if 0 < part < round(100.0 * LEAST_TOLD)]
+    told = {cause: part for cause, part in parts.items() if part and (cause not in small or len(small) == 1)}
+    shares = {cause: t.gettext(LACKS[cause]).format(share=percent(part / 100.0, t)) for cause, part in told.items()}
+    said = [text + _takers(r, cause, told[cause], t) for cause, text in shares.items()]
+    if len(small) > 1:
+        said.append(t.gettext("{share} to lesser causes").format(share=percent(sum(parts[c] for c in small) / 100.0, t)))
+    return listed(said, t)
 
 
 def _nothing(r: Reason, t: Catalogue) -> str:

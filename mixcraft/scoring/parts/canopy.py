@@ -12,7 +12,7 @@ from mixcraft.recipe.model import AtTrellis
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.losses import GROWTH_CAUSES, light_takers, room_takers
+from mixcraft.scoring.losses import GROWTH_CAUSES, takers
 from mixcraft.scoring.measures import mean_with_worst, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
@@ -117,13 +117,8 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
     """A planting that loses growth, what takes how much of it, and who takes its light and its room, if anybody does."""
     plan, name = evidence.season.plan, evidence.names[index]
     losses = dict(zip(GROWTH_CAUSES, evidence.growth_losses[index].tolist(), strict=True))
-    shade, crowd = light_takers(evidence.season, index), room_takers(evidence.season, evidence.overlaps, index)
-    numbers = {"kept": kept, **losses}
-    names: dict[str, tuple[str, ...]] = {}
-    for cause, takers in (("light", shade), ("room", crowd)):
-        told = [(i, losses[cause] * share) for i, share in takers if losses[cause] * share >= constants()["taker_named"]]
-        names[f"{cause}_takers"] = tuple(evidence.names[i] for i, _ in told)
-        numbers |= {f"{cause}_taker_{n}": share for n, (_, share) in enumerate(told)}
+    taken, names = takers(evidence.season, evidence.overlaps, index, losses)
+    numbers = {"kept": kept, **losses, **taken}
     edges = [e for e in evidence.edges_of("takes light") if e.target == index]
     if not edges:
         return Reason("canopy", "crowding", points, (name,), None, Facts(numbers), Facts(names))

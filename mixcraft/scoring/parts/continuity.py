@@ -111,8 +111,8 @@ def _gap_weeks(evidence: Evidence) -> NDArray[np.bool_]:
 
 
 def _gaps(evidence: Evidence, lost: Mapping[str, float]) -> list[Reason]:
-    """Weeks with next to nothing on the plate, with the portions and the kinds that they lack; all answer by
-    their length for the points of empty weeks, the longest also for those of the longest gap."""
+    """Weeks with next to nothing on the plate, with the portions and the kinds that they lack; all answer by their length for the
+    points of empty weeks, the longest also for those of the longest gap."""
     before = evidence.weeks.before
     portions, kinds = _missing(evidence)
     longest = max((gap.weeks for gap in evidence.gaps), default=0)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from mixcraft.files.facts import Facts, Numbers
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.losses import takers
 from mixcraft.scoring.measures import middles, told_losses
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
@@ -68,14 +69,18 @@ def _little(evidence: Evidence, gives: Floats, ground: Floats, lacks: Floats, mi
     reasons = []
     for i, planned in enumerate(plan.plantings):
         lacking = dict(zip(CAUSES, lacks[i].tolist(), strict=True))
-        numbers = Facts({"share": float(gives[i]), "ground": float(ground[i]), **lacking})
+        taken, who = takers(evidence.season, evidence.overlaps, i, lacking)
+        if lacking["lifting"] > 0.0:
+            taken["lifting_taker_0"] = lacking["lifting"]
+            who["lifting_takers"] = (evidence.names[int(np.argmax(evidence.lifted[i]))],)
+        numbers, names = Facts({"share": float(gives[i]), "ground": float(ground[i]), **lacking, **taken}), Facts(who)
         cost, name = float(points[i]), (planned.name,)
         if not any(h.part.food for h in planned.harvests):
             reasons.append(Reason("yield", "no food", cost, name, None, numbers))
         elif gives[i] <= 0.0:
-            reasons.append(Reason("yield", "nothing", cost, name, None, numbers))
+            reasons.append(Reason("yield", "nothing", cost, name, None, numbers, names))
         elif gives[i] < ground[i] * c["partial_due"] * c["partial_named"]:
-            reasons.append(Reason("yield", "little", cost, name, None, numbers))
+            reasons.append(Reason("yield", "little", cost, name, None, numbers, names))
     return reasons
 
 
