@@ -25,20 +25,20 @@ REACHED = 108
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
-    "spinach-not-at-midsummer": "spinach of early June gives leaves for as long before it bolts as that of August; 4.5 points",
-    "garlic-in-autumn": "garlic of late April grows on until autumn and bulbs as if it had been cold enough",
-    "broad-bean-early": "heat aborts too few flowers of broad beans sown in June",
-    "rome-lettuce-spring": "lettuce planted in June at Rome gives heads, if fewer; 2.3 points",
-    "radish-in-four-goes": "one sowing of radishes is pulled for five weeks, four for eleven; 2.6 points",
+    "spinach-not-at-midsummer": "spinach of early June gives leaves for as long before it bolts as that of August; 3.3 points",
+    "garlic-in-autumn": "garlic of late April gives a quarter of that of October, for less long; -1.5 points",
+    "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed",
+    "rome-lettuce-spring": "lettuce planted in June at Rome gives a third of the heads of March; 1.6 points",
     "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 3.3 points",
     "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.3 points",
     "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 3.9 points",
     "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 2.0 points",
     "onion-thick": "sets at 300 to the square metre are within the range published for pickling; 1.6 points",
-    "lettuce-in-three-goes": "heads that one planting gives at once are eaten or given away in part; 4.9 points",
-    "moscow-salad-cut-in-goes": "one sowing of baby leaf is cut again, and gives as much; 4.5 points",
     "dublin-peas-then-leeks": "leeks planted in July are not ready before April; 3.9 points",
     "florida-tomato-spring": "ground frost takes tomatoes of 15 March in 42 % of years; -3.9 points",
+    "carrots-not-among-pumpkins": "5.0 points, less by 0.01",
+    "seoul-corn-at-the-north-end": "lettuces and cabbages behind the corn keep most of their growth; 4.8 points",
+    "dublin-spinach-before-sprouts": "4.9 points: spinach is cut later, when its leaves hide the ground",
     "florida-watered": "5.0 points, less by 0.03",
     "lettuce-in-three-sowings-at-rome": "heads of one sowing stand for three weeks; 4.4 points",
     "rome-beans-beside-not-among-sunflowers": "beans under sunflowers give two thirds; 4.6 points",
@@ -58,7 +58,7 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """108 of 125 are ranked right, 86 %: 71 of the first 85, which the score was looked at with, and 37 of the second 40, which
+    """108 of 125 are ranked right, 86 %: 72 of the first 85, which the score was looked at with, and 36 of the second 40, which
     were written down before they were run, 29 of them right then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
     assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 125
