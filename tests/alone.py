@@ -140,4 +140,4 @@ def place_of(row: Mapping[str, str]) -> Place:
     )  # fmt: skip
 
 
-__all__ = ["Alone", "grow_alone", "load_crop", "month_days", "place_of", "rows", "way"]
+__all__ = ["Alone", "Floats", "grow_alone", "load_crop", "month_days", "place_of", "rows", "way"]

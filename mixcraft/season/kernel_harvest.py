@@ -30,6 +30,7 @@ SHADE_DRY_POWER = constant("shade_dry_power")
 FIRST_SHARE = constant("first_share")
 MOST_OF_STAND = constant("most_of_stand")
 WAIT_FOR_USUAL = constant("wait_for_usual")
+LARGEST_GO = constant("largest_go")
 G_PER_KG = 1000.0
 
 
@@ -145,8 +146,8 @@ def is_usual(day: int, row: Record, window: Record, basket: Record, state: Recor
 @compiled
 def share_pulled(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
     """Share of the plants, of all that there were at first, that are pulled today: all at once, when most are of size and as
-    large as usual, or evenly over what is left of the window as far as they are of size, and those that have come to their usual
-    size, which get no better by standing; on the last day what is left."""
+    large as usual, or evenly over what is left of the window as far as they are of size, and sooner those that have come to their
+    usual size, which get no better by standing, in some goes; on the last day what is left."""
     steps = (basket.closes - day) // int(row.interval) + 1
     last = day >= basket.closes if row.at_once == 1 else steps <= 1
     left = max(basket.left - row.spared, 0.0)
@@ -157,7 +158,7 @@ def share_pulled(day: int, row: Record, window: Record, basket: Record, state: R
         fit = large >= MOST_OF_STAND * basket.left and is_usual(day, row, window, basket, state, traits)
         return float(left) if fit else 0.0
     grown = as_large(row.usual, row, basket, state, traits) if row.usual > 0.0 else 0.0
-    return min(max(left / steps, grown), large, left) if large >= FIRST_SHARE * basket.left else 0.0
+    return min(max(left / steps, min(grown, LARGEST_GO)), large, left) if large >= FIRST_SHARE * basket.left else 0.0
 
 
 @compiled

@@ -3,9 +3,9 @@
 Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [--crop C]; FOLDER holds windows.csv and places.csv.
 
 *Served*: share of starts inside the windows that give at least 60 % of the year's best. *False*: share of starts more than 30
-days from every window that do so. *Days*: middle days to the first picking beside the middle of the published range.
-*Unexplained*: share of false starts but for crops of which tests/outside/data/planting_windows_reasons.csv says why the
-guides of the region leave them out (pests, market, rains).
+days from every window that do so. *Days*: middle days to the first picking beside the middle of the published range;
+potatoes' are those of mature tubers. *Unexplained*: share of false starts but for crops of which
+tests/outside/data/planting_windows_reasons.csv says why the guides of the region leave them out (pests, market, rains).
 """
 
 from __future__ import annotations
@@ -20,10 +20,11 @@ from pathlib import Path
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from alone import Alone, grow_alone, place_of, rows, way
+from alone import Alone, Floats, grow_alone, place_of, rows, way
 
 from mixcraft.crops import crop_ids, load_crop
 from mixcraft.crops.clock import PLANTED
+from mixcraft.crops.development import NEVER
 from mixcraft.place.places import reference_place
 
 REASONS = Path(__file__).parents[1] / "outside" / "data" / "planting_windows_reasons.csv"
@@ -87,8 +88,7 @@ def verdict(key: tuple[str, str, str], mine: list[dict[str, str]], grown: Alone,
     far = np.array([beyond(s, windows) for s in starts])
     inside, outside = far == 0, far > MARGIN
     good = kg >= ENOUGH * kg.max() if kg.max() > 1e-3 else np.zeros(len(kg), dtype=bool)
-    first = grown.first()
-    wait = np.array([np.nan if np.isnan(days).all() else np.nanmedian(days) for days in first.T])
+    wait = np.array([np.nan if np.isnan(days).all() else np.nanmedian(days) for days in ready(grown).T])
     return {
         "region": key[0], "crop": key[1], "how": key[2], "inside": int(inside.sum()), "served": int((inside & good).sum()),
         "outside": int(outside.sum()), "false": int((outside & good).sum()), "best": float(kg.max()),
@@ -96,6 +96,14 @@ def verdict(key: tuple[str, str, str], mine: list[dict[str, str]], grown: Alone,
         "days": float(np.nanmedian(wait[inside])) if np.isfinite(wait[inside]).any() else np.nan,
         "published": _published(mine, grown), "marks": "".join(_mark(i, g) for i, g in zip(far, good, strict=True)),
     }  # fmt: skip
+
+
+def ready(grown: Alone) -> Floats:
+    """Days from the start to what published days mean, (Y, S): the first picking, or of potatoes the death of their tops."""
+    if not grown.crop.id.startswith("potato"):
+        return grown.first()
+    tops = np.stack([clock.tops - start for clock, start in zip(grown.clocks, grown.starts, strict=True)], axis=1)
+    return np.where(tops < NEVER // 2, tops, np.nan)
 
 
 def _mark(far: int, good: bool) -> str:

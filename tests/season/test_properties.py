@@ -212,13 +212,13 @@ def test_a_hotter_place_is_earlier() -> None:
 
 
 def test_frost_kills_the_tender() -> None:
-    """Beans up by mid-March at Oxford die of frost in most years; broad beans sown the same day do not."""
+    """Beans set out in February at Oxford die of frost, or never get away in the cold; broad beans sown the same day live."""
     early = OnDate("02-20")
     season = grown(
         planting("bean-bush", establish="module", start=early, count=10),
         planting("broad-bean", establish="drills", start=early, density_per_m2=12.0), years=8,
     )  # fmt: skip
-    killed = (season.death < 10**6).mean(axis=0)
+    killed = ((season.death < 10**6) | (season.emergence >= 10**6)).mean(axis=0)
     assert killed[0] > 0.9
     assert killed[1] < 0.5
     assert season.picked_kg[:, :, 0].sum() == 0.0

@@ -278,7 +278,7 @@ class Harvest:
             some = np.where((large >= constant("most_of_stand") * left) & usual, spare, 0.0)
         else:
             grown = self._as_large(i, self.usual[i], state) if self.usual[i] > 0.0 else np.zeros_like(left)
-            due = np.maximum(spare / np.maximum(steps, 1), grown)
+            due = np.maximum(spare / np.maximum(steps, 1), np.minimum(grown, constant("largest_go")))
             some = np.where(large >= constant("first_share") * left, np.minimum(np.minimum(due, large), spare), 0.0)
         return np.asarray(np.where(last, spare, some))
 
