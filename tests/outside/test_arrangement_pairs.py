@@ -40,7 +40,6 @@ NOT_YET = {
     "dublin-butterheads-in-three-goes": "thirty heads of which most is wasted give a tenth less to eat than in goes; 3.2 points",
     "carrots-not-among-pumpkins": "5.0 points, less by 0.01",
     "seoul-corn-at-the-north-end": "lettuces and cabbages behind the corn keep most of their growth; 4.8 points",
-    "dublin-spinach-before-sprouts": "4.9 points: spinach is cut later, when its leaves hide the ground",
     "florida-watered": "5.0 points, less by 0.03",
     "lettuce-in-three-sowings-at-rome": "heads of one sowing stand for three weeks; 4.4 points",
     "rome-beans-beside-not-among-sunflowers": "beans under sunflowers give two thirds; 4.6 points",
