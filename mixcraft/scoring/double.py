@@ -19,11 +19,16 @@ Do = Callable[[Any], Any]
 """Does a task; task and result can be pickled."""
 
 
+def processors() -> int:
+    """Processors that this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
 def may_double() -> bool:
     """Whether a double is safe and of use."""
     if sys.platform != "linux" or threading.active_count() > 1:
         return False
-    return len(os.sched_getaffinity(0)) > 1
+    return processors() > 1
 
 
 @contextmanager

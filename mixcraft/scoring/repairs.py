@@ -7,7 +7,6 @@ if it gains by that and does not lose in what the reason complains of.  What it 
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -33,7 +32,7 @@ from mixcraft.season.setting import BEFORE_DAYS
 from .build import Points
 from .candidates import candidates
 from .constants import constants
-from .double import Do, doubled
+from .double import Do, doubled, processors
 from .evidence import Evidence
 from .model import Reason, Repair, Score
 from .remedies import Candidate
@@ -75,7 +74,7 @@ def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_R
         if len(todo) == most:
             break
     trial.prepare([candidate for _, found in todo for candidate in found])
-    with doubled(trial.do) as double, ThreadPoolExecutor(THREADS if double else min(THREADS, os.cpu_count() or 1)) as threads:
+    with doubled(trial.do) as double, ThreadPoolExecutor(THREADS if double else min(THREADS, processors())) as threads:
         hands = _Hands(trial, double)
         list(threads.map(hands.grow, range(len(trial.wanted))))
         repairs = list(threads.map(lambda one: _best(one[1], one[0], result, trial, hands), todo))
