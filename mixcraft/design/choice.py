@@ -24,14 +24,12 @@ from .curves import Option, density_range
 from .ground import Ground
 from .insisting import picked_soon, several_kinds
 from .practice import ANY, Practice
-from .solving import solve
+from .solving import best_of_levels, solve, solver_for
 
 AREA = 100
 """Ground is counted in hundredths of a square metre."""
 LONG_KEEPING = 8
 """Weeks from which what is in store is not followed by its age."""
-LEVELS = (2, 1)
-"""How much of the model the solver also relaxes to linear rules, the level that is tried first before the others."""
 DAYS_TRIED = 2
 """Days for which a mixture that is sown once is chosen.  Common practice, no source."""
 SCALE = 100
@@ -410,32 +408,11 @@ def _solved(task: Task, seed: int, work: float, apart_from: Sequence[Choice]) ->
             same = [made.crops[crop] for crop in crops if crop in made.crops]
             made.model.add(sum(same) <= max(len(crops) - 3, 0))
         _hint(made)
-        solver, status, bound = _best_of_levels(made, seed, work)
+        solver, status, bound = best_of_levels(made, seed, work)
         eased = task.practice.eased
         if status in (made.cp.OPTIMAL, made.cp.FEASIBLE) or eased is None:
             return made, solver, status, bound
         task = replace(task, practice=eased)
-
-
-def _best_of_levels(made: Model, seed: int, work: float) -> tuple[Any, Any, float]:
-    """The solver with the best solution, its status and the least bound of all; a mixture, whose crops all share one ground and
-    one day, is looked at with less of the linear relaxation too if much of it has left a gap."""
-    best: Any = None
-    status, bound = made.cp.UNKNOWN, math.inf
-    for level in LEVELS if made.once else LEVELS[:1]:
-        solver = _solver(made, seed, work / (len(LEVELS) if made.once else 1), level)
-        found = solve(solver, made.model)
-        if found not in (made.cp.OPTIMAL, made.cp.FEASIBLE):
-            best, status = (solver, found) if best is None else (best, status)
-            if found == made.cp.INFEASIBLE:
-                break
-            continue
-        bound = min(bound, solver.best_objective_bound)
-        if status not in (made.cp.OPTIMAL, made.cp.FEASIBLE) or solver.objective_value > best.objective_value:
-            best, status = solver, found
-        if bound - best.objective_value <= constant("stop_gap") * abs(bound):
-            break
-    return best, status, bound
 
 
 def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_from: Sequence[Choice]) -> Choice:
@@ -456,16 +433,6 @@ def _best_day(task: Task, days: Sequence[str], seed: int, work: float, apart_fro
     if not found:
         raise clash or TimeoutError("the constraint model found nothing in the time given")
     return max(found, key=lambda choice: choice.points)
-
-
-def _solver(made: Model, seed: int, work: float, level: int = LEVELS[0]) -> Any:
-    solver = made.cp.CpSolver()
-    solver.parameters.random_seed = seed
-    solver.parameters.max_deterministic_time = work
-    solver.parameters.relative_gap_limit = constant("stop_gap")
-    solver.parameters.num_workers = 1  # the same answer on any number of cores; many strategies in turn find less in as much work
-    solver.parameters.linearization_level = level
-    return solver
 
 
 def _hint(made: Model) -> None:
@@ -489,7 +456,7 @@ def _taken(made: Model, solver: Any) -> tuple[tuple[Option, int], ...]:
 def _smallest(made: Model, seed: int) -> tuple[Demand, ...]:
     """A smallest set of demands that clash: each is left out in turn, and kept only if the rest can then be met."""
     made.model.proto.clear_objective()
-    solver = _solver(made, seed, 20.0)
+    solver = solver_for(made, seed, 20.0)
     solve(solver, made.model)
     core = [i for i in solver.sufficient_assumptions_for_infeasibility() if i in made.demands] or list(made.demands)
     for literal in list(core):
@@ -497,7 +464,7 @@ def _smallest(made: Model, seed: int) -> tuple[Demand, ...]:
         made.model.clear_assumptions()
         for i in rest:
             made.model.add_assumption(made.model.get_bool_var_from_proto_index(i))
-        if solve(_solver(made, seed, 5.0), made.model) == made.cp.INFEASIBLE:
+        if solve(solver_for(made, seed, 5.0), made.model) == made.cp.INFEASIBLE:
             core = rest
     return tuple(made.demands[i] for i in core)
 

@@ -20,7 +20,7 @@ PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 121
+REACHED = 123
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
@@ -33,16 +33,14 @@ NOT_YET = {
     "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 3.9 points",
     "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 2.0 points",
     "onion-thick": "sets at 300 to the square metre are within the range published for pickling; 1.6 points",
+    "moscow-salad-cut-in-goes": "one sowing of baby leaf is cut again, and gives as much; 4.7 points",
     "dublin-peas-then-leeks": "leeks planted in July are not ready before April; 3.9 points",
     "florida-tomato-spring": "ground frost takes tomatoes of 15 March in 42 % of years; -3.9 points",
     "dublin-spinach-before-sprouts": "sprouts planted in June give nearly all; spinach before them fills few weeks; 4.7 points",
     "rome-carrots-thin": "a dozen carrots grow to a quarter of a kilogram each and are eaten; 1.9 points",
     "dublin-butterheads-in-three-goes": "thirty heads of which most is wasted give a tenth less to eat than in goes; 3.2 points",
-    "carrots-not-among-pumpkins": "5.0 points, less by 0.01",
     "seoul-corn-at-the-north-end": "lettuces and cabbages behind the corn keep most of their growth; 4.8 points",
-    "florida-watered": "5.0 points, less by 0.03",
     "lettuce-in-three-sowings-at-rome": "heads of one sowing stand for three weeks; 4.4 points",
-    "rome-beans-beside-not-among-sunflowers": "beans under sunflowers give two thirds; 4.6 points",
 }
 
 
@@ -59,7 +57,7 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """121 of 140 are ranked right, 86 %: 72 of the first 85, which the score was looked at with, 36 of the second 40 and 13 of
+    """123 of 140 are ranked right, 88 %: 74 of the first 85, which the score was looked at with, 36 of the second 40 and 13 of
     the third 15, which were written down before they were run, 29 and 13 of them right then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
     assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 140

@@ -40,7 +40,7 @@ READY_DAYS = 50.0
 
 FLAT = pytest.mark.xfail(
     strict=True,
-    reason="a stand takes its light with too few plants: slope of the thick stands 0.12 on day 50 against 0.36; no day is given",
+    reason="a stand takes its light with too few plants: slope of the thick stands 0.16 on day 50 against 0.36; no day is given",
 )
 
 
@@ -97,7 +97,6 @@ def test_the_data_say_what_is_said_of_them() -> None:
     assert slope(narrow, 0, 2) == pytest.approx(0.70, abs=0.01)
 
 
-@FLAT
 def test_yield_per_area_rises_and_levels_off() -> None:
     kg, _ = modelled()
     assert (np.diff(kg) > 0.0).all()
@@ -116,7 +115,6 @@ def test_the_slope_is_that_of_the_data(low: int, high: int) -> None:
     assert slope(modelled()[0], low, high) == pytest.approx(slope(published(NARROW_INCHES), low, high), abs=SLOPE_OFF)
 
 
-@FLAT
 def test_half_of_the_ceiling_is_reached_at_the_same_rate() -> None:
     ours, theirs = half_way(modelled()[0]), half_way(published(NARROW_INCHES))
     assert theirs / FACTOR_TWO <= ours <= theirs * FACTOR_TWO

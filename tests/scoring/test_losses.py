@@ -11,15 +11,12 @@ import pytest
 from strategies import bed, grown, planting
 
 from mixcraft.recipe.model import Feeding, HarvestUse, OnDate, Planting, Span, Strip, Watering
-from mixcraft.recipe.plan import plan
-from mixcraft.recipe.reading import load_garden, load_recipe
 from mixcraft.scoring import score
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, growth_factors, growth_losses, light_takers, room_takers
 from mixcraft.scoring.measures import growth_kept, middles
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.shortfall import CAUSES, shortfalls
-from mixcraft.season.grow import grow
 from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Season
 from mixcraft.words.reasons import reason_sentence
@@ -163,10 +160,11 @@ def test_a_perennial_too_young_says_so() -> None:
 
 
 def test_whose_lifting_disturbs_it_is_named() -> None:
-    """Beetroots are lifted among the young sweet corn of the bed in which nothing is right."""
-    settled = plan(load_recipe(DEMO / "what-not-to-do.recipe.yaml"), load_garden(DEMO / "kiln-lane.garden.yaml"), "trellis bed")
-    said = [reason_sentence(r) for r in score(grow(settled, 3, voxels=False)).reasons if r.cause == "little"]
-    assert any("to the fork of neighbours (beetroot)" in text for text in said)
+    """Early potatoes are dug in July among the leeks of June on the same ground."""
+    potato = planting("potato-early", "potatoes", start=OnDate("03-28"), establish="tuber", density_per_m2=4.5)
+    leek = planting("leek", "leeks", start=OnDate("06-01"), establish="module", density_per_m2=12.0)
+    said = [reason_sentence(r) for r in score(grown(potato, leek, years=2)).reasons if r.cause == "little"]
+    assert any("to the fork of neighbours (potatoes)" in text for text in said), said
 
 
 def test_potatoes_dug_among_leeks_disturb_them() -> None:
