@@ -42,9 +42,8 @@ from mixcraft.recipe.moves import (
     ShiftStart,
     SwapCrop,
 )
-from mixcraft.scoring.build import part_scores
+from mixcraft.scoring.build import part_scores, whole_of
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.measures import geometric
 from mixcraft.season.evaluator import Evaluator
 
 from .constants import constant
@@ -99,7 +98,7 @@ class Trial:
         evidence = Evidence(self.evaluator.season(recipe, voxels=False))
         parts = part_scores(evidence)
         against += weight(self.practice.grown(evidence, strict=True)) if self.practice != ANY else 0.0
-        return Standing(-against, geometric([p.score for p in parts], [p.weight for p in parts]))
+        return Standing(-against, whole_of(parts))
 
     def before(self, recipe: Recipe) -> float:
         """What can be objected to a recipe before it is grown; infinite for one that does not fit."""
