@@ -34,20 +34,18 @@ def solve(solver: Any, model: Any) -> Any:
 def best_of_levels(made: Model, seed: int, work: float) -> tuple[Any, Any, float]:
     """The solver with the best solution, its status and the least bound of all; a mixture, whose crops all share one ground and
     one day, is looked at with less of the linear relaxation too if much of it has left a gap."""
+    solved, levels = (made.cp.OPTIMAL, made.cp.FEASIBLE), LEVELS if made.once else LEVELS[:1]
     best: Any = None
     status, bound = made.cp.UNKNOWN, math.inf
-    for level in LEVELS if made.once else LEVELS[:1]:
-        solver = solver_for(made, seed, work / (len(LEVELS) if made.once else 1), level)
+    for level in levels:
+        solver = solver_for(made, seed, work / len(levels), level)
         found = solve(solver, made.model)
-        if found not in (made.cp.OPTIMAL, made.cp.FEASIBLE):
-            best, status = (solver, found) if best is None else (best, status)
-            if found == made.cp.INFEASIBLE:
-                break
-            continue
-        bound = min(bound, solver.best_objective_bound)
-        if status not in (made.cp.OPTIMAL, made.cp.FEASIBLE) or solver.objective_value > best.objective_value:
+        if found in solved:
+            bound = min(bound, solver.best_objective_bound)
+        if status not in solved or (found in solved and solver.objective_value > best.objective_value):
             best, status = solver, found
-        if bound - best.objective_value <= constant("stop_gap") * abs(bound):
+        near = status in solved and bound - best.objective_value <= constant("stop_gap") * abs(bound)
+        if near or status == made.cp.INFEASIBLE:
             break
     return best, status, bound
 

@@ -61,7 +61,7 @@ def lives(season: Season, score: Score | None) -> tuple[Life, ...]:
     picks: dict[int, list[tuple[int, int]]] = {}
     for harvest, amount in zip(season.harvests, yields_of(season, score), strict=True):
         if amount.first is not None and amount.last is not None:
-            picks.setdefault(harvest.planting, []).append((_day(season, amount.first), _day(season, amount.last)))
+            picks.setdefault(harvest.planting, []).append((season.plan.day(amount.first), season.plan.day(amount.last)))
     for planned in plan.plantings:
         spans = tuple(sorted(picks.get(planned.index, ())))
         end = planned.start + int(np.median(held[:, planned.index])) - 1
@@ -69,10 +69,6 @@ def lives(season: Season, score: Score | None) -> tuple[Life, ...]:
         covers = tuple(sorted({(c.on, min(c.off, season.days)) for c in planned.covers if c.on < NEVER}))
         found.append(Life(planned.index + 1, planned.name, indoor_day(planned), planned.start, end, covers, spans))
     return tuple(found)
-
-
-def _day(season: Season, date: np.datetime64) -> int:
-    return season.plan.day(date)
 
 
 def strip_weeks(season: Season, score: Score | None) -> tuple[StripWeek, ...]:
@@ -184,7 +180,7 @@ def _strip(
         drawing.text((2.0, top + 12.0 + 1.2 * size), highest_words(weight_words(most, units, t), t), min(size, 8.5))
     drawing.line((axis.left, base), (axis.left + axis.width, base), 0.8)
     for week in weeks:
-        day = _day(season, week.start)
+        day = season.plan.day(week.start)
         x0, x1 = axis.x(day), axis.x(day + 7)
         if x1 - x0 < 0.5:
             continue

@@ -81,6 +81,12 @@ def climb(now: Table, state: Table, traits: Table, ground: Ground) -> None:
 
 
 @compiled
+def height_reached(by_m: float, of_m: float) -> float:
+    """Share of the height of a canopy, at most all of it, that another reaches."""
+    return min(1.0, max(by_m, LEAST_M) / max(of_m, LEAST_M))
+
+
+@compiled
 def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Leaf area index, and with the neighbours' leaf that shades the lowest one: by its overlap, by its extinction coefficient
     and, where it is lower, by the share of the column's height that it reaches; and the same by what each would carry alone, for
@@ -90,10 +96,9 @@ def crowd(now: Table, state: Table, traits: Table, ground: Ground) -> None:
         now[c].crowding = now[c].beside = now[c].lai
     for i in range(ground.mixed):
         if state[i].alive == 1:
-            height = max(now[i].height, LEAST_M)
             for j in range(ground.mixed):
                 if ground.crowds[i, j] > 0.0 and state[j].leaf > 0.0:
-                    reach = min(1.0, max(now[j].height, LEAST_M) / height)
+                    reach = height_reached(now[j].height, now[i].height)
                     now[i].crowding += ground.crowds[i, j] * reach * now[j].lai
                     now[i].beside += ground.fills[i, j] * reach * now[j].lai
 
@@ -190,8 +195,7 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             if i < ground.mixed:
                 for j in range(ground.mixed):
                     if ground.crowds[i, j] > 0.0 and now[j].lai > 0.0:
-                        reach = min(1.0, max(now[j].height, LEAST_M) / max(now[i].height, LEAST_M))
-                        beside += ground.fills[i, j] * reach * now[j].lai
+                        beside += ground.fills[i, j] * height_reached(now[j].height, now[i].height) * now[j].lai
             most = traits[i].lai_max
             if traits[i].free == 1:
                 most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))

@@ -190,10 +190,14 @@ def _family_again(r: Reason, t: Catalogue) -> str:
     )
 
 
+def _at_risk(said: str, r: Reason, t: Catalogue, **more: str) -> str:
+    """A sentence about a planting at risk, with when and in which share (of the years, of its days) it is."""
+    return said.format(planting=r.plantings[0], when=_start(r, t), share=_share(r, t), **more)
+
+
 def _frost_begin(r: Reason, t: Catalogue) -> str:
-    return t.gettext("{planting}: frost kills before the harvest in {share} of years, most often about {when}").format(
-        planting=r.plantings[0], share=_share(r, t), when=_start(r, t)
-    )
+    said = t.gettext("{planting}: frost kills before the harvest in {share} of years, most often about {when}")
+    return _at_risk(said, r, t)
 
 
 def _frost(r: Reason, t: Catalogue) -> str:
@@ -213,13 +217,11 @@ def _part_is(r: Reason, t: Catalogue) -> str:
 
 
 def _cold_soil(r: Reason, t: Catalogue) -> str:
-    return t.gettext(
+    said = t.gettext(
         "{planting}: started in {when} into soil too cold; in {share} of years nothing is up within {days} days (it takes "
         "{least} C at least)."
-    ).format(
-        planting=r.plantings[0], when=_start(r, t), share=_share(r, t), days=f"{r.numbers['days']:.0f}",
-        least=f"{r.numbers['least_c']:g}",
-    )  # fmt: skip
+    )
+    return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", least=f"{r.numbers['least_c']:g}")
 
 
 def _short_season(r: Reason, t: Catalogue) -> str:
@@ -230,38 +232,32 @@ def _short_season(r: Reason, t: Catalogue) -> str:
 
 
 def _cut_off(r: Reason, t: Catalogue) -> str:
-    return t.gettext(
+    said = t.gettext(
         "{planting}: what is reckoned stops in {when}, {days} days after the first start; in {share} of years {part_is} not "
         "ready by then. Give {planting} a recipe of its own."
-    ).format(
-        planting=r.plantings[0], when=_start(r, t), days=f"{r.numbers['days']:.0f}", share=_share(r, t), part_is=_part_is(r, t)
     )
+    return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", part_is=_part_is(r, t))
 
 
 def _bolting(r: Reason, t: Catalogue) -> str:
-    return t.gettext("{planting}: runs to seed about {when}, before there is anything to pick, in {share} of years.").format(
-        planting=r.plantings[0], when=_start(r, t), share=_share(r, t)
-    )
+    said = t.gettext("{planting}: runs to seed about {when}, before there is anything to pick, in {share} of years.")
+    return _at_risk(said, r, t)
 
 
 def _short_days(r: Reason, t: Catalogue) -> str:
-    return t.gettext(
+    said = t.gettext(
         "{planting}: started on {when} into the cold, short days; for {share} of its first {days} days there are less than "
         "{hours} hours of light, so that it stands still, rots or is eaten."
-    ).format(
-        planting=r.plantings[0], when=_start(r, t), share=_share(r, t), days=f"{r.numbers['days']:.0f}",
-        hours=f"{r.numbers['hours']:.0f}",
-    )  # fmt: skip
+    )
+    return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", hours=f"{r.numbers['hours']:.0f}")
 
 
 def _no_roots(r: Reason, t: Catalogue) -> str:
-    return t.gettext(
+    said = t.gettext(
         "{planting}: set on {when} into ground too cold for roots; for {share} of its first {days} days the air stays below "
         "{least} C, and in frozen ground it rots or is heaved out."
-    ).format(
-        planting=r.plantings[0], when=_start(r, t), share=_share(r, t), days=f"{r.numbers['days']:.0f}",
-        least=f"{r.numbers['least_c']:g}",
-    )  # fmt: skip
+    )
+    return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", least=f"{r.numbers['least_c']:g}")
 
 
 def _pollinators_out(r: Reason, t: Catalogue) -> str:
