@@ -246,7 +246,7 @@ def _bolting(r: Reason, t: Catalogue) -> str:
 
 def _short_days(r: Reason, t: Catalogue) -> str:
     said = t.gettext(
-        "{planting}: started on {when} into the cold, short days; for {share} of its first {days} days there are less than "
+        "{planting}: started in {when} into the cold, short days; for {share} of its first {days} days there are less than "
         "{hours} hours of light, so that it stands still, rots or is eaten."
     )
     return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", hours=f"{r.numbers['hours']:.0f}")
@@ -254,7 +254,7 @@ def _short_days(r: Reason, t: Catalogue) -> str:
 
 def _no_roots(r: Reason, t: Catalogue) -> str:
     said = t.gettext(
-        "{planting}: set on {when} into ground too cold for roots; for {share} of its first {days} days the air stays below "
+        "{planting}: set in {when} into ground too cold for roots; for {share} of its first {days} days the air stays below "
         "{least} C, and in frozen ground it rots or is heaved out."
     )
     return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", least=f"{r.numbers['least_c']:g}")
