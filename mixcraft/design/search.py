@@ -70,7 +70,7 @@ class Trial:
     object to them."""
 
     def __init__(self, garden: Garden, bed: str, years: int = 0, practice: Practice = ANY) -> None:
-        since = almanac(garden.place).start - np.timedelta64(120, "D")
+        since = almanac(garden.place).date(-120)
         self.evaluator = Evaluator(garden, bed, years or int(constant("few_years")), SEED, since=since)
         self.practice = practice
         self.known: dict[Recipe, Standing] = {}

@@ -133,6 +133,11 @@ class Plan:
         """All harvests, planting after planting."""
         return tuple(harvest for planned in self.plantings for harvest in planned.harvests)
 
+    @property
+    def offset(self) -> int:
+        """Day 0 as a day of the almanac."""
+        return self.almanac.day(self.start)
+
     def date(self, day: int) -> np.datetime64:
         """Calendar day of day index `day`."""
         return self.start + np.timedelta64(int(day), "D")

@@ -141,8 +141,7 @@ class Evidence:
     @cached_property
     def weekly_c(self) -> Floats:
         """Mean air temperature of the judged weeks [C], (W,), mean of the years; outside the season that of its ends."""
-        weather, plan = self.season.weather, self.season.plan
-        daily = weather.tmean_c.mean(axis=0)[weather.day(plan.start) :]
+        daily = self.season.weather.tmean_c.mean(axis=0)[self.season.before :]
         weekly = daily[: len(daily) // 7 * 7].reshape(-1, 7).mean(axis=1)
         return np.asarray(weekly[np.clip(np.arange(self.weeks.total) - self.weeks.before, 0, len(weekly) - 1)])
 

@@ -122,7 +122,7 @@ class _Trial:
 
     def __init__(self, season: Season, regrow: Regrow) -> None:
         self.recipe, self.regrow = season.plan.recipe, regrow
-        self.since = season.plan.start - np.timedelta64(TRIAL_BEFORE_DAYS, "D")
+        self.since = season.plan.date(-TRIAL_BEFORE_DAYS)
         garden, bed = season.plan.garden, season.plan.bed.name
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
         self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
@@ -163,7 +163,7 @@ class _Trial:
         settled = self._settled(recipe, bed, spread=voxels)
         if settled is None:
             return None
-        late_enough = settled.start - self.since >= np.timedelta64(BEFORE_DAYS, "D")
+        late_enough = settled.day(self.since) <= -BEFORE_DAYS
         return _Few((self.few if late_enough else self.earlier).grow(settled, voxels=voxels))
 
 

@@ -77,7 +77,7 @@ class Evaluator:
         return max(KEPT_LEAST, int(KEPT_BYTES / (BYTES_A_DAY * HORIZON_DAYS * years)))
 
     def _under(self, settled: Plan) -> Under:
-        start = settled.start - np.timedelta64(BEFORE_DAYS, "D") if self.since is None else self.since
+        start = settled.date(-BEFORE_DAYS) if self.since is None else self.since
         days = HORIZON_DAYS if self.since is None else HORIZON_DAYS - settled.day(self.since)
 
         def made() -> Under:

@@ -104,7 +104,7 @@ class Setting:
 
 def season_weather(plan: Plan, years: int, seed: int) -> Weather:
     """Weather of `years` stochastic years over the days of the plan, with `BEFORE_DAYS` in front."""
-    start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
+    start = plan.date(-BEFORE_DAYS)
     return weather_years(plan.place, start, plan.days + BEFORE_DAYS, years, seed)
 
 

@@ -149,7 +149,7 @@ def _alone(crop: Crop, place: Place, years: int, seed: int, keep: dict[np.dateti
     garden = Garden("alone", place, (Bed("alone", SIDE_M, SIDE_M),))
     settled = plan(recipe, garden, "alone", most_days=TRIAL_DAYS, draw=False, apart=True)
     if settled.start not in keep:
-        first = settled.start - np.timedelta64(BEFORE_DAYS, "D")
+        first = settled.date(-BEFORE_DAYS)
         keep[settled.start] = weather_years(place, first, TRIAL_DAYS + BEFORE_DAYS, years, seed), Shelf()
     daily = sole_main(settle(settled, *keep[settled.start]), keep[settled.start][1])
     kg = np.median(best_year(daily), axis=0) / settled.bed.area_m2
