@@ -442,9 +442,10 @@ def _shift(planned: Planned, first: int, keep: Shelf) -> Planned:
 
     covers = tuple(replace(c, on=c.on - first, off=c.off - first) for c in planned.covers)
     harvests = tuple(
-        replace(h, start=None if h.start is None else move(h.start), until=None if h.until is None else move(h.until))
+        h if h.start is None and h.until is None
+        else replace(h, start=None if h.start is None else move(h.start), until=None if h.until is None else move(h.until))
         for h in planned.harvests
-    )
+    )  # fmt: skip
     return replace(
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),

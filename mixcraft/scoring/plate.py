@@ -79,7 +79,7 @@ def eat(
     for week in range(weeks) if on is None else np.nonzero(on)[0].tolist():
         gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
         at_hand = arrived[week] - gone
-        if at_hand.max(initial=0.0) > 0.0:
+        if (at_hand > 0.0).any():
             taken[week] = share_out(at_hand, wanted.portions, cap, order)
             gone = gone + taken[week]
     kinds_eaten = np.minimum(taken, 1.0).sum(axis=2)

@@ -158,7 +158,7 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
     return found
 
 
-def life_key(planned: Planned, offset: int) -> Hashable:
+def life_key(planned: Planned, offset: int) -> tuple[Hashable, ...]:
     """What the life of a planting depends on in given weather: crop, way, start, depth, covers, support."""
     covers = tuple((c.kind, c.on + offset, c.off + offset) for c in planned.covers)
     planting = planned.planting
