@@ -16,8 +16,6 @@ from .constants import constants
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-ROUNDING = 1e-12
-"""Portions below which nothing is left to share out."""
 
 
 @dataclass(frozen=True)
@@ -65,22 +63,21 @@ def eat(
     up to the weeks `until` (W, K) by the week of picking.
 
     `on` (W,) are the weeks in which the household eats from the bed (all of them if None).  A kind that keeps 0 weeks is eaten in
-    the week of its picking or not at all.  Every week the portions are shared evenly over the kinds at hand, then what spoils
-    first is eaten first.  Mass is closed: eaten + spoiled + still in store = picked.
+    the week of its picking or not at all.  Every week the portions are shared evenly over the kinds at hand, of which those that
+    have too little give all.  Mass is closed: eaten + spoiled + still in store = picked.
     """
     weeks, years, kinds = picked.shape
     taken = np.zeros((weeks, years, kinds))
     arrived = np.cumsum(picked, axis=0)
     gone = np.zeros((years, kinds))
     cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
-    order = np.argsort(keeps_weeks, kind="stable")
     last = np.arange(weeks)[:, None] + keeps_weeks if until is None else until
     old = _picked_before(arrived, last)
     for week in range(weeks) if on is None else np.nonzero(on)[0].tolist():
         gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
         at_hand = arrived[week] - gone
-        if (at_hand > 0.0).any():
-            taken[week] = share_out(at_hand, wanted.portions, cap, order)
+        if at_hand.any():
+            taken[week] = share_out(at_hand, wanted.portions, cap)
             gone = gone + taken[week]
     kinds_eaten = np.minimum(taken, 1.0).sum(axis=2)
     served = np.minimum(taken.sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
@@ -94,19 +91,13 @@ def _picked_before(arrived: Floats, last: Ints) -> Floats:
     return np.where((past > 0)[:, None, :], found, 0.0)
 
 
-def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
-    """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
-    of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
+def share_out(at_hand: Floats, portions: float, cap: Floats) -> Floats:
+    """Portions eaten of each kind, (Y, K): an even share of each kind, of none more than `cap` (K,) or than is `at_hand` (Y, K),
+    in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
     if not most.size:  # a bed of green manure
         return most
-    even = np.minimum(most, even_share(most, portions)[:, None])
-    left = portions - even.sum(axis=1)
-    if left.max() > ROUNDING:
-        room = (most - even)[:, order]
-        before = room.cumsum(axis=1) - room
-        even[:, order] += np.minimum(np.maximum(left[:, None] - before, 0.0), room)
-    return even
+    return np.minimum(most, even_share(most, portions)[:, None])
 
 
 def even_share(most: Floats, portions: float) -> Floats:
