@@ -52,7 +52,8 @@ def mark(*parts: object) -> str:
 def kept_fate(key: str, years: int) -> Fate | None:
     """The fate with this mark over so many years, if it is kept."""
     data = _known().get(key)
-    if data is None or len(data) != years * (len(YEARS) + 8 * len(DAYS)) + 8:
+    number = np.dtype(np.int64).itemsize
+    if data is None or len(data) != years * (len(YEARS) + number * len(DAYS)) + number:
         return None
     bools = np.frombuffer(data, dtype=bool, count=years * len(YEARS)).reshape(len(YEARS), years)
     days = np.frombuffer(data, dtype=np.int64, count=years * len(DAYS), offset=bools.size).reshape(len(DAYS), years)
