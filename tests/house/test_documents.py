@@ -58,7 +58,7 @@ def test_commands_of_the_documents_are_understood(name: str) -> None:
 
 SHORTER = {"design": ["--time", "2s", "--years", "4"]}
 """What shortens a command that takes long; `-m bench` runs it as it is printed."""
-FEW_CROPS, FEW_PLACES = "at_hand: [radish, lettuce, spinach, beetroot, bush bean]\n", 3
+FEW_CROPS, FEW_PLACES = "at_hand: [radish, lettuce, spinach, beetroot, bush bean]\n", 2
 """What a new brief asks for, and rows of the demonstration's places, where commands are to be short."""
 
 
