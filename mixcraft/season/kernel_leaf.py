@@ -144,7 +144,8 @@ def leaf_rates(given: Record, now: Record, state: Record, traits: Record) -> Non
     """Dry matter that goes to leaf [g d-1], the leaf that comes of it [m2 d-1], and the share that dies [1/d].
 
     Young leaf grows by temperature alone, until it shades itself; then by what it is given, thinner in shade, where leaf gets
-    more of what grows.  Leaf dies where little light comes to its foot.
+    more of what grows.  Young leaf that neighbours shade is slowed as far as it uses less light than it would without them.
+    Leaf dies where little light comes to its foot.
     """
     share, thin = traits.leaf_share, 1.0
     if now.shade > 0.0:
@@ -155,6 +156,8 @@ def leaf_rates(given: Record, now: Record, state: Record, traits: Record) -> Non
     now.leaf_gain = young
     if max(now.crowding, state.leaf / traits.young_ground) >= YOUNG_LAI:
         now.leaf_gain = min(young, max(now.to_leaf, 0.0) * given.leaf_area * thin)
+        if now.free_use > 0.0:
+            now.leaf_gain = max(now.leaf_gain, young * min(thin * now.use / now.free_use, 1.0))
     crowded = SHADE_DEATH_RATE * min(max(now.crowding / traits.critical - 1.0, 0.0), 1.0)
     now.death = crowded + given.ageing
 

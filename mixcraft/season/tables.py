@@ -114,6 +114,7 @@ NOW = _records(
     height=float,  # [m]
     light=float,  # absorbed [m2 of open sky]
     use=float,  # of it used as well as weak light is [m2 of open sky]
+    free_use=float,  # the same of young leaf among neighbours if it had all light [m2 of open sky], else 0
     top=float,  # share of open sky at its top
     shade=float,  # shade in which it grows, as above
     drought=float,  # factor on growth, 1 = none

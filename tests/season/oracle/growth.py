@@ -34,7 +34,8 @@ Floats = NDArray[np.float64]
 class Light:
     """Light of all columns (Y, 3P) and of the mixture's leaves without the others, `alone` (Y, P), in square metres of open sky;
     and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last;
-    `used` what of the light is used as well as weak light is [m2] and `top` the share of open sky at the columns' tops, (Y, 3P).
+    `used` what of the light is used as well as weak light is [m2] and `top` the share of open sky at the columns' tops, (Y, 3P);
+    `free_use` what the mixture's leaves would use without the others (Y, P) [m2].
     """
 
     absorbed: Floats
@@ -42,6 +43,7 @@ class Light:
     takers: Floats | None
     used: Floats
     top: Floats
+    free_use: Floats
 
 
 ShareLight = Callable[[int, Floats, Floats], Light]
@@ -109,6 +111,9 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         thin = np.exp(constant("shade_thinness_power") * dark)
         young = np.maximum(crowding, state.leaf / traits.young_ground) < constant("young_lai")
         leaf_gain = np.where(young, wanted, np.minimum(wanted, np.maximum(to_leaf, 0.0) * given.leaf_area[day] * thin))
+        slowed = wanted * np.minimum(thin * _light_left(shared), 1.0)
+        small = (state.leaf < constant("young_lai") * traits.young_ground) & ~young
+        leaf_gain = np.where(small, np.maximum(leaf_gain, slowed), leaf_gain)
         death_rate = given.death_rate(crowding, traits.critical, day)
         # states
         state.grown = state.grown + growth
@@ -140,6 +145,15 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         if water is not None:
             trace.water[day] = stress[:, :p]  # type: ignore[index]
     return _closed(trace, given.par)
+
+
+def _light_left(shared: Light) -> Floats:
+    """Light used over that which leaves would use without the neighbours, (Y, 3P); 0 where there is no mixture."""
+    p = shared.free_use.shape[1]
+    left = np.zeros_like(shared.used)
+    if p > 1:
+        left[:, :p] = safe(shared.used[:, :p], shared.free_use)
+    return left
 
 
 def set_share(dark: Floats) -> Floats:
