@@ -24,7 +24,6 @@ SHADE_THINNESS_POWER = constant("shade_thinness_power")
 SHADE_LEAF_POWER = constant("shade_leaf_power")
 LEAF_SHARE_MOST = constant("leaf_share_most")
 STRETCH_MOST = constant("stretch_most")
-SETS_WHOLE = constant("sets_whole")
 SETS_NONE = constant("sets_none")
 SPRAWL_HEIGHT = constant("sprawl_height")
 CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
@@ -117,9 +116,13 @@ def growth_rates(given: Record, now: Record, state: Record) -> None:
 
 
 @compiled
-def setting_in_shade(shade: float) -> float:
-    """Share of the fruit, tubers and heads that sets and fills in shade (minus the logarithm of the open sky's light)."""
-    return min(max((math.exp(-shade) - SETS_NONE) / (SETS_WHOLE - SETS_NONE), 0.0), 1.0)
+def setting_in_shade(shade: float, sets_from: float) -> float:
+    """Share of the fruit, tubers and heads that sets and fills in shade (minus the logarithm of the open sky's light) if all do
+    from a share of that light on."""
+    light = math.exp(-shade)
+    if light >= sets_from:
+        return 1.0
+    return max(light - SETS_NONE, 0.0) / (sets_from - SETS_NONE) if sets_from > SETS_NONE else 0.0
 
 
 @compiled
@@ -135,8 +138,8 @@ def organ_rates(given: Record, now: Record, state: Record, traits: Record) -> No
         state.hungry -= now.could * math.log(max(now.hunger, LEAST_FACTOR))
     wanted = given.organ_share * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
-    if now.shade > 0.0 and traits.sets == 0:
-        now.to_organ *= setting_in_shade(now.shade)
+    if now.shade > 0.0:
+        now.to_organ *= setting_in_shade(now.shade, traits.sets_from)
 
 
 @compiled
@@ -187,7 +190,8 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Where the leaf on a piece of ground has come to its limit, all of it makes room for what has grown, so that nobody is
     shut off by neighbours: everyone's part of the leaf changes by what it gains against the others.  What stands higher takes
     room from the lower, and the lower only as high as it reaches, so that a tall and a low kind of a crop make little more leaf
-    than one.  Leaf of plants that are picked leaf by leaf makes no head: what makes room falls, with its mass."""
+    than one.  Nobody carries more leaf than alone.  Leaf of plants that are picked leaf by leaf makes no head: what makes room
+    falls, with its mass."""
     gained = 0.0
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
@@ -203,10 +207,11 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             if traits[i].free == 1:
                 most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))
             most = max(most, now[i].beside)
-            if beside > most:
-                state[i].leaf *= most / beside
+            left = min(most / beside if beside > most else 1.0, traits[i].lai_max / now[i].lai if now[i].lai > 0.0 else 1.0)
+            if left < 1.0:
+                state[i].leaf *= left
                 if traits[i].sheds == 1:
-                    state[i].leaf_mass *= most / beside
+                    state[i].leaf_mass *= left
                 if beside > now[i].lai > 0.0:
                     caught = math.expm1(-traits[i].k * beside) / math.expm1(-traits[i].k * now[i].lai)
                     state[i].squeezed += now[i].could * math.log(caught)

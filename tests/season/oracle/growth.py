@@ -102,7 +102,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         growth = growth * feed(day, state, growth)
         asked = given.organ_share[day] * (state.grown + growth) - state.organ_made
         dark = np.maximum(state.shade, 0.0)
-        to_organ = np.minimum(np.maximum(asked, 0.0), growth) * np.where(traits.sets, 1.0, set_share(dark))
+        to_organ = np.minimum(np.maximum(asked, 0.0), growth) * set_share(dark, traits.sets_from)
         share = np.minimum(traits.leaf_share * np.exp(constant("shade_leaf_power") * dark), constant("leaf_share_most"))
         to_leaf = np.maximum(share, traits.leaf_share) * (growth - to_organ) - harvest.divert(day, growth)
         crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height, traits.lai_max)
@@ -131,6 +131,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         state.leaf = np.where(state.alive, leaf, state.leaf)
         most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
         room = np.minimum(1.0, safe(most, crowd.beside(state.leaf, height, traits.lai_max), 1.0))
+        room = np.minimum(room, safe(np.full_like(state.leaf, traits.lai_max * traits.area), state.leaf, 1.0))
         room = np.where(state.alive, room, 1.0)
         state.leaf = state.leaf * room
         state.leaf_mass = np.where(traits.sheds, state.leaf_mass * room, state.leaf_mass)
@@ -144,7 +145,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         trace.taken_mj[day] = takers
         if water is not None:
             trace.water[day] = stress[:, :p]  # type: ignore[index]
-    return _closed(trace, given.par)
+    return _closed(trace, given.par, harvest.attained)
 
 
 def _light_left(shared: Light) -> Floats:
@@ -156,17 +157,18 @@ def _light_left(shared: Light) -> Floats:
     return left
 
 
-def set_share(dark: Floats) -> Floats:
-    """Share of an organ that sets in shade: all in half of the open light, none in a fifth, evenly between."""
-    whole, none = constant("sets_whole"), constant("sets_none")
-    return np.clip((np.exp(-dark) - none) / (whole - none), 0.0, 1.0)
+def set_share(dark: Floats, whole: Floats) -> Floats:
+    """Share of an organ that sets in shade: all from a share `whole` of the open light on, none in a fifth, evenly between."""
+    none, light = constant("sets_none"), np.exp(-dark)
+    below = np.clip(safe(light - none, np.full_like(light, np.maximum(whole - none, 0.0))), 0.0, 1.0)
+    return np.asarray(np.where(light >= whole, 1.0, below))
 
 
-def _closed(trace: Trace, par: Floats) -> Trace:
+def _closed(trace: Trace, par: Floats, attained: Floats) -> Trace:
     """The trace with light in megajoules and what was lost to whom; raises `BalanceError` where growth is no number."""
     p = trace.alone_mj.shape[2]
     trace.absorbed_mj *= par
-    trace.picked_kg *= constant("attained")
+    trace.picked_kg *= attained
     trace.alone_mj *= par[:, :, :p]
     kept = np.minimum(1.0, safe(trace.absorbed_mj[:, :, :p], trace.alone_mj, 1.0))
     trace.taken_mj *= (np.median(1.0 - kept, axis=1) * np.median(trace.alone_mj, axis=1))[:, :, None]
