@@ -75,8 +75,8 @@ def test_chill_ends_what_comes_from_the_tropics_and_not_what_does_not() -> None:
 
 
 def test_cool_nights_chill_on_days_that_are_warm_on_the_mean() -> None:
-    """Nights of 4 C below days of 20 C cost tomatoes (10 C) something on the same mean at which steady warmth costs nothing; nights
-    of 2.5 C below days of 18.5 C end them within three weeks."""
+    """Nights of 4 C below days of 20 C cost tomatoes (10 C) something at a mean at which steady warmth costs nothing; nights of
+    2.5 C below days of 18.5 C end them within three weeks."""
     green, tomato = np.ones((1, DAYS), dtype=bool), load_crop("tomato-cordon")
     assert not chill_dose(tomato, steady(12.0), green).any()
     dose = chill_dose(tomato, steady(12.0), green, steady(4.0))[0]
