@@ -170,7 +170,7 @@ def run_clock(
     standing = standing_days(mean_c)
     tops, end = keeps_in_ground(crop, standing, events["ready"], end)
     thermal = np.where(green, thermal, -1.0)
-    chill = first_day_reaching(chilled(crop, mean_c, green), True)
+    chill = first_day_reaching(chilled(crop, mean_c, green, min_c), True)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
