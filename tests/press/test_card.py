@@ -42,7 +42,10 @@ ONE_POINT = 1.0
     ("count", "paper"),
     [
         (6, "A4"), (1, "A5"), (6, "Letter"), pytest.param(12, "A5", marks=pytest.mark.slow),
-        *(pytest.param(*case, marks=pytest.mark.bench) for case in ((1, "A4"), (12, "A4"), (20, "A4"), (20, "A5"), (20, "Letter"))),
+        *(
+            pytest.param(*case, marks=pytest.mark.bench)
+            for case in ((1, "A4"), (12, "A4"), (20, "A4"), (20, "A5"), (20, "Letter"))
+        ),
     ],
 )  # fmt: skip
 def test_two_sides_where_they_hold_it(
