@@ -223,10 +223,10 @@ class Evidence:
         """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what is given
         away less, a glut for little, and what the fork of a neighbour disturbs, or is set on the spot of another, not."""
         result = np.zeros((self.season.years, len(self.names)))
-        counts = self.counts
+        counts, picked, harvests = self.counts, self.weekly_kg.sum(axis=0), self.season.harvests
         for k, kind in enumerate(self.kinds):
             for h in kind.harvests:
-                result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
+                result[:, harvests[h].planting] += counts[:, k] * picked[:, h]
         return result * self.undisturbed * self.unspoilt
 
     @cached_property

@@ -16,8 +16,6 @@ from .constants import constants
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-ROUNDING = 1e-12
-"""Portions below which nothing is left to share out."""
 
 
 @dataclass(frozen=True)
@@ -106,19 +104,13 @@ def _picked_before(arrived: Floats, last: Ints) -> Floats:
     return np.where((past > 0)[:, None, :], found, 0.0)
 
 
-def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
-    """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
-    of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
+def share_out(at_hand: Floats, portions: float, cap: Floats) -> Floats:
+    """Portions eaten of each kind, (Y, K): an even share of each kind, of none more than `cap` (K,) or than is `at_hand` (Y, K),
+    in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
     if not most.size:  # a bed of green manure
         return most
-    even = np.minimum(most, even_share(most, portions)[:, None])
-    left = portions - even.sum(axis=1)
-    if left.max() > ROUNDING:
-        room = (most - even)[:, order]
-        before = room.cumsum(axis=1) - room
-        even[:, order] += np.minimum(np.maximum(left[:, None] - before, 0.0), room)
-    return even
+    return np.minimum(most, even_share(most, portions)[:, None])
 
 
 def even_share(most: Floats, portions: float) -> Floats:

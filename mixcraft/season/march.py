@@ -245,7 +245,7 @@ def _move(n, last, beam, size, top, cyclic, mixed, walls, state, ended, at, gain
         at[GONE] += rays
         x = (gone_x - at[WENT_X] + (nx - 1 if by_x < 0 else 0)) * dx
         y = (gone_y - at[WENT_Y] + (ny - 1 if by_y < 0 else 0)) * dy
-        z = top * (1.0 - n / last)
+        z = top * (1.0 - move / last)
         flow[IN] += _enter(
             state, at[MET], mixed, coming, stride, rays, x, y, abs(by_y) * dx, abs(by_x) * dy, z, beam, nx * dx, ny * dy, walls
         )

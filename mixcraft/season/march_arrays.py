@@ -172,7 +172,7 @@ def _course(scene: Scene, r: int) -> _Course:
     beam = scene.beams[r]
     gone = beam[[SHIFT_X, SHIFT_Y], None] + beam[[STEP_X, STEP_Y], None] * np.concatenate([[0.0], steps + 0.5, [last]])
     went = np.floor(gone).astype(np.int64)
-    z = scene.layers * scene.layer_m * (1.0 - np.concatenate([[0], steps, [last]]) / last)
+    z = scene.layers * scene.layer_m * (1.0 - np.concatenate([[0.0], steps + 0.5, [last]]) / last)
     bounds = np.unique(np.concatenate([[0, last], scene.entry[r], scene.entry[r] + 1])).tolist()
     still = [(slice(0, nx), slice(0, ny))] * (last + 2)
     end = went[:, -1:]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import ctypes
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -76,6 +77,7 @@ def types_of(flat: Sequence[Any]) -> list[Any]:
     return [kinds.get(type(one), ctypes.c_int64) for one in flat]
 
 
+@lru_cache(maxsize=1)
 def processor() -> str:
     """Name and abilities of the processor that machine code is made for."""
     import llvmlite.binding as llvm
