@@ -139,8 +139,8 @@ def young_height(planned: Planned, clock: Clock) -> Floats:
     """Height as a share of full height as far as the leaf of plants that are set out has come, (Y, D), 1 for others: the square
     root of the share of its leaf, as above.
 
-    Thermal time alone would have slow crops nearly full-grown as they leave their trays, where leaf has no room.  The leaf is that
-    of a stand at the crop's best density, which grows from there by temperature alone, and less the more of it there is.
+    Thermal time alone would have slow crops nearly full-grown as they leave their trays, where leaf has no room.  The leaf is
+    that of a stand at the crop's best density, which grows from there by temperature alone, and less the more of it there is.
     """
     crop, up = planned.planting.crop, np.clip(clock.emergence, 0, clock.thermal.shape[1] - 1)
     if planned.planting.establish not in PLANTED or crop.life == "perennial":
