@@ -77,13 +77,12 @@ def eat(
     arrived = np.cumsum(picked, axis=0)
     gone = np.zeros(picked.shape[1:])
     cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
-    order = np.argsort(keeps_weeks, kind="stable")
     old = _picked_before(arrived, last)
     for week in _eating_weeks(weeks, after, on):
         gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
         at_hand = arrived[week] - gone
         if (at_hand > 0.0).any():
-            taken[week] = share_out(at_hand, wanted.portions, cap, order)
+            taken[week] = share_out(at_hand, wanted.portions, cap)
             gone_from_store[week] = np.maximum(taken[week], np.minimum(at_hand, wanted.used))
             gone = gone + gone_from_store[week]
     kinds_eaten = np.minimum(taken[:weeks], 1.0).sum(axis=2)
