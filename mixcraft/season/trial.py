@@ -40,8 +40,7 @@ class SoleTrial:
     """A crop grown alone at a place.
 
     `start` is the month-day that serves best: of those whose yields of the main part a trial cannot tell from the greatest
-    (`ALIKE`) the one that waits the fewest days for its first picking; `yield_kg_m2` is the yield of its best year
-    [kg fresh m-2].
+    (`ALIKE`), the one that waits the fewest days for its first picking; `yield_kg_m2` is that of its best year [kg fresh m-2].
     `days` is the shortest time from sowing or planting to the first picking [d] among the starts that give at least half of the
     greatest yield, and `days_start` that start.  None where the main part never came.
     """

@@ -128,6 +128,15 @@ def test_seed_is_lost_in_cold_soil_and_not_in_warm() -> None:
         assert (found.emergence[0] < NEVER) == comes
 
 
+def test_seedlings_too_small_for_the_winter_are_lost() -> None:
+    """Onions sown in late August stand the winter, those of late September do not (Brewster 2008); broad beans do."""
+    days = np.arange(400)
+    year = (10.5 - 6.5 * np.cos(2.0 * np.pi * (days + 232 - 25) / 365.0))[None, :]
+    for name, start, comes in (("onion", 0, True), ("onion", 35, False), ("broad-bean", 35, True)):
+        found = run_clock(load_crop(name), "drills", start, year, year - 4.0, year, np.full(400, 10.0))
+        assert (found.emergence[0] < NEVER) == comes, (name, start)
+
+
 def test_what_is_ready_stands_longer_in_the_cool() -> None:
     opens = np.array([10])
     cool, warm = (int(holds_until(standing_days(steady(t)), opens, 20.0)[0]) for t in (7.0, 17.0))
