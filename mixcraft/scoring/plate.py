@@ -85,6 +85,8 @@ def eat(
             taken[week] = share_out(at_hand, wanted.portions, cap)
             gone_from_store[week] = np.maximum(taken[week], np.minimum(at_hand, wanted.used))
             gone = gone + gone_from_store[week]
+        elif week >= weeks:
+            break
     kinds_eaten = np.minimum(taken[:weeks], 1.0).sum(axis=2)
     served = np.minimum(taken[:weeks].sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
     return Eaten(taken[:weeks], _spoiled(picked, gone_from_store, last)[:weeks], served, kinds_eaten)
