@@ -30,6 +30,8 @@ MOST, MOST_WRITTEN = 600, 40
 not."""
 YEARS = ("killed", "lost", "bolted", "unready")
 DAYS = ("death", "bolt")
+WORD = np.dtype(np.int64).itemsize
+"""Bytes of a day index, and of a number."""
 _written = [0]
 
 
@@ -52,8 +54,7 @@ def mark(*parts: object) -> str:
 def kept_fate(key: str, years: int) -> Fate | None:
     """The fate with this mark over so many years, if it is kept."""
     data = _known().get(key)
-    number = np.dtype(np.int64).itemsize
-    if data is None or len(data) != years * (len(YEARS) + number * len(DAYS)) + number:
+    if data is None or len(data) != years * (len(YEARS) + WORD * len(DAYS)) + WORD:
         return None
     bools = np.frombuffer(data, dtype=bool, count=years * len(YEARS)).reshape(len(YEARS), years)
     days = np.frombuffer(data, dtype=np.int64, count=years * len(DAYS), offset=bools.size).reshape(len(DAYS), years)

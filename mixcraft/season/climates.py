@@ -68,7 +68,7 @@ def in_six_climates(crop: Crop) -> Iterator[Line]:
 def at_place(crop: Crop, place: Place, climate: str = "") -> Line:
     """The line of a crop at a place."""
     season = sole_season(crop, place, YEARS)
-    verdict = judge(crop, trial_of(crop, place, season))
+    verdict = judge(crop, trial_of(crop, season))
     if verdict.trial.start is None:
         i = int(np.argmax(np.median(season.growth_g.sum(axis=0), axis=0)))
         return Line(climate, verdict, "", "", 0.0, why_less(crop, season, i, None))

@@ -26,7 +26,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX, CoverSpan, Plan, Planned
 
 from .columns import reached_m, start_leaf_m2
 from .constants import constant
-from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows
+from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows, young_height
 from .directions import slope_light
 from .harvest import PickRow, Windows, pick_rows, thinning_days
 from .tables import Table
@@ -171,7 +171,7 @@ def lived(
     """Clock, drivers and grown height of a planting on all days of the weather."""
     crop = planned.planting.crop
     clock, mean, over = clock_under(planned, plan, weather, offset, keep)
-    grown = height_share(crop, clock.thermal)
+    grown = np.minimum(height_share(crop, clock.thermal), young_height(planned, clock))
     shut = over.pollinators_out if needs_pollinators(crop) else None
     lies = keep(("slope", plan.bed.slope), lambda: slope_light(plan.bed, weather, plan.place.latitude_deg))
     par = weather.radiation_mj * constant("par_share") * over.light * light * lies

@@ -53,7 +53,7 @@ def test_a_recipe_beside_itself_is_even() -> None:
     assert found.lead == 0.0
     assert [p.lead for p in found.parts] == [0.0] * 6
     assert found.only == ((), ())
-    assert verdict(found) == "recipe and recipe are even."
+    assert verdict(found) == "A and B are even."
 
 
 def test_weeks_are_those_of_one_calendar() -> None:
