@@ -67,8 +67,8 @@ def eat(
 
     `on` (W,) are the weeks in which the household eats from the bed (all of them if None); what is in store or is picked after
     the last of them it eats too, in weeks that nobody asked for.  A kind that keeps 0 weeks is eaten in the week of its picking
-    or not at all.  Every week the portions are shared evenly over the kinds at hand, then what spoils
-    first is eaten first.  Mass is closed: what is eaten, used or spoiled in these weeks and after them is what was picked.
+    or not at all.  Every week the portions are shared evenly over the kinds at hand, of which those that have too little give
+    all.  Mass is closed: what is eaten, used or spoiled in these weeks and after them is what was picked.
     """
     weeks, _, kinds = picked.shape
     last = np.arange(weeks)[:, None] + keeps_weeks if until is None else until
