@@ -64,7 +64,7 @@ def test_part_reasons_carry_the_same_repairs() -> None:
         assert list(part.reasons) == [r for r in mended.reasons if r.part == part.name]
 
 
-@pytest.mark.parametrize("name", ["what-not-to-do", "trellis-summer"])
+@pytest.mark.parametrize("name", ["what-not-to-do", pytest.param("trellis-summer", marks=pytest.mark.slow)])
 def test_a_repair_gives_what_it_promises(name: str, tmp_path: Path) -> None:
     """Each repair, written into the file and read again, scores what it said, over the same years and in the same light; it takes
     nothing from the part of its reason; comments of the file that are not in its place stay."""
