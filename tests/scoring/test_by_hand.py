@@ -14,8 +14,9 @@ from mixcraft.graph import edges
 from mixcraft.recipe.model import OnDate, Plate, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
+from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import mean_with_worst, planting_weights, told_losses, worst_powers
-from mixcraft.scoring.parts.continuity import longest_run
+from mixcraft.scoring.parts.continuity import _missing, longest_run
 from mixcraft.scoring.parts.families import rotation_reasons
 from mixcraft.scoring.parts.timing import safety
 from mixcraft.scoring.registry import registry
@@ -156,3 +157,21 @@ def test_facts_travel() -> None:
     for fact in (*result.reasons, *result.parts, *edges(result.season)):
         assert pickle.loads(pickle.dumps(fact)) == fact
         assert hash(pickle.loads(pickle.dumps(fact))) == hash(fact)
+
+
+def test_what_is_missing_is_shared_out_over_the_wanted_weeks() -> None:
+    """Week for week and year for year: what a plate lacks in wanted weeks over all that it lacks, in portions and in kinds."""
+    season = grown(
+        planting("radish"), planting("kale", start=OnDate("05-15")), one=bed(plate=Plate("05-10", "09-30", 4.0)), years=3
+    )
+    evidence = Evidence(season)
+    on, served, kinds = evidence.weeks.wanted, evidence.eaten.served, evidence.eaten.kinds
+    lacking: list[list[float]] = [[], []]
+    for week in range(len(on)):
+        years = range(served.shape[1])
+        lacking[0].append(sum(1.0 - served[week, y] for y in years) if on[week] else 0.0)
+        lacking[1].append(sum(1.0 - min(kinds[week, y] / evidence.wanted.kinds, 1.0) for y in years) if on[week] else 0.0)
+    assert not on.all()
+    for found, expected in zip(_missing(evidence), lacking, strict=True):
+        assert sum(expected) > 0.0
+        assert found == pytest.approx(np.array(expected) / sum(expected))
