@@ -303,6 +303,7 @@ def test_graph_files(run: Run, demo: Path, tmp_path: Path) -> None:
         assert values["family"].endswith("aceae")
 
 
+@pytest.mark.slow
 def test_light(run: Run, demo: Path, tmp_path: Path) -> None:
     found = run("light", *inputs(demo, "trellis-summer"), *FEW)
     assert (found.code, found.err) == (0, "")

@@ -164,6 +164,7 @@ def test_a_recipe_of_memory_is_attached_as_the_file_that_it_would_be(fixed: Simp
     assert season.plan.recipe != before
 
 
+@pytest.mark.slow
 def test_without_attachment(fixed: SimpleNamespace, text_of: Callable[[bytes], list[str]]) -> None:
     card = press_card(fixed.season, fixed.score, attach=False)
     assert not pypdf.PdfReader(io.BytesIO(card)).attachments

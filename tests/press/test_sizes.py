@@ -50,7 +50,8 @@ def cases() -> list[Any]:
         for i, n in enumerate(COUNTS) for j, size in enumerate(SIZES) if n < max(COUNTS) or size == SIZES[-1]
     }  # fmt: skip
     slow |= {(1, *SIZES[1], "A5", language) for language in spoken}
-    few = (1, 1, 1, 8, 1)
+    slow.add((8, *SIZES[0], "A4", "fr"))
+    few = (1, 1, 8, 1, 1)
     quick = {(few[i], *SIZES[i % len(SIZES)], papers[i % len(papers)], it) for i, it in enumerate(spoken)}
     return [
         pytest.param(*case, marks=() if case in quick else pytest.mark.slow if case in slow else pytest.mark.bench)

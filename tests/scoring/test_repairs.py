@@ -104,6 +104,7 @@ def test_the_lines_of_a_repair_make_the_new_file_from_the_old() -> None:
         assert "\n".join(lines) == recipe_text(reason.repair.recipe).rstrip("\n")
 
 
+@pytest.mark.slow
 def test_a_seed_of_its_own_is_kept() -> None:
     """Repairs of a season grown with another seed are re-scored with that seed."""
     recipe, garden = load_recipe(DEMO / "what-not-to-do.recipe.yaml"), load_garden(DEMO / "kiln-lane.garden.yaml")

@@ -54,7 +54,7 @@ def test_seasons_are_those_grown_one_by_one(watering: str, voxels: bool) -> None
         assert_same(found, grow(known.plan(one, draw=voxels), 2, 5, voxels=voxels))
 
 
-QUICK = ("strips-and-covers", "winter")
+QUICK = ("strips-and-covers",)
 
 
 @pytest.mark.parametrize(
@@ -144,6 +144,7 @@ def test_evaluator_and_season_pickle() -> None:
     assert_same(pickle.loads(pickle.dumps(season)), season)
 
 
+@pytest.mark.slow
 def test_threads_may_use_one_evaluator() -> None:
     known = Evaluator(garden(), "bed", 2, 5)
     many = [40.0 + 5.0 * n for n in range(8)]
