@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pickle
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -11,6 +11,7 @@ from strategies import bed, garden, grown, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.graph import edges
+from mixcraft.place.series import Weather
 from mixcraft.recipe.model import OnDate, Plate, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
@@ -21,6 +22,7 @@ from mixcraft.scoring.parts.families import rotation_reasons
 from mixcraft.scoring.parts.timing import safety
 from mixcraft.scoring.registry import registry
 from mixcraft.season.grow import grow
+from mixcraft.season.setting import season_weather
 
 ROUNDING = 1e-9
 CORN = planting("sweet-corn", "corn", start=OnDate("05-05"), establish="stations", density_per_m2=6.0)
@@ -39,6 +41,26 @@ def test_the_band_of_a_single_year_is_the_score(name: str, plate: Plate) -> None
     result = score(grow(planned(*MIXTURES[name], one=bed(plate=plate)), 1, 5, voxels=False))
     band = result.overall_band
     assert (band.low, band.middle, band.high) == pytest.approx((result.overall,) * 3, abs=1e-6)
+
+
+def only(weather: Weather, year: int) -> Weather:
+    """One year of a weather."""
+    yearly = {f.name: getattr(weather, f.name) for f in fields(weather) if np.ndim(getattr(weather, f.name)) == 2}
+    return replace(weather, **{name: values[year : year + 1] for name, values in yearly.items()})
+
+
+def test_points_by_year_are_those_of_each_year_grown_by_itself() -> None:
+    """In the same order for every part, or the band would pair one year's harvest with another's canopy."""
+    settled = planned(*MIXTURES["two sowings"], CORN, one=bed(plate=Plate("05-10", "08-31", 0.3)))
+    weather = season_weather(settled, 3, 5)
+    whole = Evidence(grow(settled, weather=weather, voxels=False))
+    each = [Evidence(grow(settled, weather=only(weather, year), voxels=False)) for year in range(3)]
+    judged = [part for part in registry() if part.by_year is not None]
+    assert len(judged) >= 3
+    for part in judged:
+        found = part.by_year(whole)
+        assert found == pytest.approx([float(part.by_year(one)[0]) for one in each], abs=1e-6), part.name
+        assert len(set(np.round(found, 6))) == 3, f"{part.name} is the same in all years and shows no order"
 
 
 def test_runs_of_empty_weeks() -> None:
