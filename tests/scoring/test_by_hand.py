@@ -158,6 +158,19 @@ def test_light_in_voxels_goes_to_whoever_stands_in_the_way() -> None:
     assert (2, 1) not in takers
 
 
+def test_who_takes_light_from_whom_is_not_turned_about() -> None:
+    """Corn in the south, chard, and carrots all summer in the north: the chard loses more to the corn than to the carrots, which
+    lose more to the chard beside them than to the corn behind it, and the corn loses nothing to them."""
+    thirds = [Strip(x=(Span(i / 3, True), Span((i + 1) / 3, True))) for i in range(3)]
+    chard = planting("chard", "chard", thirds[1], OnDate("05-20"), establish="module", count=6)
+    carrots = planting("carrot-maincrop", "carrots", thirds[2], OnDate("06-15"), establish="drills")
+    season = grown(replace(CORN, where=thirds[0]), chard, carrots, one=bed(1.5, 1.2, heading_deg=0.0), voxels=True)
+    lost = season.taken_mj.sum(axis=0)
+    assert lost[1, 0] > 1.5 * lost[1, 2] > 0.0
+    assert lost[2, 1] > 3.0 * lost[2, 0] > 0.0
+    assert lost[2, 0] > 10.0 * lost[0, 2]
+
+
 def test_every_part_is_a_module_with_a_weight_and_the_garden_may_name_it() -> None:
     from mixcraft.recipe.model import PARTS
 
