@@ -259,7 +259,7 @@ class Evidence:
 
     @cached_property
     def there(self) -> Floats:
-        """What is left of plantings so thin that they are hardly there, (P,): 1 from `hardly_there` of the thinnest usual stand."""
+        """What is left of plantings that are hardly there, (P,): 1 from `hardly_there` of the thinnest usual stand up."""
         return np.asarray(np.minimum(self.stocked / constants()["hardly_there"], 1.0))
 
     @cached_property
