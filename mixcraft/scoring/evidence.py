@@ -143,8 +143,7 @@ class Evidence:
     @cached_property
     def weekly_c(self) -> Floats:
         """Mean air temperature of the judged weeks [C], (W,), mean of the years; outside the season that of its ends."""
-        weather, plan = self.season.weather, self.season.plan
-        daily = weather.tmean_c.mean(axis=0)[weather.day(plan.start) :]
+        daily = self.season.weather.tmean_c.mean(axis=0)[self.season.before :]
         weekly = daily[: len(daily) // 7 * 7].reshape(-1, 7).mean(axis=1)
         return np.asarray(weekly[np.clip(np.arange(self.weeks.total) - self.weeks.before, 0, len(weekly) - 1)])
 
@@ -224,10 +223,10 @@ class Evidence:
         """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what is given
         away less, a glut for little, and what the fork of a neighbour disturbs, or is set on the spot of another, not."""
         result = np.zeros((self.season.years, len(self.names)))
-        counts = self.counts
+        counts, picked, harvests = self.counts, self.weekly_kg.sum(axis=0), self.season.harvests
         for k, kind in enumerate(self.kinds):
             for h in kind.harvests:
-                result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
+                result[:, harvests[h].planting] += counts[:, k] * picked[:, h]
         return result * self.undisturbed * self.unspoilt
 
     @cached_property

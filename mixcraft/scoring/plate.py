@@ -16,8 +16,6 @@ from .constants import constants
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-ROUNDING = 1e-12
-"""Portions below which nothing is left to share out."""
 
 
 @dataclass(frozen=True)
@@ -79,13 +77,12 @@ def eat(
     arrived = np.cumsum(picked, axis=0)
     gone = np.zeros(picked.shape[1:])
     cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
-    order = np.argsort(keeps_weeks, kind="stable")
     old = _picked_before(arrived, last)
     for week in _eating_weeks(weeks, after, on):
         gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
         at_hand = arrived[week] - gone
-        if at_hand.max(initial=0.0) > 0.0:
-            taken[week] = share_out(at_hand, wanted.portions, cap, order)
+        if (at_hand > 0.0).any():
+            taken[week] = share_out(at_hand, wanted.portions, cap)
             gone_from_store[week] = np.maximum(taken[week], np.minimum(at_hand, wanted.used))
             gone = gone + gone_from_store[week]
         elif week >= weeks:
@@ -108,19 +105,13 @@ def _picked_before(arrived: Floats, last: Ints) -> Floats:
     return np.where((past > 0)[:, None, :], found, 0.0)
 
 
-def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
-    """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
-    of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
+def share_out(at_hand: Floats, portions: float, cap: Floats) -> Floats:
+    """Portions eaten of each kind, (Y, K): an even share of each kind, of none more than `cap` (K,) or than is `at_hand` (Y, K),
+    in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
     if not most.size:  # a bed of green manure
         return most
-    even = np.minimum(most, even_share(most, portions)[:, None])
-    left = portions - even.sum(axis=1)
-    if left.max() > ROUNDING:
-        room = (most - even)[:, order]
-        before = room.cumsum(axis=1) - room
-        even[:, order] += np.minimum(np.maximum(left[:, None] - before, 0.0), room)
-    return even
+    return np.minimum(most, even_share(most, portions)[:, None])
 
 
 def even_share(most: Floats, portions: float) -> Floats:

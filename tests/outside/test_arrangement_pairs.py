@@ -43,6 +43,7 @@ NOT_YET = {
     "auckland-climbing-beans-held": "a heap of beans gives a third, and still all that two eat of them; 2.2 points",
     "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 3.4 points",
     "bourges-lettuce-beside-not-under-pumpkin": "lettuces under a pumpkin are half picked before it closes over them; 4.2 points",
+    "carrots-not-among-pumpkins": "pumpkins that are set out stay low for weeks; 4.1 points",
     "debrecen-peas-in-march": "peas of June give under half; peas are few portions in any case; 4.3 points",
 }
 
