@@ -68,7 +68,7 @@ def test_a_longer_season_draws_more_of_the_same_weather() -> None:
     assert_same(known.season(short), first)
 
 
-QUICK = ("strips-and-covers", "winter")
+QUICK = ("strips-and-covers",)
 
 
 @pytest.mark.parametrize(
@@ -181,6 +181,7 @@ def test_a_changed_crop_arrives_as_changed() -> None:
     assert pickle.loads(pickle.dumps(strange)).origin == "elsewhere"
 
 
+@pytest.mark.slow
 def test_threads_may_use_one_evaluator() -> None:
     known = Evaluator(garden(), "bed", 2, 5)
     many = [40.0 + 5.0 * n for n in range(8)]
