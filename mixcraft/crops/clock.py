@@ -170,7 +170,7 @@ def run_clock(
     standing = standing_days(mean_c)
     tops, end = keeps_in_ground(crop, standing, events["ready"], end)
     thermal = np.where(green, thermal, -1.0)
-    chill = first_day_reaching(chilled(crop, mean_c, green), True)
+    chill = first_day_reaching(chilled(crop, mean_c, green, min_c), True)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
@@ -233,7 +233,7 @@ def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Flo
         if establish in SOWN and crop["emergence.t_min"] >= WARM_SEED_C:
             emergence = np.where(emergence > start + SEED_KEEPS_DAYS, NEVER, emergence)
     grown = np.cumsum(np.where(np.arange(days) >= emergence[:, None], rate, 0.0), axis=1)
-    established = first_day_reaching(grown, constant("seedling_until"))
+    established = first_day_reaching(grown, constant("winter_size" if establish in SOWN else "seedling_until"))
     if crop.life == "perennial" and establish not in SOWN:
         return emergence
     away = stand(crop, establish in SOWN, establish in PIECES, soil_c, start, emergence, established)

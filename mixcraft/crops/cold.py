@@ -105,23 +105,30 @@ def leaf_minimum(crop: Crop, min_c: Floats) -> Floats:
     return min_c - constant("leaf_below_air") if crop["frost.grown"] > constant("tissue_limits") else min_c
 
 
-def chill_dose(crop: Crop, mean_c: Floats, green: Bools) -> Floats:
+HOURS = np.sin(2.0 * np.pi * (np.arange(8) + 0.5) / 8.0)
+"""The course of a day at eight hours of it, over half of its span."""
+
+
+def chill_dose(crop: Crop, mean_c: Floats, green: Bools, min_c: Floats | None = None) -> Floats:
     """Chill [C d] that a crop from a warm climate has had within `chill_days`, (Y, D); 0 for crops that bear cold.
 
-    Degrees of the daily mean below `frost.chill_below`: the limits are those of steady temperatures, and warm days make good
-    what cool nights do.
+    Degrees below `frost.chill_below` over the hours of the days, which are as warm all day without their minima `min_c`: the
+    limits are those of steady temperatures, and cool nights count for the hours that they last.
     """
     below = crop.number("frost.chill_below", -np.inf)
     if not np.isfinite(below):
         return np.zeros_like(mean_c)
-    missing = np.clip(below - mean_c, 0.0, None) * green
+    half = np.zeros_like(mean_c) if min_c is None else mean_c - min_c
+    missing = np.zeros_like(mean_c)
+    for hour in HOURS:
+        missing += np.clip(below - (mean_c + hour * half), 0.0, None) / len(HOURS)
     days = int(constant("chill_days"))
-    return running_mean(missing, days, before=0.0) * days
+    return running_mean(missing * green, days, before=0.0) * days
 
 
-def chilled(crop: Crop, mean_c: Floats, green: Bools) -> Bools:
+def chilled(crop: Crop, mean_c: Floats, green: Bools, min_c: Floats | None = None) -> Bools:
     """Days on which chill has ended the crop, (Y, D)."""
-    return chill_dose(crop, mean_c, green) >= constant("chill_dose")
+    return chill_dose(crop, mean_c, green, min_c) >= constant("chill_dose")
 
 
 @remembered

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from .cold import recent_mean, running_mean
+from .cold import HOURS, recent_mean, running_mean
 from .constants import constant
 from .model import Crop
 
@@ -20,10 +20,6 @@ Bools = NDArray[np.bool_]
 def excess(crop: Crop, mean_c: Floats, days: float) -> Floats:
     """Degrees [C] by which the mean of the last `days` days lies above what the crop bears, (Y, D); negative below it."""
     return recent_mean(mean_c, int(days)) - crop.number("development.heat_above", np.inf)
-
-
-HOURS = np.sin(2.0 * np.pi * (np.arange(8) + 0.5) / 8.0)
-"""The course of a day at eight hours of it, over half of its span."""
 
 
 def pod_set(crop: Crop, mean_c: Floats, min_c: Floats) -> Floats:

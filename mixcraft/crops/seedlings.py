@@ -38,12 +38,12 @@ class NormalSeedlings:
 def normal_seedlings() -> Mapping[str, NormalSeedlings]:
     """The table of each crop that has one, by id."""
     data = yaml.load(FILE.read_bytes(), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    found = {}
+    found: dict[str, NormalSeedlings] = {}
     for entry in data["seedlings"]:
         shares = tuple(float(p) / 100.0 for p in entry["percent"])
         temperatures = tuple(float(t) for t in data["temperatures"])
-        for crop in entry["crops"]:
-            found[str(crop)] = NormalSeedlings(temperatures, shares, data["source"], entry["at"], data["quality"])
+        table = NormalSeedlings(temperatures, shares, data["source"], entry["at"], entry.get("quality", data["quality"]))
+        found.update({str(crop): table for crop in entry["crops"]})
     return found
 
 

@@ -39,9 +39,10 @@ SIDE_M = 2.0
 class SoleTrial:
     """A crop grown alone at a place.
 
-    `start` is the month-day with the best yield of the main part, `yield_kg_m2` that of its best year [kg fresh m-2]; `days` is
-    the shortest time from sowing or planting to its first picking [d] among the starts that give at least half of that yield, and
-    `days_start` that start.  None where the main part never came.
+    `start` is the month-day that serves best: of those whose yields of the main part a trial cannot tell from the greatest
+    (`ALIKE`), the one that waits the fewest days for its first picking; `yield_kg_m2` is that of its best year [kg fresh m-2].
+    `days` is the shortest time from sowing or planting to the first picking [d] among the starts that give at least half of the
+    greatest yield, and `days_start` that start.  None where the main part never came.
     """
 
     crop: str
@@ -96,6 +97,11 @@ DAYS_SLACK = (0.8, 1.35)
 """Published days are counted in the season of their own region; a place may be that much faster or slower."""
 
 
+ALIKE = 0.9
+"""Share of the greatest yield from which on a trial cannot tell starts apart, and a grower takes the quicker.  Common practice,
+no source."""
+
+
 def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7, starts: tuple[str, ...] = STARTS) -> SoleTrial:
     """Grow `crop` alone at `place` from these starts of the year and keep the best and the quickest."""
     settled = _side_by_side(crop, place, starts)
@@ -129,17 +135,15 @@ def _trial(crop: Crop, settled: Plan, starts: Sequence[str], sole_kg: Floats) ->
     """The best and the quickest of the starts, from what each gave alone (D, Y, S) [kg]."""
     place = settled.garden.place
     kg = np.median(best_year(sole_kg), axis=0) / settled.bed.area_m2
-    best = int(np.argmax(kg))
-    if kg[best] <= 1e-6:
+    most = float(kg.max())
+    if most <= 1e-6:
         return SoleTrial(crop.id, place.name, None, 0.0, None, None)
     picked = sole_kg > 0.0
     nursery = 7.0 * crop.number("seed.module_age", 0.0)
     nursery = nursery if crop.counted_from == "sowing" and trial_way(crop) in PLANTED else 0.0
-    waits = [
-        nursery + _wait(picked[:, :, i], settled.plantings[i].start) if kg[i] >= 0.5 * kg[best] else np.inf
-        for i in range(len(kg))
-    ]
-    quick = int(np.argmin(waits))
+    waits = np.array([nursery + _wait(picked[:, :, i], settled.plantings[i].start) for i in range(len(kg))])
+    best = int(np.argmin(np.where(kg >= ALIKE * most, waits, np.inf)))
+    quick = int(np.argmin(np.where(kg >= 0.5 * most, waits, np.inf)))
     return SoleTrial(crop.id, place.name, starts[best], float(kg[best]), starts[quick], float(waits[quick]))
 
 
@@ -165,7 +169,7 @@ def _alone(crop: Crop, place: Place, years: int, seed: int, keep: dict[np.dateti
     starts = STARTS[::2]
     settled = _side_by_side(crop, place, starts)
     if settled.start not in keep:
-        first = settled.start - np.timedelta64(BEFORE_DAYS, "D")
+        first = settled.date(-BEFORE_DAYS)
         keep[settled.start] = weather_years(place, first, TRIAL_DAYS + BEFORE_DAYS, years, seed), Shelf()
     daily = sole_main(settle(settled, *keep[settled.start]), keep[settled.start][1])
     kg = np.median(best_year(daily), axis=0) / settled.bed.area_m2

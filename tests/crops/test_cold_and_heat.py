@@ -74,6 +74,18 @@ def test_chill_ends_what_comes_from_the_tropics_and_not_what_does_not() -> None:
     assert not chilled(load_crop("basil"), steady(20.0), green).any()
 
 
+def test_cool_nights_chill_on_days_that_are_warm_on_the_mean() -> None:
+    """Nights of 4 C below days of 20 C cost tomatoes (10 C) something at a mean at which steady warmth costs nothing; nights of
+    2.5 C below days of 18.5 C end them within three weeks."""
+    green, tomato = np.ones((1, DAYS), dtype=bool), load_crop("tomato-cordon")
+    assert not chill_dose(tomato, steady(12.0), green).any()
+    dose = chill_dose(tomato, steady(12.0), green, steady(4.0))[0]
+    assert 1.0 < dose[0] < 3.0
+    assert not chilled(tomato, steady(10.5), green).any()
+    assert chilled(tomato, steady(10.5), green, steady(2.5))[0].any()
+    assert not chilled(tomato, steady(16.0), green, steady(10.0)).any()
+
+
 def test_the_ground_freezes_after_days_of_frost_and_later_under_snow() -> None:
     cold = np.concatenate([steady(3.0, 30), steady(-4.0, 60)], axis=1)
     bare, deep = ground_frozen(cold, np.zeros_like(cold))[0], ground_frozen(cold, np.full_like(cold, 30.0))[0]
@@ -105,6 +117,8 @@ def test_lettuce_comes_up_badly_in_hot_soil_and_tomatoes_not_in_cold() -> None:
     assert come_up(load_crop("lettuce-cos"), steady(30.0), 0, up)[0] == pytest.approx(12 / 99)
     assert come_up(load_crop("tomato-bush"), steady(10.0), 0, up)[0] == pytest.approx(82 / 98)
     assert come_up(load_crop("rosemary"), steady(2.0), 0, up)[0] == 1.0
+    assert come_up(load_crop("winter-squash"), steady(10.0), 0, up)[0] == 0.0
+    assert come_up(load_crop("melon"), steady(15.0), 0, up)[0] == pytest.approx(17 / 96)
 
 
 def test_seed_is_lost_in_cold_soil_and_not_in_warm() -> None:
@@ -112,6 +126,15 @@ def test_seed_is_lost_in_cold_soil_and_not_in_warm() -> None:
     for air, comes in ((3.0, False), (12.0, True)):
         found = run_clock(load_crop("beetroot"), "drills", 0, steady(air), steady(air - 2.0), steady(air), days)
         assert (found.emergence[0] < NEVER) == comes
+
+
+def test_seedlings_too_small_for_the_winter_are_lost() -> None:
+    """Onions sown in late August stand the winter, those of late September do not (Brewster 2008); broad beans do."""
+    days = np.arange(400)
+    year = (10.5 - 6.5 * np.cos(2.0 * np.pi * (days + 232 - 25) / 365.0))[None, :]
+    for name, start, comes in (("onion", 0, True), ("onion", 35, False), ("broad-bean", 35, True)):
+        found = run_clock(load_crop(name), "drills", start, year, year - 4.0, year, np.full(400, 10.0))
+        assert (found.emergence[0] < NEVER) == comes, (name, start)
 
 
 def test_what_is_ready_stands_longer_in_the_cool() -> None:

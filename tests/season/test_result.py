@@ -124,6 +124,13 @@ def test_a_trial_does_not_sow_lettuce_in_december() -> None:
     assert "02-01" <= trial.start <= "09-30"
 
 
+def test_a_trial_takes_the_quicker_of_starts_that_it_cannot_tell_apart() -> None:
+    """Winter cabbage set out in January gives no tenth more at Oxford than in spring, and waits for ten weeks longer."""
+    trial = sole_trial(load_crop("cabbage-winter"), place("Oxford"), years=2)
+    assert trial.start is not None
+    assert "03-22" <= trial.start <= "07-22"
+
+
 def test_a_trial_finds_what_a_crop_gives() -> None:
     """Lettuce at Oxford grows within published times; okra at Lerwick gives next to nothing."""
     lettuce = load_crop("lettuce-loose-leaf")
