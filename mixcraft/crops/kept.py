@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
@@ -24,21 +22,11 @@ def folders() -> Iterator[Path]:
 @lru_cache(maxsize=1)
 def _reader() -> bytes:
     """Digest of what makes a crop of a file."""
-    found = sha256()
-    for path in sorted([*HERE.glob("*.py"), *HERE.glob("*.yaml")]):
-        found.update(path.read_bytes())
-    return found.digest()
+    return keeping.digest_of(HERE, "*.py", "*.yaml")
 
 
 def kept_crop(path: Path, read: Callable[[bytes], Crop]) -> Crop:
     """The crop of a file: as it was kept if file and reader are those of then, else read, and kept."""
     data = path.read_bytes()
-    key, name = sha256(_reader() + data).digest(), f"crop.{path.stem}.pickle"
-    for kept in keeping.kept_in(folders(), name):
-        with suppress(Exception):
-            found_key, crop = pickle.loads(kept)
-            if found_key == key and isinstance(crop, Crop):
-                return crop
-    crop = read(data)
-    keeping.keep_in(folders(), name, pickle.dumps((key, crop)))
-    return crop
+    key = sha256(_reader() + data).digest()
+    return keeping.kept_thing(folders, f"crop.{path.stem}.pickle", key, Crop, lambda: read(data))

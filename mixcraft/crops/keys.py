@@ -9,20 +9,19 @@ from typing import Literal
 
 CropKey = Literal[
     "emergence.thermal_time", "emergence.t_base", "emergence.t_min", "emergence.t_optimum", "emergence.t_max",
-    "emergence.daily_loss",
-    "development.t_base", "development.t_optimum", "development.t_ceiling", "development.days_to_harvest",
-    "development.reference_temperature", "development.ready", "development.end", "development.flower",
-    "development.bolting.critical_daylength", "development.bolting.slope", "development.bolting.chill_days",
-    "development.bolting.chill_below", "development.bolting.juvenile", "development.bolting.thermal_time",
-    "development.bulbing.critical_daylength", "development.bulbing.least",
+    "emergence.daily_loss", "development.t_base", "development.t_optimum", "development.t_ceiling",
+    "development.days_to_harvest", "development.reference_temperature", "development.ready", "development.end",
+    "development.flower", "development.bolting.critical_daylength", "development.bolting.slope",
+    "development.bolting.chill_days", "development.bolting.chill_below", "development.bolting.juvenile",
+    "development.bolting.thermal_time", "development.bulbing.critical_daylength", "development.bulbing.least",
     "development.photoperiod.critical", "development.photoperiod.slope", "development.photoperiod.reference",
-    "development.setting.all_until", "development.setting.none_above",
-    "development.heat_above", "development.short_days", "canopy.k",
-    "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share", "canopy.height", "canopy.spread",
-    "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid", "root.kc_end", "frost.seedling", "frost.grown",
-    "frost.crown", "frost.chill_below", "seed.depth", "seed.per_gram", "seed.germination", "seed.field_factor", "seed.module_age",
-    "seed.propagule_mass", "spacing.in_row", "spacing.between_rows", "spacing.density", "spacing.cutting_density",
-    "harvest.organ_start", "harvest.harvest_index", "harvest.yield_sole", "harvest.establishing", "nutrition.fixation",
+    "development.setting.all_until", "development.setting.none_above", "development.heat_above", "development.short_days",
+    "canopy.k", "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share", "canopy.leaf_most",
+    "canopy.height", "canopy.spread", "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid", "root.kc_end",
+    "frost.seedling", "frost.grown", "frost.crown", "frost.chill_below", "seed.depth", "seed.per_gram", "seed.germination",
+    "seed.field_factor", "seed.module_age", "seed.module_leaf", "seed.propagule_mass", "spacing.in_row", "spacing.between_rows",
+    "spacing.density", "spacing.cutting_density", "harvest.organ_start", "harvest.harvest_index", "harvest.sets_from",
+    "harvest.yield_sole", "harvest.establishing", "nutrition.fixation",
 ]  # fmt: skip
 """A value of a crop."""
 

@@ -8,13 +8,14 @@ without its source, so that a card or a report can always say where a value came
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, cast
 
 from mixcraft.files.frozen import FrozenMap
+from mixcraft.files.shelf import Shelf
 
 from .constants import constant
 from .habits import habit_records
@@ -113,6 +114,10 @@ class Crop:
     counted_from: str = "sowing"
     origin: str = field(default="library", compare=False)
 
+    def __reduce__(self) -> tuple[Callable[..., Crop], tuple[Any, ...]]:
+        """In another process it is one and the same however often it is sent there, so that what is kept for it is found."""
+        return _received, tuple(getattr(self, item.name) for item in fields(self))
+
     @property
     def name(self) -> str:
         """Usual English name."""
@@ -144,6 +149,16 @@ class Crop:
             old = records[key]
             records[key] = replace(old, value=value, source=source, at="given in the recipe", low=None, high=None)
         return replace(self, records=FrozenMap(records))
+
+
+_sent = Shelf(1000)
+"""Crops that were sent to this process or read from where they are kept, the last ones."""
+
+
+def _received(*values: Any) -> Crop:
+    made = Crop(*values)
+    found: Crop = _sent((made, made.origin), lambda: made)
+    return found
 
 
 def _plain_part(name: str) -> str:

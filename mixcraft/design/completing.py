@@ -57,8 +57,8 @@ def completed(recipe: Recipe, options: Sequence[Option], trial: Trial, allowed: 
 def fitting(gap: Gap, settled: Plan, options: Sequence[Option]) -> list[Option]:
     """Options that begin and end while a gap is open, each crop once, those that give most for the published yield first."""
     sky = settled.almanac
-    first = -(-int((gap.start - sky.start).astype(int)) // 7)
-    last = first + 60 if gap.until is None else int((gap.until - sky.start).astype(int)) // 7
+    first = -(-sky.day(gap.start) // 7)
+    last = first + 60 if gap.until is None else sky.day(gap.until) // 7
     inside = [o for o in options if first <= o.week and o.last <= last and o.crop.form != "climber"]
     inside.sort(key=lambda o: -o.total_kg_m2 / o.crop["harvest.yield_sole"])
     found: dict[str, Option] = {}

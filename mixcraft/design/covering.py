@@ -35,10 +35,9 @@ def cover_for(
     where no ground does or nothing would cover it.  `following` are next year's crops, which must be able to follow it."""
     if recipe is None or season is None:
         return recipe, ""
-    settled, sky = season.plan, almanac(garden.place)
+    settled = season.plan
     latest = _winter(garden) - SOWABLE_UNTIL_DAYS
-    offset = int((settled.start - sky.start).astype(int))
-    ends = sorted(p.end + 3 for p in settled.plantings if p.end + 3 + offset <= latest)
+    ends = sorted(p.end + 3 for p in settled.plantings if p.end + 3 + settled.offset <= latest)
     cleared = _cleared(next_start, garden)
     for day in reversed(ends):
         gap = gap_on(settled, str(settled.date(day))[5:10])
@@ -68,7 +67,8 @@ def _stands_alone(recipe: Recipe, bed: Bed, garden: Garden) -> bool:
 
 def _winter(garden: Garden) -> int:
     """The coldest day of the winter after the season, as a day of the almanac."""
-    return almanac(garden.place).coldest_day % YEAR + (YEAR if almanac(garden.place).coldest_day % YEAR < YEAR // 2 else 0)
+    coldest = almanac(garden.place).coldest_day % YEAR
+    return coldest + (YEAR if coldest < YEAR // 2 else 0)
 
 
 def _cleared(next_start: np.datetime64 | None, garden: Garden) -> str:
@@ -97,7 +97,7 @@ def _best(start: str, cleared: str, bed: Bed, garden: Garden, following: Sequenc
         season = grow(plan(Recipe("alone", 2.0, 2.0, plantings), alone, "alone", draw=False, apart=True), 2, SEED, apart=True)
     except FileFaults:
         return None
-    day = int((almanac(garden.place).start - season.plan.start).astype(int)) + _winter(garden)
+    day = _winter(garden) - season.plan.offset
     leaf = season.leaf_m2[min(max(day, 0), season.days - 1)].mean(axis=0) / 4.0
     cover = 1.0 - np.exp(-np.array([c["canopy.k"] for c in found[:40]]) * leaf)
     cover = cover * (season.death > day).all(axis=0)

@@ -258,7 +258,7 @@ def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way:
     settled = plan(Recipe("alone", SIDE_M, SIDE_M, plantings), alone, "alone", most_days=DAYS, draw=False)
     setting = settle(settled, season_weather(settled, YEARS, SEED), keep)
     picked = sole_picked(setting, keep)
-    first = int((settled.start - sky.start).astype(int))
+    first = settled.offset
     count = min(WEEKS * 7 - first, len(picked))
     kg = np.zeros((WEEKS * 7, YEARS, len(starts)))
     kg[first : first + count] = picked[:count] / bed.area_m2

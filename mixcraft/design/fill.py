@@ -138,8 +138,7 @@ def _useful(grown: Grown, garden: Garden, bed: Bed, area_m2: float) -> float:
     most = c["most_of_herb" if grown.portion_g <= c["herb_portion_g"] else "most_of_one"] * wanted.portions
     portions = grown.weekly * 1000.0 * area_m2 / grown.portion_g
     first, last = window_of(garden, bed, sky, c["window_after_weeks"])
-    begins = int((grown.start - sky.start).astype(int))
-    days = (begins + 7 * np.arange(len(portions)) - first) % YEAR
+    days = (sky.day(grown.start) + 7 * np.arange(len(portions)) - first) % YEAR
     eaten = _kept(portions, most, int(grown.crop.main_part.number("keeps", c["keeps_usual_days"]) // 7))
     soon = np.arange(len(portions)) < constant("fill_weeks")
     return float(eaten[(days <= last - first) & soon].mean(axis=1).sum())
@@ -191,7 +190,7 @@ def fill_recipe(
     settled = plan(recipe, garden, bed, draw=False)
     gap = (gap_on(settled, month_day) if month_day else largest_gap(settled)) or _among(settled, month_day)
     start, until = str(gap.start)[5:10], str(gap.until)[5:10] if gap.until is not None else ""
-    beside = tuple(dict.fromkeys(p.planting.crop for p in settled.plantings if p.start <= _index(settled, gap.start) < p.end))
+    beside = tuple(dict.fromkeys(p.planting.crop for p in settled.plantings if p.start <= settled.day(gap.start) < p.end))
     area = gap.area_m2 * (1.0 if gap.free else constant("intercrop_share"))
     alone = fill(garden, bed, start, until=until, area_m2=area, beside=beside, crops=crops)
     trial = Trial(garden, bed)
@@ -214,13 +213,9 @@ def _gain(filler: Filler, recipe: Recipe, gap: Gap, trial: Trial, before: float)
     return None if after < 0.0 else after - before
 
 
-def _index(settled: Plan, date: np.datetime64) -> int:
-    return int((date - settled.start).astype(int))
-
-
 def gap_on(settled: Plan, month_day: str) -> Gap | None:
     """The largest free rectangle of a bed on a day, and how long it stays free; None if there is none."""
-    day = settled.almanac.month_day(month_day) - _offset(settled)
+    day = settled.almanac.month_day(month_day) - settled.offset
     day += YEAR if day < 0 and day + YEAR < settled.days else 0
     return _gap(settled, day)
 
@@ -242,13 +237,9 @@ def largest_gap(settled: Plan) -> Gap | None:
     end = settled.date(late + int(7 * constant("gap_opens_weeks")))
 
     def size(gap: Gap) -> float:
-        return gap.area_m2 * float(((gap.until or end) - gap.start).astype(int))
+        return gap.area_m2 * (settled.day(gap.until or end) - settled.day(gap.start))
 
     return max((g for g in found if size(g) > 0.0), key=size, default=None)
-
-
-def _offset(settled: Plan) -> int:
-    return int((settled.start - settled.almanac.start).astype(int))
 
 
 def _gap(settled: Plan, day: int) -> Gap | None:

@@ -12,6 +12,7 @@ from mixcraft.crops import load_crop
 from mixcraft.crops.model import Crop
 from mixcraft.files import FileFaults
 from mixcraft.files.frozen import FrozenMap
+from mixcraft.place.series import day_of_year
 from mixcraft.recipe.calendar import YEAR, almanac
 from mixcraft.recipe.layout import side_of_edge
 from mixcraft.recipe.model import (
@@ -268,4 +269,4 @@ def _days_apart(one: str, other: str) -> int:
 
 
 def _doy(month_day: str) -> int:
-    return int((np.datetime64(f"2001-{month_day}") - np.datetime64("2001-01-01")).astype(int))
+    return int(day_of_year(np.datetime64(f"2001-{month_day}")))

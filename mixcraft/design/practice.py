@@ -86,7 +86,7 @@ class Practice:
         starts = self.starts.get(planned.planting.crop.id)
         if starts is None:
             return True
-        day = int((plan.date(planned.start) - plan.almanac.start).astype(int))
+        day = plan.offset + planned.start
         apart = [(day - start) % YEAR for start in starts]
         return any(min(days, YEAR - days) <= constant("near_start_days") for days in apart)
 

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, overload
 
 import numpy as np
 
@@ -42,7 +42,7 @@ from mixcraft.recipe.moves import (
     ShiftStart,
     SwapCrop,
 )
-from mixcraft.scoring.build import part_scores, whole_of
+from mixcraft.scoring.build import Points
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.season.evaluator import Evaluator
 
@@ -70,7 +70,7 @@ class Trial:
     object to them."""
 
     def __init__(self, garden: Garden, bed: str, years: int = 0, practice: Practice = ANY) -> None:
-        since = almanac(garden.place).start - np.timedelta64(120, "D")
+        since = almanac(garden.place).date(-120)
         self.evaluator = Evaluator(garden, bed, years or int(constant("few_years")), SEED, since=since)
         self.practice = practice
         self.known: dict[Recipe, Standing] = {}
@@ -91,14 +91,32 @@ class Trial:
             self.known[recipe] = self._standing(recipe)
         return self.known[recipe]
 
-    def _standing(self, recipe: Recipe) -> Standing:
+    def better(self, recipe: Recipe, best: Standing) -> Standing | None:
+        """How a recipe stands if it beats `best`, else None, which is found sooner than how it stands."""
+        if recipe not in self.known:
+            found = self._standing(recipe, best)
+            if found is None:
+                return None
+            self.known[recipe] = found
+        return self.known[recipe] if self.known[recipe].beats(best) else None
+
+    @overload
+    def _standing(self, recipe: Recipe) -> Standing: ...
+    @overload
+    def _standing(self, recipe: Recipe, best: Standing) -> Standing | None: ...
+    def _standing(self, recipe: Recipe, best: Standing | None = None) -> Standing | None:
+        """How a recipe stands; None as soon as it is known that it does not beat `best`."""
         against = self.before(recipe)
         if against == np.inf:
             return Standing(-np.inf, -1.0)
         evidence = Evidence(self.evaluator.season(recipe, voxels=False))
-        parts = part_scores(evidence)
         against += weight(self.practice.grown(evidence, strict=True)) if self.practice != ANY else 0.0
-        return Standing(-against, whole_of(parts))
+        if best is not None:
+            if -against < best.sound - SAME:
+                return None
+            if not Standing(-against, Points.at_most(evidence).overall).beats(best):
+                return None
+        return Standing(-against, Points.of(evidence).overall)
 
     def before(self, recipe: Recipe) -> float:
         """What can be objected to a recipe before it is grown; infinite for one that does not fit."""
@@ -222,10 +240,9 @@ class Climb:
     def _try(self, move: Move, changed: Recipe, best: Standing) -> Standing:
         """See how stands what a move gives, and go on from there if it helps; the best standing."""
         self.tried.add(changed)
-        after = self.trial.standing(changed)
-        helped = after.beats(best)
-        self._learn(move, helped)
-        if not helped:
+        after = self.trial.better(changed, best)
+        self._learn(move, after is not None)
+        if after is None:
             return best
         self.steps.append(Step(move, best.points, after.points))
         self.recipe = changed

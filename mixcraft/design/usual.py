@@ -34,7 +34,7 @@ def usual_start(crop: Crop, day: int, sky: Almanac) -> bool:
         return True
     days = np.arange(day + AFTER[0], day + AFTER[1]) % YEAR
     after_c = float(year[days].mean())
-    if after_c > said.get("warmest", np.inf):
+    if not said.get("coolest", -np.inf) <= after_c <= said.get("warmest", np.inf):
         return False
     return "phase" not in said or _in_phase(said, day, sky, after_c)
 

@@ -190,14 +190,13 @@ def _add(given: dict[Kind, Floats], one: BedYear, garden: Garden) -> None:
 def _by_week(season: Season, garden: Garden) -> dict[Kind, Floats]:
     """Portions by kind, wanted week and weather year (W, Y)."""
     evidence, (weeks, _, _) = Evidence(season), _wanted(garden)
-    offset = int((season.plan.start - almanac(garden.place).start).astype(int))
     found = {}
     for k, kind in enumerate(evidence.kinds):
         harvest = season.harvests[kind.harvests[0]]
         crop = season.plan.plantings[harvest.planting].planting.crop
         portions = np.zeros((len(weeks), season.years))
         for w in range(len(evidence.portions)):
-            at = (offset + 7 * w) // 7 - weeks[0]
+            at = (season.plan.offset + 7 * w) // 7 - weeks[0]
             if 0 <= at < len(weeks):
                 portions[at] += evidence.portions[w, :, k]
         found[crop.botanical, harvest.part.pool] = portions

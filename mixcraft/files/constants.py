@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from mixcraft.files import keeping
 from mixcraft.files.faults import Fault, FileFaults
 from mixcraft.files.frozen import FrozenMap
 
@@ -17,6 +19,7 @@ Number = float | tuple[Any, ...]  # a number, or numbers in (nested) tuples
 QUALITIES = ("published", "derived", "trade page", "common practice", "memory")
 """Best first: science, statistics, extension services, standards and handbooks; what follows from such; seed merchants,
 nurseries and popular pages; a rule of the trade without a source; a value recalled."""
+PACKAGE = Path(__file__).resolve().parents[1]
 _NEEDED = ("value", "unit", "source", "at")
 _ALLOWED = (*_NEEDED, "range", "quality", "meaning")
 
@@ -61,6 +64,26 @@ def _plain(path: str) -> Mapping[str, float]:
 
 @lru_cache(maxsize=64)
 def _load(path: str) -> Mapping[str, Constant]:
+    """The constants of a file; those of mixcraft itself are kept as they were read, since reading takes twenty times as long."""
+    file = Path(path)
+    if not file.is_relative_to(PACKAGE) or not file.is_file():
+        return _read(path)
+    key = sha256(_reader() + file.read_bytes()).digest()
+    return keeping.kept_thing(partial(folders, file.parent), f"{file.stem}.pickle", key, FrozenMap, lambda: _read(path))
+
+
+def folders(beside: Path) -> Iterator[Path]:
+    """Folders in which constants may be kept, the best first."""
+    return keeping.folders(beside)
+
+
+@lru_cache(maxsize=1)
+def _reader() -> bytes:
+    """Digest of what reads constants."""
+    return keeping.digest_of(Path(__file__).parent, "*.py")
+
+
+def _read(path: str) -> FrozenMap[str, Constant]:
     from mixcraft.files.load import load_document
 
     document = load_document(path)

@@ -11,11 +11,14 @@ import contextlib
 import hashlib
 import logging
 import os
+import pickle
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from pathlib import Path
+from typing import TypeVar
 
+T = TypeVar("T")
 FOR_THE_USER, WRITTEN_BY_OTHERS = 0o700, 0o022
 """Modes of files."""
 DIGEST = hashlib.sha256().digest_size
@@ -100,6 +103,27 @@ def keep_in(where: Iterable[Path], name: str, data: bytes) -> bool:
             _write(folder / name, hashlib.sha256(data).digest() + data)
             return True
     return False
+
+
+def kept_thing(where: Folders, name: str, key: bytes, kind: type[T], make: Callable[[], T]) -> T:
+    """What was made of `key`, the digest of all that it is made of: as it was kept, else made now, and kept in place of what was
+    made of another key."""
+    for data in kept_in(where(), name):
+        with contextlib.suppress(Exception):
+            found_key, thing = pickle.loads(data)
+            if found_key == key and isinstance(thing, kind):
+                return thing
+    thing = make()
+    keep_in(where(), name, pickle.dumps((key, thing)))
+    return thing
+
+
+def digest_of(folder: Path, *patterns: str) -> bytes:
+    """Digest of the files of a folder that are called so."""
+    found = hashlib.sha256()
+    for path in sorted({path for pattern in patterns for path in folder.glob(pattern)}):
+        found.update(path.name.encode() + path.read_bytes())
+    return found.digest()
 
 
 def _write(path: Path, data: bytes) -> None:

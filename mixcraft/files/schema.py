@@ -14,8 +14,10 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from mixcraft.files import passed
 from mixcraft.files.document import Document
 from mixcraft.files.faults import Fault, FileFaults, PathTuple, shorten, sort_faults
+from mixcraft.files.keeping import digest_of
 from mixcraft.files.near import did_you_mean, meant
 
 _PACKAGE = Path(__file__).resolve().parents[1]
@@ -132,7 +134,19 @@ def check_schema(document: Document, kind: str, *, at: PathTuple = (), data: Any
         data = document.data
         for part in at:
             data = data[part]
-    return _sorted_faults(_validator(kind), data, document, at)
+    mark = passed.digest(data, kind, _all_schemas())
+    if passed.passed_before(mark):
+        return []
+    faults = _sorted_faults(_validator(kind), data, document, at)
+    if not faults:
+        passed.passes(mark)
+    return faults
+
+
+@lru_cache(maxsize=1)
+def _all_schemas() -> bytes:
+    """Digest of all schemas: one may refer to another."""
+    return digest_of(resource("schemas", f"recipe{_SUFFIX}").parent, f"*{_SUFFIX}")
 
 
 def plain_document(document: Document, kind: str) -> Document:

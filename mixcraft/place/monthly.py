@@ -136,7 +136,7 @@ def curve_for_dates(means: npt.ArrayLike, dates: npt.NDArray[np.datetime64], *, 
     years = dates.astype("datetime64[Y]").astype(np.int64) + 1970
     day = (dates - dates.astype("datetime64[Y]").astype("datetime64[D]")).astype(np.int64)
     out = np.empty(dates.size)
-    for year in np.unique(years):
+    for year in range(int(years[0]), int(years[-1]) + 1):
         here = years == year
-        out[here] = daily_curve(means, leap=is_leap(int(year)), lower=lower)[day[here]]
+        out[here] = daily_curve(means, leap=is_leap(year), lower=lower)[day[here]]
     return out

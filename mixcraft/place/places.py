@@ -67,6 +67,8 @@ def _place(key: str) -> Place:
 
 def _folded(name: str) -> str:
     """A name as look-up sees it: lower case, no accents, single blanks."""
+    if name.isascii():
+        return " ".join(name.casefold().split())
     letters = unicodedata.normalize("NFKD", name.casefold().replace("ø", "o").replace("ł", "l"))
     return " ".join("".join(c for c in letters if not unicodedata.combining(c)).split())
 

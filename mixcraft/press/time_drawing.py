@@ -84,13 +84,11 @@ def strip_weeks(season: Season, score: Score | None) -> tuple[StripWeek, ...]:
 
 def _axis(season: Season, rows: Sequence[Life], left: float, width: float) -> Axis:
     """Whole months from the first day to the last."""
-    start = season.plan.start
+    plan = season.plan
     first_day = min([0, *(r.indoors for r in rows if r.indoors is not None)])
-    first = (start + np.timedelta64(first_day, "D")).astype("datetime64[M]")
-    last = (start + np.timedelta64(max(r.end for r in rows) + 7, "D")).astype("datetime64[M]") + 1
-    first_index = int((first.astype("datetime64[D]") - start).astype(int))
-    days = int((last.astype("datetime64[D]") - first.astype("datetime64[D]")).astype(int))
-    return Axis(first_index, days, left, width)
+    first = plan.date(first_day).astype("datetime64[M]")
+    last = plan.date(max(r.end for r in rows) + 7).astype("datetime64[M]") + 1
+    return Axis(plan.day(first), plan.day(last) - plan.day(first), left, width)
 
 
 def drawn_height(count: int, row: float) -> float:
@@ -116,13 +114,13 @@ def draw_time(
 
 
 def _months(drawing: Drawing, season: Season, axis: Axis, bottom: float, size: float, t: Catalogue) -> None:
-    start = season.plan.start
-    month = (start + np.timedelta64(axis.first, "D")).astype("datetime64[M]")
+    plan = season.plan
+    month = plan.date(axis.first).astype("datetime64[M]")
     while True:
-        day = int((month.astype("datetime64[D]") - start).astype(int))
+        day = plan.day(month)
         if day >= axis.first + axis.days:
             break
-        x, after = axis.x(day), axis.x(int(((month + 1).astype("datetime64[D]") - start).astype(int)))
+        x, after = axis.x(day), axis.x(plan.day(month + 1))
         drawing.line((x, 2.0), (x, bottom), 0.5, PALE)
         name = short_month(month.astype("datetime64[D]"), t)
         name = name if after - x > text_width(name, 9.5, True) else name[:1]

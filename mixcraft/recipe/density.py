@@ -10,8 +10,8 @@ from mixcraft.crops.model import Crop
 from mixcraft.files import FileFaults
 
 from .constants import constant
-from .layout import Grid, reach_m
-from .model import Count, Density, Recipe, SeedRate
+from .layout import Grid, reach_m, row_on_trellis_m
+from .model import AtTrellis, Count, Density, Recipe, SeedRate
 from .rules import Breach, fault_at
 
 if TYPE_CHECKING:
@@ -20,13 +20,18 @@ if TYPE_CHECKING:
 
 def usual_range(planned: Planned) -> tuple[float, float]:
     """Usual numbers of plants per square metre, thinnest and densest: the published range of the crop's density, that for cutting
-    where it is cut young and the crop has one."""
+    where it is cut young and the crop has one.
+
+    A row on a trellis may be as close as it is in the field, where rows are further apart than is reckoned for it."""
     crop = planned.planting.crop
     cut = any(harvest.method == "cut" for harvest in planned.harvests)
     record = crop.records["spacing.density"]
     if cut and "spacing.cutting_density" in crop.records:
         record = crop.records["spacing.cutting_density"]
-    return record.span
+    if not isinstance(planned.planting.where, AtTrellis):
+        return record.span
+    closer = max(crop["spacing.between_rows"] / 100.0 / row_on_trellis_m(crop), 1.0)
+    return record.span[0] * closer, record.span[1] * closer
 
 
 def surely_usual(crop: Crop) -> float:

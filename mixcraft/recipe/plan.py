@@ -133,6 +133,11 @@ class Plan:
         """All harvests, planting after planting."""
         return tuple(harvest for planned in self.plantings for harvest in planned.harvests)
 
+    @property
+    def offset(self) -> int:
+        """Day 0 as a day of the almanac."""
+        return self.almanac.day(self.start)
+
     def date(self, day: int) -> np.datetime64:
         """Calendar day of day index `day`."""
         return self.start + np.timedelta64(int(day), "D")
@@ -437,9 +442,10 @@ def _shift(planned: Planned, first: int, keep: Shelf) -> Planned:
 
     covers = tuple(replace(c, on=c.on - first, off=c.off - first) for c in planned.covers)
     harvests = tuple(
-        replace(h, start=None if h.start is None else move(h.start), until=None if h.until is None else move(h.until))
+        h if h.start is None and h.until is None
+        else replace(h, start=None if h.start is None else move(h.start), until=None if h.until is None else move(h.until))
         for h in planned.harvests
-    )
+    )  # fmt: skip
     return replace(
         planned, start=planned.start - first, end=planned.end - first, covers=covers, harvests=harvests,
         first_harvest=move(planned.first_harvest), last_harvest=move(planned.last_harvest),

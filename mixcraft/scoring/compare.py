@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from mixcraft.place.series import days_between
+
 from .constants import constants
 from .evidence import Evidence
 from .model import PartScore, Reason, Score
-
-WEEK = np.timedelta64(7, "D")
 
 
 @dataclass(frozen=True)
@@ -106,12 +106,12 @@ def _only(mine: Sequence[Reason], theirs: Sequence[Reason]) -> tuple[Reason, ...
 def _weeks(first: Score, second: Score) -> tuple[WeekPair, ...]:
     """Weeks of the calendar from the first of either season to the last, counted from the earlier one's first day."""
     origin = min(first.season.plan.start, second.season.plan.start)
-    known = [{int((week.start - origin) // WEEK): week for week in score.strip} for score in (first, second)]
+    known = [{days_between(origin, week.start) // 7: week for week in score.strip} for score in (first, second)]
     found = []
     for number in range(max(max(k, default=-1) for k in known) + 1):
         a, b = (k.get(number) for k in known)
         if a is None and b is None:
             continue
         kg, served = (a.kg.middle if a else None, b.kg.middle if b else None), (a.served if a else None, b.served if b else None)
-        found.append(WeekPair(origin + number * WEEK, kg, served, any(week.wanted for week in (a, b) if week)))
+        found.append(WeekPair(origin + 7 * number, kg, served, any(week.wanted for week in (a, b) if week)))
     return tuple(found)

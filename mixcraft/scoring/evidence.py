@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from mixcraft.graph import KINDS, Edge, edges_of
 from mixcraft.graph.traits import growing
 from mixcraft.recipe.collisions import Collision, collisions
-from mixcraft.recipe.density import densest, standing_density
+from mixcraft.recipe.density import densest, standing_density, usual_range
 from mixcraft.recipe.model import Plate
 from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Band, Season
@@ -111,8 +111,10 @@ class Evidence:
 
     @cached_property
     def portions(self) -> Floats:
-        """Portions by week of the season and kind, (S, Y, K)."""
-        return portions_of(self.weekly_kg, self.kinds)
+        """Portions by week of the season and kind, (S, Y, K); plants that are set on the spots of others give none."""
+        if not self.collisions:
+            return portions_of(self.weekly_kg, self.kinds)
+        return portions_of(self.weekly_kg * self.unspoilt[[h.planting for h in self.season.harvests]], self.kinds)
 
     @cached_property
     def portion_g(self) -> Floats:
@@ -141,8 +143,7 @@ class Evidence:
     @cached_property
     def weekly_c(self) -> Floats:
         """Mean air temperature of the judged weeks [C], (W,), mean of the years; outside the season that of its ends."""
-        weather, plan = self.season.weather, self.season.plan
-        daily = weather.tmean_c.mean(axis=0)[weather.day(plan.start) :]
+        daily = self.season.weather.tmean_c.mean(axis=0)[self.season.before :]
         weekly = daily[: len(daily) // 7 * 7].reshape(-1, 7).mean(axis=1)
         return np.asarray(weekly[np.clip(np.arange(self.weeks.total) - self.weeks.before, 0, len(weekly) - 1)])
 
@@ -220,29 +221,40 @@ class Evidence:
     @cached_property
     def food_kg(self) -> Floats:
         """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what is given
-        away less, a glut for little, and what the fork of a neighbour disturbs not."""
+        away less, a glut for little, and what the fork of a neighbour disturbs, or is set on the spot of another, not."""
         result = np.zeros((self.season.years, len(self.names)))
-        counts = self.counts
+        counts, picked, harvests = self.counts, self.weekly_kg.sum(axis=0), self.season.harvests
         for k, kind in enumerate(self.kinds):
             for h in kind.harvests:
-                result[:, self.season.harvests[h].planting] += counts[:, k] * self.season.picked_kg[:, :, h].sum(axis=0)
-        return result * self.undisturbed
+                result[:, harvests[h].planting] += counts[:, k] * picked[:, h]
+        return result * self.undisturbed * self.unspoilt
 
     @cached_property
     def covered(self) -> Floats:
         """Share of the bed that food crops hold in the wanted weeks, (Y,): their leaves cover 1 - exp(-k L) of a cell (Monsi
-        & Saeki 1953), and hold it from `holds_from` on; what they do not hold grows weeds."""
+        & Saeki 1953), and hold it from `holds_from` on, plants that stand too thin only their part of it (`stocked`); what they
+        do not hold grows weeds."""
         season, plan = self.season, self.season.plan
         food = np.array([any(h.part.food for h in p.harvests) for p in plan.plantings])
         each = np.array([p.planting.crop["canopy.k"] / p.stand.area_m2 for p in plan.plantings]) * food
         cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
         first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
         on, weekly, most = self.weeks.wanted, np.zeros((len(first), season.years)), constants()["holds_from"]
+        thin = bool((self.stocked < 1.0).any())
         weeks = np.nonzero(on[self.weeks.before :][: len(first)])[0]
         for some in np.array_split(weeks, 1 + weeks.size * weekly.shape[1] * cells.shape[1] // AT_ONCE):
-            cover = 1.0 - np.exp(-(season.leaf_m2[first[some]] * each) @ cells)
-            weekly[some] = np.minimum(cover / most, 1.0).mean(axis=2)
+            leaf = season.leaf_m2[first[some]]
+            held = np.minimum((1.0 - np.exp(-(leaf * each) @ cells)) / most, 1.0)
+            if thin:
+                held *= np.minimum(((leaf > 0.0) * food * self.stocked) @ cells, 1.0)
+            weekly[some] = held.mean(axis=2)
         return np.asarray(self.weeks.spread(weekly)[on].mean(axis=0)) if on.any() else np.ones(season.years)
+
+    @cached_property
+    def stocked(self) -> Floats:
+        """Plants of each planting over those of the thinnest usual stand on its ground, (P,), at most 1."""
+        thinnest = np.array([usual_range(p)[0] for p in self.season.plan.plantings])
+        return np.asarray(np.minimum(self.density / thinnest, 1.0))
 
     @cached_property
     def given(self) -> Floats:

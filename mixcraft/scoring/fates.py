@@ -58,9 +58,8 @@ def moved(one: Fate, days: int) -> Fate:
 def fates(season: Season) -> Fates:
     """The fates of all plantings of a season, in its own years."""
     plan, mains = season.plan, main_harvests(season.plan)
-    day_0 = season.weather.day(plan.start)
     return together(mains, [
-        fate(planned, season.clocks[i], season.opens[:, mains[i]], season.days, season.weather, day_0)
+        fate(planned, season.clocks[i], season.opens[:, mains[i]], season.days, season.weather, season.before)
         for i, planned in enumerate(plan.plantings)
     ])  # fmt: skip
 

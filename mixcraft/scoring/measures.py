@@ -47,13 +47,18 @@ def mean_with_worst(points: Floats, worst_share: float) -> Floats:
 
 
 def overall_points(points: Floats, weights: Sequence[float]) -> Floats:
-    """Overall scores 0-100 of part scores (..., N): their weighted geometric mean, over what the best beds reach, to a power.
+    """Overall scores 0-100 of part scores (..., N), by their weighted geometric mean.
 
-    Half of the parts are whole in any bed that is not foolish, and lift the mean of a poor one: the power stretches the scale, so
-    that a poor bed has few points; it changes no order.
+    Half of the parts are whole in any bed that is not foolish, and lift the mean of a poor one: a bed without a fault that serves
+    a tenth of the plate and gives a tenth of what its ground could has a mean of 30 (`overall_nothing`).  So points are counted
+    evenly from there to what the best beds reach; below twice that mean they fall off with its square, the parabola that goes on
+    from the line, so that no order is lost among the worst.
     """
-    c = constants()
-    return np.asarray(100.0 * np.minimum(geometric_means(points, weights) / c["overall_full"], 1.0) ** c["overall_power"])
+    c, mean = constants(), geometric_means(points, weights)
+    full, nothing = c["overall_full"], c["overall_nothing"]
+    even = (mean - nothing) / (full - nothing)
+    poor = (mean / (2.0 * nothing)) ** 2 * nothing / (full - nothing)
+    return np.asarray(100.0 * np.minimum(np.where(mean < 2.0 * nothing, poor, even), 1.0))
 
 
 def told_losses(left: Sequence[float] | Floats, score: float) -> Floats:

@@ -17,64 +17,76 @@ from mixcraft.crops.clock import Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place, Weather, weather_years
+from mixcraft.place.series import days_between
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.season.course import windows
 from mixcraft.season.setting import BEFORE_DAYS, HORIZON_DAYS, clock_under, life_key
 
 from .constants import constants
 from .fates import Fate, Fates, fate, main_harvests, main_of, moved, together
+from .kept_fates import keep_fates, kept_fate, mark
+from .reference import crop_key, place_key
 
 SEED = 20260815
 MONTH_DAYS = 31
 SKIES, SOILS, LIVES, CLOCKS = 14, 16, 2000, 60
-"""Weathers that are kept, what is made from each of them, and fates of plantings in it; clocks of them all, a megabyte each, from
-which fates are told for plans of other lengths."""
+"""Weathers that are kept, what is made from each of them, and fates of plantings for each; clocks of them all, a megabyte each,
+from which fates are told for plans of other lengths."""
 
 
 class Sky:
-    """Weather from one day on, with what was made from it and what became of plantings in it."""
+    """Weather from one day on, with what was made from it."""
 
     def __init__(self, place: Place, first: np.datetime64) -> None:
         days = HORIZON_DAYS + MONTH_DAYS
         self.weather: Weather = weather_years(place, first, days, int(constants()["chance_years"]), SEED)
-        self.keep, self.lives = Shelf(SOILS), Shelf(LIVES)
+        self.keep = Shelf(SOILS)
 
 
-_skies, _clocks = Shelf(SKIES), Shelf(CLOCKS)
+_skies, _clocks, _fates = Shelf(SKIES), Shelf(CLOCKS), Shelf(SKIES * LIVES)
 
 
 def outlook(plan: Plan, *, known: bool = False) -> Fates:
     """The fates of all plantings of a plan over many stochastic years of its place; of those that are `known` alone, if nothing
     is to be found out: the others count as safe."""
-    found = []
+    found, new = [], dict[str, Fate]()
     for planned in plan.plantings:
-        found.append(moved(_lived(planned, plan, known=known), planned.start))
+        found.append(moved(_lived(planned, plan, new, known=known), planned.start))
+    keep_fates(new)
     return together(main_harvests(plan), found)
 
 
-def _lived(planned: Planned, plan: Plan, *, known: bool) -> Fate:
-    """The fate of a planting, its days counted from its own start; one that is safe if it is not known and is not to be found."""
+def _lived(planned: Planned, plan: Plan, new: dict[str, Fate], *, known: bool) -> Fate:
+    """The fate of a planting, its days counted from its own start; one that is safe if it is not known and is not to be found.
+    What is found out is put to the `new`."""
     start, days = plan.date(planned.start), plan.days - planned.start
     if days <= 0:
         return never_begun()
     first = start.astype("datetime64[M]").astype("datetime64[D]") - np.timedelta64(BEFORE_DAYS, "D")
-    at = Same(plan.place), first
-    if known and _skies.get(at) is None:
-        return safe()
-    sky: Sky = _skies(at, lambda: Sky(plan.place, first))
-    offset, use, cleared = sky.weather.day(start), planned.harvests[main_of(planned)], _cleared(planned)
-    life = life_key(planned, offset - planned.start)
+    offset, use, cleared = days_between(first, start), planned.harvests[main_of(planned)], _cleared(planned)
+    crop, *life = life_key(planned, offset - planned.start)
     until = (None if day is None else day - planned.start for day in (use.start, use.until, cleared))
-    key = (life, use.part.name, use.method, *until, planned.planting.too_young(use.part), days)
-
-    def lives() -> Fate:
-        own = _from_its_start(planned)
-        whole: Clock = _clocks((Same(sky), life), lambda: clock_under(own, plan, sky.weather, offset, sky.keep)[0])
-        clock = whole.moved(offset, days)
-        return fate(own, clock, windows(own, clock, days)[0][:, 0], days, sky.weather, offset)
-
-    found: Fate = sky.lives.get(key) or safe() if known else sky.lives(key, lives)
+    own = (first, *life, use.part.name, use.method, *until, planned.planting.too_young(use.part), days)
+    here = (Same(plan.place), crop, *own)
+    found: Fate | None = _fates.get(here)
+    if found is None:
+        key = mark(place_key(plan.place), crop_key(planned.planting.crop), str(first), own[1:])
+        found = kept_fate(key, int(constants()["chance_years"]))
+        if found is None:
+            if known:
+                return safe()
+            new[key] = found = _live(planned, plan, first, offset, days)
+        _fates.put(here, found)
     return found
+
+
+def _live(planned: Planned, plan: Plan, first: np.datetime64, offset: int, days: int) -> Fate:
+    """The fate of a planting that starts so many days after the `first` of its weather and is followed for so many `days`."""
+    sky: Sky = _skies((Same(plan.place), first), lambda: Sky(plan.place, first))
+    own, life = _from_its_start(planned), life_key(planned, offset - planned.start)
+    whole: Clock = _clocks((Same(sky), life), lambda: clock_under(own, plan, sky.weather, offset, sky.keep)[0])
+    clock = whole.moved(offset, days)
+    return fate(own, clock, windows(own, clock, days)[0][:, 0], days, sky.weather, offset)
 
 
 @lru_cache(maxsize=1)

@@ -16,23 +16,23 @@ from .constants import constants
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-ROUNDING = 1e-12
-"""Portions below which nothing is left to share out."""
 
 
 @dataclass(frozen=True)
 class Wanted:
     """What a household wants of a bed: `portions` a week, `kinds` of different things a week; of one kind at most the share
-    `most_of_one` of the portions counts, one share for all or one for each kind (K,)."""
+    `most_of_one` of the portions counts, one share for all or one for each kind (K,).  Up to `used` portions of a kind, (K,), are
+    used in a week all the same: herbs that season a dish and do not fill the plate."""
 
     portions: float
     kinds: float
     most_of_one: float | Floats
+    used: float | Floats = 0.0
 
 
 @dataclass(frozen=True)
 class Eaten:
-    """What is eaten by week: `portions` (W, Y, K) by kind; `spoiled` (W, Y, K) portions that nobody ate in time, in the week in
+    """What is eaten by week: `portions` (W, Y, K) by kind; `spoiled` (W, Y, K) portions that nobody used in time, in the week in
     which they were picked; `served` (W, Y) share of the portions wanted; `kinds` (W, Y) number of kinds on the plate, a kind of
     which less than a portion is eaten counting as that part."""
 
@@ -64,27 +64,38 @@ def eat(
     """Eat from what is picked, `picked` (W, Y, K) portions by week, year and kind, that keeps `keeps_weeks` (K,) whole weeks, or
     up to the weeks `until` (W, K) by the week of picking.
 
-    `on` (W,) are the weeks in which the household eats from the bed (all of them if None).  A kind that keeps 0 weeks is eaten in
-    the week of its picking or not at all.  Every week the portions are shared evenly over the kinds at hand, then what spoils
-    first is eaten first.  Mass is closed: eaten + spoiled + still in store = picked.
+    `on` (W,) are the weeks in which the household eats from the bed (all of them if None); what is in store or is picked after
+    the last of them it eats too, in weeks that nobody asked for.  A kind that keeps 0 weeks is eaten in the week of its picking
+    or not at all.  Every week the portions are shared evenly over the kinds at hand, then what spoils
+    first is eaten first.  Mass is closed: what is eaten, used or spoiled in these weeks and after them is what was picked.
     """
-    weeks, years, kinds = picked.shape
-    taken = np.zeros((weeks, years, kinds))
-    arrived = np.cumsum(picked, axis=0)
-    gone = np.zeros((years, kinds))
-    cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
-    order = np.argsort(keeps_weeks, kind="stable")
+    weeks, _, kinds = picked.shape
     last = np.arange(weeks)[:, None] + keeps_weeks if until is None else until
+    after = max(int(last.max(initial=0)) - weeks + 1, 0)
+    picked, last = np.pad(picked, ((0, after), (0, 0), (0, 0))), np.pad(last, ((0, after), (0, 0)), mode="maximum")
+    taken, gone_from_store = np.zeros_like(picked), np.zeros_like(picked)
+    arrived = np.cumsum(picked, axis=0)
+    gone = np.zeros(picked.shape[1:])
+    cap = np.broadcast_to(np.asarray(wanted.most_of_one) * wanted.portions, kinds)
     old = _picked_before(arrived, last)
-    for week in range(weeks) if on is None else np.nonzero(on)[0].tolist():
+    for week in _eating_weeks(weeks, after, on):
         gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
         at_hand = arrived[week] - gone
-        if at_hand.max(initial=0.0) > 0.0:
-            taken[week] = share_out(at_hand, wanted.portions, cap, order)
-            gone = gone + taken[week]
-    kinds_eaten = np.minimum(taken, 1.0).sum(axis=2)
-    served = np.minimum(taken.sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
-    return Eaten(taken, _spoiled(picked, taken, last), served, kinds_eaten)
+        if (at_hand > 0.0).any():
+            taken[week] = share_out(at_hand, wanted.portions, cap)
+            gone_from_store[week] = np.maximum(taken[week], np.minimum(at_hand, wanted.used))
+            gone = gone + gone_from_store[week]
+        elif week >= weeks:
+            break
+    kinds_eaten = np.minimum(taken[:weeks], 1.0).sum(axis=2)
+    served = np.minimum(taken[:weeks].sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
+    return Eaten(taken[:weeks], _spoiled(picked, gone_from_store, last)[:weeks], served, kinds_eaten)
+
+
+def _eating_weeks(weeks: int, after: int, on: NDArray[np.bool_] | None) -> list[int]:
+    """The weeks in which the household eats: those of `on` (W,), and all after the last of them, `after` weeks more than W."""
+    wanted = list(range(weeks)) if on is None else np.nonzero(on)[0].tolist()
+    return [*wanted, *range(wanted[-1] + 1, weeks + after)] if wanted else []
 
 
 def _picked_before(arrived: Floats, last: Ints) -> Floats:
@@ -94,19 +105,13 @@ def _picked_before(arrived: Floats, last: Ints) -> Floats:
     return np.where((past > 0)[:, None, :], found, 0.0)
 
 
-def share_out(at_hand: Floats, portions: float, cap: Floats, order: Ints) -> Floats:
-    """Portions eaten of each kind, (Y, K): an even share of each kind first, then more of what spoils first (`order` (K,)),
-    of no kind more than `cap` (K,) or than is `at_hand` (Y, K), in all no more than `portions`."""
+def share_out(at_hand: Floats, portions: float, cap: Floats) -> Floats:
+    """Portions eaten of each kind, (Y, K): an even share of each kind, of none more than `cap` (K,) or than is `at_hand` (Y, K),
+    in all no more than `portions`."""
     most = np.minimum(np.maximum(at_hand, 0.0), cap)
     if not most.size:  # a bed of green manure
         return most
-    even = np.minimum(most, even_share(most, portions)[:, None])
-    left = portions - even.sum(axis=1)
-    if left.max() > ROUNDING:
-        room = (most - even)[:, order]
-        before = room.cumsum(axis=1) - room
-        even[:, order] += np.minimum(np.maximum(left[:, None] - before, 0.0), room)
-    return even
+    return np.minimum(most, even_share(most, portions)[:, None])
 
 
 def even_share(most: Floats, portions: float) -> Floats:
@@ -123,7 +128,7 @@ def even_share(most: Floats, portions: float) -> Floats:
 
 def _spoiled(picked: Floats, taken: Floats, last: Ints) -> Floats:
     """Portions spoiled, put down to the week of their picking, first in first out: what was picked up to a week less what was
-    eaten while it kept, `last` (W, K) the last week of each.  What still keeps when the weeks end is in store and not spoiled."""
+    used while it kept, `last` (W, K) the last week of each.  What still keeps when the weeks end is in store and not spoiled."""
     arrived, eaten = np.cumsum(picked, axis=0), np.cumsum(taken, axis=0)
     by_then = np.take_along_axis(eaten, np.minimum(last, len(picked) - 1)[:, None, :], axis=0)
     lost = np.where((last < len(picked))[:, None, :], np.maximum(arrived - by_then, 0.0), 0.0)

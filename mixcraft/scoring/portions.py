@@ -69,5 +69,7 @@ def wanted_of(plate: Plate, area_m2: float, kinds: Sequence[Kind]) -> Wanted:
     c = constants()
     portions = plate.portions or plate.weekly_kg * 1000.0 / c["portion_usual_g"] or c["portions_usual_m2"] * area_m2
     several = plate.kinds or c["kinds_usual"]
-    most = max(c["most_of_one"], 1.0 / several)
-    return Wanted(portions, several, np.array([c["most_of_herb"] if kind.herb else most for kind in kinds]))
+    most, herbs = max(c["most_of_one"], 1.0 / several), np.array([kind.herb for kind in kinds], dtype=bool)
+    herb = min(c["most_of_herb"], c["most_of_herbs"] / max(int(herbs.sum()), 1))
+    used = c["herb_used"] * max(plate.people, 1.0)
+    return Wanted(portions, several, np.where(herbs, herb, most), np.where(herbs, used, 0.0))

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
-from functools import partial
 from hashlib import sha256
 
 import numpy as np
@@ -54,8 +53,8 @@ _names = Shelf(400)
 
 def references(crops: Iterable[Crop], place: Place) -> Mapping[str, Reference]:
     """`Reference` of each crop at a place by its id; kept for the process, and on disk (`found_before`)."""
-    crops, here = tuple(dict.fromkeys(crops)), _names(("place", Same(place)), partial(_place_key, place))
-    keys = {crop: (here, _names(("crop", Same(crop)), partial(_crop_key, crop))) for crop in crops}
+    crops, here = tuple(dict.fromkeys(crops)), place_key(place)
+    keys = {crop: (here, crop_key(crop)) for crop in crops}
     known = {crop.id: _known.get(key) for crop, key in keys.items()}
     if not all(known.values()):
         best = found_before([f"{at} {crop}" for at, crop in keys.values()], lambda new: _grown([crops[n] for n in new], place))
@@ -78,13 +77,19 @@ def _digest(text: str) -> str:
     return sha256(text.encode()).hexdigest()[:KEY_LETTERS]
 
 
-def _crop_key(crop: Crop) -> str:
+def crop_key(crop: Crop) -> str:
     """A crop by all that is known of it."""
-    return _digest(repr(crop))
+    found: str = _names(("crop", Same(crop)), lambda: _digest(repr(crop)))
+    return found
+
+
+def place_key(place: Place) -> str:
+    """A place by all that weather and dates depend on."""
+    found: str = _names(("place", Same(place)), lambda: _place_key(place))
+    return found
 
 
 def _place_key(place: Place) -> str:
-    """A place by all that weather and dates depend on."""
     normals = [getattr(place.normals, item.name) for item in fields(place.normals)]
     known = [None if values is None else np.asarray(values).tolist() for values in normals]
     where = (place.latitude_deg, place.longitude_deg, place.elevation_m, place.coastal)

@@ -13,6 +13,7 @@ from mixcraft.crops.library import index
 from mixcraft.crops.model import Crop
 from mixcraft.files import format_quantity
 from mixcraft.files.facts import Facts, Names, Numbers
+from mixcraft.place.series import days_between
 from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import (
     AtTrellis,
@@ -166,7 +167,7 @@ def off_the_spot(reason: Reason, season: Season) -> Iterator[Candidate]:
     if second is None or reason.weeks is None:
         return
     yield from changed(season, SetPlace(second.name, WholeBed()), "spread", second.name, moves=True)
-    weeks = math.ceil(int((reason.weeks[1] - reason.weeks[0]).astype(int)) / 7) + 1
+    weeks = math.ceil(days_between(*reason.weeks) / 7) + 1
     day = str(reason.weeks[0] + 7 * weeks)
     yield from changed(
         season, ShiftStart(second.name, float(weeks)), "shift", second.name, Facts(weeks=float(weeks)), Facts(date=(day,))

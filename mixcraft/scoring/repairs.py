@@ -8,7 +8,7 @@ if it gains by that and does not lose in what the reason complains of.  What it 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import partial
@@ -74,9 +74,8 @@ def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_R
         if len(todo) == most:
             break
     trial.prepare([candidate for _, found in todo for candidate in found])
-    with doubled(trial.do) as double, ThreadPoolExecutor(THREADS if double else min(THREADS, processors())) as threads:
-        hands = _Hands(trial, double)
-        list(threads.map(hands.grow, range(len(trial.wanted))))
+    with doubled(trial.do) as double, ThreadPoolExecutor(len(todo) + THREADS) as threads:
+        hands = _Hands(trial, double, threads)
         repairs = list(threads.map(lambda one: _best(one[1], one[0], result, trial, hands), todo))
     repaired = {reason: replace(reason, repair=repair) for (reason, _), repair in zip(todo, repairs, strict=True) if repair}
     reasons = [repaired.get(reason, reason) for reason in result.reasons]
@@ -122,7 +121,7 @@ class _Trial:
 
     def __init__(self, season: Season, regrow: Regrow) -> None:
         self.recipe, self.regrow = season.plan.recipe, regrow
-        self.since = season.plan.start - np.timedelta64(TRIAL_BEFORE_DAYS, "D")
+        self.since = season.plan.date(-TRIAL_BEFORE_DAYS)
         garden, bed = season.plan.garden, season.plan.bed.name
         self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
         self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
@@ -163,29 +162,44 @@ class _Trial:
         settled = self._settled(recipe, bed, spread=voxels)
         if settled is None:
             return None
-        late_enough = settled.start - self.since >= np.timedelta64(BEFORE_DAYS, "D")
+        late_enough = settled.day(self.since) <= -BEFORE_DAYS
         return _Few((self.few if late_enough else self.earlier).grow(settled, voxels=voxels))
 
 
 class _Hands:
-    """Who does the tasks: this process and its double, whichever is free, or threads of this process alone."""
+    """Who does the tasks: this process and its double, whichever is free, or threads of this process alone.
 
-    def __init__(self, trial: _Trial, double: Do | None) -> None:
+    All changed recipes are grown over the few years, one after the other; a reason whose own have been grown does not wait for
+    those of the others.
+    """
+
+    def __init__(self, trial: _Trial, double: Do | None, threads: ThreadPoolExecutor) -> None:
+        workers = [trial.do] * min(THREADS, processors()) if double is None else [trial.do, double]
         self._free: SimpleQueue[Do] = SimpleQueue()
-        for worker in [trial.do] * THREADS if double is None else [trial.do, double]:
+        for worker in workers:
             self._free.put(worker)
-        self.most: dict[int, float | None] = {}
-        self._grower: dict[int, Do] = {}
         self._mended: dict[int, Points | None] = {}
         self._locks: dict[int, Lock] = {}
+        self._todo = iter(range(len(trial.wanted)))
+        self._grown: list[Future[tuple[Do, float | None]]] = [Future() for _ in trial.wanted]
+        for _ in workers:
+            threads.submit(self._grow_on)
 
-    def grow(self, number: int) -> None:
-        """Grow a changed recipe over the few years."""
-        self._grower[number], self.most[number] = self._done((AT_MOST, number))
+    def _grow_on(self) -> None:
+        """Grow changed recipes over the few years until none is left."""
+        for number in self._todo:
+            try:
+                self._grown[number].set_result(self._done((AT_MOST, number)))
+            except BaseException as error:
+                self._grown[number].set_exception(error)
+
+    def most(self, number: int) -> float | None:
+        """Points over the few years that a changed recipe does not exceed; None if it does not fit."""
+        return self._grown[number].result()[1]
 
     def points(self, number: int) -> float:
         """Points over the few years, which whoever has grown it knows."""
-        return float(self._grower[number]((POINTS, number)))
+        return float(self._grown[number].result()[0]((POINTS, number)))
 
     def mended(self, number: int) -> Points | None:
         """Points of a changed recipe grown as the season was, once for all reasons that ask; None if it does not fit."""
@@ -231,7 +245,7 @@ def _gains(numbers: Sequence[int], trial: _Trial, hands: _Hands, least: float) -
             heappush(heap, (-gain, n, exact))
 
     for n, number in enumerate(numbers):
-        put(n, hands.most[number], False)
+        put(n, hands.most(number), False)
     while heap:
         loss, n, exact = heappop(heap)
         if exact:

@@ -146,8 +146,7 @@ def _walls(evidence: Evidence) -> Floats:
     season, plan = evidence.season, evidence.season.plan
     if not plan.bed.obstacles:
         return np.zeros(len(evidence.names))
-    before = len(season.weather.dates) - season.days
-    diffuse = diffuse_shares(season.weather, plan.place.latitude_deg)[before:]
+    diffuse = diffuse_shares(season.weather, plan.place.latitude_deg)[season.before :]
     days = np.arange(DAYS_APART // 2, season.days, DAYS_APART)
     leaf, height, growth = (np.median(a[days], axis=1) for a in (season.leaf_m2, season.height_m, season.lone_growth_g))
     kept = [kept_of_open_sky(plan, int(d), float(diffuse[d]), leaf[n], height[n]) for n, d in enumerate(days)]

@@ -61,7 +61,6 @@ def wanted_windows(plan: Plan) -> tuple[tuple[int, int], ...]:
     where the recipe starts late, and end when the plate ends.
     """
     plate, sky = plate_of(plan), plan.almanac
-    offset = sky.day(plan.start)
     window = plan.recipe.serves or plate
     if window.start and window.until:
         first = sky.month_day(window.start)
@@ -71,7 +70,7 @@ def wanted_windows(plan: Plan) -> tuple[tuple[int, int], ...]:
         last = max(sky.first_autumn_frost, first + int(constants()["window_least_days"]))
     else:
         first, last = 0, YEAR - 1
-    years = [(first + turn * YEAR - offset, last + turn * YEAR - offset) for turn in (-1, 0, 1, 2)]
+    years = [(first + turn * YEAR - plan.offset, last + turn * YEAR - plan.offset) for turn in (-1, 0, 1, 2)]
     return tuple(w for w in years if w[1] >= 0 and w[0] < plan.days) or (years[1],)
 
 

@@ -68,7 +68,7 @@ def in_six_climates(crop: Crop) -> Iterator[Line]:
 def at_place(crop: Crop, place: Place, climate: str = "") -> Line:
     """The line of a crop at a place."""
     season = sole_season(crop, place, YEARS)
-    verdict = judge(crop, trial_of(crop, place, season))
+    verdict = judge(crop, trial_of(crop, season))
     if verdict.trial.start is None:
         i = int(np.argmax(np.median(season.growth_g.sum(axis=0), axis=0)))
         return Line(climate, verdict, "", "", 0.0, why_less(crop, season, i, None))
@@ -110,7 +110,7 @@ def _cut_short(crop: Crop, clock: Clock, alive: NDArray[np.bool_]) -> tuple[str,
 def why_less(crop: Crop, season: Season, i: int, wait_d: float | None) -> Why:
     """What costs planting `i` of a season of one crop most; `wait_d` are the days to its first picking."""
     clock = season.clocks[i]
-    mean_c = season.weather.tmean_c[:, len(season.weather.dates) - season.days :]
+    mean_c = season.weather.tmean_c[:, season.before :]
     alive = _life(clock, season.days)
     lost = 1.0 - warmth_factor(crop, mean_c)
     cool = mean_c < crop["development.t_optimum"]
@@ -131,7 +131,7 @@ def why_less(crop: Crop, season: Season, i: int, wait_d: float | None) -> Why:
 
 def _brightness(season: Season, i: int) -> float:
     """Light over the life of planting `i` over that of the days in which published light use was measured."""
-    radiation = season.weather.radiation_mj[:, len(season.weather.dates) - season.days :]
+    radiation = season.weather.radiation_mj[:, season.before :]
     return constant("par_share") * _mean(radiation, _life(season.clocks[i], season.days)) / constant("reference_par")
 
 

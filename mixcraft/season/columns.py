@@ -69,7 +69,7 @@ def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
     resprouts = "frost.crown" in crop.records
     cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
     leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
-    ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), sets_in_shade(crop), stretch_power(crop))
+    ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), sets_from(crop), stretch_power(crop))
     of_plant = (start_leaf_m2(planned), most_leaf_m2(crop))
     plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), *of_plant, *ways)
     needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
@@ -90,12 +90,12 @@ def _of_place(column: Column, plantings: Sequence[Planned]) -> tuple[float, ...]
 def most_leaf_m2(crop: Crop) -> float:
     """Greatest leaf of a plant however much room it has [m2].
 
-    Maize neither branches nor tillers, and its leaves are as many and nearly as large in a thin stand; a rosette that is eaten as
+    A crop may say how much more than in its best stand alone (maize neither branches nor tillers); a rosette that is eaten as
     leaf spreads no further than the widest that is published, or than its place in the best stand alone.
     """
     place = 1.0 / crop["spacing.density"]
-    if crop.botanical.startswith("Zea"):
-        return constant("unbranched_leaf") * crop["canopy.lai_max"] * place
+    if "canopy.leaf_most" in crop.records:
+        return crop["canopy.leaf_most"] * crop["canopy.lai_max"] * place
     widest = crop.records["canopy.spread"].high
     if crop.form == "rosette" and crop.main_part.pool == "leaf" and widest:
         return crop["canopy.lai_max"] * max(place, math.pi / 4.0 * widest**2)
@@ -110,10 +110,9 @@ def sheds_leaf(planned: Planned) -> bool:
     return "leaf" in ways or ("cut" in ways and (crop.form == "rosette" or crop.family == "Amaryllidaceae"))
 
 
-def sets_in_shade(crop: Crop) -> bool:
-    """Whether a crop's organs set however little light there is: pods of legumes, whose seed is in proportion to the plant (Vega
-    and others 2000, soybean beside maize and sunflower, from memory)."""
-    return crop.family == "Fabaceae"
+def sets_from(crop: Crop) -> float:
+    """Share of the open sky's light from which all of a crop's fruit, tubers and heads set."""
+    return crop.number("harvest.sets_from", constant("sets_whole"))
 
 
 def thinning_rounds(planned: Planned) -> int:
@@ -187,13 +186,8 @@ def start_leaf_m2(planned: Planned) -> float:
     if planting.establish in PLANTED:
         raised = nursery_thermal_time(crop, nursery_weeks(crop))
         grown = leaf * np.exp(min(crop["canopy.rgr"] * raised, 12.0))
-        return float(min(grown, max(constant("pot_leaf_max" if is_potted(crop) else "module_leaf_max"), leaf)))
+        return float(min(grown, max(crop.number("seed.module_leaf", constant("module_leaf_max")), leaf)))
     return float(leaf)
-
-
-def is_potted(crop: Crop) -> bool:
-    """Whether a crop is raised in pots and not in the cells of a tray: the tomato and the cucumber family, and perennials."""
-    return crop.family in ("Solanaceae", "Cucurbitaceae") or crop.life == "perennial"
 
 
 def safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
-from mixcraft.crops.clock import Clock, part_days
+from mixcraft.crops.clock import PLANTED, Clock, part_days
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.crops.remembered import remembered
@@ -21,7 +21,7 @@ from mixcraft.place.et0 import saturation_vapour_pressure
 from mixcraft.recipe.covering import shelter
 from mixcraft.recipe.plan import Planned
 
-from .columns import reached_m
+from .columns import reached_m, start_leaf_m2
 from .constants import constant
 from .dilution import is_c4
 from .roots import root_depth
@@ -135,6 +135,21 @@ def height_share(crop: Crop, thermal: Floats) -> Floats:
     return np.asarray(np.sqrt(leaf * (1.0 + np.exp(first + fall * (early - 1.0)))))
 
 
+def young_height(planned: Planned, clock: Clock) -> Floats:
+    """Height as a share of full height as far as the leaf of plants that are set out has come, (Y, D), 1 for others: the square
+    root of the share of its leaf, as above.
+
+    Thermal time alone would have slow crops nearly full-grown as they leave their trays, where leaf has no room.  The leaf is
+    that of a stand at the crop's best density, which grows from there by temperature alone, and less the more of it there is.
+    """
+    crop, up = planned.planting.crop, np.clip(clock.emergence, 0, clock.thermal.shape[1] - 1)
+    if planned.planting.establish not in PLANTED or crop.life == "perennial":
+        return np.ones_like(clock.thermal)
+    first = min(start_leaf_m2(planned) * crop["spacing.density"] / crop["canopy.lai_max"], 1.0)
+    since = np.maximum(clock.thermal - np.take_along_axis(clock.thermal, up[:, None], axis=1), 0.0)
+    return np.asarray(1.0 / np.sqrt(1.0 + (1.0 / first - 1.0) * np.exp(-crop["canopy.rgr"] * since)))
+
+
 def days_shut(planned: Planned, days: int, what: Literal["pests_out", "pollinators_out"]) -> Bools:
     """Days on which a cover over the planting keeps pests or pollinators out, (D,)."""
     return np.asarray(getattr(shelter(planned.covers, days), what))
@@ -165,9 +180,9 @@ def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
 def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
     """Share of all fruit made so far that is not ripe yet, (Y, D); 0 where nothing ripens one by one.
 
-    Fruit grows evenly for as long as the first takes to ripen (thermal time L), and is then ripe: of what has set by thermal time w
-    since the start of the organ, S(w), S(w - L) is ripe, and half of the rest has grown.  Heat lets fewer set, and those that do
-    ripen none the later.
+    Fruit grows evenly for as long as the first takes to ripen (thermal time L), and is then ripe: of what has set by thermal time
+    w since the start of the organ, S(w), S(w - L) is ripe, and half of the rest has grown.  Heat lets fewer set, and those that
+    do ripen none the later.
     """
     if "harvest.harvest_index" not in crop.records or crop.main_part.pool != "organ" or crop.main_part.methods[0] != "pick":
         return np.zeros_like(clock.thermal)

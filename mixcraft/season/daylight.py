@@ -40,13 +40,12 @@ class MonthLight:
 def light_by_month(season: Season) -> tuple[MonthLight, ...]:
     """Light of every month of the season, means over days and years."""
     months = season.dates().astype("datetime64[M]")
-    before = len(season.weather.dates) - season.days
     lies = slope_light(season.plan.bed, season.weather, season.plan.place.latitude_deg)
-    par = (season.weather.radiation_mj * lies)[:, before:].mean(axis=0) * constant("par_share")
+    par = (season.weather.radiation_mj * lies)[:, season.before :].mean(axis=0) * constant("par_share")
     absorbed, alone = season.absorbed_mj.mean(axis=1), season.alone_mj.mean(axis=1)
     mol = constant("mol_per_mj_par")
     asked, plan = season.ground, season.plan
-    diffuse = diffuse_shares(season.weather, plan.place.latitude_deg)[before:]
+    diffuse = diffuse_shares(season.weather, plan.place.latitude_deg)[season.before :]
     leaf, height = np.median(season.leaf_m2, axis=1), np.median(season.height_m, axis=1)
     found = []
     for month in np.unique(months):

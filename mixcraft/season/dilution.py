@@ -22,7 +22,7 @@ def is_c4(crop: Crop) -> bool:
 
 @lru_cache(maxsize=1)
 def _curves() -> dict[str, Any]:
-    loaded: dict[str, Any] = yaml.safe_load(CURVES.read_text("utf-8"))
+    loaded: dict[str, Any] = yaml.load(CURVES.read_bytes(), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
     return loaded
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -22,6 +24,8 @@ KEPT_LEAST = 64
 """So many things are kept at least."""
 BYTES_A_DAY = 200
 """About so much a planting's life takes for each day and year."""
+RECEIVED = 2
+"""So many evaluators that were sent to a process are kept there, the last ones."""
 FIRST_DAYS = 4
 """First days of seasons of which weather is kept."""
 
@@ -41,7 +45,8 @@ class Evaluator:
 
     Stochastic years begin with a season's first day, so that a recipe whose first sowing moves is grown in other weather.  With
     `since`, a day before any first sowing, the weather is drawn once from that day on: then recipes are compared in the same
-    weather whenever they begin.  Pickles without what it keeps; two threads may use one.
+    weather whenever they begin.  Two threads may use one.  It is sent to another process without what it keeps; there it is one
+    and the same however often it is sent, so that what it keeps there serves the next task.
     """
 
     def __init__(
@@ -50,6 +55,10 @@ class Evaluator:
         self.garden, self.bed, self.years, self.seed, self.since = garden, garden.bed(bed), years, seed, since
         self._plans, self._normal = Shelf(), Shelf(FIRST_DAYS)
         self._weather = Shelf(FIRST_DAYS)
+
+    def __reduce__(self) -> tuple[Callable[[bytes], Evaluator], tuple[bytes]]:
+        """What it is made of."""
+        return _received, (pickle.dumps((self.garden, self.bed.name, self.years, self.seed, self.since)),)
 
     def plan(self, recipe: Recipe, *, draw: bool = True, spread: bool = True) -> Plan:
         """The recipe settled in the bed, as `mixcraft.recipe.plan.plan` does it and with what it raises."""
@@ -77,7 +86,7 @@ class Evaluator:
         return max(KEPT_LEAST, int(KEPT_BYTES / (BYTES_A_DAY * HORIZON_DAYS * years)))
 
     def _under(self, settled: Plan) -> Under:
-        start = settled.start - np.timedelta64(BEFORE_DAYS, "D") if self.since is None else self.since
+        start = settled.date(-BEFORE_DAYS) if self.since is None else self.since
         days = HORIZON_DAYS if self.since is None else HORIZON_DAYS - settled.day(self.since)
 
         def made() -> Under:
@@ -89,3 +98,12 @@ class Evaluator:
             found = made()
             self._weather.put(start, found)
         return found
+
+
+_sent = Shelf(RECEIVED)
+
+
+def _received(made_of: bytes) -> Evaluator:
+    garden, bed, years, seed, since = pickle.loads(made_of)
+    found: Evaluator = _sent(made_of, lambda: Evaluator(garden, bed, years, seed, since=since))
+    return found

@@ -79,7 +79,7 @@ def scout(plan: Plan) -> Corrections:
 
 def normal_year(plan: Plan, keep: Shelf | None = None, light: float = 1.0) -> tuple[Setting, Shelf]:
     """A plan in the place's normal year, with the shelf of that year's days from the plan's first on."""
-    start, days = plan.start - np.timedelta64(BEFORE_DAYS, "D"), plan.days + BEFORE_DAYS
+    start, days = plan.date(-BEFORE_DAYS), plan.days + BEFORE_DAYS
     if keep is None or days > HORIZON_DAYS:
         return settle(plan, daily_from_normals(plan.place, start, days), keep := Shelf(), light), keep
     weather: Weather = keep("normal", lambda: daily_from_normals(plan.place, start, HORIZON_DAYS))

@@ -57,6 +57,9 @@ class PickRow(NamedTuple):
     spread: float
 
 
+MAIN = PickRow._fields.index("main")
+
+
 def main_harvest(harvests: Sequence[HarvestPlan]) -> int | None:
     """Which harvest takes a planting's whole plants for their main part, if one does."""
     whole = [i for i, x in enumerate(harvests) if x.method in ("once", "pull") and x.part.pool != "side"]
@@ -175,14 +178,12 @@ def thinning_days(planned: Planned, opens: Ints) -> Ints:
 def picks_of(of: Sequence[int], rows: Sequence[tuple[PickRow, ...]], windows: Sequence[Windows]) -> tuple[Table, Table]:
     """Harvests of columns that grow the plantings `of`, a table of `tables.PICKS`, and their windows, one of `tables.WINDOWS`;
     `rows` and `windows` by planting."""
-    count, years = sum(len(rows[p]) for p in of), len(windows[0].thin_day)
-    picks, days = table(PICKS, count), table(WINDOWS, count, years)
-    h = 0
+    found: list[tuple[float, ...]] = []
     for c, p in enumerate(of):
-        first = h
-        for row in rows[p]:
-            picks[h] = (c, *row._replace(main=row.main + first if row.main >= 0 else NO_DAY)[1:])
-            for name in ("opens", "closes", "latest", "grown"):
-                days[name][h] = getattr(windows[p], name)[:, row.harvest]
-            h += 1
-    return picks, days
+        first = len(found)
+        found += [(c, *row[1:MAIN], row.main + first if row.main >= 0 else NO_DAY, *row[MAIN + 1 :]) for row in rows[p]]
+    days = table(WINDOWS, len(found), len(windows[0].thin_day))
+    each = [(windows[p], [row.harvest for row in rows[p]]) for p in of]
+    for name in ("opens", "closes", "latest", "grown"):
+        days[name] = np.concatenate([getattr(window, name)[:, own] for window, own in each], axis=1).T
+    return np.array(found, dtype=PICKS).view(np.recarray), days

@@ -28,9 +28,11 @@ from .kernel_leaf import (
 from .kernel_light import correct_light, share_light
 from .kernel_nitrogen import enrich, feed
 from .kernel_water import follow
-from .tables import Asking, Floats, Ground, Running, Stand, Table, Trace
+from .tables import THINNINGS, Asking, Floats, Ground, Running, Stand, Table, Trace
 
 ATTAINED = constant("attained")
+ATTAINED_YOUNG = float(ATTAINED ** constant("attained_by_size"))
+"""What thinnings attain: they may be small, but none of them is lost or culled."""
 DONE = -1
 WEEK = 7
 """Who takes whose light is found once a week."""
@@ -132,7 +134,8 @@ def write_picked(day: int, year: int, state: Table, picks: Table, baskets: Table
     """Put a day's pickings, and what of them was too small, into the trace [kg fresh mass], and empty the baskets."""
     for h in range(len(baskets)):
         if baskets[h].picked != 0.0:
-            trace.picked_kg[day, year, h] = ATTAINED * baskets[h].picked / dry_share(picks[h], state) / G_PER_KG
+            attained = ATTAINED_YOUNG if picks[h].way == THINNINGS else ATTAINED
+            trace.picked_kg[day, year, h] = attained * baskets[h].picked / dry_share(picks[h], state) / G_PER_KG
             baskets[h].picked = 0.0
         if baskets[h].small != 0.0:
             trace.small_kg[day, year, h] = ATTAINED * baskets[h].small / dry_share(picks[h], state) / G_PER_KG

@@ -24,7 +24,6 @@ SHADE_THINNESS_POWER = constant("shade_thinness_power")
 SHADE_LEAF_POWER = constant("shade_leaf_power")
 LEAF_SHARE_MOST = constant("leaf_share_most")
 STRETCH_MOST = constant("stretch_most")
-SETS_WHOLE = constant("sets_whole")
 SETS_NONE = constant("sets_none")
 SPRAWL_HEIGHT = constant("sprawl_height")
 CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
@@ -117,9 +116,13 @@ def growth_rates(given: Record, now: Record, state: Record) -> None:
 
 
 @compiled
-def setting_in_shade(shade: float) -> float:
-    """Share of the fruit, tubers and heads that sets and fills in shade (minus the logarithm of the open sky's light)."""
-    return min(max((math.exp(-shade) - SETS_NONE) / (SETS_WHOLE - SETS_NONE), 0.0), 1.0)
+def setting_in_shade(shade: float, sets_from: float) -> float:
+    """Share of the fruit, tubers and heads that sets and fills in shade (minus the logarithm of the open sky's light) if all do
+    from a share of that light on."""
+    light = math.exp(-shade)
+    if light >= sets_from:
+        return 1.0
+    return max(light - SETS_NONE, 0.0) / (sets_from - SETS_NONE) if sets_from > SETS_NONE else 0.0
 
 
 @compiled
@@ -135,8 +138,8 @@ def organ_rates(given: Record, now: Record, state: Record, traits: Record) -> No
         state.hungry -= now.could * math.log(max(now.hunger, LEAST_FACTOR))
     wanted = given.organ_share * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
-    if now.shade > 0.0 and traits.sets == 0:
-        now.to_organ *= setting_in_shade(now.shade)
+    if now.shade > 0.0:
+        now.to_organ *= setting_in_shade(now.shade, traits.sets_from)
 
 
 @compiled
@@ -144,7 +147,8 @@ def leaf_rates(given: Record, now: Record, state: Record, traits: Record) -> Non
     """Dry matter that goes to leaf [g d-1], the leaf that comes of it [m2 d-1], and the share that dies [1/d].
 
     Young leaf grows by temperature alone, until it shades itself; then by what it is given, thinner in shade, where leaf gets
-    more of what grows.  Leaf dies where little light comes to its foot.
+    more of what grows.  Young leaf that neighbours shade is slowed as far as it uses less light than it would without them.
+    Leaf dies where little light comes to its foot.
     """
     share, thin = traits.leaf_share, 1.0
     if now.shade > 0.0:
@@ -155,6 +159,8 @@ def leaf_rates(given: Record, now: Record, state: Record, traits: Record) -> Non
     now.leaf_gain = young
     if max(now.crowding, state.leaf / traits.young_ground) >= YOUNG_LAI:
         now.leaf_gain = min(young, max(now.to_leaf, 0.0) * given.leaf_area * thin)
+        if now.free_use > 0.0:
+            now.leaf_gain = max(now.leaf_gain, young * min(thin * now.use / now.free_use, 1.0))
     crowded = SHADE_DEATH_RATE * min(max(now.crowding / traits.critical - 1.0, 0.0), 1.0)
     now.death = crowded + given.ageing
 
@@ -184,7 +190,8 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
     """Where the leaf on a piece of ground has come to its limit, all of it makes room for what has grown, so that nobody is
     shut off by neighbours: everyone's part of the leaf changes by what it gains against the others.  What stands higher takes
     room from the lower, and the lower only as high as it reaches, so that a tall and a low kind of a crop make little more leaf
-    than one.  Leaf of plants that are picked leaf by leaf makes no head: what makes room falls, with its mass."""
+    than one.  Nobody carries more leaf than alone.  Leaf of plants that are picked leaf by leaf makes no head: what makes room
+    falls, with its mass."""
     gained = 0.0
     for c in range(len(state)):
         now[c].lai = state[c].leaf / traits[c].area
@@ -200,10 +207,11 @@ def keep_room(now: Table, state: Table, traits: Table, ground: Ground) -> None:
             if traits[i].free == 1:
                 most = min(most, max(CLIMBER_LEAF_DENSITY * now[i].height, YOUNG_LAI))
             most = max(most, now[i].beside)
-            if beside > most:
-                state[i].leaf *= most / beside
+            left = min(most / beside if beside > most else 1.0, traits[i].lai_max / now[i].lai if now[i].lai > 0.0 else 1.0)
+            if left < 1.0:
+                state[i].leaf *= left
                 if traits[i].sheds == 1:
-                    state[i].leaf_mass *= most / beside
+                    state[i].leaf_mass *= left
                 if beside > now[i].lai > 0.0:
                     caught = math.expm1(-traits[i].k * beside) / math.expm1(-traits[i].k * now[i].lai)
                     state[i].squeezed += now[i].could * math.log(caught)

@@ -11,9 +11,11 @@ from __future__ import annotations
 import math
 
 from .compiled import compiled, kept
+from .constants import constant
 from .tables import Canopy, Floats, Ground, Ints, Table
 
 TINY = 1e-12
+YOUNG_LAI = constant("young_lai")
 LEAST_M = 1e-3
 """Lowest height of a canopy [m], so that a seedling's leaves have somewhere to be."""
 LEAVES, HEIGHT, K, AREA, DENSE, LIGHT, LIT, USE, TOP = range(9)
@@ -66,7 +68,7 @@ def share_light(
     """Light of all columns and of the mixture's leaves alone [m2 of open sky], uncorrected; what of it is used, with the day's
     corrections; the light at their tops; with `attribute`, who takes whose."""
     for c in range(len(state)):
-        now[c].light = now[c].use = 0.0
+        now[c].light = now[c].use = now[c].free_use = 0.0
         now[c].top = 1.0
         if state[c].leaf > 0.0:
             covered, factor = cover(traits[c].k, state[c].leaf, traits[c].area), ground.factor[day, c]
@@ -74,6 +76,10 @@ def share_light(
             if c >= ground.mixed or ground.mixed == 1:
                 lit = daily[traits[c].planting, year, day].bright * factor
                 now[c].use = use_in_layer(lit, 1.0, covered) * traits[c].area * factor
+            elif state[c].leaf < YOUNG_LAI * traits[c].young_ground:
+                factor = ground.factor[day, len(state) + c]
+                lit = daily[traits[c].planting, year, day].bright * factor
+                now[c].free_use = use_in_layer(lit, 1.0, covered) * traits[c].area * factor
     room = canopy.room
     for i in range(ground.mixed):
         canopy.alone[i] = now[i].light

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.files.shelf import Shelf
 from mixcraft.recipe.layout import Grid, edge_of_side, reach_m
 from mixcraft.recipe.model import AtTrellis, Bed, Border, Obstacle
 from mixcraft.recipe.plan import Planned
@@ -32,6 +34,8 @@ BALANCE_TOLERANCE = 1e-9
 COMPILE_AFTER = 100
 """Askings (about two seasons) after which compiling the march pays where that has not been done before: some seconds, against
 half a second that the arrays take longer for a season of ten plantings."""
+KEPT = 64
+"""So many spreads of a planting are kept: a scouting season asks on some forty days, and its neighbours on the same."""
 SIDES = ("foot", "head", "right", "left")
 
 
@@ -59,7 +63,7 @@ class Walls:
     top: Floats | None = None
     deep: Floats | None = None
 
-    @property
+    @cached_property
     def rows(self) -> Floats:
         """As a scene has them, (7, W); what has no ends is endless."""
         count = len(self.side)
@@ -102,6 +106,7 @@ class Spreader:
     def __init__(self, planned: Planned, grid: Grid) -> None:
         self.fixed: Floats = (planned.stand.cells / planned.stand.cells.sum()).ravel()
         self.distance: Floats | None = None
+        self._known = Shelf(KEPT)
         self.edge_m = 0.5 * max(grid.dx_m, grid.dy_m)
         crop = planned.planting.crop
         self.radius = reach_m(crop) if planned.stand.edge == "" else crop["canopy.spread"] / 2.0
@@ -119,13 +124,18 @@ class Spreader:
 
     def shares(self, grown: float) -> Floats:
         """Shares of the leaf area by cell, summing to 1, when the plant has `grown` (0..1) of its spread."""
-        if self.distance is None:
+        distance = self.distance
+        if distance is None:
             return self.fixed
+        found: Floats = self._known(grown, lambda: self._spread(distance, grown))
+        return found
+
+    def _spread(self, distance: Floats, grown: float) -> Floats:
         radius = max(LEAST_RADIUS_M, self.radius * grown)
-        discs = np.minimum(np.maximum((radius + self.edge_m - self.distance) / (2.0 * self.edge_m), 0.0), 1.0)
+        discs = np.minimum(np.maximum((radius + self.edge_m - distance) / (2.0 * self.edge_m), 0.0), 1.0)
         whole = discs.sum(axis=1, keepdims=True)
         if not whole.all():
-            near = (self.distance == self.distance.min(axis=1, keepdims=True)).astype(float)
+            near = (distance == distance.min(axis=1, keepdims=True)).astype(float)
             discs = np.where(whole > 0.0, discs, near)
             whole = discs.sum(axis=1, keepdims=True)
         cells = (discs / whole).sum(axis=0) * self.mask

@@ -29,8 +29,9 @@ IN, KEPT, OUT = range(3)
 """What a direction's light comes to, as in `Sums.balance`."""
 PLACE, WENT_X, WENT_Y, MET, GONE = range(5)
 """How far a march is: item of the ray over the first column, cells gone along x and y, plantings met, rays that have left."""
-SPARE, PER = range(2)
-"""Rows of room by column: leaves of a step with tops in it, and light caught per projected leaf area and volume [m]."""
+SPARE, PER, PASSED, RATE = range(4)
+"""Rows of room by column: leaves of a step with tops in it, light caught on it per projected leaf area and volume [m], and of
+light that comes into it the share that passes and what is caught of it."""
 FACES, GAP, HIGH, OPACITY, BEGINS, ENDS, DEEP = range(7)
 """Rows of what stands beside the bed, as in `Scene.walls`."""
 LIGHT, FRESH, DEPTH = range(3)
@@ -129,16 +130,23 @@ def _turn(state, at, to, stride, n, last_first):  # type: ignore[no-untyped-def]
 
 
 @fast
-def _dim(light, dense, path, per):  # type: ignore[no-untyped-def]
-    """Absorb one step's light; `per` becomes what is caught per projected leaf area and volume [m]."""
-    for i in range(light.shape[0]):
+def _fade(dense, path, passed, rate):  # type: ignore[no-untyped-def]
+    """What becomes of light that comes into a step, by column: the share `passed`, and the `rate` at which leaves catch it."""
+    for i in range(dense.shape[0]):
         tau = dense[i] * path + NONE
         grown = _growth(tau)
         inverse = 1.0 / (grown * tau)
+        passed[i] = inverse * tau
+        rate[i] = (1.0 - passed[i]) * (inverse * grown) * path
+
+
+@fast
+def _dim(light, passed, rate, per):  # type: ignore[no-untyped-def]
+    """Absorb one step's light; `per` becomes what is caught per projected leaf area and volume [m]."""
+    for i in range(light.shape[0]):
         before = light[i]
-        after = before * (inverse * tau)
-        light[i] = after
-        per[i] = (before - after) * (inverse * grown) * path
+        light[i] = before * passed[i]
+        per[i] = before * rate[i]
 
 
 @fast
@@ -180,8 +188,9 @@ def _stopped(depth, fresh):  # type: ignore[no-untyped-def]
 
 
 @fast
-def _step(state, place, met, new, dense, above, part, path, weight, mixed, work, seen, lost):  # type: ignore[no-untyped-def]
-    """One step of all rays through `met` plantings, the last `new` of which have their tops in it."""
+def _step(state, place, met, new, afresh, dense, above, part, path, weight, mixed, work, seen, lost):  # type: ignore[no-untyped-def]
+    """One step of all rays through `met` plantings, the last `new` of which have their tops in it; `afresh` where its leaves are
+    not those of the step before."""
     plants, cells = dense.shape
     old = met - new
     if not mixed:
@@ -198,7 +207,9 @@ def _step(state, place, met, new, dense, above, part, path, weight, mixed, work,
             for i in range(cells):
                 spare[i] += part[k] * dense[k, i]
         leaves = spare
-    _dim(state[LIGHT, place : place + cells], leaves, path, work[PER])
+    if afresh:
+        _fade(leaves, path, work[PASSED], work[RATE])
+    _dim(state[LIGHT, place : place + cells], work[PASSED], work[RATE], work[PER])
     for k in range(met):
         depth, caught = state[DEPTH + k, place : place + cells], state[DEPTH + plants + k, place : place + cells]
         _catch(depth, caught, dense[k], part[k] if k >= old else 1.0, path, work[PER], seen[k])
@@ -234,7 +245,7 @@ def _move(n, last, beam, size, top, cyclic, mixed, walls, state, ended, at, gain
         at[GONE] += rays
         x = (gone_x - at[WENT_X] + (nx - 1 if by_x < 0 else 0)) * dx
         y = (gone_y - at[WENT_Y] + (ny - 1 if by_y < 0 else 0)) * dy
-        z = top * (1.0 - n / last)
+        z = top * (1.0 - move / last)
         flow[IN] += _enter(
             state, at[MET], mixed, coming, stride, rays, x, y, abs(by_y) * dx, abs(by_x) * dy, z, beam, nx * dx, ny * dy, walls
         )
@@ -291,6 +302,7 @@ def _rays(  # type: ignore[no-untyped-def]
     for r in range(beams.shape[0]):
         beam, last = beams[r], layers * steps[r]
         _start(last, beam, size, top, mixed, walls, state, seen, at, gain, flow)
+        before = 1
         for n in range(last + 1):
             _move(n, last, beam, size, top, cyclic, mixed, walls, state, ended, at, gain, flow)
             if n == last:
@@ -305,9 +317,10 @@ def _rays(  # type: ignore[no-untyped-def]
                 new += 1
             if at[MET] > 0:
                 _step(
-                    state, at[PLACE], at[MET], new, dense, above, part[r], beam[PATH], beam[PATH] * beam[SHARE], mixed, work,
-                    seen, lost,
+                    state, at[PLACE], at[MET], new, new + before > 0, dense, above, part[r], beam[PATH], beam[PATH] * beam[SHARE],
+                    mixed, work, seen, lost,
                 )  # fmt: skip
+            before = new
         _finish(beam, dense, mixed, state, ended, seen, at, first, gain, flow, absorbed, alone, lost, ground, balance)
 
 
@@ -326,7 +339,7 @@ def march(scene: Scene) -> Sums:
     slots = cells + int((far_x * s.ny + far_y).max(initial=0))
     leaving = cells + int((far_x * s.ny + far_y * s.nx).max(initial=0))
     state, ended = np.empty((DEPTH + 2 * plants, slots)), np.empty((1 + plants, leaving))
-    work, seen, gain, flow = np.empty((PER + 1, cells)), np.empty((plants, cells)), np.empty(plants), np.empty(OUT + 1)
+    work, seen, gain, flow = np.empty((RATE + 1, cells)), np.empty((plants, cells)), np.empty(plants), np.empty(OUT + 1)
     at, first = np.empty(GONE + 1, dtype=np.int64), np.empty(plants, dtype=np.int64)
     _rays(
         s.beams, s.steps, s.dense, s.above, s.entry, s.part, (s.nx, s.ny, s.dx, s.dy), s.layers, s.layers * s.layer_m, s.cyclic,

@@ -24,6 +24,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.files.shelf import Same, Shelf
+
 from .directions import Directions
 
 Floats = NDArray[np.float64]
@@ -34,6 +36,10 @@ UX, UY, TAN, PATH, STEP_X, STEP_Y, SHIFT_X, SHIFT_Y, SHARE = range(9)
 """Columns of `Scene.beams`."""
 NEVER = 1e-9
 """Light that gains less ground than this towards a wall does not meet it."""
+
+
+_beams = Shelf(256)
+"""Beams of the days that were last asked for; a bed is asked for on the same days again and again."""
 
 
 @dataclass(frozen=True)
@@ -100,29 +106,32 @@ def scene_of(
 ) -> Scene:
     """A scene on a grid of `size` (nx, ny, dx, dy) from plantings tallest first: `dense` and `height` (K,) [m]; see `Scene`."""
     nx, ny, dx, dy = size
-    d = directions
-    ux, uy, shift_x, shift_y = d.ux, d.uy, d.shift_x, d.shift_y
     turned = nx > ny
     if turned:
         dense = dense.reshape(-1, nx, ny).swapaxes(1, 2).reshape(len(dense), nx * ny)
-        nx, ny, dx, dy, ux, uy, shift_x, shift_y = ny, nx, dy, dx, uy, ux, shift_y, shift_x
+        nx, ny, dx, dy = ny, nx, dy, dx
         walls = np.concatenate([(walls[:1] + 2) % 4, walls[1:]])
     layers = max(1, int(np.ceil(height.max(initial=0.0) / layer_m - 1e-9)))
-    reach = layer_m / d.tan
-    steps = np.maximum(1, np.ceil(reach / min(dx, dy))).astype(np.int64)
-    beams = np.empty((len(steps), SHARE + 1))
-    beams[:, UX], beams[:, UY], beams[:, TAN], beams[:, PATH] = ux, uy, d.tan, layer_m / d.sin / steps
-    beams[:, STEP_X], beams[:, STEP_Y] = ux * reach / steps / dx, uy * reach / steps / dy
-    down = layers * steps
-    beams[:, SHIFT_X] = (shift_x - down * beams[:, STEP_X]) % 1.0
-    beams[:, SHIFT_Y] = (shift_y - down * beams[:, STEP_Y]) % 1.0
-    beams[:, SHARE] = d.weight * dx * dy
+    key = (Same(directions), dx, dy, layer_m, turned)
+    on_ground, steps = _beams(key, lambda: _from_ground(directions, dx, dy, layer_m, turned))
+    down, beams = layers * steps, on_ground.copy()
+    gone = down[:, None] * on_ground[:, STEP_X : STEP_Y + 1]
+    beams[:, SHIFT_X : SHIFT_Y + 1] = (on_ground[:, SHIFT_X : SHIFT_Y + 1] - gone) % 1.0
     deep = (layers - height / layer_m) * steps[:, None]
-    entry = np.clip(np.floor(deep), 0, (layers * steps - 1)[:, None]).astype(np.int64)
+    entry = np.minimum(np.maximum(np.floor(deep), 0.0), (down - 1)[:, None]).astype(np.int64)
     above = np.zeros((len(dense) + 1, nx * ny))
     np.cumsum(dense, axis=0, out=above[1:])
-    part = np.clip(entry + 1 - deep, 0.0, 1.0)
+    part = np.minimum(np.maximum(entry + 1 - deep, 0.0), 1.0)
     return Scene(nx, ny, dx, dy, layers, layer_m, cyclic, mixed, turned, dense, above, beams, steps, entry, part, walls)
+
+
+def _from_ground(d: Directions, dx: float, dy: float, layer_m: float, turned: bool) -> tuple[Floats, Ints]:
+    """Beams of a scene as if they started on the ground, and the steps a layer."""
+    ux, uy, shift_x, shift_y = (d.uy, d.ux, d.shift_y, d.shift_x) if turned else (d.ux, d.uy, d.shift_x, d.shift_y)
+    reach = layer_m / d.tan
+    steps = np.maximum(1, np.ceil(reach / min(dx, dy))).astype(np.int64)
+    step_x, step_y = ux * reach / steps / dx, uy * reach / steps / dy
+    return np.stack([ux, uy, d.tan, layer_m / d.sin / steps, step_x, step_y, shift_x, shift_y, d.weight * dx * dy], axis=1), steps
 
 
 def march_numpy(scene: Scene) -> Sums:
@@ -163,7 +172,7 @@ def _course(scene: Scene, r: int) -> _Course:
     beam = scene.beams[r]
     gone = beam[[SHIFT_X, SHIFT_Y], None] + beam[[STEP_X, STEP_Y], None] * np.concatenate([[0.0], steps + 0.5, [last]])
     went = np.floor(gone).astype(np.int64)
-    z = scene.layers * scene.layer_m * (1.0 - np.concatenate([[0], steps, [last]]) / last)
+    z = scene.layers * scene.layer_m * (1.0 - np.concatenate([[0.0], steps + 0.5, [last]]) / last)
     bounds = np.unique(np.concatenate([[0, last], scene.entry[r], scene.entry[r] + 1])).tolist()
     still = [(slice(0, nx), slice(0, ny))] * (last + 2)
     end = went[:, -1:]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import ctypes
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -43,32 +44,31 @@ def flattened(arguments: Sequence[Any]) -> tuple[list[Any], tuple[Any, ...]]:
     """
     flat: list[Any] = []
     kinds: list[Any] = []
-    for one in arguments:
-        _flatten(one, flat, kinds)
+    _flatten(arguments, flat, kinds)
     return flat, tuple(kinds)
 
 
-def _flatten(one: Any, flat: list[Any], kinds: list[Any]) -> None:
-    if isinstance(one, np.ndarray):
-        array = np.asarray(one)  # attributes of tables of records are slow to come by
-        flags, shape = array.flags, array.shape
-        flat += (0, 0, array.size, array.itemsize, array.ctypes.data, *shape, *array.strides)
-        kinds += (len(shape), array.dtype.str, LAYOUTS[2 * flags.c_contiguous + flags.f_contiguous])
-    elif isinstance(one, tuple):
-        kinds.append(len(one))
-        for item in one:
-            _flatten(item, flat, kinds)
-    elif isinstance(one, bool | np.bool_):
-        flat.append(bool(one))
-        kinds.append("bool")
-    elif isinstance(one, int | np.integer):
-        flat.append(int(one))
-        kinds.append("int")
-    elif isinstance(one, float):
-        flat.append(float(one))
-        kinds.append("float")
-    else:
-        raise TypeError(f"a kernel takes no {type(one).__name__}")
+def _flatten(arguments: Sequence[Any], flat: list[Any], kinds: list[Any]) -> None:
+    for one in arguments:
+        if isinstance(one, np.ndarray):
+            array = one if type(one) is np.ndarray else np.asarray(one)  # attributes of tables of records are slow to come by
+            flags, shape = array.flags, array.shape
+            flat += (0, 0, array.size, array.itemsize, array.ctypes.data, *shape, *array.strides)
+            kinds += (len(shape), array.dtype.str, LAYOUTS[2 * flags.c_contiguous + flags.f_contiguous])
+        elif isinstance(one, tuple):
+            kinds.append(len(one))
+            _flatten(one, flat, kinds)
+        elif isinstance(one, bool | np.bool_):
+            flat.append(bool(one))
+            kinds.append("bool")
+        elif isinstance(one, int | np.integer):
+            flat.append(int(one))
+            kinds.append("int")
+        elif isinstance(one, float):
+            flat.append(float(one))
+            kinds.append("float")
+        else:
+            raise TypeError(f"a kernel takes no {type(one).__name__}")
 
 
 def types_of(flat: Sequence[Any]) -> list[Any]:
@@ -77,6 +77,7 @@ def types_of(flat: Sequence[Any]) -> list[Any]:
     return [kinds.get(type(one), ctypes.c_int64) for one in flat]
 
 
+@lru_cache(maxsize=1)
 def processor() -> str:
     """Name and abilities of the processor that machine code is made for."""
     import llvmlite.binding as llvm

@@ -61,8 +61,7 @@ def nitrogen_need(season: Season) -> NitrogenNeed:
     plan = season.plan
     share = np.array([p.stand.area_m2 for p in plan.plantings]) / plan.bed.area_m2
     taken, fixed, lacked = (float((season.nitrogen[:, :, i] @ share).mean()) for i in range(3))
-    before = len(season.weather.dates) - season.days
-    start, daily = soil_supply(plan.bed.soil, season.weather.tmean_c[:, before:])
+    start, daily = soil_supply(plan.bed.soil, season.weather.tmean_c[:, season.before :])
     soil = start + float(daily.sum(axis=1).mean())
     wanted = taken + fixed + lacked
     return NitrogenNeed(wanted, fixed, soil, lacked, compost_litres(max(wanted - fixed - soil, 0.0)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.remembered import remembered
 from mixcraft.recipe.layout import DISC_OVER_SQUARE
 from mixcraft.recipe.plan import Plan
 
@@ -35,6 +36,7 @@ def overlaps(cells: Floats, taken: Floats | None = None) -> Floats:
     return np.asarray(np.where(own, 1.0, beside * fill * among[:, None]))
 
 
+@remembered
 def bed_overlaps(plan: Plan) -> Floats:
     """`overlaps` of the plantings of a plan, (P, P); nobody else stands on ground outside the bed over which vines run."""
     stands = [p.stand for p in plan.plantings]

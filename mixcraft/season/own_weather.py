@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import numpy as np
-
 from mixcraft.files import UsageError
 from mixcraft.place import Weather, weather_from_csv, weather_from_epw
 from mixcraft.place.readers_common import file_fault
@@ -21,7 +19,7 @@ def own_weather(path: str, plan: Plan) -> Weather:
 
     Raises `UsageError` for another kind of file, `mixcraft.files.FileFaults` for faults in the file.
     """
-    start, days = plan.start - np.timedelta64(BEFORE_DAYS, "D"), plan.days + BEFORE_DAYS
+    start, days = plan.date(-BEFORE_DAYS), plan.days + BEFORE_DAYS
     suffix = Path(path).suffix.casefold()
     if suffix == ".csv":
         place = plan.place

@@ -118,6 +118,11 @@ class Season:
         return int(self.picked_kg.shape[1])
 
     @property
+    def before(self) -> int:
+        """Days of its weather before day 0 of the plan."""
+        return self.weather.day(self.plan.start)
+
+    @property
     def harvests(self) -> tuple[HarvestPlan, ...]:
         """The harvests, as the last axis of `picked_kg` runs."""
         return self.plan.harvests

@@ -26,7 +26,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX, CoverSpan, Plan, Planned
 
 from .columns import reached_m, start_leaf_m2
 from .constants import constant
-from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows
+from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows, young_height
 from .directions import slope_light
 from .harvest import PickRow, Windows, pick_rows, thinning_days
 from .tables import Table
@@ -104,7 +104,7 @@ class Setting:
 
 def season_weather(plan: Plan, years: int, seed: int) -> Weather:
     """Weather of `years` stochastic years over the days of the plan, with `BEFORE_DAYS` in front."""
-    start = plan.start - np.timedelta64(BEFORE_DAYS, "D")
+    start = plan.date(-BEFORE_DAYS)
     return weather_years(plan.place, start, plan.days + BEFORE_DAYS, years, seed)
 
 
@@ -158,7 +158,7 @@ def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Sh
     return found
 
 
-def life_key(planned: Planned, offset: int) -> Hashable:
+def life_key(planned: Planned, offset: int) -> tuple[Hashable, ...]:
     """What the life of a planting depends on in given weather: crop, way, start, depth, covers, support."""
     covers = tuple((c.kind, c.on + offset, c.off + offset) for c in planned.covers)
     planting = planned.planting
@@ -171,7 +171,7 @@ def lived(
     """Clock, drivers and grown height of a planting on all days of the weather."""
     crop = planned.planting.crop
     clock, mean, over = clock_under(planned, plan, weather, offset, keep)
-    grown = height_share(crop, clock.thermal)
+    grown = np.minimum(height_share(crop, clock.thermal), young_height(planned, clock))
     shut = over.pollinators_out if needs_pollinators(crop) else None
     lies = keep(("slope", plan.bed.slope), lambda: slope_light(plan.bed, weather, plan.place.latitude_deg))
     par = weather.radiation_mj * constant("par_share") * over.light * light * lies

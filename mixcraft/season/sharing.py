@@ -13,8 +13,10 @@ day of asking nearly the same canopy (`still_hold`).
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,13 +50,37 @@ LEAST_COVER = 0.2
 
 @dataclass(frozen=True)
 class Asked:
-    """What was asked: `places` of the plantings, days (A,), and at the end of each the mixture's covers and heights [m], (A, P)
-    each, grown with the corrections that came of it."""
+    """What was asked: `places` of the plantings, days (A,), and how the mixture is grown with the corrections that came of it."""
 
     places: tuple[Hashable, ...]
     days: Ints
+    grow: Callable[[], Reached] = field(compare=False, repr=False)
+
+    @cached_property
+    def canopy(self) -> Reached:
+        """The mixture at the end of each of the days; grown when a neighbour first wants to know."""
+        return self.grow()
+
+    def __reduce__(self) -> tuple[type[Asked], tuple[Any, ...]]:
+        """Sent to another process with what was grown."""
+        return Asked, (self.places, self.days, Grown(self.canopy))
+
+
+class Reached(NamedTuple):
+    """Ground covers and heights [m] of a mixture on some days, (A, P) each."""
+
     cover: Floats
     height_m: Floats
+
+
+class Grown(NamedTuple):
+    """A canopy that has been grown."""
+
+    canopy: Reached
+
+    def __call__(self) -> Reached:
+        """It."""
+        return self.canopy
 
 
 @dataclass(frozen=True)
@@ -165,7 +191,7 @@ def asked_of(setting: Setting, keep: Shelf | None = None, cyclic: bool = False) 
     whole = np.hstack([factor[:, :p], apart_light(setting, keep, cyclic), factor[:, p:]])
     days = np.array([day for day, _ in scout.said], dtype=np.int64)
     takers = _takers_by_day(days, np.stack(scout.takers), plan.days) if scout.said else np.zeros((plan.days, p, p))
-    asked = Asked(places, days, *_canopy(setting, whole, days, keep))
+    asked = Asked(places, days, lambda: _canopy(setting, whole, days, keep))
     return Corrections(whole, takers, tuple(scout.ground), asked)
 
 
@@ -203,22 +229,21 @@ def still_hold(corrections: Corrections, setting: Setting, keep: Shelf) -> bool:
     places = tuple(_place_key(x, plan) for x in plan.plantings)
     if places != asked.places or len(corrections.factor) != plan.days or not len(asked.days):
         return False
-    cover, height = _canopy(setting, corrections.factor, asked.days, keep)
-    grown = asked.cover > 0.0
-    far = np.abs(cover - asked.cover) > CHANGE * np.maximum(asked.cover, LEAST_COVER)
-    far |= grown & (np.abs(height - asked.height_m) > CHANGE * np.maximum(asked.height_m, LEAST_COVER))
+    now, then = _canopy(setting, corrections.factor, asked.days, keep), asked.canopy
+    far = np.abs(now.cover - then.cover) > CHANGE * np.maximum(then.cover, LEAST_COVER)
+    far |= (then.cover > 0.0) & (np.abs(now.height_m - then.height_m) > CHANGE * np.maximum(then.height_m, LEAST_COVER))
     return not far.any()
 
 
-def _canopy(setting: Setting, factor: Floats, days: Ints, keep: Shelf) -> tuple[Floats, Floats]:
-    """Ground covers and heights [m] of the mixture at the end of some days of the first year, (A, P) each, grown with corrections
-    `factor` (D, 4P)."""
+def _canopy(setting: Setting, factor: Floats, days: Ints, keep: Shelf) -> Reached:
+    """The mixture at the end of some days of the first year, grown with corrections `factor` (D, 4P)."""
     plan, p = setting.plan, len(setting.plan.plantings)
     columns = columns_of(plan.plantings, MIXTURE, plan.bed.area_m2)
     corrected = factor[:, [*range(p), *range(3 * p, 4 * p)]]
     stand = stand_of(setting, columns, ground_of(setting, columns, corrected, keep), keep)
     trace = run(stand)
-    return -np.expm1(-stand.traits.k * trace.leaf_m2[days, 0] / stand.traits.area), trace.height_m[days, 0]
+    cover = -np.expm1(-stand.traits.k * trace.leaf_m2[days, 0] / stand.traits.area)
+    return Reached(cover, trace.height_m[days, 0])
 
 
 def _place_key(planned: Planned, plan: Plan) -> Hashable:

@@ -73,7 +73,7 @@ def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None
         factor = np.ones((setting.plan.days, len(columns) + mixed))
     overlap = crowds = fills = np.zeros((mixed, mixed))
     if mixed:
-        overlap = bed_overlaps(setting.plan)
+        overlap = bed_overlaps(setting.plan).copy()
         k = np.array([p.planting.crop["canopy.k"] for p in setting.plan.plantings])
         most = np.array([p.planting.crop["canopy.lai_max"] for p in setting.plan.plantings])
         others = np.where(np.eye(mixed, dtype=bool), 0.0, overlap)

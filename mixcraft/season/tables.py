@@ -67,7 +67,7 @@ TRAITS = _records(
     resprouts=int,  # whether the rootstock lives on
     trims=int,  # whether leaf is cut back
     sheds=int,  # whether leaf that makes room falls
-    sets=int,  # whether pods set in deep shade too
+    sets_from=float,  # share of the open sky's light from which all fruit, tubers and heads set
     stretch=float,  # power to which height grows with shade
     free=int,  # whether it climbs and has no support of its own
     pole=int,  # whether climbers without a support of their own climb it
@@ -114,6 +114,7 @@ NOW = _records(
     height=float,  # [m]
     light=float,  # absorbed [m2 of open sky]
     use=float,  # of it used as well as weak light is [m2 of open sky]
+    free_use=float,  # the same of young leaf among neighbours if it had all light [m2 of open sky], else 0
     top=float,  # share of open sky at its top
     shade=float,  # shade in which it grows, as above
     drought=float,  # factor on growth, 1 = none

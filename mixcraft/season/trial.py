@@ -21,7 +21,7 @@ from mixcraft.files.shelf import Shelf
 from mixcraft.place import Place, Weather, reference_place, weather_years
 from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
-from mixcraft.recipe.plan import plan
+from mixcraft.recipe.plan import Plan, plan
 
 from .grow import grow
 from .result import Season
@@ -102,31 +102,49 @@ ALIKE = 0.9
 no source."""
 
 
-def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> SoleTrial:
-    """Grow `crop` alone at `place` from every start of the year and keep the best and the quickest."""
-    return trial_of(crop, place, sole_season(crop, place, years, seed))
+def sole_trial(crop: Crop, place: Place, years: int = 5, seed: int = 7, starts: tuple[str, ...] = STARTS) -> SoleTrial:
+    """Grow `crop` alone at `place` from these starts of the year and keep the best and the quickest."""
+    settled = _side_by_side(crop, place, starts)
+    return _trial(crop, settled, starts, sole_main(settle(settled, _weather(place, settled.start, years, seed)), Shelf()))
+
+
+@lru_cache(maxsize=8)
+def _weather(place: Place, start: np.datetime64, years: int, seed: int) -> Weather:
+    """Weather of a place from before a first day on, for all the crops that are tried there in turn."""
+    return weather_years(place, start - np.timedelta64(BEFORE_DAYS, "D"), TRIAL_DAYS + BEFORE_DAYS, years, seed)
 
 
 def sole_season(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> Season:
     """`crop` alone at `place` from all `STARTS`, a planting each that does not see the others."""
-    recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(STARTS)))
+    return grow(_side_by_side(crop, place, STARTS), years, seed, apart=True)
+
+
+def _side_by_side(crop: Crop, place: Place, starts: Sequence[str]) -> Plan:
+    """A crop alone at a place from some days of the year, a planting each that does not see the others."""
+    recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(starts)))
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
-    return grow(plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False, apart=True), years, seed, apart=True)
+    return plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False, apart=True)
 
 
-def trial_of(crop: Crop, place: Place, season: Season) -> SoleTrial:
+def trial_of(crop: Crop, season: Season) -> SoleTrial:
     """The best and the quickest start of a `sole_season`."""
-    kg = np.median(best_year(season.sole_kg), axis=0) / season.plan.bed.area_m2
+    return _trial(crop, season.plan, STARTS, season.sole_kg)
+
+
+def _trial(crop: Crop, settled: Plan, starts: Sequence[str], sole_kg: Floats) -> SoleTrial:
+    """The best and the quickest of the starts, from what each gave alone (D, Y, S) [kg]."""
+    place = settled.garden.place
+    kg = np.median(best_year(sole_kg), axis=0) / settled.bed.area_m2
     most = float(kg.max())
     if most <= 1e-6:
         return SoleTrial(crop.id, place.name, None, 0.0, None, None)
-    picked = season.sole_kg > 0.0
+    picked = sole_kg > 0.0
     nursery = 7.0 * crop.number("seed.module_age", 0.0)
     nursery = nursery if crop.counted_from == "sowing" and trial_way(crop) in PLANTED else 0.0
-    waits = np.array([nursery + _wait(picked[:, :, i], season.plan.plantings[i].start) for i in range(len(kg))])
+    waits = np.array([nursery + _wait(picked[:, :, i], settled.plantings[i].start) for i in range(len(kg))])
     best = int(np.argmin(np.where(kg >= ALIKE * most, waits, np.inf)))
     quick = int(np.argmin(np.where(kg >= 0.5 * most, waits, np.inf)))
-    return SoleTrial(crop.id, place.name, STARTS[best], most, STARTS[quick], float(waits[quick]))
+    return SoleTrial(crop.id, place.name, starts[best], most, starts[quick], float(waits[quick]))
 
 
 @dataclass(frozen=True)
@@ -149,11 +167,9 @@ def sole_crops(crops: Sequence[Crop], place: Place, years: int = 3, seed: int = 
 def _alone(crop: Crop, place: Place, years: int, seed: int, keep: dict[np.datetime64, tuple[Weather, Shelf]]) -> Alone:
     """A crop's `Alone`; `keep` holds by first day the weather and what was made in it for the crops before."""
     starts = STARTS[::2]
-    recipe = Recipe("alone", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(starts)))
-    garden = Garden("alone", place, (Bed("alone", SIDE_M, SIDE_M),))
-    settled = plan(recipe, garden, "alone", most_days=TRIAL_DAYS, draw=False, apart=True)
+    settled = _side_by_side(crop, place, starts)
     if settled.start not in keep:
-        first = settled.start - np.timedelta64(BEFORE_DAYS, "D")
+        first = settled.date(-BEFORE_DAYS)
         keep[settled.start] = weather_years(place, first, TRIAL_DAYS + BEFORE_DAYS, years, seed), Shelf()
     daily = sole_main(settle(settled, *keep[settled.start]), keep[settled.start][1])
     kg = np.median(best_year(daily), axis=0) / settled.bed.area_m2

@@ -15,8 +15,10 @@ TOLD = 0.3
 
 
 def verdict(found: Comparison, t: Catalogue = ENGLISH) -> str:
-    """Which recipe is ahead, by how much, and through which parts."""
+    """Which recipe is ahead, by how much, and through which parts; two of one name are called A and B."""
     names = [score.season.plan.recipe.name for score in found.scores]
+    if names[0] == names[1]:
+        names = ["A", "B"]
     if abs(found.lead) < EVEN:
         said = t.gettext("{a} and {b} are even")
         return said.format(a=names[0], b=names[1]) + _through(found, t) + "."

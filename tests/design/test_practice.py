@@ -154,6 +154,13 @@ def test_usual_months_where_there_are_seasons(oxford: Place) -> None:
     assert max(days) < "06-01"
 
 
+def test_crops_of_hot_summers_are_started_where_summers_are_hot(oxford: Place) -> None:
+    okra, june = load_crop("okra"), "06-04"
+    assert {name: usual_start(okra, sky.month_day(june), sky)
+            for name, sky in ((n, almanac(reference_place(n))) for n in ("Oxford", "Chicago", "Rome", "New Orleans"))
+            } == {"Oxford": False, "Chicago": True, "Rome": True, "New Orleans": True}  # fmt: skip
+
+
 def test_steps_of_a_planting_that_is_left_out_are_not_told() -> None:
     steps = [
         Step(SetStart("a", OnDate("05-01")), 10.0, 12.0), Step(SetAmount("b", Count(3)), 12.0, 13.0),

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from mixcraft.files import Constant, FileFaults, load_constants
+from mixcraft.files import constants as constants_of
 
 GOOD = """\
 format: mixcraft-constants/1
@@ -22,6 +23,21 @@ def write(folder: Path, text: str) -> Path:
     path = folder / "constants.yaml"
     path.write_text(text, encoding="utf-8")
     return path
+
+
+def test_those_of_a_package_are_kept_as_they_are_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """From the second time on they come from a file that is kept, and a changed number makes it anew."""
+    read, real = [], constants_of._read
+    monkeypatch.setattr(constants_of, "PACKAGE", tmp_path)
+    monkeypatch.setattr(constants_of, "folders", lambda beside: iter([beside / "kept"]))
+    monkeypatch.setattr(constants_of, "_read", lambda path: read.append(path) or real(path))
+    path = write(tmp_path, GOOD)
+    found = [constants_of._load.__wrapped__(str(path)) for _ in range(3)]
+    assert found[0] == found[1] == found[2] == real(str(path))
+    assert len(read) == 1
+    write(tmp_path, GOOD.replace("0.0820", "0.0821"))
+    assert constants_of._load.__wrapped__(str(path))["solar_constant"].value == 0.0821
+    assert len(read) == 2
 
 
 def test_records_become_constants(tmp_path: Path) -> None:

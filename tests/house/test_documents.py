@@ -56,13 +56,33 @@ def test_commands_of_the_documents_are_understood(name: str) -> None:
         assert parser.parse_args(words).command == words[0]
 
 
+SHORTER = {"design": ["--time", "2s", "--years", "4"]}
+"""What shortens a command that takes long; `-m bench` runs it as it is printed."""
+FEW_CROPS, FEW_PLACES = "at_hand: [radish, lettuce, spinach, beetroot, bush bean]\n", 2
+"""What a new brief asks for, and rows of the demonstration's places, where commands are to be short."""
+
+
 @pytest.mark.parametrize("name", [pytest.param("README.md", marks=pytest.mark.slow), "DEVELOPERS.md"])
 def test_commands_of_the_documents_run(name: str, copy: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    ran = 0
+    places = copy / "recipes_demo" / "places.csv"
+    places.write_text("".join(places.read_text("utf-8").splitlines(keepends=True)[: FEW_PLACES + 1]), "utf-8")
     for words in commands(name):
+        all_run([words + SHORTER.get(words[0], [])], capsys)
+        if words[:2] == ["new", "brief"]:
+            with (copy / words[-1]).open("a", encoding="utf-8") as brief:
+                brief.write(FEW_CROPS)
+    assert len(list(commands(name))) >= 2, "the document shows no commands"
+
+
+@pytest.mark.bench
+def test_commands_of_the_readme_run_as_they_are_printed(copy: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    all_run(list(commands("README.md")), capsys)
+
+
+def all_run(asked: list[list[str]], capsys: pytest.CaptureFixture[str]) -> None:
+    """Run the commands of a document, one after the other."""
+    for words in asked:
         assert main(words) == 0, f"{words}: {capsys.readouterr().err}"
-        ran += 1
-    assert ran >= 2, f"{name} shows no commands"
 
 
 def test_python_of_the_documents_runs(copy: Path) -> None:

@@ -33,7 +33,8 @@ def calls() -> dict[str, Callable[[], Any]]:
     recipe = mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml")
     garden = mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml")
     season = mixcraft.grow(recipe, garden, "long bed", years=2)
-    brief = replace(mixcraft.load_brief(DEMO / "long-bed.brief.yaml"), at_hand=tuple(p.crop for p in recipe.plantings), wishes=())
+    few = replace(recipe, plantings=recipe.plantings[:3])
+    brief = replace(mixcraft.load_brief(DEMO / "long-bed.brief.yaml"), at_hand=tuple(p.crop for p in few.plantings), wishes=())
     short: dict[str, Any] = {"seconds": 1.0, "years": 2, "patience": float("inf")}
     return {
         "load_recipe": lambda: mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml").name,
@@ -47,8 +48,8 @@ def calls() -> dict[str, Callable[[], Any]]:
         "score": lambda: mixcraft.score(season).overall,
         "load_brief": lambda: brief.bed,
         "compose": lambda: mixcraft.compose(brief, **short)[0].recipe,
-        "mend": lambda: mixcraft.mend(recipe, garden, "long bed", **short).recipe,
-        "fit": lambda: mixcraft.fit(recipe, garden, "winter bed", **short).recipe,
+        "mend": lambda: mixcraft.mend(few, garden, "long bed", **short).recipe,
+        "fit": lambda: mixcraft.fit(few, garden, "winter bed", **short).recipe,
         "press_card": lambda: mixcraft.press_card(season, mixcraft.score(season)),
     }
 

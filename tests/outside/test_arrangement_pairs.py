@@ -1,5 +1,11 @@
 """Pairs of a better and a worse arrangement (common practice, no source; written down before they were run): the score must
-put the better one ahead by five points.  Nothing of the score is fitted to a pair.
+put the better one ahead by five points.
+
+No weight is fitted to a pair.  What was changed after pairs had been looked at, for a reason of its own: how thick onions and
+celeriac may stand (ranges put together from the closest in the row and the closest rows of different sources; an onion pair
+and a celeriac pair showed it), that herbs are used beyond what they fill of the plate and stored food is eaten after it (a
+garlic pair), that plants too thin do not hold their ground (a carrot pair), that what is wasted counts a twentieth and no
+longer a fifth, and the scale, on which 0 was a bed with nothing in it and is now near one that gives a tenth.
 """
 
 from __future__ import annotations
@@ -9,38 +15,36 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from arrangements import SECOND_FILE, THIRD_FILE, load_pairs, sides
+from arrangements import FOURTH_FILE, SECOND_FILE, THIRD_FILE, load_pairs, sides
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.build import overall_of
 from mixcraft.season.grow import grow
 
-PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE)]
+PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE), *load_pairs(FOURTH_FILE)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 123
+REACHED = 146
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
-    "spinach-not-at-midsummer": "spinach of early June gives leaves for as long before it bolts as that of August; 3.3 points",
-    "garlic-in-autumn": "garlic of late April gives a quarter of that of October, for less long; -1.5 points",
     "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed",
-    "rome-lettuce-spring": "lettuce planted in June at Rome gives a third of the heads of March; 1.6 points",
-    "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 3.3 points",
-    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.3 points",
-    "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 3.9 points",
-    "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 2.0 points",
-    "onion-thick": "sets at 300 to the square metre are within the range published for pickling; 1.6 points",
-    "moscow-salad-cut-in-goes": "one sowing of baby leaf is cut again, and gives as much; 4.7 points",
-    "dublin-peas-then-leeks": "leeks planted in July are not ready before April; 3.9 points",
-    "florida-tomato-spring": "ground frost takes tomatoes of 15 March in 42 % of years; -3.9 points",
-    "dublin-spinach-before-sprouts": "sprouts planted in June give nearly all; spinach before them fills few weeks; 4.7 points",
+    "rome-lettuce-spring": "lettuce planted in June at Rome gives a third of the heads of March; 0.5 points",
+    "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 3.8 points",
+    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.5 points",
+    "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 4.4 points",
+    "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 3.7 points",
+    "florida-tomato-spring": "ground frost takes tomatoes of 15 March in 42 % of years; -6.3 points",
+    "dublin-spinach-before-sprouts": "sprouts planted in June give nearly all; spinach before them fills few weeks; 4.6 points",
     "rome-carrots-thin": "a dozen carrots grow to a quarter of a kilogram each and are eaten; 1.9 points",
-    "dublin-butterheads-in-three-goes": "thirty heads of which most is wasted give a tenth less to eat than in goes; 3.2 points",
-    "seoul-corn-at-the-north-end": "lettuces and cabbages behind the corn keep most of their growth; 4.8 points",
-    "lettuce-in-three-sowings-at-rome": "heads of one sowing stand for three weeks; 4.4 points",
+    "dublin-butterheads-in-three-goes": "ten heads cut in one day are a glut as thirty are; 4.5 points",
+    "auckland-climbing-beans-held": "a heap of beans gives a third, and still all that two eat of them; 2.2 points",
+    "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 3.4 points",
+    "bourges-lettuce-beside-not-under-pumpkin": "lettuces under a pumpkin are half picked before it closes over them; 4.2 points",
+    "carrots-not-among-pumpkins": "pumpkins that are set out stay low for weeks; 4.1 points",
+    "debrecen-peas-in-march": "peas of June give under half; peas are few portions in any case; 4.3 points",
 }
 
 
@@ -57,10 +61,11 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """123 of 140 are ranked right, 88 %: 74 of the first 85, which the score was looked at with, 36 of the second 40 and 13 of
-    the third 15, which were written down before they were run, 29 and 13 of them right then; 95 % are asked for."""
+    """146 of 160 are ranked right, 91 %: 78 of the first 85, which the score was looked at with, 39 of the second 40, 13 of the
+    third 15 and 16 of the fourth 20, which were written down before they were run, 29, 13 and 15 of them right then; 95 % are
+    asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
-    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 140
+    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 160
     assert len(PAIRS) - len(NOT_YET) >= REACHED
 
 

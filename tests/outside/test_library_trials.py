@@ -1,11 +1,11 @@
 """Every crop of the library grown alone: inside its published yield and days at three reference places at least.
 
 Sources: the ranges of each crop's `harvest.yield_sole` and `development.days_to_harvest` with the source in its
-record; the climates of the reference places (`mixcraft.place`). A trial starts the crop on twenty-four days of a year
-in the layered light model and keeps the best yield and the quickest start (`mixcraft.season.trial`, which also allows
-published days to be counted in a season a fifth faster or a third slower). Places are tried in the order of
-trial_places.yaml and no longer than it takes to find three that fit. Where the list names no more than three, all
-must fit.
+record; the climates of the reference places (`mixcraft.place`). A trial starts the crop on a day of every month in the
+layered light model and keeps the best yield and the quickest start (`mixcraft.season.trial`, which also allows published
+days to be counted in a season a fifth faster or a third slower); where that does not fit, and everywhere in `-m bench`, on
+twenty-four days of a year. Places are tried in the order of trial_places.yaml and no longer than it takes to find three
+that fit. Where the list names no more than three, all must fit.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from strategies import place
 
 from mixcraft.crops import all_crops, crop_ids, load_crop
-from mixcraft.season.trial import Verdict, judge, sole_trial, trial_places
+from mixcraft.season.trial import STARTS, Verdict, judge, sole_trial, trial_places
 
 ENOUGH_PLACES = 3
 OFF_FILE = Path(__file__).parent / "data" / "library_trials_off.csv"
@@ -42,22 +42,39 @@ GROUPS = 16
 """The library in so many groups, which workers share."""
 
 
+MONTHLY = STARTS[::2]
+"""A start in every month, as those of the yardstick of yields (`mixcraft.season.trial.sole_crops`)."""
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("group", range(GROUPS))
 def test_crops_alone_fit_what_is_published(group: int) -> None:
-    found = {name: misfit(name) for name in crop_ids()[group::GROUPS]}
+    all_fit(crop_ids()[group::GROUPS], MONTHLY, STARTS)
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("group", range(GROUPS))
+def test_crops_alone_fit_from_twenty_four_starts(group: int) -> None:
+    all_fit(crop_ids()[group::GROUPS], STARTS)
+
+
+def all_fit(names: tuple[str, ...], *starts: tuple[str, ...]) -> None:
+    """Of these crops all that are not known to be off fit, from one of these lists of starts at each place."""
+    found = {name: misfit(name, *starts) for name in names}
     assert {name: words for name, words in found.items() if words and name not in OFF} == {}
     assert [name for name in OFF if name in found and not found[name]] == [], "these fit by now"
 
 
-def misfit(name: str) -> str:
+def misfit(name: str, *starts: tuple[str, ...]) -> str:
     """Why a crop does not fit at enough places, or nothing."""
     crop = load_crop(name)
     fits, others = 0, []
     for where in trial_places(crop):
-        found = judge(crop, sole_trial(crop, place(where)))
-        if found.yield_fits and found.days_fit:
-            fits += 1
+        tried = (judge(crop, sole_trial(crop, place(where), starts=some)) for some in starts)
+        for found in tried:
+            if found.yield_fits and found.days_fit:
+                fits += 1
+                break
         else:
             others.append(said(found))
         if fits == ENOUGH_PLACES:

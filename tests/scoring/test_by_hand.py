@@ -14,7 +14,7 @@ from mixcraft.graph import edges
 from mixcraft.recipe.model import OnDate, Plate, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
-from mixcraft.scoring.measures import mean_with_worst, planting_weights, told_losses, worst_powers
+from mixcraft.scoring.measures import mean_with_worst, overall_points, planting_weights, told_losses, worst_powers
 from mixcraft.scoring.parts.continuity import longest_run
 from mixcraft.scoring.parts.families import rotation_reasons
 from mixcraft.scoring.parts.timing import safety
@@ -143,9 +143,7 @@ def test_every_part_is_a_module_with_a_weight_and_the_garden_may_name_it() -> No
     for name in PARTS:
         own = replace(garden(), weights={p: float(p == name) for p in PARTS})
         alone = score(replace(season, plan=replace(season.plan, garden=own)))
-        points = max(alone.part(name).score, constants()["floor"])
-        stretched = 100.0 * min(points / constants()["overall_full"], 1.0) ** constants()["overall_power"]
-        assert alone.overall == pytest.approx(stretched)
+        assert alone.overall == pytest.approx(float(overall_points(np.array([alone.part(name).score]), [1.0])))
         assert {r.part for r in alone.reasons} <= {name}
 
 

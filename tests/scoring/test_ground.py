@@ -48,6 +48,9 @@ def test_a_herb_is_eaten_by_the_gram_and_fills_no_plate() -> None:
     assert (basil.herb, radish.herb) == (True, False)
     wanted = wanted_of(Plate(portions=10.0), 2.0, (basil, radish))
     assert np.asarray(wanted.most_of_one).tolist() == [constants()["most_of_herb"], constants()["most_of_one"]]
+    assert np.asarray(wanted.used).tolist() == [constants()["herb_used"], 0.0]
+    three = wanted_of(Plate(portions=10.0, people=3), 2.0, (basil, radish))
+    assert np.asarray(three.used).tolist() == [3.0 * constants()["herb_used"], 0.0]
 
 
 def test_what_a_plate_asks_for() -> None:
@@ -145,6 +148,20 @@ def test_plants_on_one_spot_at_one_time() -> None:
     assert hit.share == pytest.approx(2 / 3)
     assert np.array(hit.spots) == pytest.approx(np.array([[0.5, 0.5], [1.5, 0.55]]), abs=1e-6)
     assert hit.days[0] == settled.plantings[0].start
+
+
+def test_plants_on_the_spots_of_others_give_no_portions() -> None:
+    """Courgettes set on the very spots of tomatoes: of what they would give a fifth comes to the table and counts as food."""
+    spots = at((0.5, 0.5), (1.5, 0.5))
+    tomato = planting("tomato-bush", "tomatoes", spots, OnDate("05-25"), establish="module")
+    evidence = Evidence(grown(tomato, planting("courgette", "courgettes", spots, OnDate("05-28"), establish="module")))
+    left = 1.0 - constants()["collision_loss"]
+    assert evidence.unspoilt == pytest.approx([1.0, left])
+    kg, whole = evidence.season.picked_kg.sum(axis=0), portions_of(evidence.weekly_kg, evidence.kinds)
+    tomatoes, courgettes = ([kind.name for kind in evidence.kinds].index(name) for name in ("bush tomato", "courgette"))
+    assert evidence.portions[:, :, courgettes] == pytest.approx(left * whole[:, :, courgettes])
+    assert evidence.portions[:, :, tomatoes] == pytest.approx(whole[:, :, tomatoes])
+    assert 0.0 < evidence.food_kg[0, 1] <= left * kg[0, [h.planting for h in evidence.season.harvests].index(1)] + ROUNDING
 
 
 def test_what_follows_on_the_same_spot_is_no_collision() -> None:

@@ -40,11 +40,11 @@ def test_three_kinds_fill_the_plate_that_one_cannot() -> None:
     assert eat(weeks([6.0]), np.array([0]), SIX).served[0, 0] == pytest.approx(0.5)
 
 
-def test_what_spoils_first_is_eaten_first() -> None:
-    """Of ten lettuces and ten onions, three portions each are an even share; two kinds fill the plate."""
-    taken = share_out(np.array([[10.0, 10.0, 0.5]]), 7.5, np.full(3, 5.0), np.array([0, 1, 2]))
+def test_an_even_share_is_eaten_of_each_kind() -> None:
+    """Of ten lettuces and ten onions, three and a half portions each beside the half of a third; two kinds fill the plate."""
+    taken = share_out(np.array([[10.0, 10.0, 0.5]]), 7.5, np.full(3, 5.0))
     assert taken[0] == pytest.approx([3.5, 3.5, 0.5])
-    taken = share_out(np.array([[10.0, 10.0]]), 4.0, np.full(2, 3.0), np.array([1, 0]))
+    taken = share_out(np.array([[10.0, 10.0]]), 4.0, np.full(2, 3.0))
     assert taken[0] == pytest.approx([2.0, 2.0])
 
 
@@ -53,6 +53,25 @@ def test_weeks_without_the_household_eat_nothing_but_keep() -> None:
     eaten = eat(weeks([12.0, 0.0, 0.0]), np.array([20]), SIX, on=np.array([False, True, True]))
     assert eaten.served[:, 0] == pytest.approx([0.0, 0.5, 0.5])
     assert eaten.spoiled.sum() == 0.0
+
+
+def test_what_is_in_store_is_eaten_after_the_plate_too() -> None:
+    """Thirty onions of the last week for a plate of three: they keep for five weeks, in which fifteen are eaten, and in the week
+    itself three; twelve spoil.  What is picked in a week that nobody asked for, after the last of the plate, is eaten as well."""
+    eaten = eat(weeks([0.0, 30.0]), np.array([5]), SIX)
+    assert eaten.served[:, 0] == pytest.approx([0.0, 0.5])
+    assert eaten.spoiled[:, 0, 0] == pytest.approx([0.0, 12.0])
+    late = eat(weeks([0.0, 6.0, 9.0]), np.array([0]), SIX, on=np.array([True, True, False]))
+    assert late.spoiled[:, 0, 0] == pytest.approx([0.0, 3.0, 6.0])
+
+
+def test_herbs_season_beyond_what_they_fill_of_the_plate() -> None:
+    """Of twenty portions of parsley half a portion counts on the plate and fourteen are used; six wilt.  Of basil that is picked
+    by less than is used nothing does, and nobody used what a glut of lettuce left."""
+    wanted = Wanted(6.0, 3.0, np.array([0.5 / 6.0, 0.5 / 6.0, 0.5]), np.array([14.0, 14.0, 0.0]))
+    eaten = eat(weeks([20.0], [9.0], [10.0]), np.zeros(3, dtype=np.int64), wanted)
+    assert eaten.portions[0, 0] == pytest.approx([0.5, 0.5, 3.0])
+    assert eaten.spoiled[0, 0] == pytest.approx([6.0, 0.0, 7.0])
 
 
 def test_spoiled_is_put_down_to_the_week_of_its_picking() -> None:

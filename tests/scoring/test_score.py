@@ -33,7 +33,7 @@ from mixcraft.scoring import score
 from mixcraft.scoring.build import DIGITS
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.measures import geometric, growth_kept
+from mixcraft.scoring.measures import geometric, growth_kept, overall_points
 from mixcraft.scoring.model import Reason, Score
 from mixcraft.scoring.parts.canopy import canopy_points, kept_full
 from mixcraft.scoring.parts.continuity import SHARES, points_of
@@ -80,6 +80,29 @@ def test_one_failing_part_cannot_hide() -> None:
     assert geometric([100.0, 0.0]) == pytest.approx(np.sqrt(100.0 * constants()["floor"]))
 
 
+def stretched(mean: float) -> float:
+    """The scale by hand: a line from 0 at 30 to 100 at 95, and below 60 the parabola from nothing that meets it there."""
+    return min((mean - 30.0) / 0.65, 100.0) if mean >= 60.0 else mean**2 / 120.0 / 0.65
+
+
+def test_the_scale_of_the_overall_score() -> None:
+    """Halfway between 30 and 95 are 50 points; at 60 line and parabola have one value and one slope; no order is lost."""
+    means = np.arange(1.0, 101.0)
+    points = overall_points(means[:, None], [1.0])
+    assert points == pytest.approx([stretched(mean) for mean in means])
+    assert overall_points(np.array([[62.5], [60.0], [95.0]]), [1.0]) == pytest.approx([50.0, 30.0 / 0.65, 100.0])
+    step = np.diff(points)
+    assert (step[means[:-1] < 95.0] > 0.0).all()
+    assert np.abs(np.diff(step[means[:-1] < 94.0])).max() < 0.03
+
+
+def test_the_scale_begins_where_a_faultless_bed_gives_a_tenth() -> None:
+    c = constants()
+    weights = [c[f"weight_{name}"] for name in PARTS]
+    tenth = geometric([10.0 if name in ("continuity", "yield") else 100.0 for name in PARTS], weights)
+    assert tenth == pytest.approx(c["overall_nothing"], abs=2.0)
+
+
 @given(mixtures(least=1, most=4))
 @settings(max_examples=10)
 def test_scores_of_any_mixture(mixture: tuple[Planting, ...]) -> None:
@@ -88,8 +111,8 @@ def test_scores_of_any_mixture(mixture: tuple[Planting, ...]) -> None:
     names = {p.name for p in season.plan.plantings}
     assert [p.name for p in result.parts] == list(PARTS)
     assert 0.0 <= result.overall <= 100.0 + ROUNDING
-    mean, c = geometric([p.score for p in result.parts], [p.weight for p in result.parts]), constants()
-    assert result.overall == pytest.approx(100.0 * min(mean / c["overall_full"], 1.0) ** c["overall_power"])
+    mean = geometric([p.score for p in result.parts], [p.weight for p in result.parts])
+    assert result.overall == pytest.approx(stretched(mean))
     first, last = season.plan.start, season.plan.date(season.days + 6)
     for part in result.parts:
         assert 0.0 <= part.score <= 100.0 + ROUNDING

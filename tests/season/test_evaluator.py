@@ -144,6 +144,29 @@ def test_evaluator_and_season_pickle() -> None:
     assert_same(pickle.loads(pickle.dumps(season)), season)
 
 
+def test_what_is_sent_twice_arrives_as_one() -> None:
+    """An evaluator, and the crops of a recipe, so that what is kept for them in the other process is found again."""
+    known, one = Evaluator(garden(), "bed", 2, 5), mixture()
+    first, second = (pickle.loads(pickle.dumps((known, one))) for _ in range(2))
+    assert first[0] is second[0] is not known
+    assert first[1] == second[1] == one
+    assert all(a.crop is b.crop for a, b in zip(first[1].plantings, second[1].plantings, strict=True))
+    other = pickle.loads(pickle.dumps(Evaluator(garden(), "bed", 2, 6)))
+    assert (other.seed, other.years, other.since) == (6, 2, None)
+
+
+def test_a_changed_crop_arrives_as_changed() -> None:
+    crop = mixture().plantings[0].crop
+    sour = crop.with_values({"canopy.k": 0.4}, "a test")
+    assert [pickle.loads(pickle.dumps(one))["canopy.k"] for one in (crop, sour, crop)] == [
+        crop["canopy.k"],
+        0.4,
+        crop["canopy.k"],
+    ]
+    strange = replace(crop, origin="elsewhere")
+    assert pickle.loads(pickle.dumps(strange)).origin == "elsewhere"
+
+
 def test_threads_may_use_one_evaluator() -> None:
     known = Evaluator(garden(), "bed", 2, 5)
     many = [40.0 + 5.0 * n for n in range(8)]

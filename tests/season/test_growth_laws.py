@@ -10,11 +10,11 @@ from strategies import bed, grown, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.recipe.model import AtEvent, Feeding, HarvestUse, Obstacle, OnDate, Planting, Thinning
-from mixcraft.season.columns import reached_m, start_leaf_m2
-from mixcraft.season.constants import constant
+from mixcraft.season.columns import reached_m, sets_from, start_leaf_m2
 from mixcraft.season.course import brightness, reference_use
 from mixcraft.season.dilution import dilution
 from mixcraft.season.grow import grow
+from mixcraft.season.harvest import attained_size
 from mixcraft.season.kernel_leaf import setting_in_shade
 from mixcraft.season.kernel_light import use_in_layer
 from mixcraft.season.kernel_nitrogen import critical_share
@@ -99,6 +99,31 @@ def test_corn_is_a_pole_for_beans() -> None:
     tall = season.height_m[:, :, 0] > 1.0
     assert tall.any()
     assert (season.height_m[:, :, 0] <= np.maximum(season.height_m[:, :, 1].max(), 0.4) + ROUNDING).all()
+
+
+def test_seedlings_among_taller_plants_are_slowed_as_far_as_they_are_shaded() -> None:
+    """Radishes sown between cabbages whose leaves already meet: in the open a seedling's leaf grows by warmth alone, in three
+    quarters of the light or less more slowly, and not by a tenth of that.  Relative growth rate falls less than in proportion to
+    light, as leaf gets thinner (Poorter and others 2019, New Phytol. 223:1073, from memory)."""
+    cabbages = planting("cabbage-summer", "cabbages", start=OnDate("05-01"), establish="module")
+    radishes = planting("radish", "radishes", start=OnDate("06-05"), establish="drills", density_per_m2=30.0)
+    season = grown(cabbages, radishes, years=YEARS)
+    mixed, alone = season.leaf_m2[:, :, 1], grown(radishes, years=YEARS).leaf_m2[:, :, 0]
+    for year in range(YEARS):
+        up, free = (int(np.flatnonzero(leaf[:, year])[0]) for leaf in (mixed, alone))
+        rates = [np.log(leaf[day + 10, year] / leaf[day, year]) for leaf, day in ((mixed, up), (alone, free))]
+        assert 0.4 < rates[0] / rates[1] < 0.95
+
+
+def test_what_is_set_out_is_low_and_grows_up() -> None:
+    """Celery is ten weeks old as it is planted out, with leaf for its cell (75 cm2): a hand high, not as tall as it will be.
+    Height goes with the square root of the leaf (SWAT, Neitsch and others 2011)."""
+    for crop in ("celery", "basil", "leek", "tomato-cordon"):
+        kind = {"support": "trellis", "support_height_m": 2.0} if crop == "tomato-cordon" else {}
+        height = grown(planting(crop, start=START, establish="module", **kind), years=YEARS).height_m[:, 0, 0]
+        up = np.flatnonzero(height)
+        assert height[up[0]] < 0.3 * height.max(), crop
+        assert height.max() > 0.9 * load_crop(crop)["canopy.height"] or crop == "tomato-cordon", crop
 
 
 def test_a_lower_plant_goes_on_under_closed_leaf() -> None:
@@ -211,9 +236,11 @@ def test_dominance_without_another_niche_gains_nothing(crop: str) -> None:
 def test_nothing_sets_in_deep_shade() -> None:
     """Half of the light sets all (tomato, Masabni and others 2016), under 73 % shade tubers are almost gone (Roberts-Nkrumah and
     others 1986)."""
-    assert setting_in_shade(-np.log(0.5)) == pytest.approx(1.0)
-    assert 0.1 < setting_in_shade(-np.log(0.27)) < 0.3
-    assert setting_in_shade(-np.log(0.15)) == 0.0
+    usual, pods = (sets_from(load_crop(crop)) for crop in ("tomato-bush", "soybean"))
+    assert setting_in_shade(-np.log(0.5), usual) == pytest.approx(1.0)
+    assert 0.1 < setting_in_shade(-np.log(0.27), usual) < 0.3
+    assert setting_in_shade(-np.log(0.15), usual) == 0.0
+    assert setting_in_shade(-np.log(0.15), pods) == 1.0
     full, dim = (light_share_of_organ(light) for light in (1.0, 0.25))
     assert dim < 0.6 * full
 
@@ -258,7 +285,7 @@ def test_thinnings_are_whole_seedlings() -> None:
     item = planting("rocket", start=OnDate("05-01"), density_per_m2=100.0, thin=cut, harvest=uses)
     season = grown(item, years=YEARS)
     day = int(season.picked_kg[:, 0, 0].argmax())
-    grams = 1e3 * season.picked_kg[day, 0, 0] / constant("attained")
+    grams = 1e3 * season.picked_kg[day, 0, 0] / attained_size()
     leaf = season.leaf_m2[day - 1, 0, 0] * 0.75 / (crop["canopy.sla"] / 1e3) / 0.082
     assert grams > 1.1 * leaf
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import BURIED
-from mixcraft.season.columns import most_leaf_m2, sets_in_shade, sheds_leaf, sole_density, start_leaf_m2, stretch_power
+from mixcraft.season.columns import most_leaf_m2, sets_from, sheds_leaf, sole_density, start_leaf_m2, stretch_power
 from mixcraft.season.constants import constant
 from mixcraft.season.setting import Setting
 
@@ -41,7 +41,7 @@ class Traits:
     stretch: Floats
     sheds: NDArray[np.bool_]
     leaf_most: Floats
-    sets: NDArray[np.bool_]
+    sets_from: Floats
 
     def cover(self, leaf_m2: Floats) -> Floats:
         """Share of a column's own ground that its leaves (..., C) [m2] cover, in light of Beer's law."""
@@ -75,7 +75,7 @@ def traits_of(setting: Setting) -> Traits:
         np.tile([stretch_power(c) for c in crops], 3),
         np.tile([sheds_leaf(p) for p in plan.plantings], 3),
         np.tile([most_leaf_m2(c) for c in crops], 3),
-        np.tile([sets_in_shade(c) for c in crops], 3),
+        np.tile([sets_from(c) for c in crops], 3),
     )  # fmt: skip
 
 

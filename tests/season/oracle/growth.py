@@ -34,7 +34,8 @@ Floats = NDArray[np.float64]
 class Light:
     """Light of all columns (Y, 3P) and of the mixture's leaves without the others, `alone` (Y, P), in square metres of open sky;
     and who takes whose, (Y or 1, P, P) with rows summing to 1 where light is lost, or None to keep what was said last;
-    `used` what of the light is used as well as weak light is [m2] and `top` the share of open sky at the columns' tops, (Y, 3P).
+    `used` what of the light is used as well as weak light is [m2] and `top` the share of open sky at the columns' tops, (Y, 3P);
+    `free_use` what the mixture's leaves would use without the others (Y, P) [m2].
     """
 
     absorbed: Floats
@@ -42,6 +43,7 @@ class Light:
     takers: Floats | None
     used: Floats
     top: Floats
+    free_use: Floats
 
 
 ShareLight = Callable[[int, Floats, Floats], Light]
@@ -100,7 +102,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         growth = growth * feed(day, state, growth)
         asked = given.organ_share[day] * (state.grown + growth) - state.organ_made
         dark = np.maximum(state.shade, 0.0)
-        to_organ = np.minimum(np.maximum(asked, 0.0), growth) * np.where(traits.sets, 1.0, set_share(dark))
+        to_organ = np.minimum(np.maximum(asked, 0.0), growth) * set_share(dark, traits.sets_from)
         share = np.minimum(traits.leaf_share * np.exp(constant("shade_leaf_power") * dark), constant("leaf_share_most"))
         to_leaf = np.maximum(share, traits.leaf_share) * (growth - to_organ) - harvest.divert(day, growth)
         crowding, beside = crowd(state.leaf, height), crowd.beside(state.leaf, height, traits.lai_max)
@@ -109,6 +111,9 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         thin = np.exp(constant("shade_thinness_power") * dark)
         young = np.maximum(crowding, state.leaf / traits.young_ground) < constant("young_lai")
         leaf_gain = np.where(young, wanted, np.minimum(wanted, np.maximum(to_leaf, 0.0) * given.leaf_area[day] * thin))
+        slowed = wanted * np.minimum(thin * _light_left(shared), 1.0)
+        small = (state.leaf < constant("young_lai") * traits.young_ground) & ~young
+        leaf_gain = np.where(small, np.maximum(leaf_gain, slowed), leaf_gain)
         death_rate = given.death_rate(crowding, traits.critical, day)
         # states
         state.grown = state.grown + growth
@@ -126,6 +131,7 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         state.leaf = np.where(state.alive, leaf, state.leaf)
         most = np.maximum(climb.most_leaf(height, traits.lai_max), beside)
         room = np.minimum(1.0, safe(most, crowd.beside(state.leaf, height, traits.lai_max), 1.0))
+        room = np.minimum(room, safe(np.full_like(state.leaf, traits.lai_max * traits.area), state.leaf, 1.0))
         room = np.where(state.alive, room, 1.0)
         state.leaf = state.leaf * room
         state.leaf_mass = np.where(traits.sheds, state.leaf_mass * room, state.leaf_mass)
@@ -139,20 +145,30 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         trace.taken_mj[day] = takers
         if water is not None:
             trace.water[day] = stress[:, :p]  # type: ignore[index]
-    return _closed(trace, given.par)
+    return _closed(trace, given.par, harvest.attained)
 
 
-def set_share(dark: Floats) -> Floats:
-    """Share of an organ that sets in shade: all in half of the open light, none in a fifth, evenly between."""
-    whole, none = constant("sets_whole"), constant("sets_none")
-    return np.clip((np.exp(-dark) - none) / (whole - none), 0.0, 1.0)
+def _light_left(shared: Light) -> Floats:
+    """Light used over that which leaves would use without the neighbours, (Y, 3P); 0 where there is no mixture."""
+    p = shared.free_use.shape[1]
+    left = np.zeros_like(shared.used)
+    if p > 1:
+        left[:, :p] = safe(shared.used[:, :p], shared.free_use)
+    return left
 
 
-def _closed(trace: Trace, par: Floats) -> Trace:
+def set_share(dark: Floats, whole: Floats) -> Floats:
+    """Share of an organ that sets in shade: all from a share `whole` of the open light on, none in a fifth, evenly between."""
+    none, light = constant("sets_none"), np.exp(-dark)
+    below = np.clip(safe(light - none, np.full_like(light, np.maximum(whole - none, 0.0))), 0.0, 1.0)
+    return np.asarray(np.where(light >= whole, 1.0, below))
+
+
+def _closed(trace: Trace, par: Floats, attained: Floats) -> Trace:
     """The trace with light in megajoules and what was lost to whom; raises `BalanceError` where growth is no number."""
     p = trace.alone_mj.shape[2]
     trace.absorbed_mj *= par
-    trace.picked_kg *= constant("attained")
+    trace.picked_kg *= attained
     trace.alone_mj *= par[:, :, :p]
     kept = np.minimum(1.0, safe(trace.absorbed_mj[:, :, :p], trace.alone_mj, 1.0))
     trace.taken_mj *= (np.median(1.0 - kept, axis=1) * np.median(trace.alone_mj, axis=1))[:, :, None]

@@ -46,6 +46,7 @@ class Harvest:
         ready = np.tile(np.stack(ready, axis=1), (1, 3)) if plans else self.opens
         self.grown = np.maximum(self.opens, ready)
         self.dry = np.tile([x.part.number("dry_matter") for x in plans], 3)
+        self.attained = np.tile([attained_size() if x.method == "thin" else constant("attained") for x in plans], 3)
         self.count = np.zeros((setting.weather.years, 3 * h), dtype=int)
         self.next = self.opens.copy()
         self.pool = np.zeros((setting.weather.years, 3 * h))

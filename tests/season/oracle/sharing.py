@@ -57,7 +57,8 @@ class Layered:
             taken = known.takers[day][None]
         elif taken is not None:
             taken = safe(taken, taken.sum(axis=2, keepdims=True))
-        return Light(absorbed, alone, taken, used, top)
+        free = use_alone(t, self.bright[day] * np.tile(factor[3 * p :], 3), leaf_m2)
+        return Light(absorbed, alone, taken, used, top, free[:, :p] * factor[3 * p :])
 
 
 class Apart:
@@ -71,4 +72,4 @@ class Apart:
     def __call__(self, day: int, leaf_m2: Floats, height_m: Floats) -> Light:
         own = self.traits.cover(leaf_m2) * self.traits.area
         used = use_alone(self.traits, self.bright[day], leaf_m2)
-        return Light(own, own[:, : self.count].copy(), None, used, np.ones_like(own))
+        return Light(own, own[:, : self.count].copy(), None, used, np.ones_like(own), np.zeros((len(own), 1)))

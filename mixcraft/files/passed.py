@@ -1,0 +1,54 @@
+"""Documents that have passed their schema, known by their digests from one run to the next: the same files are checked again and
+again, and loading the validator takes longer than all that it does.
+
+A document that differs in a single value is checked, as is every document after a change to schemas or to what checks them.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from mixcraft.files import keeping
+
+HERE = Path(__file__).parent
+FILE = "documents-passed"
+MOST, MOST_WRITTEN = 300, 20
+"""Digests that are kept, the newest, and how often one process writes them: a run over thousands of files need not."""
+_written = [0]
+
+
+def folders() -> Iterator[Path]:
+    """Folders in which digests may be kept, the best first."""
+    return keeping.folders(HERE)
+
+
+def digest(data: Any, kind: str, schemas: bytes) -> str:
+    """What tells documents apart: kind, all values with their types, and what checks them."""
+    return hashlib.sha256(repr((kind, data)).encode("utf-8", "surrogatepass") + schemas + _checks()).hexdigest()
+
+
+@lru_cache(maxsize=1)
+def _checks() -> bytes:
+    return keeping.digest_of(HERE, "*.py")
+
+
+def passed_before(mark: str) -> bool:
+    """Whether a document with this digest has passed before."""
+    return mark in _kept()
+
+
+def passes(mark: str) -> None:
+    """Keep the digest of a document that has passed."""
+    if _written[0] < MOST_WRITTEN:
+        _written[0] += 1
+        known = [*(one for one in _kept() if one != mark), mark]
+        keeping.keep_in(folders(), FILE, "\n".join(known[-MOST:]).encode())
+
+
+def _kept() -> list[str]:
+    """Digests that are kept, the oldest first."""
+    return next((data.decode("ascii", "replace").split() for data in keeping.kept_in(folders(), FILE)), [])

@@ -1,0 +1,95 @@
+"""Fates of plantings over many years, kept on disk: they depend on place, crop, start and covers alone, and a bed is scored again
+and again while its amounts and places change.
+
+What is kept was found with an engine whose sources are those of now; see `mixcraft.files.keeping` for files that cannot be
+written or are damaged.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import pickle
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+
+from mixcraft.files import keeping
+
+from .fates import Fate
+from .found import KEY_LETTERS, PACKAGE, engine
+
+HERE = Path(__file__).parent
+SOURCES = ("outlook.py", "fates.py", "constants.yaml")
+"""Files of this package that fates depend on, besides the packages that `found.engine` looks at and the covers."""
+FILE = "fates.pickle"
+MOST, MOST_WRITTEN = 600, 40
+"""Fates that are kept, a kilobyte each, the newest; and how often one process writes them: a search over hundreds of starts need
+not."""
+YEARS = ("killed", "lost", "bolted", "unready")
+DAYS = ("death", "bolt")
+WORD = np.dtype(np.int64).itemsize
+"""Bytes of a day index, and of a number."""
+_written = [0]
+
+
+def folders() -> Iterator[Path]:
+    """Folders in which fates may be kept, the best first."""
+    return keeping.folders(HERE)
+
+
+@lru_cache(maxsize=1)
+def _engine() -> bytes:
+    covers = keeping.digest_of(PACKAGE / "place" / "data", "covers.yaml")
+    return engine().encode() + keeping.digest_of(HERE, *SOURCES) + covers
+
+
+def mark(*parts: object) -> str:
+    """What tells one fate from another, of parts whose texts tell all about them."""
+    return hashlib.sha256(repr(parts).encode()).hexdigest()[:KEY_LETTERS]
+
+
+def kept_fate(key: str, years: int) -> Fate | None:
+    """The fate with this mark over so many years, if it is kept."""
+    data = _known().get(key)
+    if data is None or len(data) != years * (len(YEARS) + WORD * len(DAYS)) + WORD:
+        return None
+    bools = np.frombuffer(data, dtype=bool, count=years * len(YEARS)).reshape(len(YEARS), years)
+    days = np.frombuffer(data, dtype=np.int64, count=years * len(DAYS), offset=bools.size).reshape(len(DAYS), years)
+    still = np.frombuffer(data, offset=bools.size + days.nbytes).reshape(())
+    killed, lost, bolted, unready = bools
+    return Fate(killed, lost, bolted, unready, days[0], days[1], still)
+
+
+def keep_fates(new: Mapping[str, Fate]) -> None:
+    """Keep fates by their marks."""
+    made = {key: _bytes(fate) for key, fate in new.items()}
+    _known().update(made)
+    if made and _written[0] < MOST_WRITTEN:
+        _written[0] += 1
+        known = {**_read(), **made}
+        newest = dict(list(known.items())[-MOST:])
+        keeping.keep_in(folders(), FILE, pickle.dumps((_engine(), newest)))
+
+
+def _bytes(fate: Fate) -> bytes:
+    bools = np.stack([getattr(fate, name) for name in YEARS]).astype(bool)
+    days = np.stack([getattr(fate, name) for name in DAYS]).astype(np.int64)
+    return bools.tobytes() + days.tobytes() + np.asarray(fate.still, dtype=float).tobytes()
+
+
+@lru_cache(maxsize=1)
+def _known() -> dict[str, bytes]:
+    """Fates that were kept when this process first asked, and those that it has found."""
+    return _read()
+
+
+def _read() -> dict[str, bytes]:
+    for data in keeping.kept_in(folders(), FILE):
+        with suppress(Exception):
+            made_with, found = pickle.loads(data)
+            if made_with == _engine():
+                return {str(key): bytes(fate) for key, fate in found.items()}
+    return {}

@@ -1,0 +1,49 @@
+"""The third list of published mixtures, grown: vegetables by preference, on whichever side of 1.
+
+The figures and their sources are in data/experiments_third.yaml, written down before the engine was run on any of them; nothing
+is fitted to them. Blind, with the layered canopy and two years, the median error of the partial ratios was 0.16, their mean
+error 0.26 and that of the ratios 0.16: seedlings between plants that were set out came to nothing (spinach 0.03 of itself beside
+cabbages, rocket 0.03 beside lettuces, beetroot 0.06), since they stopped growing by warmth alone as soon as a neighbour's leaves
+met above them. Now the mean error is 0.23. What is left: heads of cauliflower and cabbage that stay below the least size where
+winters are as warm as in Bengal, whose own kinds the trials grew, and a low crop under a tall one keeps less than trials found.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from experiments import lines_of, mixture, parts_off, third
+
+PARTS_OFF = 0.25
+MEAN_OFF = 0.30
+
+pytestmark = pytest.mark.slow
+
+
+def gains() -> dict[str, bool]:
+    """Whether mixtures gain that gained in their trials."""
+    return {name: mixture(name).ratio > 1.0 for name, spec in third().items() if spec["side"] == "above"}
+
+
+def test_partial_ratios_of_the_third_list() -> None:
+    print("\n".join(lines_of(third())))
+    off = np.abs(parts_off(third()))
+    assert len(off) >= 28
+    assert np.median(off) < PARTS_OFF
+    assert off.mean() < MEAN_OFF
+
+
+def test_a_crop_between_larger_ones_is_not_lost() -> None:
+    """What trials found to keep a fifth to two thirds of itself keeps something: a twentieth at least in nine of ten."""
+    low = [
+        got
+        for name, spec in third().items()
+        for c, got in zip(spec["crops"], mixture(name).kept, strict=True)
+        if c.get("kept", 0.0) > 0.2
+    ]
+    assert np.mean(np.array(low) > 0.05) >= 0.9
+
+
+@pytest.mark.xfail(strict=True, reason="12 of 19: cauliflower and cabbage of Bengal stay small, peas die under broad beans")
+def test_most_that_gained_gain() -> None:
+    assert np.mean(list(gains().values())) >= 0.75
