@@ -11,6 +11,7 @@ import yaml
 from mixcraft.recipe.model import Garden, Recipe
 from mixcraft.recipe.reading import load_garden, load_recipe
 
+LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 PAIRS_FILE = Path(__file__).parent / "outside" / "data" / "arrangement_pairs.yaml"
 SECOND_FILE = PAIRS_FILE.with_name("arrangement_pairs_second.yaml")
 THIRD_FILE = PAIRS_FILE.with_name("arrangement_pairs_third.yaml")
@@ -21,7 +22,7 @@ PLATE = {"from": "05-15", "until": "10-31", "weekly": "500 g", "people": 2}
 
 def load_pairs(file: Path = PAIRS_FILE) -> list[dict[str, Any]]:
     """The pairs of a file."""
-    pairs: list[dict[str, Any]] = yaml.safe_load(file.read_text(encoding="utf-8"))
+    pairs: list[dict[str, Any]] = yaml.load(file.read_bytes(), Loader=LOADER)
     return pairs
 
 

@@ -34,6 +34,14 @@ def limits(*path: str) -> Limits:
     return _limits(node)
 
 
+@lru_cache(maxsize=16)
+def garden_words(key: str) -> tuple[str, ...]:
+    """Words that a field of a bed may hold, such as ``garden_words("soil")``, or its kind."""
+    whole = load_schema("garden")
+    node = _resolved(_resolved(whole["properties"]["beds"]["items"], whole)["properties"][key], whole)
+    return _limits(node["properties"]["kind"] if "properties" in node else node).words
+
+
 @lru_cache(maxsize=128)
 def crop_limits(key: CropKey) -> Limits:
     """Limits of a value of a crop, in the unit of the crop files."""

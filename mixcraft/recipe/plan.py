@@ -47,6 +47,7 @@ from .model import (
 )
 from .notes import Note, notes_of
 from .rules import Breach, check, fault_at
+from .rules_bed import check_bed
 from .stands import stands_of
 from .starts import StartError, start_day
 from .successions import with_sowings
@@ -164,6 +165,7 @@ def plan(
     keep = sky.keep if keep is None else keep
     check(recipe, keep)
     bed = garden.bed(bed_name)
+    check_bed(bed)
     faults: list[Fault] = []
     sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep)[0])
     grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))

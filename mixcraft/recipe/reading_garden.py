@@ -16,11 +16,7 @@ from .constants import constant
 from .model import PARTS, Bed, Beside, Feeding, Garden, Obstacle, Plate, Slope, Trellis, Watering
 from .reader import PathTuple, Reader, checked
 from .reading_place import read_place
-
-SHORTEST_M, LONGEST_M = 0.2, 60.0
-"""Sides of a bed that can be laid out."""
-LARGEST_M2 = 500.0
-"""Largest bed: a plot of 20 x 25 m. Larger ground is a field; a slip of the point (60 m for 6) ends here too."""
+from .rules_bed import LARGEST_M2, LONGEST_M, SHORTEST_M
 
 
 def read_garden(document: Document) -> Garden:

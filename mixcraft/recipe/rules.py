@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from mixcraft.crops.model import Crop
 from mixcraft.files import Fault, FileFaults
 from mixcraft.files.faults import PathTuple, path_text
 from mixcraft.files.near import did_you_mean
@@ -54,11 +55,19 @@ def breaches(recipe: Recipe, keep: Shelf | None = None) -> list[Breach]:
         key = "sound", Same(planting)
         if keep is not None and keep.get(key):
             continue
+        if not isinstance(planting.crop, Crop):
+            found.append(_no_crop(planting.crop, ("plantings", i, "crop")))
+            continue
         broken = [breach for planting_rule in PLANTING_RULES for breach in planting_rule(planting, ("plantings", i))]
         if keep is not None and not broken:
             keep.put(key, True)
         found += broken
     return found
+
+
+def _no_crop(found: object, path: PathTuple) -> Breach:
+    said = f"find_crop({found!r})" if isinstance(found, str) else "find_crop('radish')"
+    return Breach(path, "crop.kind", f"{type(found).__name__} is not a crop", repr(found), "a Crop", f"give a crop: {said}")
 
 
 def fault_at(recipe: Recipe, breach: Breach) -> Fault:

@@ -9,6 +9,7 @@ from searching import SCENES, YEARS, scene, search
 from mixcraft.season.evaluator import Evaluator
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["Oxford"])
 def test_a_short_search_finds_nothing_that_is_praised_and_laughed_at(name: str) -> None:
     """A few evaluations of random recipes and moves find no recipe that is praised while a grower would laugh at it."""

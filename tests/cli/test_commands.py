@@ -114,6 +114,7 @@ def test_score_offers_repairs_and_says_what_they_gain(run: Run, demo: Path) -> N
     assert "Repair: " not in run("score", *inputs(demo, "what-not-to-do"), *FEW, "--no-repairs").out
 
 
+@pytest.mark.slow
 def test_apply_writes_the_repair_that_was_promised(run: Run, demo: Path, tmp_path: Path) -> None:
     """`--apply N` writes the recipe with repair N, comments kept; scored again it has the overall score that was said."""
     args, target = inputs(demo, "what-not-to-do"), tmp_path / "mended.recipe.yaml"
@@ -302,6 +303,7 @@ def test_graph_files(run: Run, demo: Path, tmp_path: Path) -> None:
         assert values["family"].endswith("aceae")
 
 
+@pytest.mark.slow
 def test_light(run: Run, demo: Path, tmp_path: Path) -> None:
     found = run("light", *inputs(demo, "trellis-summer"), *FEW)
     assert (found.code, found.err) == (0, "")

@@ -82,6 +82,7 @@ def best_by_lot(brief: Brief, count: int) -> float:
     return max(trial.score(random_recipe(task.options, task.ground, rng)) for _ in range(count))
 
 
+@pytest.mark.slow
 def test_a_design_beats_chance_and_greed(brief: Brief, made: Design) -> None:
     garden, bed = brief.asked()
     task, _ = task_of(brief, garden, bed)

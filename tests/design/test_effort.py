@@ -65,6 +65,7 @@ def test_side_by_side_ends_where_one_after_the_other_does(garden: Garden, poor: 
     assert any(c.steps for c in turn)
 
 
+@pytest.mark.slow
 def test_a_design_is_the_same_from_one_process_and_from_two(brief: Brief) -> None:
     asked = {"seconds": 2.0, "years": YEARS, "alternatives": 2, "patience": np.inf}
     one, two = (compose(brief, **asked, runner=runner) for runner in (Here(), Processes(2)))

@@ -10,7 +10,7 @@ import pytest
 from fuzzing import USES, made, tried
 
 INPUTS = int(os.environ.get("MIXCRAFT_FUZZ", "300"))
-PARTS = 3 if INPUTS <= 300 else 50
+PARTS = 6 if INPUTS <= 300 else 50
 FIRST = int(os.environ.get("MIXCRAFT_FUZZ_FIRST", "0"))
 
 

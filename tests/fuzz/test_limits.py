@@ -137,6 +137,7 @@ def test_many_plants_have_no_places_of_their_own() -> None:
     assert settled.plantings[0].stand.plants == 100_000
 
 
+@pytest.mark.slow
 def test_size_depth_and_number_of_values(tmp_path: Path) -> None:
     path = tmp_path / "limit.yaml"
     path.write_text("a: 1\n" + "#" * (MAX_BYTES - 6) + "\n", "utf-8")

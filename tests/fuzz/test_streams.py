@@ -33,8 +33,9 @@ def shell(command: str, folder: Path, **environment: str) -> subprocess.Complete
 @pytest.mark.parametrize(
     ("streams", "good", "bad"),
     [
-        (">&-", 0, 2), ("2>&-", 0, 2), (">&- 2>&- <&-", 0, 2), (">/dev/full", 2, 2), ("2>/dev/full", 0, 2),
-        (">/dev/full 2>&1", 2, 2),
+        (">&- 2>&- <&-", 0, 2), (">/dev/full", 2, 2),
+        *(pytest.param(*case, marks=pytest.mark.slow)
+          for case in ((">&-", 0, 2), ("2>&-", 0, 2), ("2>/dev/full", 0, 2), (">/dev/full 2>&1", 2, 2))),
     ],
 )  # fmt: skip
 def test_streams_that_are_closed_or_full(streams: str, good: int, bad: int, demo: Path) -> None:
@@ -69,7 +70,11 @@ def japanese(demo: Path, tmp_path: Path) -> Path:
 
 @POSIX
 @pytest.mark.parametrize(
-    "environment", [{"LC_ALL": "C", "PYTHONCOERCECLOCALE": "0", "PYTHONUTF8": "0"}, {"PYTHONIOENCODING": "cp1252"}, {}]
+    "environment",
+    [
+        {"LC_ALL": "C", "PYTHONCOERCECLOCALE": "0", "PYTHONUTF8": "0"},
+        *(pytest.param(more, marks=pytest.mark.slow) for more in ({"PYTHONIOENCODING": "cp1252"}, {})),
+    ],
 )
 def test_names_of_any_script_in_any_encoding(environment: dict[str, str], japanese: Path) -> None:
     """Pipes get UTF-8; where the user asks for less, what it lacks is escaped; JSON stays JSON that says the same."""

@@ -17,6 +17,12 @@ WITHOUT_SOURCE = {"common practice", "memory"}
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
+@lru_cache(maxsize=1000)
+def loaded(path: Path) -> Any:
+    """What a file says, read once for all tests."""
+    return yaml.load(path.read_bytes(), Loader=LOADER)
+
+
 @lru_cache(maxsize=1)
 def bibliography() -> dict[str, Any]:
     return dict(yaml.load(BIBLIOGRAPHY.read_bytes(), Loader=LOADER))
@@ -39,9 +45,7 @@ def citations(node: Any, where: str) -> list[tuple[str, str, dict[str, Any]]]:
 def unknown(paths: list[Path]) -> list[str]:
     """Citation keys in these files that the bibliography lacks."""
     known = set(bibliography()) | WITHOUT_SOURCE
-    return sorted(
-        {key for p in paths for key, _, _ in citations(yaml.load(p.read_bytes(), Loader=LOADER), p.name) if key not in known}
-    )
+    return sorted({key for p in paths for key, _, _ in citations(loaded(p), p.name) if key not in known})
 
 
 def test_constants_cite_the_bibliography() -> None:
@@ -75,7 +79,7 @@ def test_what_has_no_source_says_so() -> None:
     for path in sorted(PACKAGE.rglob("*.yaml")):
         if path in (BIBLIOGRAPHY, PACKAGE / "crops" / "cautions.yaml", PACKAGE / "files" / "units.yaml"):
             continue
-        for source, where, record in citations(yaml.load(path.read_bytes(), Loader=LOADER), path.name):
+        for source, where, record in citations(loaded(path), path.name):
             quality = record.get("quality", "published")
             if source in WITHOUT_SOURCE and quality == "published" and "value" in record:
                 wrong.append(where)
@@ -99,7 +103,7 @@ def test_a_published_number_cites_science_statistics_extension_standards_or_hand
     known = bibliography()
     wrong = []
     for path in sorted(PACKAGE.rglob("*.yaml")):
-        for source, where, record in citations(yaml.load(path.read_bytes(), Loader=LOADER), path.name):
+        for source, where, record in citations(loaded(path), path.name):
             low = known.get(source, {}).get("class") in BELOW and source not in POPULAR_SERIES
             low = low or (path.parent.name == "data" and path.parents[1].name == "crops" and source in WITHOUT_SOURCE)
             if low and record.get("quality", "published") in ("published", "derived") and "unit" in record:

@@ -109,6 +109,7 @@ def test_index_is_that_of_the_files() -> None:
     assert RECORDS.read_text("utf-8") == lines
 
 
+@pytest.mark.slow
 def test_a_stale_index_is_not_believed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where the files have changed since, or the records are not those of the index, the files themselves are read."""
     shutil.copytree(library.DATA, tmp_path / "places")

@@ -25,7 +25,7 @@ def test_curve_keeps_every_month_s_mean(means: list[float], leap: bool) -> None:
 
 
 @given(amounts)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_bounded_curve_keeps_means_and_bound(means: list[float]) -> None:
     curve = daily_curve(means, lower=0.0)
     assert (curve >= 0).all()

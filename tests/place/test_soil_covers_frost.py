@@ -138,6 +138,7 @@ def in_the_wrong_half(name: str) -> bool:
     return not ((last < 215 or last > 330) and (first > 195 or first < 40))
 
 
+@pytest.mark.slow
 def test_frost_dates_lie_in_the_right_half_of_the_year() -> None:
     temperate = [n for n in reference_places() if abs(reference_place(n).latitude_deg) > 25]
     assert [name for name in temperate if in_the_wrong_half(name)] == []

@@ -85,6 +85,7 @@ def logo(width: int = 60, height: int = 20) -> bytes:
     return out.getvalue()
 
 
+@pytest.mark.slow
 def test_client_date_logo_score_and_cautions(fixed: SimpleNamespace, text_of: Any) -> None:
     """The options of a practice: its logo and client on the front, no score, cautions in short."""
     full = text_of(fixed.card)

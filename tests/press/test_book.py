@@ -30,6 +30,7 @@ def pages(fixed: SimpleNamespace) -> list[BedPages]:
     return [first, pages_of(content_of(other, None, OPTIONS), "-1")]
 
 
+@pytest.mark.slow
 def test_everything_of_every_bed_is_in_it(
     fixed: SimpleNamespace, pages: list[BedPages], text_of: Callable[[bytes], list[str]]
 ) -> None:

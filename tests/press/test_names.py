@@ -27,7 +27,8 @@ def season() -> Season:
     return grown(*made, one=bed(6.0, 1.2), years=1)
 
 
-@pytest.mark.parametrize("language", ["en", "de", *(pytest.param(one, marks=pytest.mark.slow) for one in ("fr", "nl", "es"))])
+@pytest.mark.slow
+@pytest.mark.parametrize("language", ["en", "de", "fr", "nl", "es"])
 def test_botanical_names_stand_once(season: Season, language: str) -> None:
     from io import BytesIO
 

@@ -34,6 +34,7 @@ def front(mixture: Callable[[int], Season], text_of: Callable[[bytes], list[str]
     return " ".join(text_of(press_card(mixture(12), attach=False)))
 
 
+@pytest.mark.slow
 def test_grams_on_the_card(mixture: Callable[[int], Season], front: str) -> None:
     season = mixture(12)
     sown = [p for p in season.plan.plantings if p.planting.establish in ("broadcast", "drills", "stations", "module")]
@@ -47,6 +48,7 @@ def test_grams_on_the_card(mixture: Callable[[int], Season], front: str) -> None
         assert re.search(pattern, front), (planned.name, amount)
 
 
+@pytest.mark.slow
 def test_pieces_on_the_card(mixture: Callable[[int], Season], front: str) -> None:
     onion = next(p for p in mixture(12).plan.plantings if p.name == "onion")
     assert f"{round(onion.stand.plants)} sets, {grams_words(onion.seed_g)}".replace("\u00a0", " ") in front

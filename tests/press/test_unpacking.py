@@ -29,6 +29,7 @@ def test_recipe_and_garden_come_back_byte_for_byte(fixed: SimpleNamespace, tmp_p
     assert [is_garden(data) for data in found.values()] == [False, True]
 
 
+@pytest.mark.slow
 def test_marks_and_line_ends_of_other_systems_come_back(fixed: SimpleNamespace, tmp_path: Path, quiet: object) -> None:
     """A byte order mark and CRLF, as an editor on Windows writes them."""
     odd = b"\xef\xbb\xbf" + fixed.path.read_bytes().replace(b"\n", b"\r\n")

@@ -408,3 +408,27 @@ def test_place_cells_needs_no_plan() -> None:
     cells, edge = place_cells(item, recipe(item), bed(), grid)
     assert cells.sum() * grid.cell_m2 == pytest.approx(1.0)
     assert edge == ""
+
+
+def test_a_plant_narrower_than_a_cell_fills_the_cells_that_it_stands_in() -> None:
+    """In a large bed: the one cell in whose middle it stands, and the two between which it stands."""
+    wide = bed(25.0, 20.0)
+    grid = grid_of(25.0, 20.0)
+    assert reach_m(load_crop("radish")) < 0.6 * grid.dx_m
+    for x, cells in ((10.5, 1.0), (11.0, 2.0)):
+        where = Points(at=(metres(x * grid.dx_m, 10.5 * grid.dy_m),))  # type: ignore[arg-type]
+        found = planned(planting("radish", where=where, establish="stations"), one=wide).plantings[0]
+        assert found.stand.cells.sum() == cells, x
+
+
+def test_plants_go_into_the_very_cells_that_are_theirs() -> None:
+    """The last column of a bed, the one before it, and the first: places lie in it and nowhere else, as in its mirror."""
+    grid = grid_of(2.0, 1.0)
+    found = {}
+    for column in (0, 1, grid.nx - 2, grid.nx - 1):
+        cells = np.zeros((grid.nx, grid.ny))
+        cells[column] = 1.0
+        (found[column],) = spread_points([(3, 0.05, cells)], grid)
+        assert (found[column][:, 0] // grid.dx_m == column).all(), column
+    for a, b in ((0, grid.nx - 1), (1, grid.nx - 2)):
+        assert sorted(found[a][:, 1]) == pytest.approx(sorted(found[b][:, 1]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+import re
 from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
 
@@ -200,6 +201,27 @@ def test_a_dropped_first_of_two_leaves_the_other_its_name() -> None:
     recipe = commented()
     text = edit_document(COMMENTED, DropPlanting("radish").edits(recipe))
     assert [p.name for p in read_recipe(parse_document(text, "x")).plantings] == ["lettuce", "radish 2"]
+
+
+UNNAMED = """\
+format: mixcraft-recipe/1
+name: Without names
+bed: {length: 2 m, width: 1 m}
+plantings:
+  - {crop: radish, establish: drills, place: {kind: whole}, start: {kind: date, on: 04-10}}
+  - {crop: rocket, establish: drills, place: {kind: whole}, start: {kind: date, on: 04-20}}
+"""
+
+
+@pytest.mark.parametrize(("crop", "named"), [("kale", 1), ("radish", 2)])
+def test_a_name_is_written_out_only_where_leaving_it_out_would_give_another(crop: str, named: int) -> None:
+    """A second radish beside one without a name: both say theirs; a kale changes nothing of the others."""
+    recipe = read_recipe(parse_document(UNNAMED, "unnamed.yaml"))
+    move = AddPlanting(replace(recipe.plantings[1], name=f"late {crop}", crop=load_crop(crop), establish="drills"))
+    text = edit_document(UNNAMED, move.edits(recipe))
+    assert read_recipe(parse_document(text, "edited.yaml")) == move.changed(recipe)
+    assert len(re.findall(r"\bname: (?!Without)", text)) == named
+    assert UNNAMED.splitlines()[-1] in text.splitlines()
 
 
 def test_whoever_waits_for_a_swapped_crop_waits_for_the_new_one() -> None:

@@ -258,3 +258,11 @@ def test_limits_are_those_of_the_schema() -> None:
     assert limits("plantings", "depth").high == 0.5
     assert "module" in limits("plantings", "establish").words
     assert crop_limits("canopy.k")[:2] == (0.2, 1.2)
+
+
+@pytest.mark.parametrize("wrong", ["radish", None, 5])
+def test_what_is_no_crop_is_told(wrong: object) -> None:
+    one = replace(planting("rocket"), crop=wrong)  # type: ignore[arg-type]
+    (fault,) = faults_of(recipe(planting("radish"), one))
+    assert fault.path == "plantings[1].crop"
+    assert "find_crop(" in fault.repair

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pickle
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -11,15 +11,18 @@ from strategies import bed, garden, grown, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.graph import edges
+from mixcraft.place.series import Weather
 from mixcraft.recipe.model import OnDate, Plate, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
+from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import mean_with_worst, overall_points, planting_weights, told_losses, worst_powers
-from mixcraft.scoring.parts.continuity import longest_run
+from mixcraft.scoring.parts.continuity import _missing, longest_run
 from mixcraft.scoring.parts.families import rotation_reasons
 from mixcraft.scoring.parts.timing import safety
 from mixcraft.scoring.registry import registry
 from mixcraft.season.grow import grow
+from mixcraft.season.setting import season_weather
 
 ROUNDING = 1e-9
 CORN = planting("sweet-corn", "corn", start=OnDate("05-05"), establish="stations", density_per_m2=6.0)
@@ -38,6 +41,26 @@ def test_the_band_of_a_single_year_is_the_score(name: str, plate: Plate) -> None
     result = score(grow(planned(*MIXTURES[name], one=bed(plate=plate)), 1, 5, voxels=False))
     band = result.overall_band
     assert (band.low, band.middle, band.high) == pytest.approx((result.overall,) * 3, abs=1e-6)
+
+
+def only(weather: Weather, year: int) -> Weather:
+    """One year of a weather."""
+    yearly = {f.name: getattr(weather, f.name) for f in fields(weather) if np.ndim(getattr(weather, f.name)) == 2}
+    return replace(weather, **{name: values[year : year + 1] for name, values in yearly.items()})
+
+
+def test_points_by_year_are_those_of_each_year_grown_by_itself() -> None:
+    """In the same order for every part, or the band would pair one year's harvest with another's canopy."""
+    settled = planned(*MIXTURES["two sowings"], CORN, one=bed(plate=Plate("05-10", "08-31", 0.3)))
+    weather = season_weather(settled, 3, 5)
+    whole = Evidence(grow(settled, weather=weather, voxels=False))
+    each = [Evidence(grow(settled, weather=only(weather, year), voxels=False)) for year in range(3)]
+    judged = [part for part in registry() if part.by_year is not None]
+    assert len(judged) >= 3
+    for part in judged:
+        found = part.by_year(whole)
+        assert found == pytest.approx([float(part.by_year(one)[0]) for one in each], abs=1e-6), part.name
+        assert len(set(np.round(found, 6))) > 1, f"{part.name} is the same in all years and shows no order"
 
 
 def test_runs_of_empty_weeks() -> None:
@@ -135,6 +158,19 @@ def test_light_in_voxels_goes_to_whoever_stands_in_the_way() -> None:
     assert (2, 1) not in takers
 
 
+def test_who_takes_light_from_whom_is_not_turned_about() -> None:
+    """Corn in the south, chard, and carrots all summer in the north: the chard loses more to the corn than to the carrots, which
+    lose more to the chard beside them than to the corn behind it, and the corn loses nothing to them."""
+    thirds = [Strip(x=(Span(i / 3, True), Span((i + 1) / 3, True))) for i in range(3)]
+    chard = planting("chard", "chard", thirds[1], OnDate("05-20"), establish="module", count=6)
+    carrots = planting("carrot-maincrop", "carrots", thirds[2], OnDate("06-15"), establish="drills")
+    season = grown(replace(CORN, where=thirds[0]), chard, carrots, one=bed(1.5, 1.2, heading_deg=0.0), voxels=True)
+    lost = season.taken_mj.sum(axis=0)
+    assert lost[1, 0] > 1.5 * lost[1, 2] > 0.0
+    assert lost[2, 1] > 3.0 * lost[2, 0] > 0.0
+    assert lost[2, 0] > 10.0 * lost[0, 2]
+
+
 def test_every_part_is_a_module_with_a_weight_and_the_garden_may_name_it() -> None:
     from mixcraft.recipe.model import PARTS
 
@@ -154,3 +190,21 @@ def test_facts_travel() -> None:
     for fact in (*result.reasons, *result.parts, *edges(result.season)):
         assert pickle.loads(pickle.dumps(fact)) == fact
         assert hash(pickle.loads(pickle.dumps(fact))) == hash(fact)
+
+
+def test_what_is_missing_is_shared_out_over_the_wanted_weeks() -> None:
+    """Week for week and year for year: what a plate lacks in wanted weeks over all that it lacks, in portions and in kinds."""
+    season = grown(
+        planting("radish"), planting("kale", start=OnDate("05-15")), one=bed(plate=Plate("05-10", "09-30", 4.0)), years=3
+    )
+    evidence = Evidence(season)
+    on, served, kinds = evidence.weeks.wanted, evidence.eaten.served, evidence.eaten.kinds
+    lacking: list[list[float]] = [[], []]
+    for week in range(len(on)):
+        years = range(served.shape[1])
+        lacking[0].append(sum(1.0 - served[week, y] for y in years) if on[week] else 0.0)
+        lacking[1].append(sum(1.0 - min(kinds[week, y] / evidence.wanted.kinds, 1.0) for y in years) if on[week] else 0.0)
+    assert not on.all()
+    for found, expected in zip(_missing(evidence), lacking, strict=True):
+        assert sum(expected) > 0.0
+        assert found == pytest.approx(np.array(expected) / sum(expected))

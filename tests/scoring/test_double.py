@@ -89,6 +89,7 @@ def test_no_double_in_a_process_of_several_threads(monkeypatch: pytest.MonkeyPat
         assert other is None
 
 
+@pytest.mark.slow
 def test_repairs_are_the_same_with_and_without_a_double(monkeypatch: pytest.MonkeyPatch) -> None:
     recipe = mixcraft.load_recipe(DEMO / "what-not-to-do.recipe.yaml")
     garden = mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml")

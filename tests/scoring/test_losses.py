@@ -180,3 +180,23 @@ def test_potatoes_dug_among_leeks_disturb_them() -> None:
     told = [reason for reason in score(among.season).reasons if reason.cause == "lifting"]
     assert [reason.plantings for reason in told] == [("leeks", "potatoes")]
     assert reason_sentence(told[0]).startswith("leeks: when potatoes are lifted among them")
+
+
+def test_who_stands_on_its_ground_while_a_planting_has_leaf_takes_its_room() -> None:
+    """Two neighbours in one strip, of which one comes when the radishes are long gone: reckoned day for day."""
+    half = Strip(x=(Span(0.0, True), Span(0.5, True)))
+    season = grown(
+        planting("radish", start=OnDate("04-10")), planting("spinach", where=half, start=OnDate("04-05")),
+        planting("bean-bush", where=half, start=OnDate("07-15")),
+    )  # fmt: skip
+    overlaps, leaf = bed_overlaps(season.plan), season.leaf_m2
+    days = [day for day in range(season.days) if leaf[day, :, 0].sum() > 0.0]
+    assert 0 < len(days) < season.days
+    taken = {
+        other: overlaps[0, other] * sum(leaf[day, :, other].sum() for day in days) / season.plan.plantings[other].stand.area_m2
+        for other in (1, 2)
+    }
+    found = dict(room_takers(season, overlaps, 0))
+    assert found[1] == pytest.approx(taken[1] / (taken[1] + taken[2]))
+    assert found.get(2, 0.0) == pytest.approx(taken[2] / (taken[1] + taken[2]))
+    assert found[1] > 0.95

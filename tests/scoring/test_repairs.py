@@ -64,7 +64,7 @@ def test_part_reasons_carry_the_same_repairs() -> None:
         assert list(part.reasons) == [r for r in mended.reasons if r.part == part.name]
 
 
-@pytest.mark.parametrize("name", ["what-not-to-do", "trellis-summer"])
+@pytest.mark.parametrize("name", ["what-not-to-do", pytest.param("trellis-summer", marks=pytest.mark.slow)])
 def test_a_repair_gives_what_it_promises(name: str, tmp_path: Path) -> None:
     """Each repair, written into the file and read again, scores what it said, over the same years and in the same light; it takes
     nothing from the part of its reason; comments of the file that are not in its place stay."""
@@ -104,6 +104,7 @@ def test_the_lines_of_a_repair_make_the_new_file_from_the_old() -> None:
         assert "\n".join(lines) == recipe_text(reason.repair.recipe).rstrip("\n")
 
 
+@pytest.mark.slow
 def test_a_seed_of_its_own_is_kept() -> None:
     """Repairs of a season grown with another seed are re-scored with that seed."""
     recipe, garden = load_recipe(DEMO / "what-not-to-do.recipe.yaml"), load_garden(DEMO / "kiln-lane.garden.yaml")

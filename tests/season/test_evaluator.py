@@ -54,7 +54,21 @@ def test_seasons_are_those_grown_one_by_one(watering: str, voxels: bool) -> None
         assert_same(found, grow(known.plan(one, draw=voxels), 2, 5, voxels=voxels))
 
 
-QUICK = ("strips-and-covers", "winter")
+def test_a_longer_season_draws_more_of_the_same_weather() -> None:
+    """Radishes of a few weeks, then leeks until spring from the same day on, then the radishes again."""
+    known = Evaluator(garden(), "bed", 2, 5)
+    short = recipe(planting("radish", "radishes", start=OnDate("04-15")))
+    long = recipe(planting("leek", "leeks", establish="module", start=OnDate("04-15")))
+    first = known.season(short)
+    drawn = known.weather(first.plan)
+    assert_same(known.season(long), grow(known.plan(long), 2, 5))
+    more = known.weather(first.plan)
+    assert more.days > drawn.days
+    assert more.tmin_c[:, : drawn.days] == pytest.approx(drawn.tmin_c, abs=ROUNDING)
+    assert_same(known.season(short), first)
+
+
+QUICK = ("strips-and-covers",)
 
 
 @pytest.mark.parametrize(
@@ -167,6 +181,7 @@ def test_a_changed_crop_arrives_as_changed() -> None:
     assert pickle.loads(pickle.dumps(strange)).origin == "elsewhere"
 
 
+@pytest.mark.slow
 def test_threads_may_use_one_evaluator() -> None:
     known = Evaluator(garden(), "bed", 2, 5)
     many = [40.0 + 5.0 * n for n in range(8)]

@@ -94,6 +94,7 @@ def test_what_is_there_is_not_done_again_and_a_changed_recipe_takes_the_place_of
     assert {str(row["first_sowing"])[5:7] for row in found if "spinach" in row["file"]} == {"08"}
 
 
+@pytest.mark.slow
 def test_the_same_rows_from_one_process_from_two_and_after_a_kill(work):
     sweep("one")
     sweep("two", "--workers", "2")
