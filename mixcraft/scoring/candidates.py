@@ -48,8 +48,8 @@ from .remedies import (
     written,
 )
 
-EARLIER_WEEKS, LATER_WEEKS, EITHER_WAY, OUT_OF_WINTER = (-2, -4), (2, 4, 6), (-4, 4), (-8, -4, 6, 12)
-"""Weeks by which a start is moved.  Common practice, no source."""
+EARLIER, LATER, EITHER_WAY, OUT_OF_WINTER = (-1, -2), (1, 2, 3), (-2, 2), (-4, -2, 3, 6)
+"""Steps of `shift_step_weeks` by which a start is moved."""
 BRIDGE_CROPS = ("radish", "lettuce-baby-leaf", "rocket", "spinach", "corn-salad", "mizuna", "turnip")
 """Quick crops that are tried as an extra sowing for a gap, first come first tried.  Common practice, no source."""
 
@@ -115,8 +115,8 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
     start = season.plan.plantings[season.plan.recipe.plantings.index(planting)].start
     earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
     winter = reason.cause in ("short days", "no roots")
-    tried = OUT_OF_WINTER if winter else EARLIER_WEEKS if earlier else LATER_WEEKS if later else EITHER_WAY
-    for weeks in tried:
+    tried = OUT_OF_WINTER if winter else EARLIER if earlier else LATER if later else EITHER_WAY
+    for weeks in (step * int(constants()["shift_step_weeks"]) for step in tried):
         day = season.plan.date(start + 7 * weeks)
         rule = _moved(planting.start, weeks, day)
         if rule is not None:

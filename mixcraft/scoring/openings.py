@@ -27,9 +27,6 @@ FOLLOWERS = (
     "beetroot",
 )  # fmt: skip
 """Crops that are tried on ground that is free, those of the recipe last.  Common practice, no source."""
-QUARTERS = 4
-"""Parts of the bed's length that are looked at for free ground."""
-MOST_FOLLOWERS = 4
 
 
 @dataclass(frozen=True)
@@ -44,22 +41,23 @@ class Opening:
 
 def openings(season: Season) -> list[Opening]:
     """Free ground of a season, the longest and widest first: quarters of the bed, neighbours that are free together joined."""
-    free = _free_quarters(season)
-    found = []
-    for low in range(QUARTERS):
-        for high in range(low + 1, QUARTERS + 1):
-            found += [Opening(low / QUARTERS, high / QUARTERS, a, b) for a, b in _runs(np.asarray(free[:, low:high].all(axis=1)))]
+    free = _free_parts(season)
+    parts, found = free.shape[1], []
+    for low in range(parts):
+        for high in range(low + 1, parts + 1):
+            found += [Opening(low / parts, high / parts, a, b) for a, b in _runs(np.asarray(free[:, low:high].all(axis=1)))]
     return sorted(found, key=lambda o: -(o.high - o.low) * (o.last - o.first))
 
 
-def _free_quarters(season: Season) -> Bools:
-    """Whether each quarter of the bed is free on each day, (D, 4), by the ground and the days of all plantings."""
-    plan = season.plan
-    taken, alive = np.zeros((season.days, QUARTERS)), season.leaf_m2.mean(axis=1) > 0.0
+def _free_parts(season: Season) -> Bools:
+    """Whether each of `opening_parts` of the bed's length is free on each day, (D, N), by the ground and the days of all
+    plantings."""
+    plan, parts = season.plan, int(constants()["opening_parts"])
+    taken, alive = np.zeros((season.days, parts)), season.leaf_m2.mean(axis=1) > 0.0
     died = np.where(alive.any(axis=0), season.days - alive[::-1].argmax(axis=0), 0)
     for i, planned in enumerate(plan.plantings):
-        quarters = [part.mean() for part in np.array_split(planned.stand.cells, QUARTERS, axis=0)]
-        taken[planned.start : max(int(died[i]), planned.start + 1)] += quarters
+        ground = [part.mean() for part in np.array_split(planned.stand.cells, parts, axis=0)]
+        taken[planned.start : max(int(died[i]), planned.start + 1)] += ground
     return np.asarray(taken < constants()["opening_taken"])
 
 
@@ -87,7 +85,7 @@ def _followers(season: Season) -> list[Crop]:
     here = [p.crop for p in season.plan.recipe.plantings]
     ids, families = {crop.id for crop in here}, {crop.family for crop in here}
     crops = [load_crop(key) for key in FOLLOWERS if key in index()]
-    return sorted(crops, key=lambda crop: (crop.id in ids, crop.family in families))[:MOST_FOLLOWERS]
+    return sorted(crops, key=lambda crop: (crop.id in ids, crop.family in families))[: int(constants()["followers_most"])]
 
 
 def _start_in(opening: Opening, crop: Crop, reason: Reason, season: Season) -> int | None:
@@ -146,7 +144,7 @@ def share_ground(reason: Reason, season: Season) -> Iterator[Candidate]:
     here = {p.crop.id for p in season.plan.recipe.plantings}
     families = {p.crop.family for p in season.plan.recipe.plantings}
     crops = [load_crop(key) for key in SWAPS if key in index() and key not in here]
-    for crop in sorted(crops, key=lambda crop: crop.family in families)[:MOST_FOLLOWERS]:
+    for crop in sorted(crops, key=lambda crop: crop.family in families)[: int(constants()["followers_most"])]:
         yield from _halved(season, planting, halves, crop)
 
 

@@ -48,6 +48,7 @@ from mixcraft.recipe.moves import (
 from mixcraft.season.nitrogen import given_g_m2
 from mixcraft.season.result import Season
 
+from .constants import constants
 from .model import Reason
 
 
@@ -69,10 +70,9 @@ MONTH_DAY = slice(5, 10)
 """Where the month and day stand in an ISO date."""
 SWAPS = ("lettuce-loose-leaf", "beetroot", "bean-bush", "chard", "carrot-maincrop", "onion-salad", "kale", "spinach")
 """Easy crops of different families that are tried in the place of another.  Common practice, no source."""
-MOST_SWAPS = 3
 OPPOSITE = {"north": "south", "south": "north", "east": "west", "west": "east"}
-SOWINGS = ((2, 21.0), (3, 14.0))
-"""Sowings and days between them that are tried against a glut.  Common practice, no source."""
+SPLIT = {2: "split_twice_days", 3: "split_thrice_days"}
+"""Sowings that are tried against a glut, and the constant that says how many days lie between them."""
 
 
 def changed(
@@ -182,7 +182,7 @@ def in_goes(reason: Reason, season: Season) -> Iterator[Candidate]:
         planting = written(season, name)
         if planting is None:
             continue
-        for sowings, days in SOWINGS:
+        for sowings, days in ((n, constants()[name]) for n, name in SPLIT.items()):
             numbers = Facts(sowings=float(sowings), days=days)
             yield from changed(season, SplitIntoSuccessions(planting.name, sowings, days), "split", planting.name, numbers)
         uses = planting.harvest or (HarvestUse(planting.crop.main_part.name),)
@@ -204,7 +204,7 @@ def other_crop(reason: Reason, season: Season) -> Iterator[Candidate]:
     before = (load_crop(key).family for _, keys in season.plan.bed.history for key in keys)
     grows = {p.crop.family for p in season.plan.recipe.plantings} | set(before)
     crops = [load_crop(key) for key in SWAPS if key in index() and key != planting.crop.id]
-    for crop in sorted(crops, key=lambda c: c.family in grows)[:MOST_SWAPS]:
+    for crop in sorted(crops, key=lambda c: c.family in grows)[: int(constants()["swaps_most"])]:
         yield from _swapped(season, planting, crop)
 
 
@@ -249,16 +249,14 @@ def left_out(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 THIRSTY = ("drought", "gap", "short weeks")
 """Causes for which water is tried on any bed that is not always watered."""
-LACKING = 0.03
-"""Share of growth or of a yield lost to dry soil or to hunger from which water or food is tried."""
 
 
 def water_or_feed(reason: Reason, season: Season) -> Iterator[Candidate]:
     """The bed kept moist, or fed as vegetable beds usually are, where that is what is lacking."""
-    bed, recipe = season.plan.bed, season.plan.recipe
-    if bed.watering.kind != "watered" and (reason.cause in THIRSTY or reason.numbers.get("water", 0.0) >= LACKING):
+    bed, recipe, least = season.plan.bed, season.plan.recipe, constants()["lacking_least"]
+    if bed.watering.kind != "watered" and (reason.cause in THIRSTY or reason.numbers.get("water", 0.0) >= least):
         yield Candidate(recipe, "water", (), names=Facts(bed=(bed.name,)), bed=replace(bed, watering=Watering()))
-    if given_g_m2(bed.feeding) < given_g_m2(Feeding()) and reason.numbers.get("nutrients", 0.0) >= LACKING:
+    if given_g_m2(bed.feeding) < given_g_m2(Feeding()) and reason.numbers.get("nutrients", 0.0) >= least:
         yield Candidate(recipe, "feed", (), names=Facts(bed=(bed.name,)), bed=replace(bed, feeding=Feeding()))
 
 

@@ -36,16 +36,7 @@ from .evidence import Evidence
 from .model import Reason, Repair, Score
 from .remedies import Candidate
 
-TRIAL_YEARS = 8
-"""Weather years in which candidates are compared; the same years for all of them."""
 TRIAL_SEED = 20260401
-TRIAL_BEFORE_DAYS = 90
-"""So many days before the recipe's first sowing the weather of the trials begins."""
-MOST_REASONS = 3
-KEEPS = 0.7
-"""Part of its promise that a repair must gain in other years."""
-MOST_TAKEN = 3
-"""Candidates of a reason that are grown as the score was, the best first, until one keeps what it promises."""
 
 THREADS = 3
 """So many threads wait for tasks, or do them: the day loop and the march through voxels run beside Python."""
@@ -59,12 +50,14 @@ Regrow = Callable[[Plan], Season]
 """Grows a changed plan as the season of the score was grown; called from several threads."""
 
 
-def with_repairs(result: Score, regrow: Regrow | None = None, most: int = MOST_REASONS) -> Score:
-    """The score with tried repairs at the first `most` reasons for which the engine knows any; the scores are unchanged.
+def with_repairs(result: Score, regrow: Regrow | None = None, most: int | None = None) -> Score:
+    """The score with tried repairs at the first `most` reasons (`repaired_reasons`) for which the engine knows any; the scores
+    are unchanged.
 
     `regrow` grows a changed plan as the season was: with its seed or its own weather.  If it is not given, the season is taken
     to be grown with the usual seed.
     """
+    most = int(constants()["repaired_reasons"]) if most is None else most
     trial = _Trial(result.season, regrow or grown_as(result.season))
     todo: list[tuple[Reason, list[Candidate]]] = []
     for reason in result.reasons if most > 0 else ():
@@ -120,10 +113,11 @@ class _Trial:
 
     def __init__(self, season: Season, regrow: Regrow) -> None:
         self.recipe, self.regrow = season.plan.recipe, regrow
-        self.since = season.plan.date(-TRIAL_BEFORE_DAYS)
+        self.since = season.plan.date(-int(constants()["trial_before_days"]))
         garden, bed = season.plan.garden, season.plan.bed.name
-        self.few = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED, since=self.since)
-        self.earlier = Evaluator(garden, bed, TRIAL_YEARS, TRIAL_SEED)
+        years = int(constants()["trial_years"])
+        self.few = Evaluator(garden, bed, years, TRIAL_SEED, since=self.since)
+        self.earlier = Evaluator(garden, bed, years, TRIAL_SEED)
         self.before: dict[bool, float] = {}
         self.wanted: list[Wanted] = []
         self.known: dict[int, _Few | None] = {}
@@ -249,10 +243,10 @@ def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Tri
     sowing is grown in other weather than the score was, and may owe its gain to that.
     """
     least, numbers = constants()["repair_least"], [trial.wanted.index(_wanted(c)) for c in found]
-    for elsewhere, n in islice(_gains(numbers, trial, hands, least), MOST_TAKEN):
+    for elsewhere, n in islice(_gains(numbers, trial, hands, least), int(constants()["repairs_taken_most"])):
         mended, c = hands.mended(numbers[n]), found[n]
         gain = 0.0 if mended is None else mended.overall - result.overall
-        if mended is not None and least < gain <= elsewhere / KEEPS and _mends(reason, result, mended):
+        if mended is not None and least < gain <= elsewhere / constants()["repair_keeps"] and _mends(reason, result, mended):
             return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall, c.bed)
     return None
 

@@ -197,3 +197,13 @@ def test_what_is_offered_gains_and_takes_nothing_from_its_part() -> None:
         assert repair.overall_after >= result.overall + 0.5
         assert after.part(reason.part).score >= result.part(reason.part).score - 1e-9
         assert repair_sentence(repair).endswith(".")
+
+
+@pytest.mark.parametrize(("plants", "left"), [(1, []), (2, [1.0]), (10, [6.0, 4.0])])
+def test_counted_plants_are_thinned_to_shares_of_them(plants: int, left: list[float]) -> None:
+    """Corn that takes the light of lettuce: six and four of ten are tried, one of two, and the last one stays."""
+    corn = planting("sweet-corn", "corn", start=OnDate("05-05"), establish="stations", count=plants)
+    season = grown(corn, planting("lettuce-cos", "lettuce", start=OnDate("06-15"), establish="module", count=6))
+    reason = Reason("canopy", "light", 5.0, ("lettuce",), None, Facts(), Facts(), ("corn", "lettuce", "takes light"))
+    found = [one.numbers["count"] for one in candidates(reason, season) if one.kind == "fewer" and one.plantings == ("corn",)]
+    assert list(dict.fromkeys(found)) == left
