@@ -125,8 +125,12 @@ def _thick(one: Planting, share: float) -> Planting:
 
 
 def _any_first(row: Row) -> float:
+    """Days to the first picking; of several crops, which are thinned on days of their own, to the first week's worth of one."""
     names = MIXED if row["crop"] == "mixed" else (row["crop"],)
     start, kg = _mixed(row["place"], row["start"], names, row["how"])
+    if len(names) > 1:
+        total = np.cumsum(kg, axis=0)
+        kg = np.concatenate([total[:7], total[7:] - total[:-7]])
     return float(np.median((kg >= LEAST_KG_M2).argmax(axis=0))) - start
 
 

@@ -71,12 +71,11 @@ def snow_depth(mean_c: Floats, rain_mm: Floats) -> Floats:
     """Snow on the ground [cm], (Y, D): what falls below freezing lies, and melts by degree days."""
     falls = np.where(mean_c < 0.0, rain_mm, 0.0)
     melts = constant("snow_melt") * np.clip(mean_c, 0.0, None)
-    water = np.zeros_like(mean_c)
-    lying = np.zeros(mean_c.shape[:-1])
-    for day in range(mean_c.shape[-1]):
-        lying = np.maximum(lying + falls[..., day] - melts[..., day], 0.0)
-        water[..., day] = lying
-    return water * constant("snow_cm_per_mm")
+    total = np.cumsum(falls - melts, axis=-1)
+    never_below = total - np.minimum(
+        np.minimum.accumulate(total, axis=-1), 0.0
+    )  # what would melt beyond the last snow is not there
+    return np.asarray(never_below * constant("snow_cm_per_mm"))
 
 
 def crown_temperature(air_c: Floats, snow_cm: Floats) -> Floats:

@@ -128,7 +128,8 @@ def _begin(
     choices: list[Choice] = []
     name = brief.name or f"Designed for {task.ground.bed.name}"
     draw = mixed if brief.style == SOWN_ONCE else drawn
-    work = seconds * constant("model_time") * constant("work_a_second")
+    share_of_time = constant("model_time_once" if brief.style == SOWN_ONCE else "model_time")
+    work = seconds * share_of_time * constant("work_a_second")
     shares = [constant("first_share"), *[(1.0 - constant("first_share")) / max(count - 1, 1)] * (count - 1)]
     for n, share in enumerate(shares):
         told("choosing", n, count, max((climb.best for climb, _ in found), default=0.0))

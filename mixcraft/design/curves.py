@@ -102,6 +102,10 @@ class Option:
         full = max(constant("filled_by") * (self.first - self.week), 1.0)
         return min(1.0, max(constant("seedling_fills"), (week - self.week) / full))
 
+    def date(self, week: int) -> np.datetime64:
+        """A day of a week of the almanac, in some year."""
+        return np.datetime64(f"2001-{self.month_day}", "D") + np.timedelta64(7 * (week - self.week), "D")
+
     @property
     def tall_weeks(self) -> range:
         """Weeks in which it stands at its height: from half way to its first picking."""

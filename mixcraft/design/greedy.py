@@ -145,10 +145,12 @@ def _beside(task: Task, other: Placed, n: int, cell: int) -> bool:
     for front, behind, tall, low in (
         (cell, other.cells[0], option, other.option), (other.cells[0], cell, other.option, option),
     ):  # fmt: skip
+        if not meet(tall.tall_weeks, low.weeks):
+            continue
         taller, apart = tall.height_m - low.height_m, task.ground.apart_m(front, behind)
-        shades = (front, behind) in task.ground.beyond and stands_before(
+        together = tall.date(max(tall.tall_weeks[0], low.week)), tall.date(min(tall.last, low.last))
+        if (front, behind) in task.ground.shaded(*together) and stands_before(
             taller, tall.height_m, apart, later=low.week > tall.week + 1
-        )
-        if shades and meet(tall.tall_weeks, low.weeks):
+        ):
             return False
     return True

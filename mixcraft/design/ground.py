@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from mixcraft.recipe.layout import TRELLIS_DEPTH_M, side_of_edge
 from mixcraft.recipe.model import Bed, Span, Strip, Where, Zone
+from mixcraft.scoring.sunny_side import shaded_ways
 
 from .constants import constant
 
@@ -25,6 +28,14 @@ class Ground:
     y: tuple[float, ...]
     beyond: tuple[tuple[int, int], ...]
     trellis: str = ""
+    latitude_deg: float = 90.0
+
+    def shaded(self, first: np.datetime64, last: np.datetime64) -> tuple[tuple[int, int], ...]:
+        """Pairs (piece, piece on which its shadow of noon falls) over the days from `first` to `last`: `beyond`, and between the
+        tropics the same turned round where the sun stands on the other side."""
+        away = 1 if self.latitude_deg >= 0.0 else -1
+        ways = shaded_ways(self.latitude_deg, first, last)
+        return tuple(pair if way == away else pair[::-1] for way in ways for pair in self.beyond)
 
     @property
     def cells(self) -> int:
@@ -99,7 +110,7 @@ def ground_of(bed: Bed, latitude_deg: float) -> Ground:
         length = bed.length_m - ends["head"] - ends["foot"]
         x = _marks(ends["foot"], bed.length_m - ends["head"], max(length / few, constant("cell_least_m")), few)
     y = _marks(ends["right"], bed.width_m - ends["left"], across / 2.0 if two else across, 2 if two else 1)
-    return Ground(bed, x, y, _beyond(bed, latitude_deg, len(x) - 1, runs_north, two), trellis)
+    return Ground(bed, x, y, _beyond(bed, latitude_deg, len(x) - 1, runs_north, two), trellis, latitude_deg)
 
 
 def _marks(low: float, high: float, step: float, most: int) -> tuple[float, ...]:

@@ -71,7 +71,8 @@ def _apart(model: Any, taken: Sequence[tuple[Option, int]], at: Sequence[Sequenc
                     if stands_before(taller, one.height_m, ground.to_trellis_m(c), later=later):
                         model.add(here == 0)
             if i != j and meet(one.tall_weeks, other.weeks):
-                for front, behind in ground.beyond:
+                together = one.date(max(one.tall_weeks[0], other.week)), one.date(min(one.last, other.last))
+                for front, behind in ground.shaded(*together):
                     if stands_before(taller, one.height_m, ground.apart_m(front, behind), later=later):
                         model.add_at_most_one([at[i][front], at[j][behind]])
 

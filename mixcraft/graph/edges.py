@@ -104,10 +104,11 @@ def _roots(season: Season, share: Floats, alive: Bools) -> list[Edge]:
     living = alive.astype(float)
     together = living.T @ living
     most = share * together / lived[:, None]
+    own = np.ascontiguousarray(profiles.swapaxes(0, 1))
     found = []
     for i, j in _pairs(np.triu(np.maximum(most, most.T) >= least)):
         both = alive[:, i] & alive[:, j]
-        overlap = schoener_overlaps(profiles[both, i], profiles[both, j])
+        overlap = schoener_overlaps(own[i], own[j])[both]
         mean, days, numbers = float(overlap.mean()), _span(both), Facts(overlap=float(overlap.mean()))
         for a, b in ((i, j), (j, i)):
             strength = mean * float(most[a, b])

@@ -78,12 +78,11 @@ def wet_states(uniform: FloatArray, wet_share: FloatArray) -> BoolArray:
     """Wet days (D, Y) of the Markov chain, from uniform numbers (D, Y) and the share of wet days (D,)."""
     after_dry = constant("geng_wet_after_dry") * wet_share
     after_wet = after_dry + 1 - constant("geng_wet_after_dry")
-    wet = np.empty(uniform.shape, dtype=np.bool_)
-    wet[0] = uniform[0] < wet_share[0]
     if_wet, if_dry = uniform < after_wet[:, np.newaxis], uniform < after_dry[:, np.newaxis]
-    for day in range(1, len(wet_share)):
-        wet[day] = np.where(wet[day - 1], if_wet[day], if_dry[day])
-    return wet & (wet_share > 0)[:, np.newaxis]
+    if_wet[0] = if_dry[0] = uniform[0] < wet_share[0]
+    told = if_dry == if_wet  # a day that is wet after both or dry after both; others are as the day before
+    last = np.maximum.accumulate(np.where(told, np.arange(len(wet_share))[:, np.newaxis], 0), axis=0)
+    return np.take_along_axis(if_dry, last, axis=0) & (wet_share > 0)[:, np.newaxis]
 
 
 def rain_amounts(rng: np.random.Generator, wet: BoolArray, rain_mm: FloatArray, wet_share: FloatArray) -> FloatArray:

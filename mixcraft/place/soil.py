@@ -126,10 +126,7 @@ def response_weights(depth_m: float, diffusivity: float, days: int = _MEMORY_DAY
 
 def _filtered(residual: FloatArray, weights: FloatArray) -> FloatArray:
     days = residual.shape[-1]
-    out = np.zeros_like(residual)
-    for lag, weight in enumerate(weights[:days]):
-        out[..., lag:] += weight * residual[..., : days - lag]
-    return out
+    return np.stack([np.convolve(year, weights[:days])[:days] for year in residual])
 
 
 def soil_temperature(

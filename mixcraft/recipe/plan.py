@@ -152,9 +152,9 @@ def plan(
     recipe: Recipe, garden: Garden, bed_name: str, *, most_days: int = SEASON_DAYS_MAX, draw: bool = True, spread: bool = True,
     keep: Shelf | None = None, apart: bool = False,
 ) -> Plan:  # fmt: skip
-    """Settle `recipe` in the bed `bed_name` of `garden`; at most `most_days` days are followed; without
-    `draw`, plants get no positions, without `spread` those that are put where there is room get none unless they may stand too
-    thick, which is enough for a score by layers.  `keep` holds clocks and soil temperatures of the normal year
+    """Settle `recipe` in the bed `bed_name` of `garden`; at most `most_days` days are followed; without `draw`, plants get no
+    positions but where the recipe says where they stand, without `spread` those that are put where there is room get none unless
+    they may stand too thick, which is enough for a score by layers.  `keep` holds clocks and soil temperatures of the normal year
     from one plan to the next.  `apart`, the plantings are trials beside one another: their dates are not brought
     into the order of one bed's year.
 

@@ -52,9 +52,9 @@ def stands_of(
     spread: bool = True,
     keep: Shelf | None = None,
 ) -> list[Stand]:
-    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, no positions are sought; without
-    `spread`, those of plants that are put where there is room only where they may stand too thick.  `keep` holds those that were
-    sought before."""
+    """Where each planting stands; plants that do not fit are added to `faults`.  Without `draw`, plants have positions only where
+    the recipe says where they stand; without `spread`, those of plants that are put where there is room are sought only where
+    they may stand too thick.  `keep` holds those that were sought before."""
     stands: list[Stand] = []
     for index, planting in enumerate(recipe.plantings):
         try:
@@ -70,8 +70,10 @@ def stands_of(
             faults.append(fault_at(recipe, breach))
             stand = Stand(np.ones((grid.nx, grid.ny)), bed.area_m2, 1.0)
         stands.append(stand)
-    if faults or not draw:
+    if faults:
         return stands
+    if not draw:
+        return _where_said(recipe, bed, stands)
     spread = spread or _may_be_thick(recipe, stands)
     return _with_positions(recipe, bed, grid, stands, Shelf() if keep is None else keep, spread)
 
@@ -84,9 +86,9 @@ def _may_be_thick(recipe: Recipe, stands: Sequence[Stand]) -> bool:
     return any(density[p.crop.id] > surely_usual(p.crop) for p in recipe.plantings)
 
 
-def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], keep: Shelf, spread: bool) -> list[Stand]:
+def _where_said(recipe: Recipe, bed: Bed, stands: Sequence[Stand]) -> list[Stand]:
+    """Stands with the positions of plants whose places the recipe says: drawn points, rows, edges and trellises."""
     result = list(stands)
-    free: list[int] = []
     for i, planting in enumerate(recipe.plantings):
         stand, where = stands[i], planting.where
         if isinstance(where, Points):
@@ -102,8 +104,16 @@ def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], k
             inset = constant("trellis_inset") if isinstance(where, AtTrellis) else where.depth_m / 2.0
             rows = (_edge_line(side_of_edge(stand.edge, bed.heading_deg), bed, inset),)
             result[i] = replace(stand, rows=rows, positions=_along(rows, stand.plants))
-        elif planting.establish not in ("broadcast", "drills") and stand.plants <= MOST_POINTS / 2:
-            free.append(i)
+    return result
+
+
+def _with_positions(recipe: Recipe, bed: Bed, grid: Grid, stands: list[Stand], keep: Shelf, spread: bool) -> list[Stand]:
+    result = _where_said(recipe, bed, stands)
+    free = [
+        i for i, planting in enumerate(recipe.plantings)
+        if isinstance(planting.where, WholeBed | Strip | Zone) and planting.establish not in ("broadcast", "drills")
+        and stands[i].plants <= MOST_POINTS / 2
+    ]  # fmt: skip
     if free and spread:
         asked = [(round(stands[i].plants), recipe.plantings[i].crop["canopy.spread"] / 2.0, stands[i].cells) for i in free]
         key = "spread", grid, tuple((count, radius, cells.tobytes()) for count, radius, cells in asked)

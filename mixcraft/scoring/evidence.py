@@ -257,6 +257,11 @@ class Evidence:
         return np.asarray(np.minimum(self.density / thinnest, 1.0))
 
     @cached_property
+    def there(self) -> Floats:
+        """What is left of plantings that are hardly there, (P,): 1 from `hardly_there` of the thinnest usual stand up."""
+        return np.asarray(np.minimum(self.stocked / constants()["hardly_there"], 1.0))
+
+    @cached_property
     def given(self) -> Floats:
         """Portions that the household does not eat in time and gives away in the week of their picking, (W, Y, K)."""
         spoiled = self.eaten.spoiled

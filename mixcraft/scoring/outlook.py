@@ -29,9 +29,9 @@ from .reference import crop_key, place_key
 
 SEED = 20260815
 MONTH_DAYS = 31
-SKIES, SOILS, LIVES, CLOCKS = 14, 16, 2000, 60
+SKIES, SOILS, LIVES, CLOCKS, PLANS = 14, 16, 2000, 60, 100
 """Weathers that are kept, what is made from each of them, and fates of plantings for each; clocks of them all, a megabyte each,
-from which fates are told for plans of other lengths."""
+from which fates are told for plans of other lengths; and fates of whole plans, which are those of their neighbours."""
 
 
 class Sky:
@@ -43,17 +43,19 @@ class Sky:
         self.keep = Shelf(SOILS)
 
 
-_skies, _clocks, _fates = Shelf(SKIES), Shelf(CLOCKS), Shelf(SKIES * LIVES)
+_skies, _clocks, _fates, _plans = Shelf(SKIES), Shelf(CLOCKS), Shelf(SKIES * LIVES), Shelf(PLANS)
 
 
 def outlook(plan: Plan, *, known: bool = False) -> Fates:
     """The fates of all plantings of a plan over many stochastic years of its place; of those that are `known` alone, if nothing
     is to be found out: the others count as safe."""
-    found, new = [], dict[str, Fate]()
-    for planned in plan.plantings:
-        found.append(moved(_lived(planned, plan, new, known=known), planned.start))
+    new: dict[str, Fate] = {}
+    found = [(_lived(planned, plan, new, known=known), planned.start) for planned in plan.plantings]
     keep_fates(new)
-    return together(main_harvests(plan), found)
+    mains = main_harvests(plan)
+    key = mains, tuple((Same(one), start) for one, start in found)
+    whole: Fates = _plans(key, lambda: together(mains, [moved(one, start) for one, start in found]))
+    return whole
 
 
 def _lived(planned: Planned, plan: Plan, new: dict[str, Fate], *, known: bool) -> Fate:

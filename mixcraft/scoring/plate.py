@@ -8,6 +8,7 @@ glut counts for little and a picking every second week of something that keeps l
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -119,11 +120,18 @@ def even_share(most: Floats, portions: float) -> Floats:
 
     What is left after the k least, shared among the others, rises with k as long as it is more than the next has to give.
     """
-    kinds = most.shape[1]
-    rising = np.sort(most, axis=1)
-    left = np.full_like(rising, portions)
-    left[:, 1:] -= rising.cumsum(axis=1)[:, :-1]
-    return np.asarray(np.minimum((left / np.arange(kinds, 0, -1)).max(axis=1), rising[:, -1]))
+    rising, left = most.copy(), np.empty(most.shape)
+    rising.sort(axis=1)
+    left[:, 0] = portions
+    np.subtract(portions, rising[:, :-1].cumsum(axis=1), out=left[:, 1:])
+    left /= _others(most.shape[1])
+    return np.asarray(np.minimum(left.max(axis=1), rising[:, -1]))
+
+
+@lru_cache(maxsize=64)
+def _others(kinds: int) -> Floats:
+    """How many share what the first 0, 1, .. kinds leave, (K,)."""
+    return np.arange(kinds, 0, -1, dtype=float)
 
 
 def _spoiled(picked: Floats, taken: Floats, last: Ints) -> Floats:

@@ -236,7 +236,7 @@ def _replaced(reason: Reason, season: Season) -> str:
 
 DROPPED_FOR = (
     "little", "nothing", "no food", "rotation", "family again", "one spot", "light", "crowding", "shared soil", "shared pests",
-    "cut off", "short season", "bolting", "drought", "lifting",
+    "cut off", "short season", "bolting", "drought", "lifting", "too thin",
 )  # fmt: skip
 """Causes for which the planting that suffers may be left out."""
 

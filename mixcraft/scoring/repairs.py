@@ -14,8 +14,7 @@ from difflib import SequenceMatcher
 from functools import partial
 from heapq import heappop, heappush
 from itertools import islice
-from queue import SimpleQueue
-from threading import Lock
+from threading import Condition, Lock
 from typing import Any
 
 import numpy as np
@@ -160,30 +159,64 @@ class _Trial:
         return _Few((self.few if late_enough else self.earlier).grow(settled, voxels=voxels))
 
 
+class _Workers:
+    """Who does tasks: this process and its double, or threads of this process alone; each one task at a time."""
+
+    def __init__(self, workers: Sequence[Do]) -> None:
+        self.workers = workers
+        self._busy = [False] * len(workers)
+        self._wanted: list[int | None] = []
+        self._changed = Condition()
+
+    def do(self, task: Task, by: int | None = None, *, first: bool = False) -> tuple[int, Any]:
+        """What a worker gives for a task, and its number: `by` this one, or whichever is free.  What is to be done `first` does
+        not wait for other tasks than those under way."""
+        with self._changed:
+            if first:
+                self._wanted.append(by)
+            self._changed.wait_for(lambda: self._free(by, first=first) is not None)
+            number = self._free(by, first=first)
+            assert number is not None
+            self._busy[number] = True
+            if first:
+                self._wanted.remove(by)
+        try:
+            return number, self.workers[number](task)
+        finally:
+            with self._changed:
+                self._busy[number] = False
+                self._changed.notify_all()
+
+    def _free(self, by: int | None, *, first: bool) -> int | None:
+        """A worker that is free for a task."""
+        for number, busy in enumerate(self._busy):
+            held = not first and any(wanted in (None, number) for wanted in self._wanted)
+            if not busy and not held and by in (None, number):
+                return number
+        return None
+
+
 class _Hands:
-    """Who does the tasks: this process and its double, whichever is free, or threads of this process alone.
+    """Has the tasks done.
 
     All changed recipes are grown over the few years, one after the other; a reason whose own have been grown does not wait for
     those of the others.
     """
 
     def __init__(self, trial: _Trial, double: Do | None, threads: ThreadPoolExecutor) -> None:
-        workers = [trial.do] * min(THREADS, processors()) if double is None else [trial.do, double]
-        self._free: SimpleQueue[Do] = SimpleQueue()
-        for worker in workers:
-            self._free.put(worker)
+        self._workers = _Workers([trial.do] * min(THREADS, processors()) if double is None else [trial.do, double])
         self._mended: dict[int, Points | None] = {}
         self._locks: dict[int, Lock] = {}
         self._todo = iter(range(len(trial.wanted)))
-        self._grown: list[Future[tuple[Do, float | None]]] = [Future() for _ in trial.wanted]
-        for _ in workers:
+        self._grown: list[Future[tuple[int, float | None]]] = [Future() for _ in trial.wanted]
+        for _ in self._workers.workers:
             threads.submit(self._grow_on)
 
     def _grow_on(self) -> None:
         """Grow changed recipes over the few years until none is left."""
         for number in self._todo:
             try:
-                self._grown[number].set_result(self._done((AT_MOST, number)))
+                self._grown[number].set_result(self._workers.do((AT_MOST, number)))
             except BaseException as error:
                 self._grown[number].set_exception(error)
 
@@ -193,21 +226,14 @@ class _Hands:
 
     def points(self, number: int) -> float:
         """Points over the few years, which whoever has grown it knows."""
-        return float(self._grown[number].result()[0]((POINTS, number)))
+        return float(self._workers.do((POINTS, number), self._grown[number].result()[0], first=True)[1])
 
     def mended(self, number: int) -> Points | None:
         """Points of a changed recipe grown as the season was, once for all reasons that ask; None if it does not fit."""
         with self._locks.setdefault(number, Lock()):
             if number not in self._mended:
-                self._mended[number] = self._done((MENDED, number))[1]
+                self._mended[number] = self._workers.do((MENDED, number), first=True)[1]
             return self._mended[number]
-
-    def _done(self, task: Task) -> tuple[Do, Any]:
-        worker = self._free.get()
-        try:
-            return worker, worker(task)
-        finally:
-            self._free.put(worker)
 
 
 def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Trial, hands: _Hands) -> Repair | None:

@@ -8,11 +8,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
+import numpy as np
+
+from mixcraft.place.series import day_of_year
+from mixcraft.place.sun import declination_rad
 from mixcraft.recipe.plan import Plan, Planned
 
 from .constants import constants
 
+SOLSTICE = 172
+"""Day of the year on which the sun stands furthest north, 21 June; its declination is the latitude of the tropic."""
+EVERY_DAYS = 7
+"""Days between the noons that are looked at."""
 FEW_DAYS = 14
 """Days together from which it matters who stands on whose sunny side."""
 
@@ -42,6 +51,11 @@ class _Side:
     left: float
     right: float
 
+    @property
+    def turned(self) -> _Side:
+        """The same as seen from the other side."""
+        return _Side(-self.far, -self.near, -self.middle, self.left, self.right)
+
     def beside(self, other: _Side) -> bool:
         """Whether two have more than a little in common across the light."""
         common = min(self.right, other.right) - max(self.left, other.left)
@@ -49,11 +63,26 @@ class _Side:
         return common >= 0.0 and common > constants()["beside_share"] * narrower - 1e-9
 
 
+@lru_cache(maxsize=4096)
+def shaded_ways(latitude_deg: float, first: np.datetime64, last: np.datetime64) -> tuple[int, ...]:
+    """Ways in which shadows of noon fall on the days from `first` to `last`: 1 northward, -1 southward.
+
+    Away from the equator, but between the tropics where the noon sun stands on either side of the zenith, by the mean length
+    of what falls to a side, if it is worth minding (`noon_shadow_least`).
+    """
+    if abs(latitude_deg) > float(np.degrees(declination_rad(SOLSTICE))):
+        return (1,) if latitude_deg > 0.0 else (-1,)
+    days = np.arange(first, last + np.timedelta64(1, "D"), np.timedelta64(EVERY_DAYS, "D"))
+    length = np.tan(math.radians(latitude_deg) - np.array([float(declination_rad(int(day_of_year(d)))) for d in days]))
+    least = constants()["noon_shadow_least"]
+    return tuple(way for way in (1, -1) if float(np.maximum(way * length, 0.0).mean()) >= least)
+
+
 def _sides(plan: Plan) -> list[_Side]:
-    """`_Side` of each planting."""
+    """`_Side` of each planting for a sun in the south."""
     x, y = plan.grid.centres()
-    away, heading = 1.0 if plan.place.latitude_deg >= 0.0 else -1.0, math.radians(plan.bed.heading_deg)
-    depth = away * (x * math.cos(heading) + y * math.sin(heading))
+    heading = math.radians(plan.bed.heading_deg)
+    depth = x * math.cos(heading) + y * math.sin(heading)
     aside = x * -math.sin(heading) + y * math.cos(heading)
     found = []
     for planned in plan.plantings:
@@ -70,13 +99,18 @@ def on_the_sunny_side(plan: Plan, later_days: float) -> Iterator[tuple[str, str]
     for i, tall in enumerate(plan.plantings):
         begins = tall.start + constants()["shadow_height_share"] * (min(tall.first_harvest, tall.end) - tall.start)
         for j, low in enumerate(plan.plantings):
-            before, after, days = sides[i], sides[j], min(tall.end, low.end) - max(begins, low.start)
-            if i == j or before.middle >= after.middle - constants()["before_m"] or days < FEW_DAYS:
+            first, last = max(int(begins), low.start), min(tall.end, low.end)
+            if i == j or last - max(begins, low.start) < FEW_DAYS:
                 continue
-            later = low.start > tall.start + later_days
-            shades = stands_before(heights[i] - heights[j], heights[i], after.near - before.far, later=later)
-            if shades and before.beside(after) and not _together(tall, low):
-                yield tall.name, low.name
+            later, more_m = low.start > tall.start + later_days, heights[i] - heights[j]
+            for way in shaded_ways(plan.place.latitude_deg, plan.date(first), plan.date(last)):
+                before, after = (sides[i], sides[j]) if way > 0 else (sides[i].turned, sides[j].turned)
+                if before.middle >= after.middle - constants()["before_m"]:
+                    continue
+                shades = stands_before(more_m, heights[i], after.near - before.far, later=later)
+                if shades and before.beside(after) and not _together(tall, low):
+                    yield tall.name, low.name
+                    break
 
 
 def _together(a: Planned, b: Planned) -> bool:

@@ -8,7 +8,7 @@ weather.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -21,7 +21,7 @@ from mixcraft.recipe.plan import Planned
 
 from .constants import constant
 from .dilution import dilution, fixes_g_m2
-from .tables import TRAITS, Table, table
+from .tables import TRAITS, Table
 
 Floats = NDArray[np.float64]
 
@@ -50,19 +50,20 @@ def beyond_of(column: Column, planned: Planned) -> float:
     return planned.stand.beyond_alone_m2 if column.kind == SOLE else planned.stand.beyond_m2
 
 
-def traits_of(columns: Sequence[Column], plantings: Sequence[Planned]) -> Table:
-    """Numbers of columns, a table of `tables.TRAITS`."""
-    grown = sorted({column.planting for column in columns})
-    rows = {i: _own(plantings[i]) for i in grown}
-    made = table(TRAITS, len(columns))
-    for c, column in enumerate(columns):
-        leaf, plant, needs = rows[column.planting]
+def traits_of(columns: Sequence[Column], plantings: Sequence[Planned], own: Mapping[int, Own]) -> Table:
+    """Numbers of columns, a table of `tables.TRAITS`; `own` are the `own_traits` of the plantings that they grow."""
+    grown, made = sorted(own), []
+    for column in columns:
+        leaf, plant, needs = own[column.planting]
         place = (column.area_m2, column.plants)
-        made[c] = (grown.index(column.planting), *leaf, *place, *plant, *_of_place(column, plantings), *needs)
-    return made
+        made.append((grown.index(column.planting), *leaf, *place, *plant, *_of_place(column, plantings), *needs))
+    return np.array(made, dtype=TRAITS).view(np.recarray)
 
 
-def _own(planned: Planned) -> tuple[tuple[float, ...], ...]:
+Own = tuple[tuple[float, ...], ...]
+
+
+def own_traits(planned: Planned) -> Own:
     """Numbers of one planting, whichever column it stands in, in the order of `tables.TRAITS`: of its leaf, its plants, its
     needs."""
     crop = planned.planting.crop

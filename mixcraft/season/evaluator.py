@@ -26,6 +26,8 @@ BYTES_A_DAY = 200
 """About so much a planting's life takes for each day and year."""
 RECEIVED = 2
 """So many evaluators that were sent to a process are kept there, the last ones."""
+DAYS_MORE = 120
+"""Weather is drawn for a multiple of so many days, and for more where a plan is longer: it begins with the same days."""
 FIRST_DAYS = 4
 """First days of seasons of which weather is kept."""
 
@@ -87,7 +89,7 @@ class Evaluator:
 
     def _under(self, settled: Plan) -> Under:
         start = settled.date(-BEFORE_DAYS) if self.since is None else self.since
-        days = HORIZON_DAYS if self.since is None else HORIZON_DAYS - settled.day(self.since)
+        days = -(-(settled.days - settled.day(start)) // DAYS_MORE) * DAYS_MORE
 
         def made() -> Under:
             drawn = weather_years(self.garden.place, start, days, self.years, self.seed)

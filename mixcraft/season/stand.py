@@ -9,7 +9,7 @@ import numpy as np
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.recipe.plan import Plan
 
-from .columns import MIXTURE, Column, climbs_free, is_pole, traits_of
+from .columns import MIXTURE, Column, Own, climbs_free, is_pole, own_traits, traits_of
 from .compiled import hold
 from .harvest import picks_of
 from .kernel import DONE, run_days
@@ -91,8 +91,17 @@ def stand_of(setting: Setting, columns: Sequence[Column], ground: Ground, keep: 
     given = [setting.courses[i].daily for i in sorted(set(of))]
     stacks: Shelf = keep("stacks", lambda: Shelf(STACKS))
     daily = stacks(tuple(map(Same, given)), lambda: stacked(given))
-    traits = traits_of(columns, setting.plan.plantings)
+    own = {i: _own(setting, i, keep) for i in sorted(set(of))}
+    traits = traits_of(columns, setting.plan.plantings, own)
     return Stand(daily, traits, dates_of(setting, of), picks, days, ground, soil_of(setting, columns, keep))
+
+
+def _own(setting: Setting, index: int, keep: Shelf) -> Own:
+    """Numbers of a planting, whatever stands beside it."""
+    planned = setting.plan.plantings[index]
+    key = "own", setting.courses[index].key, planned.sown_factor
+    found: Own = keep(key, lambda: own_traits(planned))
+    return found
 
 
 class Loop:

@@ -40,7 +40,7 @@ class SoleTrial:
     """A crop grown alone at a place.
 
     `start` is the month-day that serves best: of those whose yields of the main part a trial cannot tell from the greatest
-    (`ALIKE`), the one that waits the fewest days for its first picking; `yield_kg_m2` is that of its best year [kg fresh m-2].
+    (`ALIKE`), the one that waits the fewest days for its first picking; `yield_kg_m2` is the greatest of a year [kg fresh m-2].
     `days` is the shortest time from sowing or planting to the first picking [d] among the starts that give at least half of the
     greatest yield, and `days_start` that start.  None where the main part never came.
     """
@@ -144,7 +144,7 @@ def _trial(crop: Crop, settled: Plan, starts: Sequence[str], sole_kg: Floats) ->
     waits = np.array([nursery + _wait(picked[:, :, i], settled.plantings[i].start) for i in range(len(kg))])
     best = int(np.argmin(np.where(kg >= ALIKE * most, waits, np.inf)))
     quick = int(np.argmin(np.where(kg >= 0.5 * most, waits, np.inf)))
-    return SoleTrial(crop.id, place.name, starts[best], float(kg[best]), starts[quick], float(waits[quick]))
+    return SoleTrial(crop.id, place.name, starts[best], most, starts[quick], float(waits[quick]))
 
 
 @dataclass(frozen=True)

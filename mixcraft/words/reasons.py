@@ -286,6 +286,12 @@ def _too_thick(r: Reason, t: Catalogue) -> str:
     )  # fmt: skip
 
 
+def _too_thin(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: {density} plants to the square metre are hardly a planting; {usual} are the fewest that are usual."
+    ).format(planting=r.plantings[0], density=f"{r.numbers['density']:.2g}", usual=f"{r.numbers['usual']:.2g}")
+
+
 def _sunny_side(r: Reason, t: Catalogue) -> str:
     return t.gettext(
         "{tall} on the sunny side of {low}: at noon the shadow lies on {share} of the ground of {low}, taken over all its days, "
@@ -377,6 +383,7 @@ def _open_ground(r: Reason, t: Catalogue) -> str:
 
 SENTENCES: dict[tuple[str, str], Sentence] = {
     ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
+    ("canopy", "too thin"): _too_thin,
     ("canopy", "sunny side"): _sunny_side,
     ("canopy", "one spot"): _one_spot, ("canopy", "lifting"): _lifting,
     ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "few kinds"): _few_kinds,

@@ -106,6 +106,19 @@ def test_ground_is_ordered_from_the_sun(latitude: float, heading: float, edge: s
     assert (behind > front) == away_is_head
 
 
+def test_between_the_tropics_the_noon_sun_changes_sides() -> None:
+    """At Nairobi the noon sun stands in the north in June and in the south in December (NOAA, solar equations); in a year as
+    long in one as in the other."""
+    days = [np.datetime64(day) for day in ("2001-05-15", "2001-08-01", "2001-11-15", "2002-01-25", "2002-11-15")]
+    ground = ground_of(Bed("bed", 1.2, 1.0, 90.0), -1.3)
+    lanes = [{(front // ground.cells, back // ground.cells) for front, back in ground.shaded(*days[n : n + 2])} for n in (0, 2)]
+    assert sorted(map(len, lanes)) == [1, 1]
+    assert lanes[0] == {pair[::-1] for pair in lanes[1]}
+    assert len(ground.shaded(days[2], days[4])) == 2 * len(ground.beyond)
+    temperate = ground_of(Bed("bed", 1.2, 1.0, 90.0), -34.0)
+    assert temperate.shaded(*days[2:4]) == temperate.shaded(*days[:2]) == temperate.beyond
+
+
 def test_what_other_beds_give_is_not_chosen_again(three: Task) -> None:
     """Two kinds are wanted; where another bed gives more radish than is eaten, radish is worth its ground no more."""
     alone = {p.option.crop.id for p in choose(three, 1, WORK).placed}

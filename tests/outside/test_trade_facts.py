@@ -27,7 +27,7 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["1", "20", "38", "50", "64", "91", "104", "137"], LATE_OR_EARLY),
     **dict.fromkeys(["158", "187", "210", "230", "233", "234", "285"], LATE_OR_EARLY),
     **dict.fromkeys(["212"], CUTS),
-    **dict.fromkeys(["37", "69", "74", "259"], LEAVES),
+    **dict.fromkeys(["37", "69", "259"], LEAVES),
     **dict.fromkeys(["32", "63"], SPRING),
     **dict.fromkeys(["264"], COLD),
     **dict.fromkeys(["194", "195"], EARLY_KINDS),

@@ -13,6 +13,7 @@ from mixcraft.files import FileFaults
 from mixcraft.recipe.collisions import collisions
 from mixcraft.recipe.density import densest, standing_density, usual_range
 from mixcraft.recipe.model import HarvestUse, OnDate, Planting, Plate, Points, Span, Strip
+from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import land_use_efficiency
@@ -20,6 +21,7 @@ from mixcraft.scoring.parts.yields import yield_points
 from mixcraft.scoring.portions import kinds_of, portions_of, wanted_of
 from mixcraft.scoring.reference import references
 from mixcraft.scoring.shadow import noon_shadows, shadow_m
+from mixcraft.words.reasons import reason_sentence
 
 ROUNDING = 1e-9
 
@@ -124,6 +126,21 @@ def test_a_crowd_is_not_hidden_by_sowing_it_in_parts() -> None:
     assert Evidence(grown(*apart)).crowded == pytest.approx([1.0, 1.0])
     early, late = (planting("radish", name, start=OnDate(day)) for name, day in (("early", "04-01"), ("late", "08-01")))
     assert Evidence(grown(early, late)).crowded == pytest.approx([1.0, 1.0])
+
+
+def test_a_stand_too_thin_holds_its_part_of_the_ground_and_is_hardly_there() -> None:
+    """Carrots at an eighth of the thinnest usual stand: an eighth of the ground is held, and half of a quarter of the plants are
+    there, which is told; at half of it, all are there."""
+    low = usual_range(planned(planting("carrot-maincrop")).plantings[0])[0]
+    one = bed(plate=Plate("06-01", "09-30", portions=4.0))
+    eighth, half_of_it = (Evidence(grown(planting("carrot-maincrop", density_per_m2=f * low), one=one)) for f in (0.125, 0.5))
+    assert eighth.stocked == pytest.approx([0.125])
+    assert eighth.there == pytest.approx([0.5])
+    assert half_of_it.there == pytest.approx([1.0])
+    assert eighth.covered.max() <= 0.125 + ROUNDING
+    (told,) = [r for r in score(eighth.season).part("canopy").reasons if r.cause == "too thin"]
+    assert told.points == pytest.approx(50.0)
+    assert "hardly a planting" in reason_sentence(told)
 
 
 # one spot

@@ -30,7 +30,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
 def forget(monkeypatch: pytest.MonkeyPatch) -> None:
     """As in a process afresh."""
     kept_fates._known.cache_clear()
-    for name in ("_skies", "_clocks", "_fates"):
+    for name in ("_skies", "_clocks", "_fates", "_plans"):
         monkeypatch.setattr(outlook, name, Shelf())
 
 

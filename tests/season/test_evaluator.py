@@ -54,6 +54,20 @@ def test_seasons_are_those_grown_one_by_one(watering: str, voxels: bool) -> None
         assert_same(found, grow(known.plan(one, draw=voxels), 2, 5, voxels=voxels))
 
 
+def test_a_longer_season_draws_more_of_the_same_weather() -> None:
+    """Radishes of a few weeks, then leeks until spring from the same day on, then the radishes again."""
+    known = Evaluator(garden(), "bed", 2, 5)
+    short = recipe(planting("radish", "radishes", start=OnDate("04-15")))
+    long = recipe(planting("leek", "leeks", establish="module", start=OnDate("04-15")))
+    first = known.season(short)
+    drawn = known.weather(first.plan)
+    assert_same(known.season(long), grow(known.plan(long), 2, 5))
+    more = known.weather(first.plan)
+    assert more.days > drawn.days
+    assert more.tmin_c[:, : drawn.days] == pytest.approx(drawn.tmin_c, abs=ROUNDING)
+    assert_same(known.season(short), first)
+
+
 QUICK = ("strips-and-covers",)
 
 

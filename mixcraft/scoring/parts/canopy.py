@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from mixcraft.files.facts import Facts
 from mixcraft.recipe.collisions import Collision
-from mixcraft.recipe.density import densest
+from mixcraft.recipe.density import densest, usual_range
 from mixcraft.recipe.model import AtTrellis
 from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
@@ -38,9 +38,9 @@ def canopy_points(kept: Floats, full: Floats) -> Floats:
 
 
 def _by_planting(evidence: Evidence, kept: Floats) -> Floats:
-    """Points of each planting, (..., P), for the growth `kept` (..., P), its room, spots of its own, and no fork."""
+    """Points of each planting, (..., P), for the growth `kept` (..., P), its room, its number, spots of its own, and no fork."""
     full = kept_full(evidence.season.plan, evidence.overlaps)
-    return canopy_points(kept, full) * evidence.crowded * evidence.unspoilt * evidence.undisturbed
+    return canopy_points(kept, full) * evidence.crowded * evidence.there * evidence.unspoilt * evidence.undisturbed
 
 
 def canopy_score(evidence: Evidence) -> float:
@@ -63,16 +63,20 @@ def canopy(evidence: Evidence) -> Judged:
     reasons = [*_sunny_side(evidence, float(told[-1]))]
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
         lost, whole = float(told[i]), np.log(max(points[i], 1e-6) / 100.0)
-        thick, hit, dug = (
-            float(np.log(max(a[i], 1e-6)) / whole) for a in (evidence.crowded, evidence.unspoilt, evidence.undisturbed)
+        thick, thin, hit, dug = (
+            float(np.log(max(a[i], 1e-6)) / whole)
+            for a in (evidence.crowded, evidence.there, evidence.unspoilt, evidence.undisturbed)
         )
         if thick > 0.0:
             reasons.append(_thick(evidence, int(i), thick * lost))
+        if thin > 0.0:
+            reasons.append(_thin(evidence, int(i), thin * lost))
         reasons += [_collision(evidence, c, hit * lost) for c in evidence.collisions if c.second == i]
         if dug > 0.0:
             reasons.append(_dug(evidence, int(i), dug * lost))
-        if thick + hit + dug < 1.0 - 1e-9:
-            reasons.append(_smothered(evidence, int(i), float(middle[i]), (1.0 - thick - hit - dug) * lost))
+        rest = 1.0 - thick - thin - hit - dug
+        if rest > 1e-9:
+            reasons.append(_smothered(evidence, int(i), float(middle[i]), rest * lost))
     least = int(np.argmin(middle))
     numbers = Facts(middle=float(middles(middle)), least=float(middle[least]))
     return Judged(score, numbers, Facts(least=(evidence.names[least],)), tuple(reasons))
@@ -83,6 +87,13 @@ def _thick(evidence: Evidence, index: int, points: float) -> Reason:
     planned = evidence.season.plan.plantings[index]
     numbers = Facts(density=float(evidence.density[index]), usual=densest(planned), size=float(evidence.crowded[index]))
     return Reason("canopy", "too thick", points, (planned.name,), None, numbers)
+
+
+def _thin(evidence: Evidence, index: int, points: float) -> Reason:
+    """A stand so thin that it is hardly a planting."""
+    planned = evidence.season.plan.plantings[index]
+    numbers = Facts(density=float(evidence.density[index]), usual=usual_range(planned)[0])
+    return Reason("canopy", "too thin", points, (planned.name,), None, numbers)
 
 
 def _dug(evidence: Evidence, index: int, points: float) -> Reason:
