@@ -17,6 +17,8 @@ from .constants import constants
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+TRACE = 1e-9
+"""Portions that are none: what rounding leaves of a store that has been eaten up."""
 
 
 @dataclass(frozen=True)
@@ -67,13 +69,14 @@ def eat(
 
     `on` (W,) are the weeks in which the household eats from the bed (all of them if None); what is in store or is picked after
     the last of them it eats too, in weeks that nobody asked for.  A kind that keeps 0 weeks is eaten in the week of its picking
-    or not at all.  Every week the portions are shared evenly over the kinds at hand, then what spoils
-    first is eaten first.  Mass is closed: what is eaten, used or spoiled in these weeks and after them is what was picked.
+    or not at all.  Every week the portions are shared evenly over the kinds at hand, of which those that have too little give
+    all.  Mass is closed: what is eaten, used or spoiled in these weeks and after them is what was picked.
     """
-    weeks, _, kinds = picked.shape
+    weeks, years, kinds = picked.shape
     last = np.arange(weeks)[:, None] + keeps_weeks if until is None else until
     after = max(int(last.max(initial=0)) - weeks + 1, 0)
-    picked, last = np.pad(picked, ((0, after), (0, 0), (0, 0))), np.pad(last, ((0, after), (0, 0)), mode="maximum")
+    picked = np.concatenate([picked, np.zeros((after, years, kinds))])
+    last = np.concatenate([last, np.broadcast_to(last.max(axis=0, initial=0), (after, kinds))])
     taken, gone_from_store = np.zeros_like(picked), np.zeros_like(picked)
     arrived = np.cumsum(picked, axis=0)
     gone = np.zeros(picked.shape[1:])
@@ -82,12 +85,12 @@ def eat(
     for week in _eating_weeks(weeks, after, on):
         gone = np.maximum(gone, old[week])  # what is past its last week and is still here has spoiled
         at_hand = arrived[week] - gone
+        if week >= weeks and at_hand.max(initial=0.0) <= TRACE:
+            break
         if (at_hand > 0.0).any():
             taken[week] = share_out(at_hand, wanted.portions, cap)
             gone_from_store[week] = np.maximum(taken[week], np.minimum(at_hand, wanted.used))
             gone = gone + gone_from_store[week]
-        elif week >= weeks:
-            break
     kinds_eaten = np.minimum(taken[:weeks], 1.0).sum(axis=2)
     served = np.minimum(taken[:weeks].sum(axis=2) / max(wanted.portions, 1e-9), 1.0)
     return Eaten(taken[:weeks], _spoiled(picked, gone_from_store, last)[:weeks], served, kinds_eaten)

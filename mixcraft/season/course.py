@@ -180,15 +180,17 @@ def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
 def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
     """Share of all fruit made so far that is not ripe yet, (Y, D); 0 where nothing ripens one by one.
 
-    Fruit sets evenly from the start of the organ, grows evenly for as long as the first takes to ripen (thermal time L), and is
-    then ripe: at thermal time u > L of setting, ripe fruit is u - L and growing fruit L / 2 of what u - L / 2 in all.
+    Fruit grows evenly for as long as the first takes to ripen (thermal time L), and is then ripe: of what has set by thermal time
+    w since the start of the organ, S(w), S(w - L) is ripe, and half of the rest has grown.  Heat lets fewer set, and those that
+    do ripen none the later.
     """
     if "harvest.harvest_index" not in crop.records or crop.main_part.pool != "organ" or crop.main_part.methods[0] != "pick":
         return np.zeros_like(clock.thermal)
     ripens = max(crop["development.ready"] - crop["harvest.organ_start"], 0.0)
-    u, _ = _setting(clock, shut)
-    growing, grown = 0.5 * ripens, np.maximum(u - ripens, 0.0)
-    return np.asarray(np.divide(growing, grown + growing, out=np.zeros_like(u), where=grown + growing > 0.0))
+    have_set, passed = _setting(clock, shut)
+    grown = np.stack([np.interp(w - ripens, w, s, left=0.0) for w, s in zip(passed, have_set, strict=True)])
+    growing = 0.5 * (have_set - grown)
+    return np.asarray(np.divide(growing, grown + growing, out=np.zeros_like(grown), where=grown + growing > 0.0))
 
 
 def _setting(clock: Clock, shut: Bools | None) -> tuple[Floats, Floats]:

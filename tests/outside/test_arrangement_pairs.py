@@ -30,21 +30,20 @@ REACHED = 146
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
-    "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed",
-    "rome-lettuce-spring": "lettuce planted in June at Rome gives a third of the heads of March; 0.5 points",
-    "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 3.8 points",
-    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.5 points",
-    "rome-cucumbers-on-the-north-trellis": "the noon sun of Rome in summer is so high that cucumbers shade little; 4.4 points",
-    "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 3.7 points",
-    "florida-tomato-spring": "ground frost takes tomatoes of 15 March in 42 % of years; -6.3 points",
-    "dublin-spinach-before-sprouts": "sprouts planted in June give nearly all; spinach before them fills few weeks; 4.6 points",
-    "rome-carrots-thin": "a dozen carrots grow to a quarter of a kilogram each and are eaten; 1.9 points",
+    "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -1.1 points",
+    "rome-lettuce-spring": "lettuce planted in June at Rome gives a third of the heads of March; 0.6 points",
+    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.3 points",
+    "rome-cucumbers-on-the-north-trellis": "as cucumbers are up, lettuces beside them are over; the noon sun is high; 0.0 points",
+    "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 3.2 points",
+    "florida-tomato-spring": "ground frost takes tomatoes of 15 March in two years of five; 0.5 points",
+    "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.2 points",
+    "rome-carrots-thin": "a dozen carrots grow to a quarter of a kilogram each and are eaten; 1.7 points",
     "dublin-butterheads-in-three-goes": "ten heads cut in one day are a glut as thirty are; 4.5 points",
-    "auckland-climbing-beans-held": "a heap of beans gives a third, and still all that two eat of them; 2.2 points",
-    "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 3.4 points",
-    "bourges-lettuce-beside-not-under-pumpkin": "lettuces under a pumpkin are half picked before it closes over them; 4.2 points",
-    "carrots-not-among-pumpkins": "pumpkins that are set out stay low for weeks; 4.1 points",
+    "auckland-climbing-beans-held": "a heap of beans gives a third, and still all that two eat of them; 2.5 points",
+    "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 3.3 points",
+    "bourges-lettuce-beside-not-under-pumpkin": "lettuces under a pumpkin are half picked before it closes over them; 3.7 points",
     "debrecen-peas-in-march": "peas of June give under half; peas are few portions in any case; 4.3 points",
+    "beijing-cucumbers-on-the-north-trellis": "as cucumbers are up, lettuces beside them are nearly over; 1.4 points",
 }
 
 
@@ -61,9 +60,9 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """146 of 160 are ranked right, 91 %: 78 of the first 85, which the score was looked at with, 39 of the second 40, 13 of the
-    third 15 and 16 of the fourth 20, which were written down before they were run, 29, 13 and 15 of them right then; 95 % are
-    asked for."""
+    """146 of 160 are ranked right, 91 %: 78 of the first 85, which the score was looked at with, the second 40, 13 of the third
+    15 and 15 of the fourth 20, which were written down before they were run, 29, 13 and 15 of them right then; 95 % are asked
+    for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
     assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 160
     assert len(PAIRS) - len(NOT_YET) >= REACHED

@@ -12,6 +12,7 @@ from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.model import AtEvent, CoverUse, HarvestUse, OnDate, OnDay, Thinning
 from mixcraft.season.constants import constant
+from mixcraft.season.course import unripe_share
 from mixcraft.season.harvest import in_rounds
 from mixcraft.season.result import Season
 
@@ -312,6 +313,19 @@ def test_fruit_ripens_one_by_one() -> None:
         _, kg = pickings(season, year=year)
         assert kg[0] < kg.max()
         assert kg[0] < 0.1 * kg.sum()
+
+
+def test_fruit_that_sets_in_heat_ripens_none_the_later() -> None:
+    """Where heat lets a fifth of the flowers set, fruit is fewer, and as far on its way."""
+    crop, thermal = load_crop("tomato-cordon"), np.arange(200.0)[None, :] * 20.0
+    days = np.array([10])
+    clock = grown(planting("tomato-cordon", establish="module", count=1), years=1).clocks[0]
+    mild, hot = (
+        replace(clock, thermal=thermal, organ=days, setting=np.full_like(thermal, share)) for share in (1.0, 0.2)
+    )  # fmt: skip
+    ripe = [1.0 - unripe_share(crop, one)[0] for one in (mild, hot)]
+    assert ripe[0] == pytest.approx(ripe[1])
+    assert (ripe[0] > 0.0).argmax() == (ripe[1] > 0.0).argmax()
 
 
 def test_fruit_sets_once_the_cover_is_off() -> None:
