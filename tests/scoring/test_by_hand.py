@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pickle
 from dataclasses import fields, replace
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,7 +19,7 @@ from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import mean_with_worst, overall_points, planting_weights, told_losses, worst_powers
-from mixcraft.scoring.parts.continuity import _missing, longest_run
+from mixcraft.scoring.parts.continuity import _missing, longest_run, variety
 from mixcraft.scoring.parts.families import rotation_reasons
 from mixcraft.scoring.parts.timing import safety
 from mixcraft.scoring.registry import registry
@@ -190,6 +192,20 @@ def test_facts_travel() -> None:
     for fact in (*result.reasons, *result.parts, *edges(result.season)):
         assert pickle.loads(pickle.dumps(fact)) == fact
         assert hash(pickle.loads(pickle.dumps(fact))) == hash(fact)
+
+
+def test_a_thing_of_which_little_is_eaten_counts_for_a_part() -> None:
+    """Two wanted weeks of one year, three kinds wanted in a week: a whole thing, half a thing, and one eaten in an unwanted week
+    only are one and a half of the six wanted over the season."""
+    c = constants()
+    assert c["kind_portions"] != 1.0, "one portion would not tell a product from a quotient"
+    portions = np.zeros((3, 1, 3))
+    portions[:2, 0, 0] = c["kind_portions"]
+    portions[1, 0, 1] = 0.5 * c["kind_portions"]
+    portions[2, 0, 2] = 2.0 * c["kind_portions"]
+    weeks, wanted = SimpleNamespace(wanted=np.array([True, True, False])), SimpleNamespace(kinds=3.0)
+    evidence: Any = SimpleNamespace(weeks=weeks, wanted=wanted, eaten=SimpleNamespace(portions=portions))
+    assert variety(evidence) == pytest.approx([1.5 / (3.0 * c["season_kinds_times"])])
 
 
 def test_what_is_missing_is_shared_out_over_the_wanted_weeks() -> None:
