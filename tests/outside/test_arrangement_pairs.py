@@ -26,7 +26,7 @@ PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE), *load
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 146
+REACHED = 147
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
@@ -43,7 +43,6 @@ NOT_YET = {
     "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 3.3 points",
     "bourges-lettuce-beside-not-under-pumpkin": "lettuces under a pumpkin are half picked before it closes over them; 3.7 points",
     "debrecen-peas-in-march": "peas of June give under half; peas are few portions in any case; 4.3 points",
-    "beijing-cucumbers-on-the-north-trellis": "as cucumbers are up, lettuces beside them are nearly over; 1.4 points",
 }
 
 
@@ -60,8 +59,8 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """146 of 160 are ranked right, 91 %: 78 of the first 85, which the score was looked at with, the second 40, 13 of the third
-    15 and 15 of the fourth 20, which were written down before they were run, 29, 13 and 15 of them right then; 95 % are asked
+    """147 of 160 are ranked right, 92 %: 78 of the first 85, which the score was looked at with, the second 40, 13 of the third
+    15 and 16 of the fourth 20, which were written down before they were run, 29, 13 and 15 of them right then; 95 % are asked
     for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
     assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 160
