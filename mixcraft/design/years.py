@@ -16,6 +16,7 @@ from mixcraft.recipe.model import Bed, Garden, Plate, Recipe
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.plate import eat
+from mixcraft.scoring.portions import Kind as EatenKind
 from mixcraft.scoring.portions import wanted_of
 from mixcraft.season.evaluator import Evaluator
 from mixcraft.season.grow import SEED
@@ -207,8 +208,7 @@ def _garden_year(year: int, beds: Sequence[BedYear], garden: Garden) -> GardenYe
     """What all beds together put on the plate."""
     weeks, portions, kinds = _wanted(garden)
     total: dict[Kind, Floats] = {}
-    keeps: dict[Kind, int] = {}
-    herbs: dict[Kind, bool] = {}
+    known: dict[Kind, EatenKind] = {}
     for one in beds:
         if one.season is None:
             continue
@@ -217,14 +217,14 @@ def _garden_year(year: int, beds: Sequence[BedYear], garden: Garden) -> GardenYe
         for of in Evidence(one.season).kinds:
             harvest = one.season.harvests[of.harvests[0]]
             key = one.season.plan.plantings[harvest.planting].planting.crop.botanical, harvest.part.pool
-            keeps[key], herbs[key] = of.keeps_weeks, of.herb
+            known[key] = of
     days = tuple(almanac(garden.place).date(7 * w) for w in weeks)
     if not total:
         return GardenYear(year, tuple(beds), portions, kinds, days, tuple(0.0 for _ in days), tuple(0.0 for _ in days))
-    c, names = scoring_constants(), sorted(total)
-    most = np.array([c["most_of_herb"] if herbs[n] else c["most_of_one"] for n in names])
-    wanted = replace(wanted_of(Plate(portions=portions), 1.0, ()), kinds=kinds, most_of_one=most)
-    eaten = eat(np.stack([total[n] for n in names], axis=-1), np.array([keeps[n] for n in names], dtype=np.int64), wanted)
+    names = sorted(total)
+    wanted = wanted_of(replace(garden.plate, portions=portions, kinds=round(kinds)), 1.0, [known[n] for n in names])
+    keeps = np.array([known[n].keeps_weeks for n in names], dtype=np.int64)
+    eaten = eat(np.stack([total[n] for n in names], axis=-1), keeps, wanted)
     served, variety = eaten.served.mean(axis=1).tolist(), eaten.kinds.mean(axis=1).tolist()
     return GardenYear(year, tuple(beds), portions, kinds, days, tuple(served), tuple(variety))
 

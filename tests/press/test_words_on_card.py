@@ -169,13 +169,14 @@ def test_assumptions_name_place_frost_water_and_years(quiet: Callable[..., Seaso
 
 
 def test_what_the_bed_wants_is_printed(quiet: Callable[..., Season]) -> None:
-    """30 g/m2 wanted, 6 of them not had: more than soil gives, so that the card asks for compost, by its volume."""
+    """60 g/m2 wanted, 12 of them not had: more than soil gives, so that the card asks for compost, by its volume."""
     season = quiet(planned(planting("leek"), one=bed(3.0, 1.2)))
     assert "soil and legumes give" in " ".join(assumptions(season, "metric"))
     share = season.plan.plantings[0].stand.area_m2 / 3.6
-    hungry = replace(season, nitrogen=np.full_like(season.nitrogen, 0.0) + np.array([24.0, 0.0, 6.0]) / share)
+    hungry = replace(season, nitrogen=np.full_like(season.nitrogen, 0.0) + np.array([48.0, 0.0, 12.0]) / share)
     need = nitrogen_need(hungry)
-    assert need.wanted == pytest.approx(30.0)
+    assert need.wanted == pytest.approx(60.0)
+    assert need.soil < need.wanted
     assert f"{need.compost_l_m2 * 3.6:.0f}\u00a0l of garden compost" in " ".join(assumptions(hungry, "metric"))
     assert "cubic feet of garden compost" in " ".join(assumptions(hungry, "us"))
 
