@@ -237,7 +237,7 @@ class Evidence:
         season, plan = self.season, self.season.plan
         food = np.array([any(h.part.food for h in p.harvests) for p in plan.plantings])
         each = np.array([p.planting.crop["canopy.k"] / p.stand.area_m2 for p in plan.plantings]) * food
-        cells = np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1)
+        cells, alike = alike_columns(np.stack([p.stand.cells for p in plan.plantings]).reshape(len(each), -1))
         first = np.arange(0, season.days, 7) + np.minimum(3, season.days - 1 - np.arange(0, season.days, 7))
         on, weekly, most = self.weeks.wanted, np.zeros((len(first), season.years)), constants()["holds_from"]
         thin = bool((self.stocked < 1.0).any())
@@ -247,7 +247,7 @@ class Evidence:
             held = np.minimum((1.0 - np.exp(-(leaf * each) @ cells)) / most, 1.0)
             if thin:
                 held *= np.minimum(((leaf > 0.0) * food * self.stocked) @ cells, 1.0)
-            weekly[some] = held.mean(axis=2)
+            weekly[some] = held @ alike
         return np.asarray(self.weeks.spread(weekly)[on].mean(axis=0)) if on.any() else np.ones(season.years)
 
     @cached_property
@@ -354,6 +354,19 @@ class Evidence:
     def names(self) -> tuple[str, ...]:
         """Names of the plantings."""
         return tuple(p.name for p in self.season.plan.plantings)
+
+
+def alike_columns(values: Floats) -> tuple[Floats, Floats]:
+    """Columns of (P, C), those that are alike told once, (P, U), and the share of all that each stands for, (U,).
+
+    Columns are put in order by one number each, which tells those that differ apart but for rounding, so that those alike come
+    together.
+    """
+    order = np.argsort(np.exp(np.arange(len(values)) / len(values)) @ values, kind="stable")
+    ordered = values[:, order]
+    new = np.concatenate([[True], (ordered[:, 1:] != ordered[:, :-1]).any(axis=0)])
+    first = np.nonzero(new)[0]
+    return ordered[:, first], np.diff(first, append=len(order)) / len(order)
 
 
 def known_middles(values: Floats) -> list[float]:

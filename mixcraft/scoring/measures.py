@@ -52,13 +52,16 @@ def overall_points(points: Floats, weights: Sequence[float]) -> Floats:
     Half of the parts are whole in any bed that is not foolish, and lift the mean of a poor one: a bed without a fault that serves
     a tenth of the plate and gives a tenth of what its ground could has a mean of 30 (`overall_nothing`).  So points are counted
     evenly from there to what the best beds reach; below twice that mean they fall off with its square, the parabola that goes on
-    from the line, so that no order is lost among the worst.
+    from the line, so that no order is lost among the worst.  The last tenth of the points is shared out over all means up to 100,
+    so that none is lost among the best.
     """
     c, mean = constants(), geometric_means(points, weights)
     full, nothing = c["overall_full"], c["overall_nothing"]
     even = (mean - nothing) / (full - nothing)
     poor = (mean / (2.0 * nothing)) ** 2 * nothing / (full - nothing)
-    return np.asarray(100.0 * np.minimum(np.where(mean < 2.0 * nothing, poor, even), 1.0))
+    share = c["overall_even"]
+    best = 1.0 - (1.0 - share) * (100.0 - mean) / (100.0 - nothing - share * (full - nothing))
+    return np.asarray(100.0 * np.where(mean < 2.0 * nothing, poor, np.minimum(even, best)))
 
 
 def told_losses(left: Sequence[float] | Floats, score: float) -> Floats:

@@ -136,14 +136,14 @@ def height_share(crop: Crop, thermal: Floats) -> Floats:
 
 
 def young_height(planned: Planned, clock: Clock) -> Floats:
-    """Height as a share of full height as far as the leaf of plants that are set out has come, (Y, D), 1 for others: the square
-    root of the share of its leaf, as above.
+    """Height as a share of full height as far as the leaf of plants that are set out has come, (Y, D), 1 for others and for
+    climbers: the square root of the share of its leaf, as above.
 
     Thermal time alone would have slow crops nearly full-grown as they leave their trays, where leaf has no room.  The leaf is
     that of a stand at the crop's best density, which grows from there by temperature alone, and less the more of it there is.
     """
     crop, up = planned.planting.crop, np.clip(clock.emergence, 0, clock.thermal.shape[1] - 1)
-    if planned.planting.establish not in PLANTED or crop.life == "perennial":
+    if planned.planting.establish not in PLANTED or crop.life == "perennial" or crop.form == "climber":
         return np.ones_like(clock.thermal)
     first = min(start_leaf_m2(planned) * crop["spacing.density"] / crop["canopy.lai_max"], 1.0)
     since = np.maximum(clock.thermal - np.take_along_axis(clock.thermal, up[:, None], axis=1), 0.0)

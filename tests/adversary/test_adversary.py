@@ -26,19 +26,10 @@ OTHER_YEARS = 20
 """Weather years in which the finds are looked at, others than those of the search."""
 
 
-NOT_YET = {
-    ("Winnipeg", "Oxford"): "two of its ten best have six chards on a bed full of radishes, thinner than the list allows",
-    ("Oxford", "Winnipeg"): "two of its ten best put three kinds on the plate; 82 points",
-}
-"""Climate and bed whose ten best do not all pass, with what is said against them."""
-
-
 @pytest.mark.bench
 @pytest.mark.parametrize("bed", sorted(SCENES))
 @pytest.mark.parametrize("climate", sorted(SCENES))
-def test_the_ten_best_of_three_thousand_pass_a_growers_list(climate: str, bed: str, request: pytest.FixtureRequest) -> None:
-    if (climate, bed) in NOT_YET:
-        request.node.add_marker(pytest.mark.xfail(reason=NOT_YET[climate, bed], strict=True))
+def test_the_ten_best_of_three_thousand_pass_a_growers_list(climate: str, bed: str) -> None:
     garden = scene(climate, bed)
     evaluator = Evaluator(garden, "bed", OTHER_YEARS, 99)
     told = {}

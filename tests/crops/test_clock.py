@@ -169,8 +169,9 @@ def test_a_head_start_shortens_the_juvenile_phase() -> None:
 def test_sets_are_no_seedlings() -> None:
     """Onions from sets count cold from sprouting, sown ones not before they have reached their size."""
     mean = np.repeat([14.0, 7.0, 15.0], [25, 80, 60])[None, :]
+    soil = np.maximum(mean, 10.0)
     found = {
-        way: run_clock(load_crop("onion"), way, 0, mean, mean, mean, np.full(mean.shape[1], 12.0)) for way in ("set", "drills")
+        way: run_clock(load_crop("onion"), way, 0, mean, mean, soil, np.full(mean.shape[1], 12.0)) for way in ("set", "drills")
     }
     assert found["set"].bolt[0] < NEVER
     assert found["drills"].emergence[0] < 25

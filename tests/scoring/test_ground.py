@@ -15,7 +15,7 @@ from mixcraft.recipe.density import densest, standing_density, usual_range
 from mixcraft.recipe.model import HarvestUse, OnDate, Planting, Plate, Points, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
-from mixcraft.scoring.evidence import Evidence
+from mixcraft.scoring.evidence import Evidence, alike_columns
 from mixcraft.scoring.measures import land_use_efficiency
 from mixcraft.scoring.parts.yields import yield_points
 from mixcraft.scoring.portions import kinds_of, portions_of, wanted_of
@@ -276,3 +276,15 @@ def test_a_glut_counts_for_little() -> None:
     assert wasted.min() > 0.2
     assert given.min() > 0.0
     assert evidence.food_kg == pytest.approx(picked * counts)
+
+
+def test_columns_that_are_alike_are_told_once() -> None:
+    """Three different columns among six; any sum over all is that over the few by what each stands for."""
+    columns = np.array([[0.0, 1.0, 0.0, 0.5, 1.0, 1.0], [1.0, 0.0, 1.0, 0.5, 0.0, 0.0]])
+    few, share = alike_columns(columns)
+    told = {tuple(column): part for column, part in zip(few.T.tolist(), share.tolist(), strict=True)}
+    assert told == {(0.0, 1.0): 2 / 6, (1.0, 0.0): 3 / 6, (0.5, 0.5): 1 / 6}
+    many = np.random.default_rng(2).integers(0, 3, (5, 400)) / 2.0
+    few, share = alike_columns(many)
+    assert len({tuple(column) for column in many.T.tolist()}) <= few.shape[1] < 400
+    assert np.exp(few).sum(axis=0) @ share == pytest.approx(np.exp(many).sum(axis=0).mean(), rel=ROUNDING)

@@ -81,8 +81,11 @@ def test_one_failing_part_cannot_hide() -> None:
 
 
 def stretched(mean: float) -> float:
-    """The scale by hand: a line from 0 at 30 to 100 at 95, and below 60 the parabola from nothing that meets it there."""
-    return min((mean - 30.0) / 0.65, 100.0) if mean >= 60.0 else mean**2 / 120.0 / 0.65
+    """The scale by hand: a line from 0 at 30 towards 100 at 95; below 60 the parabola from nothing that meets it there, from
+    88.5, where it is at 90, a line to 100 at 100."""
+    if mean > 88.5:
+        return 90.0 + 10.0 * (mean - 88.5) / 11.5
+    return (mean - 30.0) / 0.65 if mean >= 60.0 else mean**2 / 120.0 / 0.65
 
 
 def test_the_scale_of_the_overall_score() -> None:
@@ -90,10 +93,10 @@ def test_the_scale_of_the_overall_score() -> None:
     means = np.arange(1.0, 101.0)
     points = overall_points(means[:, None], [1.0])
     assert points == pytest.approx([stretched(mean) for mean in means])
-    assert overall_points(np.array([[62.5], [60.0], [95.0]]), [1.0]) == pytest.approx([50.0, 30.0 / 0.65, 100.0])
+    assert overall_points(np.array([[62.5], [60.0], [88.5], [100.0]]), [1.0]) == pytest.approx([50.0, 30.0 / 0.65, 90.0, 100.0])
     step = np.diff(points)
-    assert (step[means[:-1] < 95.0] > 0.0).all()
-    assert np.abs(np.diff(step[means[:-1] < 94.0])).max() < 0.03
+    assert (step > 0.0).all()
+    assert np.abs(np.diff(step[means[:-1] < 88.0])).max() < 0.03
 
 
 def test_the_scale_begins_where_a_faultless_bed_gives_a_tenth() -> None:
