@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from strategies import planned, planting, trellis_bed
@@ -152,3 +154,15 @@ def test_days_and_dates_are_one_axis() -> None:
     weather = plan.almanac.weather
     assert [weather.day(weather.dates[day]) for day in (0, 17, weather.days - 1)] == [0, 17, weather.days - 1]
     assert weather.day(weather.dates[0] - 3) == -3
+
+
+def test_a_harvest_is_as_often_as_the_recipe_says_else_as_is_usual() -> None:
+    lettuce = planting("lettuce-loose-leaf", establish="module")
+    part = lettuce.crop.main_part.name
+    usual, often = (
+        planned(replace(lettuce, harvest=(HarvestUse(part, "cut", **more),))).plantings[0].harvests[0]
+        for more in ({}, {"every_days": 17.0, "cuts": 5})
+    )
+    assert (often.interval_days, often.cuts) == (17.0, 5)
+    assert usual.interval_days > 0.0
+    assert (usual.interval_days, usual.cuts) != (17.0, 5)
