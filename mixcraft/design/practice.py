@@ -32,7 +32,7 @@ QUICK = ("radish", "garden-cress")
 """Crops that are picked within a month of their sowing."""
 EARLY_WEEKS = 4
 """Weeks into the wanted ones by which a first sowing still counts as an early one."""
-MARGIN_DAYS, MARGIN_KINDS, MARGIN_LOST = 2.0, 0.2, -0.1
+MARGIN_DAYS, MARGIN_KINDS, MARGIN_LOST = 3.0, 0.2, -0.1
 """What is asked beyond the rule over few years, so that it holds over many; one year of four is no proof of a loss."""
 
 

@@ -22,7 +22,7 @@ SOLSTICE = 172
 """Day of the year on which the sun stands furthest north, 21 June; its declination is the latitude of the tropic."""
 EVERY_DAYS = 7
 """Days between the noons that are looked at."""
-FEW_DAYS = 14
+FEW_DAYS = 7
 """Days together from which it matters who stands on whose sunny side."""
 
 
