@@ -201,12 +201,17 @@ def _side_strip(grid: Grid, side: str, depth_m: float) -> Bools:
     return np.asarray(distance < reach)
 
 
+SHARE_DIGITS = 9
+"""Digits of the share of a cell: sides of cells and of places are decimals that binary numbers miss by 1e-16."""
+
+
 def _rectangle(grid: Grid, x0: float, x1: float, y0: float, y1: float) -> Floats:
-    """Share of each cell inside the rectangle."""
+    """Share of each cell inside the rectangle; a cell of which rounding alone leaves a sliver is outside."""
 
     def shares(n: int, step: float, low: float, high: float) -> Floats:
         edges = np.arange(n + 1) * step
-        return np.asarray(np.clip(np.minimum(edges[1:], high) - np.maximum(edges[:-1], low), 0.0, None) / step)
+        inside = np.clip(np.minimum(edges[1:], high) - np.maximum(edges[:-1], low), 0.0, None) / step
+        return np.asarray(np.round(inside, SHARE_DIGITS))
 
     return np.outer(shares(grid.nx, grid.dx_m, x0, x1), shares(grid.ny, grid.dy_m, y0, y1))
 

@@ -104,6 +104,14 @@ def test_strips_that_divide_a_bed_fill_it_once() -> None:
     assert np.allclose(cells, 1.0)
 
 
+def test_neighbouring_zones_share_no_sliver_of_a_cell() -> None:
+    """At 0.9 m of 1.2 m in cells of 10 cm, which binary numbers miss by 1e-16: no cell belongs to both."""
+    one, recipe_ = bed(1.2, 1.0), recipe(planting(), length_m=1.2, width_m=1.0)
+    zones = [Zone((Span(a), Span(b)), (Span(0.0), Span(0.5))) for a, b in ((0.0, 0.3), (0.3, 0.6), (0.6, 0.9), (0.9, 1.2))]
+    cells = [place_cells(replace(planting(), where=zone), recipe_, one, grid_of(1.2, 1.0))[0] > 0.0 for zone in zones]
+    assert np.sum(cells, axis=0).max() == 1
+
+
 def test_lengths_and_shares_mean_the_same() -> None:
     a = one(strip(*metres(0.5, 1.5))).stand.cells  # type: ignore[arg-type]
     b = one(strip(*percent(25.0, 75.0))).stand.cells  # type: ignore[arg-type]
