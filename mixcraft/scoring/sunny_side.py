@@ -12,11 +12,11 @@ from functools import lru_cache
 
 import numpy as np
 
-from mixcraft.place.series import day_of_year
 from mixcraft.place.sun import declination_rad
 from mixcraft.recipe.plan import Plan, Planned
 
 from .constants import constants
+from .shadow import shadow_m
 
 SOLSTICE = 172
 """Day of the year on which the sun stands furthest north, 21 June; its declination is the latitude of the tropic."""
@@ -73,7 +73,7 @@ def shaded_ways(latitude_deg: float, first: np.datetime64, last: np.datetime64) 
     if abs(latitude_deg) > float(np.degrees(declination_rad(SOLSTICE))):
         return (1,) if latitude_deg > 0.0 else (-1,)
     days = np.arange(first, last + np.timedelta64(1, "D"), np.timedelta64(EVERY_DAYS, "D"))
-    length = np.tan(math.radians(latitude_deg) - np.array([float(declination_rad(int(day_of_year(d)))) for d in days]))
+    length = np.array([shadow_m(1.0, latitude_deg, day) for day in days])
     least = constants()["noon_shadow_least"]
     return tuple(way for way in (1, -1) if float(np.maximum(way * length, 0.0).mean()) >= least)
 
