@@ -13,7 +13,7 @@ import logging
 import os
 import pickle
 import tempfile
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
@@ -116,6 +116,48 @@ def kept_thing(where: Folders, name: str, key: bytes, kind: type[T], make: Calla
     thing = make()
     keep_in(where(), name, pickle.dumps((key, thing)))
     return thing
+
+
+class Ledger:
+    """Small things by their marks, kept together in the file `name`, the newest `most` of them.
+
+    They are of use as long as `made_with` says the same: the digest of all code and data that they depend on.  The file is read
+    once in a process, which writes it at most `writes` times: a search over thousands of things need not.
+    """
+
+    def __init__(self, where: Folders, name: str, made_with: Callable[[], bytes], most: int, writes: int) -> None:
+        self.where, self.name, self.made_with, self.most, self.writes = where, name, made_with, most, writes
+        self._known: dict[str, bytes] | None = None
+
+    def get(self, mark: str) -> bytes | None:
+        """What is kept under a mark."""
+        if self._known is None:
+            self._known = self.read()
+        return self._known.get(mark)
+
+    def keep(self, new: Mapping[str, bytes]) -> None:
+        """Keep things by their marks, beside what other processes have kept meanwhile."""
+        if not new:
+            return
+        self._known = {**(self.read() if self._known is None else self._known), **new}
+        if self.writes > 0:
+            self.writes -= 1
+            known = {mark: thing for mark, thing in self.read().items() if mark not in new} | dict(new)
+            newest = dict(list(known.items())[-self.most :])
+            keep_in(self.where(), self.name, pickle.dumps((self.made_with(), newest)))
+
+    def read(self) -> dict[str, bytes]:
+        """What the file holds, the oldest first."""
+        for data in kept_in(self.where(), self.name):
+            with contextlib.suppress(Exception):
+                made_with, found = pickle.loads(data)
+                if made_with == self.made_with():
+                    return {str(mark): bytes(thing) for mark, thing in found.items()}
+        return {}
+
+    def forget(self) -> None:
+        """Read the file again at the next asking."""
+        self._known = None
 
 
 def digest_of(folder: Path, *patterns: str) -> bytes:

@@ -17,8 +17,7 @@ from mixcraft.files import keeping
 HERE = Path(__file__).parent
 FILE = "documents-passed"
 MOST, MOST_WRITTEN = 300, 20
-"""Digests that are kept, the newest, and how often one process writes them: a run over thousands of files need not."""
-_written = [0]
+"""Digests that are kept, the newest, and how often one process writes them."""
 
 
 def folders() -> Iterator[Path]:
@@ -36,19 +35,14 @@ def _checks() -> bytes:
     return keeping.digest_of(HERE, "*.py")
 
 
+LEDGER = keeping.Ledger(lambda: folders(), FILE, lambda: b"", MOST, MOST_WRITTEN)  # a digest holds what it was made with
+
+
 def passed_before(mark: str) -> bool:
     """Whether a document with this digest has passed before."""
-    return mark in _kept()
+    return LEDGER.get(mark) is not None
 
 
 def passes(mark: str) -> None:
     """Keep the digest of a document that has passed."""
-    if _written[0] < MOST_WRITTEN:
-        _written[0] += 1
-        known = [*(one for one in _kept() if one != mark), mark]
-        keeping.keep_in(folders(), FILE, "\n".join(known[-MOST:]).encode())
-
-
-def _kept() -> list[str]:
-    """Digests that are kept, the oldest first."""
-    return next((data.decode("ascii", "replace").split() for data in keeping.kept_in(folders(), FILE)), [])
+    LEDGER.keep({mark: b""})

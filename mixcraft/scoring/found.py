@@ -6,30 +6,30 @@ files that cannot be written or are damaged.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
 
-from mixcraft.files.keeping import folders as folders_beside
-from mixcraft.files.keeping import keep_in, kept_in
+import numpy as np
+
+from mixcraft.files import keeping
 
 Best = tuple[float, ...]
 """What the best start of a crop gives [kg m-2], the days that it takes, and what each of the starts round the year gives."""
 PACKAGE = Path(__file__).parents[1]
 ENGINE = ("crops", "place", "recipe", "season")
 """Packages that it depends on what a crop gives alone; crops and places themselves are part of a key."""
-FILE = "crops-alone.json"
+FILE = "crops-alone.pickle"
 KEY_LETTERS = 20
-MOST_KEPT = 4000
-"""No more than so many crops at places are kept, a few hundred kilobytes; the oldest go first."""
+MOST_KEPT, MOST_WRITTEN = 4000, 400
+"""No more than so many crops at places are kept, a few hundred kilobytes; the oldest go first.  And how often one process writes
+them."""
 
 
 def folders() -> Iterator[Path]:
     """Folders in which it is kept, the best first."""
-    return folders_beside(Path(__file__).parent)
+    return keeping.folders(Path(__file__).parent)
 
 
 @lru_cache(maxsize=1)
@@ -43,26 +43,15 @@ def engine() -> str:
     return found.hexdigest()
 
 
+LEDGER = keeping.Ledger(lambda: folders(), FILE, lambda: engine().encode(), MOST_KEPT, MOST_WRITTEN)
+
+
 def found_before(keys: Sequence[str], grow: Callable[[list[int]], list[Best]]) -> list[Best]:
     """What was found for each of `keys`; for those that are not known, `grow` finds it from their indices."""
-    kept = _kept()
-    missing = [n for n, key in enumerate(keys) if key not in kept]
+    kept = [LEDGER.get(key) for key in keys]
+    missing = [n for n, data in enumerate(kept) if data is None]
     if missing:
-        found = grow(missing)
-        known = {**kept, **_kept(), **{keys[n]: best for n, best in zip(missing, found, strict=True)}}
-        newest = dict(list(known.items())[-MOST_KEPT:])
-        keep_in(folders(), FILE, json.dumps({"engine": engine(), "found": newest}).encode())
-        kept = known
-    return [kept[key] for key in keys]
-
-
-def _kept() -> dict[str, Best]:
-    """All that is kept."""
-    for data in kept_in(folders(), FILE):
-        try:
-            held: Any = json.loads(data)
-            if held["engine"] == engine():
-                return {str(key): tuple(float(value) for value in best) for key, best in held["found"].items()}
-        except (ValueError, TypeError, KeyError, AttributeError):
-            continue
-    return {}
+        new = {n: np.array(best, dtype=float).tobytes() for n, best in zip(missing, grow(missing), strict=True)}
+        LEDGER.keep({keys[n]: data for n, data in new.items()})
+        kept = [new.get(n, data) for n, data in enumerate(kept)]
+    return [tuple(np.frombuffer(data or b"").tolist()) for data in kept]

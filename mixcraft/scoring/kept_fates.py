@@ -8,9 +8,7 @@ written or are damaged.
 from __future__ import annotations
 
 import hashlib
-import pickle
 from collections.abc import Iterator, Mapping
-from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
 
@@ -32,7 +30,6 @@ YEARS = ("killed", "lost", "bolted", "unready")
 DAYS = ("death", "bolt")
 WORD = np.dtype(np.int64).itemsize
 """Bytes of a day index, and of a number."""
-_written = [0]
 
 
 def folders() -> Iterator[Path]:
@@ -46,6 +43,9 @@ def _engine() -> bytes:
     return engine().encode() + keeping.digest_of(HERE, *SOURCES) + covers
 
 
+LEDGER = keeping.Ledger(lambda: folders(), FILE, lambda: _engine(), MOST, MOST_WRITTEN)
+
+
 def mark(*parts: object) -> str:
     """What tells one fate from another, of parts whose texts tell all about them."""
     return hashlib.sha256(repr(parts).encode()).hexdigest()[:KEY_LETTERS]
@@ -53,7 +53,7 @@ def mark(*parts: object) -> str:
 
 def kept_fate(key: str, years: int) -> Fate | None:
     """The fate with this mark over so many years, if it is kept."""
-    data = _known().get(key)
+    data = LEDGER.get(key)
     if data is None or len(data) != years * (len(YEARS) + WORD * len(DAYS)) + WORD:
         return None
     bools = np.frombuffer(data, dtype=bool, count=years * len(YEARS)).reshape(len(YEARS), years)
@@ -65,31 +65,10 @@ def kept_fate(key: str, years: int) -> Fate | None:
 
 def keep_fates(new: Mapping[str, Fate]) -> None:
     """Keep fates by their marks."""
-    made = {key: _bytes(fate) for key, fate in new.items()}
-    _known().update(made)
-    if made and _written[0] < MOST_WRITTEN:
-        _written[0] += 1
-        known = {**_read(), **made}
-        newest = dict(list(known.items())[-MOST:])
-        keeping.keep_in(folders(), FILE, pickle.dumps((_engine(), newest)))
+    LEDGER.keep({key: _bytes(fate) for key, fate in new.items()})
 
 
 def _bytes(fate: Fate) -> bytes:
     bools = np.stack([getattr(fate, name) for name in YEARS]).astype(bool)
     days = np.stack([getattr(fate, name) for name in DAYS]).astype(np.int64)
     return bools.tobytes() + days.tobytes() + np.asarray(fate.still, dtype=float).tobytes()
-
-
-@lru_cache(maxsize=1)
-def _known() -> dict[str, bytes]:
-    """Fates that were kept when this process first asked, and those that it has found."""
-    return _read()
-
-
-def _read() -> dict[str, bytes]:
-    for data in keeping.kept_in(folders(), FILE):
-        with suppress(Exception):
-            made_with, found = pickle.loads(data)
-            if made_with == _engine():
-                return {str(key): bytes(fate) for key, fate in found.items()}
-    return {}

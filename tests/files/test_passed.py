@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -16,11 +17,13 @@ GARDEN = (DEMO / "kiln-lane.garden.yaml").read_text("utf-8")
 
 
 @pytest.fixture(autouse=True)
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder of the test's own, and no bound on writing."""
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """A folder of the test's own."""
     monkeypatch.setattr(passed, "folders", lambda: iter([tmp_path]))
-    monkeypatch.setattr(passed, "_written", [0])
-    return tmp_path
+    monkeypatch.setattr(passed.LEDGER, "writes", 20)
+    passed.LEDGER.forget()
+    yield tmp_path
+    passed.LEDGER.forget()
 
 
 @pytest.fixture
@@ -79,15 +82,17 @@ def test_other_schemas_or_checks_check_all_anew(checked: list[str], monkeypatch:
 def test_a_damaged_file_only_costs_a_check(harm: bytes, folder: Path, checked: list[str]) -> None:
     faults(GARDEN)
     (folder / passed.FILE).write_bytes(harm)
+    passed.LEDGER.forget()
     assert faults(GARDEN) == faults(GARDEN) == 0
     assert len(checked) == 2
 
 
 def test_the_newest_are_kept_and_a_process_writes_a_few_times(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(passed, "MOST", 2)
+    monkeypatch.setattr(passed.LEDGER, "most", 2)
     for mark in "abca":
         passed.passes(mark)
-    assert passed._kept() == ["c", "a"]
-    monkeypatch.setattr(passed, "MOST_WRITTEN", 4)
+    assert list(passed.LEDGER.read()) == ["c", "a"]
+    monkeypatch.setattr(passed.LEDGER, "writes", 0)
     passed.passes("d")
-    assert passed._kept() == ["c", "a"]
+    assert list(passed.LEDGER.read()) == ["c", "a"]
+    assert passed.passed_before("d")

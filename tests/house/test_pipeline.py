@@ -9,6 +9,7 @@ import sys
 import tomllib
 from pathlib import Path
 
+import importlinter.cli
 import pytest
 from importlinter.cli import EXIT_STATUS_SUCCESS, lint_imports
 
@@ -22,7 +23,9 @@ TOP = {
 
 
 def test_imports_follow_the_pipeline(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    """import-linter's layers contract of pyproject.toml is kept."""
+    """import-linter's layers contract of pyproject.toml is kept.  It sets up logging anew, which would silence the loggers of all
+    tests after this one in the same process."""
+    monkeypatch.setattr(importlinter.cli.logging_config, "dictConfig", lambda _: None)
     monkeypatch.chdir(ROOT)
     code = lint_imports(config_filename="pyproject.toml", no_cache=True)
     out = capsys.readouterr().out

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,14 +11,18 @@ import pytest
 from strategies import place
 
 from mixcraft.crops import load_crop
+from mixcraft.files import keeping
 from mixcraft.scoring import found, reference
 from mixcraft.scoring.found import FILE, Best, found_before
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """A folder of the test's own, read again at every asking, as by processes afresh."""
     monkeypatch.setattr(found, "folders", lambda: iter([tmp_path]))
-    return tmp_path
+    monkeypatch.setattr(found.LEDGER, "get", lambda mark: found.LEDGER.read().get(mark))
+    yield tmp_path
+    found.LEDGER.forget()
 
 
 def grow_as(best: Best, grown: list[int]):
@@ -46,7 +52,7 @@ def test_a_damaged_file_is_made_anew(folder: Path, harm: str) -> None:
         file.unlink()
         file.mkdir()
     elif harm == "no object":
-        found.keep_in([folder], FILE, b"[1]")
+        keeping.keep_in([folder], FILE, pickle.dumps([1]))
     else:
         file.write_bytes({"garbled": whole[:-1] + bytes([whole[-1] ^ 1]), "cut short": whole[:-9], "empty": b""}[harm])
     assert found_before(["a"], grow_as((3.0, 70.0), [])) == [(3.0, 70.0)]
@@ -57,7 +63,9 @@ def test_a_damaged_file_is_made_anew(folder: Path, harm: str) -> None:
 def test_nowhere_to_keep_it_is_no_hindrance(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "file").write_text("")
     monkeypatch.setattr(found, "folders", lambda: iter([tmp_path / "file"]))
+    found.LEDGER.forget()
     assert found_before(["a"], grow_as((2.0, 60.0), [])) == [(2.0, 60.0)]
+    found.LEDGER.forget()
 
 
 def test_another_engine_finds_anew(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -67,7 +75,7 @@ def test_another_engine_finds_anew(folder: Path, monkeypatch: pytest.MonkeyPatch
 
 
 def test_the_oldest_go_first(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(found, "MOST_KEPT", 2)
+    monkeypatch.setattr(found.LEDGER, "most", 2)
     for key in "abc":
         found_before([key], grow_as((2.0, 60.0), []))
     grown: list[int] = []

@@ -21,15 +21,15 @@ from mixcraft.scoring.fates import Fate, Fates
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A folder of the test's own."""
     monkeypatch.setattr(kept_fates, "folders", lambda: iter([tmp_path]))
-    monkeypatch.setattr(kept_fates, "_written", [0])
-    kept_fates._known.cache_clear()
+    monkeypatch.setattr(kept_fates.LEDGER, "writes", 40)
+    kept_fates.LEDGER.forget()
     yield tmp_path
-    kept_fates._known.cache_clear()
+    kept_fates.LEDGER.forget()
 
 
 def forget(monkeypatch: pytest.MonkeyPatch) -> None:
     """As in a process afresh."""
-    kept_fates._known.cache_clear()
+    kept_fates.LEDGER.forget()
     for name in ("_skies", "_clocks", "_fates", "_plans"):
         monkeypatch.setattr(outlook, name, Shelf())
 
@@ -74,9 +74,9 @@ def later(settled: Plan) -> Plan:
 def test_another_start_is_found_anew_and_kept_beside(monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
     forget(monkeypatch)
     outlook.outlook(case("killed"))
-    before = len(kept_fates._read())
+    before = len(kept_fates.LEDGER.read())
     other = outlook.outlook(later(case("killed")))
-    assert len(kept_fates._read()) > before
+    assert len(kept_fates.LEDGER.read()) > before
     assert not np.array_equal(other.death, outlook.outlook(case("killed")).death)
 
 
@@ -87,15 +87,15 @@ def test_a_damaged_file_is_made_anew(harm: bytes, monkeypatch: pytest.MonkeyPatc
     (folder / kept_fates.FILE).write_bytes(harm)
     forget(monkeypatch)
     assert_same(outlook.outlook(case("killed")), first)
-    assert kept_fates._read()
+    assert kept_fates.LEDGER.read()
 
 
 def test_another_engine_or_number_of_years_finds_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     forget(monkeypatch)
     outlook.outlook(case("killed"))
-    key = next(iter(kept_fates._read()))
+    key = next(iter(kept_fates.LEDGER.read()))
     years = len(outlook.safe().killed)
     assert kept_fates.kept_fate(key, years) is not None
     assert kept_fates.kept_fate(key, years - 1) is None
     monkeypatch.setattr(kept_fates, "_engine", lambda: b"other")
-    assert kept_fates._read() == {}
+    assert kept_fates.LEDGER.read() == {}
