@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from mixcraft.crops.model import Crop
     from mixcraft.recipe.plan import Plan
     from mixcraft.scoring.model import Score
-    from mixcraft.scoring.repairs import Regrow
+    from mixcraft.scoring.trials import Regrow
     from mixcraft.season.result import Season
 
 
@@ -71,8 +71,8 @@ def check(args: Namespace) -> int:
     return 0
 
 
-def _season(args: Namespace) -> tuple[Season, Regrow]:
-    """The season that the arguments ask for, and how a changed plan is grown like it."""
+def _settled(args: Namespace) -> tuple[Plan, Regrow]:
+    """The plan that the arguments ask for, and how it, or a changed one, is grown."""
     from mixcraft.season.evaluator import Evaluator
     from mixcraft.season.grow import SEED, grow
     from mixcraft.season.own_weather import own_weather
@@ -87,7 +87,13 @@ def _season(args: Namespace) -> tuple[Season, Regrow]:
     def regrow(changed: Plan) -> Season:
         return known.grow(changed) if args.weather is None else grow(changed, weather=own_weather(args.weather, changed))
 
-    return regrow(known.plan(recipe)), regrow
+    return known.plan(recipe), regrow
+
+
+def _season(args: Namespace) -> Season:
+    """The season that the arguments ask for."""
+    settled, grown = _settled(args)
+    return grown(settled)
 
 
 def _output(args: Namespace, *endings: str) -> None:
@@ -110,10 +116,10 @@ def score(args: Namespace) -> int:
     from .show_json import score_json
 
     _apply_is_whole(args)
-    season, regrow = _season(args)
-    result = build(season)
+    settled, regrow = _settled(args)
+    result = build(regrow(settled))
     if not args.no_repairs:
-        result = with_repairs(result, regrow)
+        result = with_repairs(result, regrow, grown=(args.years, args.seed) if args.weather is None else None)
     if args.apply is not None:
         return _apply(args, result)
     if args.json:
@@ -131,9 +137,9 @@ def compare(args: Namespace) -> int:
     from .screen import show
     from .show_compare import compare_json, compare_text
 
-    first = build(_season(args)[0])
+    first = build(_season(args))
     args.recipe = args.other
-    found = side_by_side(first, build(_season(args)[0]))
+    found = side_by_side(first, build(_season(args)))
     if args.json:
         print(json.dumps(compare_json(found), ensure_ascii=False, indent=1))
     else:
@@ -176,7 +182,7 @@ def graph(args: Namespace) -> int:
     from .show_light import graph_text
 
     _output(args, ".json", ".graphml", ".svg")
-    season = _season(args)[0]
+    season = _season(args)
     made = interactions(season)
     if args.output is None:
         show(graph_text(made, every=args.all))
@@ -201,7 +207,7 @@ def show_bed(args: Namespace) -> int:
     from mixcraft.words.plain import counted
 
     _output(args, ".svg")
-    season, _ = _season(args)
+    season = _season(args)
     write_atomically(args.output, bed_svg(season, args.units))
     print(f"{args.output}: {counted(len(scenes(season)), 'month')} of {season.plan.recipe.name!r}, from above and from the side")
     return 0
@@ -216,7 +222,7 @@ def light(args: Namespace) -> int:
     from .show_light import light_text
 
     _output(args, ".svg")
-    season, _ = _season(args)
+    season = _season(args)
     months = light_by_month(season)
     show(light_text(season, months))
     if args.output is not None:

@@ -40,7 +40,7 @@ def run_demo(folder: Path) -> int:
     commands.check(argparse.Namespace(files=[str(garden), *(str(path) for path in recipes.values())]))
     for name, path in recipes.items():
         args = build_parser().parse_args(["score", str(path), "--garden", str(garden), "--bed", BEDS[name]])
-        season, _ = commands._season(args)
+        season = commands._season(args)
         result = build(season)
         print(f"\n{'-' * 100}\n{score_text(result)}")
         target = folder / f"{name}.pdf"

@@ -43,7 +43,7 @@ def card(args: Namespace) -> int:
 
     _output(args, ".pdf")
     options = options_of(args)
-    season, _ = _season(args)
+    season = _season(args)
     score, options = build(season), replace(options, year=year_of(season, args.year))
     data = press_card(season, score, options)
     write_atomically(args.output, data)
@@ -62,7 +62,7 @@ def calendar(args: Namespace) -> int:
 
     _output(args, ".ics")
     library()
-    season, _ = _season(args)
+    season = _season(args)
     said = catalogue(args.language), args.language
     data = calendar_bytes([(season, build(season))], year_of(season, args.year), now(), args.units, *said)
     write_atomically(args.output, data)
@@ -78,7 +78,7 @@ def table(args: Namespace) -> int:
     _output(args, *ENDINGS)
     ending = Path(args.output).suffix.lower()
     kinds = [args.what] if args.what else list(KINDS) if ending == ".xlsx" else ["harvest"]
-    season, _ = _season(args)
+    season = _season(args)
     year, judged = year_of(season, args.year), build(season) if "tasks" in kinds else None
     made = {
         "harvest": lambda: harvest_table(season, year), "seed": lambda: seed_table(season),
@@ -167,7 +167,7 @@ def _show(args: Namespace, garden: Garden, path: Path) -> int:
         raise UsageError(f"the garden names no recipe for {bed.name!r}: add `recipe:` to the bed, or --recipe FILE")
     log_ = read_log(path) if path.exists() else ()
     args.recipe, args.bed = recipe, bed.name
-    season, _ = _season(args)
+    season = _season(args)
     year = args.year if args.year is not None else log_[0].on.year if log_ else year_of(season, None)
     until = date.fromisoformat(args.on) if args.on else log_[-1].on if log_ else now().date()
     mains = {h.planting: i for i, h in reversed(list(enumerate(season.harvests)))}

@@ -7,7 +7,7 @@ if it gains by that and does not lose in what the reason complains of.  What it 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
@@ -19,60 +19,57 @@ from typing import Any
 
 import numpy as np
 
-from mixcraft.files import FileFaults
 from mixcraft.recipe.edits import document_of, recipe_text
-from mixcraft.recipe.model import Bed, Recipe
-from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.model import Recipe
 from mixcraft.season.evaluator import Evaluator
 from mixcraft.season.grow import SEED
 from mixcraft.season.result import Season
-from mixcraft.season.setting import BEFORE_DAYS
 
 from .build import Points
-from .candidates import candidates
 from .constants import constants
 from .double import Do, doubled, processors
-from .evidence import Evidence
+from .kept_repairs import Pick, Picks, keep_picks, kept_picks, mark_of
 from .model import Reason, Repair, Score
 from .remedies import Candidate
-
-TRIAL_SEED = 20260401
+from .trials import AT_MOST, MENDED, POINTS, Regrow, Task, Trial, candidates_of, wanted_of
 
 THREADS = 3
 """So many threads wait for tasks, or do them: the day loop and the march through voxels run beside Python."""
 
-AT_MOST, POINTS, MENDED = "at most", "points", "mended"
-Task = tuple[str, int]
-"""What is wanted of a changed recipe, and its number."""
-Wanted = tuple[Recipe, Bed | None, bool]
-"""A changed recipe, the bed if it is watered or fed otherwise, and whether it matters where plants stand."""
-Regrow = Callable[[Plan], Season]
-"""Grows a changed plan as the season of the score was grown; called from several threads."""
 
-
-def with_repairs(result: Score, regrow: Regrow | None = None, most: int | None = None) -> Score:
+def with_repairs(result: Score, regrow: Regrow | None = None, most: int | None = None, *, grown: object = None) -> Score:
     """The score with tried repairs at the first `most` reasons (`repaired_reasons`) for which the engine knows any; the scores
     are unchanged.
 
     `regrow` grows a changed plan as the season was: with its seed or its own weather.  If it is not given, the season is taken
-    to be grown with the usual seed.
+    to be grown with the usual seed.  `grown` says by its text all about how it grows, such as years and seed; then what was found
+    is kept on disk, and repairs of the same recipe are not tried again.
     """
-    most = int(constants()["repaired_reasons"]) if most is None else most
-    trial = _Trial(result.season, regrow or grown_as(result.season))
-    todo: list[tuple[Reason, list[Candidate]]] = []
-    for reason in result.reasons if most > 0 else ():
-        found = list(candidates(reason, result.season))
-        todo += [(reason, found)] if found else []
-        if len(todo) == most:
-            break
-    trial.prepare([candidate for _, found in todo for candidate in found])
-    with doubled(trial.do) as double, ThreadPoolExecutor(len(todo) + THREADS) as threads:
-        hands = _Hands(trial, double, threads)
-        repairs = list(threads.map(lambda one: _best(one[1], one[0], result, trial, hands), todo))
+    todo = candidates_of(result, int(constants()["repaired_reasons"]) if most is None else most)
+    mark = "" if grown is None else mark_of(result.season.plan, result.overall, grown, [len(found) for _, found in todo])
+    picks = kept_picks(mark) if mark else None
+    if picks is None:
+        picks = _picked(result, todo, regrow or grown_as(result.season))
+        if mark:
+            keep_picks(mark, picks)
+    repairs = [pick and _repair(found[pick[0]], result, pick[1]) for (_, found), pick in zip(todo, picks, strict=True)]
     repaired = {reason: replace(reason, repair=repair) for (reason, _), repair in zip(todo, repairs, strict=True) if repair}
     reasons = [repaired.get(reason, reason) for reason in result.reasons]
     parts = tuple(replace(p, reasons=tuple(repaired.get(r, r) for r in p.reasons)) for p in result.parts)
     return replace(result, reasons=tuple(reasons), parts=parts)
+
+
+def _picked(result: Score, todo: Sequence[tuple[Reason, list[Candidate]]], regrow: Regrow) -> Picks:
+    """What mends each reason, found by trying."""
+    trial = Trial(result.season, regrow)
+    trial.prepare([candidate for _, found in todo for candidate in found])
+    with doubled(trial.do) as double, ThreadPoolExecutor(len(todo) + THREADS) as threads:
+        hands = _Hands(trial, double, threads)
+        return list(threads.map(lambda one: _best(one[1], one[0], result, trial, hands), todo))
+
+
+def _repair(found: Candidate, result: Score, after: float) -> Repair:
+    return Repair(found.kind, found.plantings, found.numbers, found.names, found.recipe, result.overall, after, found.bed)
 
 
 def grown_as(season: Season, seed: int | None = None) -> Regrow:
@@ -80,83 +77,6 @@ def grown_as(season: Season, seed: int | None = None) -> Regrow:
 
     known = Evaluator(season.plan.garden, season.plan.bed.name, season.years, SEED if seed is None else seed)
     return partial(known.grow, voxels=season.light_model == "voxels")
-
-
-def _wanted(candidate: Candidate) -> Wanted:
-    return candidate.recipe, candidate.bed, candidate.moves
-
-
-class _Few:
-    """A recipe grown over the few years: points that it does not exceed, found first, and its points, which take longer."""
-
-    def __init__(self, season: Season) -> None:
-        self._evidence: Evidence | None = Evidence(season)
-        self.most = Points.at_most(self._evidence).overall
-        self._points = self.most
-
-    @property
-    def points(self) -> float:
-        """The overall score."""
-        evidence = self._evidence
-        if evidence is not None:
-            self._points = Points.of(evidence).overall
-            self._evidence = None
-        return self._points
-
-
-class _Trial:
-    """Grows changed recipes over the same few weather years, or as the season was grown, and remembers what came out.
-
-    Over the few years recipe and change are grown with the same light model: in three dimensions where something is moved, else
-    in layers.  `wanted` are the changed recipes, each with whether it moves something; tasks name them by number.
-    """
-
-    def __init__(self, season: Season, regrow: Regrow) -> None:
-        self.recipe, self.regrow = season.plan.recipe, regrow
-        self.since = season.plan.date(-int(constants()["trial_before_days"]))
-        garden, bed = season.plan.garden, season.plan.bed.name
-        years = int(constants()["trial_years"])
-        self.few = Evaluator(garden, bed, years, TRIAL_SEED, since=self.since)
-        self.earlier = Evaluator(garden, bed, years, TRIAL_SEED)
-        self.before: dict[bool, float] = {}
-        self.wanted: list[Wanted] = []
-        self.known: dict[int, _Few | None] = {}
-
-    def prepare(self, found: Sequence[Candidate]) -> None:
-        """Grow the recipe itself as the candidates will be, over the few years."""
-        self.wanted = list(dict.fromkeys(_wanted(candidate) for candidate in found))
-        for voxels in {moves for _, _, moves in self.wanted}:
-            few = self._over_few(self.recipe, None, voxels)
-            self.before[voxels] = np.inf if few is None else few.points
-
-    def do(self, task: Task) -> Any:
-        """Do a task: grow a changed recipe over the few years, which gives points that it does not exceed, find its points there,
-        or its `Points` when it is grown as the season was; None for one that does not fit."""
-        what, number = task
-        recipe, bed, moves = self.wanted[number]
-        if what == MENDED:
-            settled = self._settled(recipe, bed)
-            return Points.of(Evidence(self.regrow(settled))) if settled else None
-        if number not in self.known:
-            self.known[number] = self._over_few(recipe, bed, moves)
-        few = self.known[number]
-        return None if few is None else few.most if what == AT_MOST else few.points
-
-    def _settled(self, recipe: Recipe, bed: Bed | None, *, spread: bool = True) -> Plan | None:
-        """A recipe in the same bed, or in the same `bed` watered or fed otherwise; None if it does not fit."""
-        try:
-            settled = self.few.plan(recipe, spread=spread)
-        except FileFaults:
-            return None
-        return settled if bed is None else replace(settled, bed=bed)
-
-    def _over_few(self, recipe: Recipe, bed: Bed | None, voxels: bool) -> _Few | None:
-        """A recipe over the few years, in weather of its own if it begins before that of the others."""
-        settled = self._settled(recipe, bed, spread=voxels)
-        if settled is None:
-            return None
-        late_enough = settled.day(self.since) <= -BEFORE_DAYS
-        return _Few((self.few if late_enough else self.earlier).grow(settled, voxels=voxels))
 
 
 class _Workers:
@@ -203,7 +123,7 @@ class _Hands:
     those of the others.
     """
 
-    def __init__(self, trial: _Trial, double: Do | None, threads: ThreadPoolExecutor) -> None:
+    def __init__(self, trial: Trial, double: Do | None, threads: ThreadPoolExecutor) -> None:
         self._workers = _Workers([trial.do] * min(THREADS, processors()) if double is None else [trial.do, double])
         self._mended: dict[int, Points | None] = {}
         self._locks: dict[int, Lock] = {}
@@ -236,22 +156,22 @@ class _Hands:
             return self._mended[number]
 
 
-def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: _Trial, hands: _Hands) -> Repair | None:
+def _best(found: Sequence[Candidate], reason: Reason, result: Score, trial: Trial, hands: _Hands) -> Pick | None:
     """The candidate that gains most over the few years and keeps it when it is grown as the score was.
 
     What it gains in the few years, which are others, must be most of what it then promises: a change that begins before the first
     sowing is grown in other weather than the score was, and may owe its gain to that.
     """
-    least, numbers = constants()["repair_least"], [trial.wanted.index(_wanted(c)) for c in found]
+    least, numbers = constants()["repair_least"], [trial.wanted.index(wanted_of(c)) for c in found]
     for elsewhere, n in islice(_gains(numbers, trial, hands, least), int(constants()["repairs_taken_most"])):
-        mended, c = hands.mended(numbers[n]), found[n]
+        mended = hands.mended(numbers[n])
         gain = 0.0 if mended is None else mended.overall - result.overall
         if mended is not None and least < gain <= elsewhere / constants()["repair_keeps"] and _mends(reason, result, mended):
-            return Repair(c.kind, c.plantings, c.numbers, c.names, c.recipe, result.overall, mended.overall, c.bed)
+            return n, mended.overall
     return None
 
 
-def _gains(numbers: Sequence[int], trial: _Trial, hands: _Hands, least: float) -> Iterator[tuple[float, int]]:
+def _gains(numbers: Sequence[int], trial: Trial, hands: _Hands, least: float) -> Iterator[tuple[float, int]]:
     """Gains over the few years above the `least` of the changed recipes with these numbers, the greatest first, each with its
     place among them.
 
