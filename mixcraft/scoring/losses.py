@@ -21,8 +21,6 @@ Floats = NDArray[np.float64]
 Names = tuple[str, ...]
 
 GROWTH_CAUSES = ("light", "water", "nutrients", "room")
-LEAST_SHARE = 0.001
-"""Least share whose logarithm is taken."""
 
 
 def growth_factors(season: Season) -> Floats:
@@ -43,7 +41,7 @@ def _shading(season: Season) -> Floats:
     ratio = np.divide(absorbed, alone, out=np.ones_like(alone), where=lit)
     weight = season.lone_growth_g * lit
     total = weight.sum(axis=(0, 1))
-    logs = -(np.log(np.clip(ratio, LEAST_SHARE, 1.0)) * weight).sum(axis=(0, 1))
+    logs = -(np.log(np.clip(ratio, constants()["light_least_share"], 1.0)) * weight).sum(axis=(0, 1))
     return np.asarray(np.divide(logs, total, out=np.zeros_like(total), where=total > 0.0))
 
 

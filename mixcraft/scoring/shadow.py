@@ -21,8 +21,6 @@ from mixcraft.season.result import Season
 from .constants import constants
 
 Floats = NDArray[np.float64]
-EVERY_DAYS = 14
-"""Days between the noons that are looked at."""
 ROUNDING = 1e-9
 _places = Shelf(20)
 """Shadows of the last places of plantings; the grower's plants differ more often than their places."""
@@ -46,7 +44,7 @@ def noon_shadows(season: Season, overlaps: Floats) -> Shadows:
     """
     c, plan = constants(), season.plan
     count = len(plan.plantings)
-    noons = np.arange(0, season.days, EVERY_DAYS)
+    noons = np.arange(0, season.days, int(constants()["shadows_every_days"]))
     height = season.height_m[noons].mean(axis=1)
     up = np.asarray(season.leaf_m2[noons].any(axis=1))
     taller = height[:, :, None] - height[:, None, :]
@@ -109,7 +107,8 @@ def shadow_m(height_m: float, latitude_deg: float, date: np.datetime64) -> float
 @lru_cache(maxsize=64)
 def _noon_lengths(latitude_deg: float, start: int, count: int) -> tuple[float, ...]:
     """Shadows [m] of a metre on so many noons from a day `start`, counted from 1970."""
-    return tuple(shadow_m(1.0, latitude_deg, np.datetime64(start + n * EVERY_DAYS, "D")) for n in range(count))
+    every = int(constants()["shadows_every_days"])
+    return tuple(shadow_m(1.0, latitude_deg, np.datetime64(start + n * every, "D")) for n in range(count))
 
 
 def _moved(cells: NDArray[np.bool_], nx: int, ny: int) -> NDArray[np.bool_]:

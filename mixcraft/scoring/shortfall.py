@@ -21,6 +21,7 @@ from mixcraft.season.directions import diffuse_shares
 from mixcraft.season.open_sky import kept_of_open_sky
 from mixcraft.season.trial import trial_way
 
+from .constants import constants
 from .fates import fates
 from .measures import middles
 
@@ -32,14 +33,6 @@ CAUSES = (
     "light", "water", "nutrients", "room", "cold", "heat", "season", "lifting", "glut", "stand", "start", "young", "picking",
     "growing",
 )  # fmt: skip
-LEAST = 0.02
-"""Least share of which a logarithm is taken."""
-THIN = 1.05
-"""A stand so many times thinner or thicker than the crop alone counts as thin or thick."""
-HELD_BACK = 0.05
-"""Logarithm of what drought or hunger divide growth by from which the rest is laid to them."""
-DAYS_APART = 30
-"""Days between those on which the light behind walls is looked at."""
 
 
 def shortfalls(evidence: Evidence, gives: Floats, ground: Floats) -> Floats:
@@ -92,7 +85,7 @@ def _among(evidence: Evidence, ground: Floats) -> Floats:
     whole = _log(np.divide(mixture, sole * ground, out=np.ones_like(sole), where=sole * ground > 1e-9))
     among = evidence.growth_losses
     total = among.sum(axis=1, keepdims=True)
-    kept = -np.log(np.clip(middles(evidence.kept), LEAST, 1.0))
+    kept = -np.log(np.clip(middles(evidence.kept), constants()["shortfall_least"], 1.0))
     each = (np.divide(among, total, out=np.zeros_like(among), where=total > 0.0) * kept[:, None]).T
     rest = [_stand(p, float(d)) for p, d in zip(evidence.season.plan.plantings, evidence.density, strict=True)]
     return _step(evidence, whole, rest, light=each[0], water=each[1], nutrients=each[2], room=each[3])
@@ -101,7 +94,8 @@ def _among(evidence: Evidence, ground: Floats) -> Floats:
 def _stand(planned: Planned, density: float) -> str:
     """What the rest of a planting's loss among others is laid to: a stand thinner than the crop alone, or one thicker."""
     usual = planned.planting.crop["spacing.density"]
-    return "stand" if density * THIN < usual else "room" if density > usual * THIN else "growing"
+    near = constants()["stand_usual_range"]
+    return "stand" if density * near < usual else "room" if density > usual * near else "growing"
 
 
 def _start(evidence: Evidence, planned: Planned) -> float:
@@ -119,7 +113,7 @@ def _left(planned: Planned, water: float, nutrients: float) -> str:
     or the recipe's own way of raising, picking, covering and clearing."""
     if _young(planned):
         return "young"
-    if max(water, nutrients) > HELD_BACK:
+    if max(water, nutrients) > constants()["held_back_told"]:
         return "water" if water > nutrients else "nutrients"
     return "picking" if _own_way(planned) else "growing"
 
@@ -147,7 +141,8 @@ def _walls(evidence: Evidence) -> Floats:
     if not plan.bed.obstacles:
         return np.zeros(len(evidence.names))
     diffuse = diffuse_shares(season.weather, plan.place.latitude_deg)[season.before :]
-    days = np.arange(DAYS_APART // 2, season.days, DAYS_APART)
+    apart = int(constants()["walls_every_days"])
+    days = np.arange(apart // 2, season.days, apart)
     leaf, height, growth = (np.median(a[days], axis=1) for a in (season.leaf_m2, season.height_m, season.lone_growth_g))
     kept = [kept_of_open_sky(plan, int(d), float(diffuse[d]), leaf[n], height[n]) for n, d in enumerate(days)]
     total = growth.sum(axis=0)
@@ -167,9 +162,9 @@ def _eaten(evidence: Evidence) -> Floats:
     season, picked = evidence.season, np.zeros(len(evidence.names))
     for h in (h for kind in evidence.kinds for h in kind.harvests):
         picked[season.harvests[h].planting] += season.picked_kg[:, :, h].sum()
-    counted = evidence.food_kg.sum(axis=0) / np.maximum(evidence.undisturbed, LEAST)
+    counted = evidence.food_kg.sum(axis=0) / np.maximum(evidence.undisturbed, constants()["shortfall_least"])
     return np.asarray(np.divide(counted, picked, out=np.ones_like(counted), where=picked > 1e-9))
 
 
 def _log(left: Floats) -> Floats:
-    return np.asarray(-np.log(np.clip(left, LEAST, 1.0)))
+    return np.asarray(-np.log(np.clip(left, constants()["shortfall_least"], 1.0)))

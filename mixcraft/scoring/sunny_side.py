@@ -20,10 +20,6 @@ from .shadow import shadow_m
 
 SOLSTICE = 172
 """Day of the year on which the sun stands furthest north, 21 June; its declination is the latitude of the tropic."""
-EVERY_DAYS = 7
-"""Days between the noons that are looked at."""
-FEW_DAYS = 7
-"""Days together from which it matters who stands on whose sunny side."""
 
 
 def height_of(planned: Planned) -> float:
@@ -72,7 +68,7 @@ def shaded_ways(latitude_deg: float, first: np.datetime64, last: np.datetime64) 
     """
     if abs(latitude_deg) > float(np.degrees(declination_rad(SOLSTICE))):
         return (1,) if latitude_deg > 0.0 else (-1,)
-    days = np.arange(first, last + np.timedelta64(1, "D"), np.timedelta64(EVERY_DAYS, "D"))
+    days = np.arange(first, last + np.timedelta64(1, "D"), np.timedelta64(int(constants()["sunny_every_days"]), "D"))
     length = np.array([shadow_m(1.0, latitude_deg, day) for day in days])
     least = constants()["noon_shadow_least"]
     return tuple(way for way in (1, -1) if float(np.maximum(way * length, 0.0).mean()) >= least)
@@ -100,7 +96,7 @@ def on_the_sunny_side(plan: Plan, later_days: float) -> Iterator[tuple[str, str]
         begins = tall.start + constants()["shadow_height_share"] * (min(tall.first_harvest, tall.end) - tall.start)
         for j, low in enumerate(plan.plantings):
             first, last = max(int(begins), low.start), min(tall.end, low.end)
-            if i == j or last - max(begins, low.start) < FEW_DAYS:
+            if i == j or last - max(begins, low.start) < constants()["sunny_few_days"]:
                 continue
             later, more_m = low.start > tall.start + later_days, heights[i] - heights[j]
             for way in shaded_ways(plan.place.latitude_deg, plan.date(first), plan.date(last)):
