@@ -217,6 +217,15 @@ def test_spread_points_keep_their_distance() -> None:
     assert least(small, large, False) > 0.15
 
 
+@pytest.mark.parametrize(("length_m", "width_m"), [(0.8, 1.2), (1.2, 0.8)])
+def test_a_large_plant_keeps_off_all_walls(length_m: float, width_m: float) -> None:
+    """One that fills the bed stands between the two sides that are nearest, and no nearer to the others."""
+    grid = grid_of(length_m, width_m)
+    (points,) = spread_points([(1, 1.0, np.ones((grid.nx, grid.ny)))], grid)
+    ((x, y),) = points
+    assert min(x, y, length_m - x, width_m - y) == pytest.approx(0.4, abs=0.05)
+
+
 def test_drills_run_across_at_the_crops_distance() -> None:
     found = one(WholeBed(), "carrot-maincrop", establish="drills")
     gap = load_crop("carrot-maincrop")["spacing.between_rows"] / 100.0

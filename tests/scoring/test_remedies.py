@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from strategies import bed, grown, planned, planting
 
@@ -10,6 +13,7 @@ from mixcraft.recipe.density import densest
 from mixcraft.recipe.model import (
     AtTrellis,
     Border,
+    Density,
     HarvestUse,
     OnDate,
     Planting,
@@ -105,6 +109,25 @@ def test_thinning_never_sows_more() -> None:
         found = list(thin_itself(reason, season))
         assert len(found) == count
         assert all(change.numbers["per_m2"] < planned.density_per_m2 for change in found)
+
+
+def test_a_gap_is_bridged_by_quick_crops_at_a_quarter_of_their_stand() -> None:
+    """Each is sown so early that it is ready a week before the gap, the bed's own quick crop first; none before the season."""
+    season = grown(planting("radish", "radish", where=HALVES[0]), years=1)
+    first = season.plan.start + np.timedelta64(120, "D")
+    reason = Reason("continuity", "gap", 5.0, (), (first, first + np.timedelta64(20, "D")))
+    found = [c for c in candidates(reason, season) if c.kind == "sow"]
+    assert [c.recipe.plantings[-1].crop.id for c in found] == ["radish", "lettuce-baby-leaf"]
+    assert [c.recipe.plantings[-1].name for c in found] == ["radish again", "baby-leaf lettuce"]
+    for change in found:
+        crop, added = change.recipe.plantings[-1].crop, change.recipe.plantings[-1]
+        assert isinstance(added.amount, Density)
+        assert added.amount.per_m2 == change.numbers["per_m2"] == pytest.approx(crop["spacing.density"] / 4.0, rel=0.05)
+        ready = np.timedelta64(int(crop["development.days_to_harvest"]) + 7, "D")
+        assert np.datetime64(change.names["date"][0]) + ready == first
+        assert added.start == OnDate(change.names["date"][0][5:])
+    early = replace(reason, weeks=(season.plan.start + np.timedelta64(7, "D"), first))
+    assert not [c for c in candidates(early, season) if c.kind == "sow"]
 
 
 def test_two_on_one_spot_are_moved_apart() -> None:
