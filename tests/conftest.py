@@ -13,6 +13,7 @@ ROOT = TESTS.parent
 BENCH = "bench"
 SETTINGS, LEAST_EXAMPLES = "_hypothesis_internal_use_settings", 3
 """Where Hypothesis keeps the settings of a property, and the fewest examples that one is tried with."""
+sys.dont_write_bytecode = False  # else every process would take ten seconds to ready the assertions of all tests, in every run
 if str(TESTS) not in sys.path:
     sys.path.insert(0, str(TESTS))  # so that tests can import `strategies`
 

