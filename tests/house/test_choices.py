@@ -277,7 +277,7 @@ def way_of(way: str) -> str:
     return found[0]
 
 
-@pytest.mark.parametrize("way", at("recipe", *PLANTING, "establish")["enum"])
+@each("way", at("recipe", *PLANTING, "establish")["enum"])
 def test_ways_of_establishing(way: str) -> None:
     settled = run(planting(crop=way_of(way), establish=way, density="", count="2"))
     assert settled.plantings[0].seeds > 0.0
@@ -290,25 +290,25 @@ PLACES = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", kinds("recipe", *PLANTING, "place"))
+@each("kind", kinds("recipe", *PLANTING, "place"))
 def test_places(kind: str) -> None:
     more = {"density": ""} if kind == "points" else {}
     settled = run(planting(place=PLACES[kind], **more), voxels=True)
     assert settled.plantings[0].stand.area_m2 > 0.0
 
 
-@pytest.mark.parametrize("edge", at("recipe", *PLANTING, "place", 5, "edge")["enum"])
+@each("edge", at("recipe", *PLANTING, "place", 5, "edge")["enum"])
 def test_borders(edge: str) -> None:
     assert run(planting(place=f"{{kind: edge, edge: {edge}}}")).plantings[0].stand.edge == edge
 
 
-@pytest.mark.parametrize("edge", at("recipe", *PLANTING, "place", 6, "edge")["enum"])
+@each("edge", at("recipe", *PLANTING, "place", 6, "edge")["enum"])
 def test_trellises(edge: str) -> None:
     beans = planting(crop="climbing bean", establish="stations", density="", count="4", place=f"{{kind: trellis, edge: {edge}}}")
     assert run(beans).plantings[0].stand.edge in ((edge,) if edge != "any" else EDGES)
 
 
-@pytest.mark.parametrize("along", at("recipe", *PLANTING, "place", 3, "along")["enum"])
+@each("along", at("recipe", *PLANTING, "place", 3, "along")["enum"])
 def test_rows(along: str) -> None:
     assert run(planting(place=f"{{kind: row, along: {along}, at: [50 cm]}}")).plantings[0].stand.rows
 
@@ -320,17 +320,17 @@ STARTS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", kinds("recipe", *PLANTING, "start"))
+@each("kind", kinds("recipe", *PLANTING, "start"))
 def test_starts(kind: str) -> None:
     run(planting(name="first") + planting(name="second", start=STARTS[kind]))
 
 
-@pytest.mark.parametrize("event", at("recipe", *PLANTING, "start", 4, "event")["enum"])
+@each("event", at("recipe", *PLANTING, "start", 4, "event")["enum"])
 def test_events(event: str) -> None:
     run(planting(name="first") + planting(name="b", start=f"{{kind: after, planting: first, event: {event}}}"))
 
 
-@pytest.mark.parametrize("hemisphere", at("recipe", *PLANTING, "start", 3, "hemisphere")["enum"])
+@each("hemisphere", at("recipe", *PLANTING, "start", 3, "hemisphere")["enum"])
 def test_hemispheres(hemisphere: str) -> None:
     run(planting(start=f"{{kind: date, on: 06-01, hemisphere: {hemisphere}}}"))
 
@@ -341,32 +341,32 @@ ENDS = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", kinds("recipe", *PLANTING, "end"))
+@each("kind", kinds("recipe", *PLANTING, "end"))
 def test_ends(kind: str) -> None:
     run(planting(end=ENDS[kind]))
 
 
-@pytest.mark.parametrize("kind", at("recipe", *PLANTING, "cover", "kind")["enum"])
+@each("kind", at("recipe", *PLANTING, "cover", "kind")["enum"])
 def test_covers(kind: str) -> None:
     settled = run(planting(cover=f"[{{kind: {kind}, on: start, off: start + 4 weeks}}]"))
     assert settled.plantings[0].covers[0].kind == kind
     assert 0.0 < cover(kind).light <= 1.0
 
 
-@pytest.mark.parametrize("text", ["start", "emergence", "first harvest", "last harvest", "flower", "end", "06-01"])
+@each("text", ["start", "emergence", "first harvest", "last harvest", "flower", "end", "06-01"])
 def test_moments(text: str) -> None:
     run(planting(crop="pea", density="50 plants/m2", cover=f"[{{kind: mesh, on: start - 1 week, off: {text}}}]"))
     run(planting(crop="pea", density="50 plants/m2", harvest=f"[{{part: peas, from: {text}}}]"
                  if load_crop("pea-dwarf").part("peas") else ""))  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", at("recipe", *PLANTING, "support", "kind")["enum"])
+@each("kind", at("recipe", *PLANTING, "support", "kind")["enum"])
 def test_supports(kind: str) -> None:
     settled = run(planting(crop="pea", density="50 plants/m2", support=f"{{kind: {kind}, height: 1.2 m}}"))
     assert settled.plantings[0].support_m == pytest.approx(1.2)
 
 
-@pytest.mark.parametrize("method", at("recipe", *PLANTING, "harvest", "method")["enum"])
+@each("method", at("recipe", *PLANTING, "harvest", "method")["enum"])
 def test_methods(method: str) -> None:
     """Each method is the usual one of some part of the library, and runs."""
     crop, part = next((c, p) for c in all_crops() for p in c.parts if method in p.methods)
@@ -375,7 +375,7 @@ def test_methods(method: str) -> None:
     assert settled.harvests[0].method == method
 
 
-@pytest.mark.parametrize("soil", at("garden", *BED, "soil")["enum"])
+@each("soil", at("garden", *BED, "soil")["enum"])
 def test_soils(soil: str) -> None:
     run(planting(), GARDEN + f"    soil: {soil}\n    watering: {{kind: rain}}\n")
 
@@ -383,7 +383,7 @@ def test_soils(soil: str) -> None:
 WATERINGS = {"watered": "{kind: watered}", "weekly": "{kind: weekly, amount: 15 mm}", "rain": "{kind: rain}"}
 
 
-@pytest.mark.parametrize("kind", kinds("garden", *BED, "watering"))
+@each("kind", kinds("garden", *BED, "watering"))
 def test_waterings(kind: str) -> None:
     run(planting(), GARDEN + f"    watering: {WATERINGS[kind]}\n")
 
@@ -391,13 +391,13 @@ def test_waterings(kind: str) -> None:
 FEEDINGS = {"usual": "{kind: usual}", "compost": "{kind: compost, amount: 10 mm}", "none": "{kind: none}"}
 
 
-@pytest.mark.parametrize("kind", kinds("garden", *BED, "feeding"))
+@each("kind", kinds("garden", *BED, "feeding"))
 def test_feedings(kind: str) -> None:
     run(planting(), GARDEN + f"    feeding: {FEEDINGS[kind]}\n")
 
 
-@pytest.mark.parametrize("side", at("garden", *BED, "obstacles", "side")["enum"])
-@pytest.mark.parametrize("heading", ["0 deg", "45 deg", "200 deg"])
+@each("side", at("garden", *BED, "obstacles", "side")["enum"])
+@each("heading", ["0 deg", "45 deg", "200 deg"])
 def test_obstacles(side: str, heading: str) -> None:
     wall = f"    obstacles: [{{side: {side}, distance: 1 m, height: 2 m}}]\n    heading: {heading}\n"
     run(planting(), GARDEN + wall, voxels=True)
@@ -407,7 +407,7 @@ MONTHS = "[8, 9, 11, 13, 17, 20, 22, 22, 19, 15, 11, 8]"
 LOW = "[2, 2, 3, 5, 8, 11, 13, 13, 10, 7, 4, 2]"
 
 
-@pytest.mark.parametrize("kind", kinds("garden", "place"))
+@each("kind", kinds("garden", "place"))
 def test_places_of_gardens(kind: str) -> None:
     garden = GARDEN
     if kind == "normals":

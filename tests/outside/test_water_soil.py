@@ -21,6 +21,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from looping import each
 from numpy.typing import NDArray
 from season.oracle.water import (
     SOILS,
@@ -76,22 +77,22 @@ def named(row: dict[str, str]) -> str:
     return row["item"]
 
 
-@pytest.mark.parametrize("row", rows("available water"), ids=named)
+@each("row", rows("available water"), ids=named)
 def test_available_water_lies_in_the_range_of_table_19(row: dict[str, str]) -> None:
     assert within(row, available_water_m3_m3()[row["item"]])
 
 
-@pytest.mark.parametrize("row", rows("wilting point"), ids=named)
+@each("row", rows("wilting point"), ids=named)
 def test_wilting_point_lies_in_the_range_of_table_19(row: dict[str, str]) -> None:
     assert within(row, texture(row["item"]).wilting)
 
 
-@pytest.mark.parametrize("row", rows("readily evaporable water"), ids=named)
+@each("row", rows("readily evaporable water"), ids=named)
 def test_readily_evaporable_water_lies_in_the_range_of_table_19(row: dict[str, str]) -> None:
     assert within(row, texture(row["item"]).readily)
 
 
-@pytest.mark.parametrize("row", rows("evaporable water in all"), ids=named)
+@each("row", rows("evaporable water in all"), ids=named)
 def test_evaporable_water_by_eq_73_lies_in_the_range_of_table_19(row: dict[str, str]) -> None:
     assert within(row, texture(row["item"]).evaporable)
 
@@ -101,7 +102,7 @@ def test_every_soil_is_checked() -> None:
         assert {row["item"] for row in rows(quantity)} == set(SOILS)
 
 
-@pytest.mark.parametrize("row", rows("basal coefficient"), ids=named)
+@each("row", rows("basal coefficient"), ids=named)
 def test_basal_coefficients_are_those_of_table_17(row: dict[str, str]) -> None:
     """Kc mid of the library (Table 12) less what evaporates: within half a step of the table, which goes by 0.05."""
     kcb = load_crop(row["item"])["root.kc_mid"] - constant("basal_less")
@@ -129,7 +130,7 @@ def test_ten_days_of_evaporation() -> None:
         assert float(surface) == pytest.approx(day["surface_end_mm"], abs=ONE_MM)
 
 
-@pytest.mark.parametrize("row", table("water_cotton_2013"), ids=lambda row: f"day {row['day_of_year']}")
+@each("row", table("water_cotton_2013"), ids=lambda row: f"day {row['day_of_year']}")
 def test_a_dry_cotton_field_of_another_program(row: dict[str, str]) -> None:
     """Kr, Ke, p, Ks and transpiration of a day from the depletions of the day before, as pyfao56 prints them."""
     day = {name: np.array(float(value)) for name, value in row.items() if name not in ("source", "mark", "address")}
@@ -149,7 +150,7 @@ def test_greatest_coefficient_of_the_standard_climate() -> None:
     assert greatest_coefficient(np.array([0.15, 1.1, 1.25])) == pytest.approx([1.2, 1.2, 1.3])
 
 
-@pytest.mark.parametrize("row", rows("readily available water"), ids=lambda row: f"{row['item']} {row['condition'][:10]}")
+@each("row", rows("readily available water"), ids=lambda row: f"{row['item']} {row['condition'][:10]}")
 def test_stress_begins_when_the_readily_available_water_is_used(row: dict[str, str]) -> None:
     """Example 36: total and readily available water; at the latter the stress coefficient leaves 1, at the former it is 0."""
     high, low, depth, p = (float(v) for v in re.findall(r"\d+\.\d+", row["condition"]))

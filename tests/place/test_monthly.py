@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from looping import each
 
 from mixcraft.place import daily_from_normals, reference_place, reference_places
 from mixcraft.place.climate import days_in_month, monthly_radiation
@@ -75,8 +76,8 @@ def test_dates_across_a_leap_year_keep_all_means() -> None:
         assert series[months == month].mean() == pytest.approx(expected, abs=EXACT)
 
 
-@pytest.mark.parametrize("name", reference_places())
-def test_weather_of_the_average_year_keeps_the_normals(name: str) -> None:
+def keeps_the_normals(name: str) -> None:
+    """Asserts that the average year of a place has the means that it is made from."""
     place = reference_place(name)
     weather = daily_from_normals(place, "2023-01-01", 365)
     normals = place.normals
@@ -87,3 +88,14 @@ def test_weather_of_the_average_year_keeps_the_normals(name: str) -> None:
     assert (weather.tmax_c > weather.tmin_c).all()
     assert (weather.et0_mm >= 0).all()
     assert weather.tmean_c == pytest.approx((weather.tmax_c + weather.tmin_c) / 2)
+
+
+@each("name", reference_places()[::10])
+def test_weather_of_the_average_year_keeps_the_normals(name: str) -> None:
+    keeps_the_normals(name)
+
+
+@pytest.mark.slow
+@each("name", reference_places())
+def test_weather_of_the_average_year_keeps_the_normals_everywhere(name: str) -> None:
+    keeps_the_normals(name)

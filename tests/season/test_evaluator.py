@@ -43,8 +43,14 @@ def mixture(radishes: float = 60.0, start: str = "04-15") -> Recipe:
     )
 
 
-@pytest.mark.parametrize("voxels", [False, True], ids=["layers", "voxels"])
-@pytest.mark.parametrize("watering", ["watered", "rain"])
+@pytest.mark.parametrize(
+    ("watering", "voxels"),
+    [
+        ("watered", False),
+        ("rain", True),
+        *(pytest.param(*both, marks=pytest.mark.slow) for both in (("watered", True), ("rain", False))),
+    ],
+)
 def test_seasons_are_those_grown_one_by_one(watering: str, voxels: bool) -> None:
     """Whatever has been evaluated before: more radishes, an earlier start of all, and the first recipe again."""
     home = garden(bed(watering=Watering(watering)))
