@@ -13,6 +13,7 @@ from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.measures import LEAST_KG, area_time_equivalence_ratio, land_equivalent_ratio
+from mixcraft.scoring.parts.families import _few as few_families
 from mixcraft.scoring.parts.roots import roots
 from mixcraft.scoring.registry import registry
 from mixcraft.scoring.strip import wanted_windows
@@ -101,3 +102,16 @@ def test_points_alone_are_those_of_the_judgement(crops: tuple[str, ...]) -> None
     season = grown(*(planting(crop, start=OnDate("05-05")) for crop in crops))
     for part in registry():
         assert part.points(Evidence(season)) == part.judge(Evidence(season)).score, part.name
+
+
+def test_few_families_by_hand() -> None:
+    """One family of four that are enough: the shares of ln 2 and ln 5; as many as are enough lose nothing."""
+    plan, c = planned(planting("radish"), planting("rocket")), constants()
+    (one,) = few_families(plan, {"Brassicaceae": 2.0}, 1.0)
+    assert one.points == pytest.approx(c["families_few_loss"] * (1.0 - np.log(2.0) / np.log(1.0 + c["families_full"])))
+    assert one.plantings == ("radish", "rocket")
+    (two,) = few_families(plan, {"Brassicaceae": 2.0, "Apiaceae": 2.0}, 2.0)
+    assert two.points == pytest.approx(c["families_few_loss"] * (1.0 - np.log(3.0) / np.log(1.0 + c["families_full"])))
+    assert two.numbers["share"] == 0.5
+    assert few_families(plan, {"Brassicaceae": 2.0}, c["families_full"]) == []
+    assert few_families(plan, {"Brassicaceae": 2.0}, 2.0 * c["families_full"]) == []
