@@ -8,15 +8,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from strategies import bed, grown, planting
+from strategies import bed, grown, planned, planting
 
-from mixcraft.recipe.model import Feeding, HarvestUse, OnDate, Planting, Span, Strip, Watering
+from mixcraft.recipe.model import AtAge, AtEvent, CoverUse, Feeding, HarvestUse, OnDate, OnDay, Planting, Span, Strip, Watering
 from mixcraft.scoring import score
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, growth_factors, growth_losses, light_takers, room_takers
 from mixcraft.scoring.measures import growth_kept, middles
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.shortfall import CAUSES, shortfalls
+from mixcraft.scoring.shortfall import _own_way as own_way
 from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Season
 from mixcraft.words.reasons import reason_sentence
@@ -146,6 +147,26 @@ def test_a_poor_start_and_a_poor_way_of_picking_are_told_apart() -> None:
     )
     assert cut["picking"] > chard["picking"] + 0.2
     assert chard["start"] + chard["picking"] + chard["growing"] < 0.1
+
+
+@pytest.mark.parametrize(
+    ("change", "own"),
+    [
+        ({}, False),
+        ({"establish": "drills"}, False),
+        ({"establish": "module"}, True),
+        ({"end": AtAge(60.0)}, True),
+        ({"covers": (CoverUse("fleece", AtEvent("start"), AtEvent("start", 20.0)),)}, True),
+        ({"harvest": (HarvestUse("leaves", "cut"),)}, True),
+        ({"harvest": (HarvestUse("root", "pull", until=OnDay("07-01")),)}, True),
+    ],
+)
+def test_a_planting_of_its_own_way(change: dict[str, object], own: bool) -> None:
+    """Beetroot is sown and its roots are pulled, in a trial of the crop alone; another way of raising, clearing, covering or
+    picking is told of as what yields less."""
+    (usual,) = planned(planting("beetroot", **change)).plantings
+    assert usual.planting.crop.main_part.name == "root"
+    assert own_way(usual) == own
 
 
 def test_a_perennial_too_young_says_so() -> None:
