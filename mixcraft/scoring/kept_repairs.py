@@ -2,7 +2,7 @@
 again for its card, in other units or with other options.
 
 What is kept is which candidate mends a reason and what it gives, under a digest of all that this was found from: recipe, garden,
-bed, years and seed, all crops, and the sources and constants of the engine.
+bed, years and seed, all crops and schemas, and the sources and constants of the engine.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from pathlib import Path
 
-from mixcraft.files import keeping
+from mixcraft.files import keeping, resource
 from mixcraft.recipe.plan import Plan
 
 from .found import PACKAGE, engine
@@ -24,7 +24,7 @@ FILE = "repairs.pickle"
 MOST, MOST_WRITTEN = 300, 40
 """Recipes of which it is kept what mends them, some hundred bytes each, the newest; and how often one process writes them."""
 SOURCES = ("scoring", "scoring/parts", "graph", "files", "place/data")
-"""Folders on whose sources and data repairs depend, besides those that `found.engine` looks at and the crops."""
+"""Folders on whose sources and data repairs depend, besides those that `found.engine` looks at, crops and schemas."""
 Pick = tuple[int, float]
 """The candidate that mends a reason, by its place among those that are tried against it, and the overall score that it gives."""
 Picks = list[Pick | None]
@@ -39,7 +39,8 @@ def folders() -> Iterator[Path]:
 @lru_cache(maxsize=1)
 def _engine() -> bytes:
     digests = [keeping.digest_of(PACKAGE / name, "*.py", "*.yaml") for name in SOURCES]
-    return b"".join([engine().encode(), *digests, keeping.digest_of(PACKAGE / "crops" / "data", "*.yaml")])
+    data = (PACKAGE / "crops" / "data", "*.yaml"), (resource("schemas", "recipe.schema.json").parent, "*.json")
+    return b"".join([engine().encode(), *digests, *(keeping.digest_of(*one) for one in data)])
 
 
 LEDGER = keeping.Ledger(lambda: folders(), FILE, lambda: _engine(), MOST, MOST_WRITTEN)
