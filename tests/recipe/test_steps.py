@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from strategies import planned, planting
 
-from mixcraft.recipe.model import Points, Rows, Span
-from mixcraft.recipe.steps import apart_m, in_row_m
+from mixcraft.recipe.model import Points, Rows, Span, Strip
+from mixcraft.recipe.steps import apart_m, in_row_m, sowing_steps
 
 
 def at(*places: tuple[float, float]) -> Points:
@@ -32,3 +32,18 @@ def test_plants_in_a_row_share_its_length() -> None:
     found = planned(planting("leek", where=Rows(along="length", at=(Span(0.5),)), establish="module", count=8)).plantings[0]
     assert in_row_m(found) == pytest.approx(0.25)
     assert apart_m(found) == in_row_m(found)
+
+
+def test_what_is_sown_is_told_by_the_square_metre_and_what_is_planted_by_the_piece() -> None:
+    """Half of the bed of two square metres under carrots; modules are sown indoors and hardened before they are planted."""
+    half = Strip(x=(Span(0.0, True), Span(0.5, True)))
+    plan = planned(planting("carrot-maincrop", where=half), planting("lettuce-cos", establish="module", count=6))
+    steps = {step.kind: step for step in sowing_steps(plan)}
+    assert {"sow", "indoors", "harden", "plant"} <= set(steps)
+    carrots, lettuces = plan.plantings
+    assert steps["sow"].amounts["seed_g_per_m2"] == pytest.approx(carrots.seed_g / 1.0)
+    assert steps["sow"].amounts["sown_per_m2"] == carrots.density_per_m2
+    assert not {"seed_g_per_m2", "sown_per_m2"} & set(steps["plant"].amounts)
+    assert steps["plant"].amounts["plants"] == 6.0
+    assert steps["indoors"].amounts["modules"] >= lettuces.seeds
+    assert steps["indoors"].day < steps["harden"].day < steps["plant"].day
