@@ -6,8 +6,8 @@ error 0.26 and that of the ratios 0.16: seedlings between plants that were set o
 cabbages, rocket 0.03 beside lettuces, beetroot 0.06), since they stopped growing by warmth alone as soon as a neighbour's leaves
 met above them; that mended, it was 0.17, the mean 0.23. Since young leaf of cabbages, cauliflowers, carrots and beetroot grows as
 fast as one published table has it, it is 0.15, the mean 0.20. What is left: heads of cauliflower and cabbage that stay below the
-least size where winters are as warm as in Bengal, whose own kinds the trials grew, and a low crop under a tall one keeps less than
-trials found.
+least size where winters are as warm as in Bengal, whose own kinds the trials grew, and a low crop under a tall one keeps less
+than trials found.
 """
 
 from __future__ import annotations
