@@ -135,7 +135,7 @@ def test_half_and_half_mixtures_gain_what_trials_find() -> None:
     assert found.std() > 0.1
 
 
-@pytest.mark.xfail(strict=True, reason="4 of 59 lose: a bed that is fed and watered as is usual has light alone to fight for")
+@pytest.mark.xfail(strict=True, reason="3 of 59 lose: a bed that is fed and watered as is usual has light alone to fight for")
 def test_some_mixtures_lose() -> None:
     """About one in five intercrops has a ratio below 1 (Martin-Guay et al. 2018; Li et al. 2023): asked for is one in ten."""
     assert (together() < 1.0).sum() >= 6
@@ -187,13 +187,13 @@ def test_relays_gain_more_than_mixtures_sown_together() -> None:
 def test_additive_mixtures_gain_more_than_replacements() -> None:
     """A full stand with half a stand added holds more plants than half and half: the ratio rises (Yu et al. 2015).
 
-    Of single pairs nine of ten were asked for; 26 of 29 do, the others lose 0.06 to 0.10 (chard added to parsnips, beetroot to
-    corn, courgettes to kohlrabi).
+    Of single pairs nine of ten were asked for; 27 of 29 do, the others lose 0.07 and 0.10 (courgettes added to kohlrabi, chard to
+    parsnips).
     """
     halves, added = (mixed("Oxford", design, voxels=False)[0] for design in ("simultaneous", "additive"))
     assert np.nanmean(added) > np.nanmean(halves)
     both = np.isfinite(added) & np.isfinite(halves)
-    assert (added[both] >= halves[both] - 0.05).mean() > 0.85
+    assert (added[both] >= halves[both] - 0.05).mean() > 0.9
 
 
 ITSELF = ("carrot-maincrop", "beetroot", "kale", "courgette", "sweet-corn", "cucumber", "potato-maincrop", "leek", "celery")
