@@ -30,6 +30,7 @@ SHADE_DRY_POWER = constant("shade_dry_power")
 FIRST_SHARE = constant("first_share")
 MOST_OF_STAND = constant("most_of_stand")
 WAIT_FOR_USUAL = constant("wait_for_usual")
+FIRST_WORTH = constant("first_worth")
 LARGEST_GO = constant("largest_go")
 G_PER_KG = 1000.0
 
@@ -283,13 +284,19 @@ def head_stands(day: int, row: Record, picks: Table, baskets: Table) -> bool:
 
 
 @compiled
-def pick_ripe(day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record) -> float:
-    """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
+def pick_ripe(
+    day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record, traits: Record
+) -> float:  # fmt: skip
+    """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost.  Fruit and pods are
+    looked at every day until there are enough for a first picking."""
     last = window.closes - day < row.interval or day >= dates.death - 1
     grams = standing(row, basket, state)
     if row.pool == ORGAN:
         if not last:
             grams = max(grams - state.made * given.unripe, 0.0)
+            ground = min(traits.area, traits.plants / traits.best)
+            if basket.count == 0 and grams < FIRST_WORTH * G_PER_KG * row.dry * ground:
+                return 0.0
         state.organ -= grams
     else:
         if not last:
@@ -323,4 +330,4 @@ def pick(
             basket.picked += pick_leaves(day, row, window, basket, now[c], state[c], traits[c])
         elif row.way == RIPE and not head_stands(day, row, picks, baskets):
             given = daily[traits[c].planting, year, day]
-            basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c])
+            basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c], traits[c])
