@@ -65,8 +65,8 @@ def bulb_cold(crop: Crop, mean_c: Floats, start: int, organ: Ints, daylength_h: 
 
 
 def leaf_goes_on(thermal: Floats, organ: Ints, ready: Ints) -> Floats:
-    """Share of the leaf's growth that goes on, (Y, D): all until bulbs begin to swell, then less and less until half-way to
-    ripeness, when the last leaves have come out (Brewster 2008)."""
+    """Share of the leaf's growth that goes on, (Y, D): all until bulbs begin to swell, then less and less until rather more than
+    half-way to ripeness, when the last leaves have come out (Brewster 2008)."""
     last = thermal.shape[1] - 1
 
     def at(event: Ints) -> Floats:

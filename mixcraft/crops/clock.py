@@ -14,7 +14,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .bulbs import bulb_cold, grows_from_cloves, makes_bulbs, ripened_by_heat, spoilt_by_shooting, swelling_daylength
-from .cold import chilled, crown_temperature, felt_by_crown, ground_frozen, leaf_killed, leaf_limit, leaf_minimum, newly_killed
+from .cold import (
+    chilled,
+    crown_temperature,
+    felt_by_crown,
+    ground_frozen,
+    leaf_killed,
+    leaf_limit,
+    leaf_minimum,
+    newly_killed,
+    running_mean,
+)
 from .constants import constant
 from .development import (
     NEVER,
@@ -56,7 +66,8 @@ class Clock:
     the share of its leaf that frost takes on a day; `setting` (Y, D) the share of flowers, heads and
     bulbs that set in the day's heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
-    woody; `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe;
+    woody; `rest` that from which growth rests in the cold after what is eaten has begun to fill; `buds` the last of the short
+    days in which a crop that fruits in them makes new buds, if it does when it is ripe;
     `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day
     `old` leaves die of age; from the day `tops` there are none, and only the tubers are left, `NEVER` for others."""
 
@@ -67,6 +78,7 @@ class Clock:
     flower: Ints
     bolt: Ints
     wood: Ints
+    rest: Ints
     buds: Ints
     end: Ints
     death: Ints
@@ -110,7 +122,7 @@ class Clock:
         return replace(self, start=self.start - first, **events, **{name: getattr(self, name)[:, here] for name in SERIES})
 
 
-DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "buds", "end", "death", "chill", "heat", "old", "tops")
+DAYS = ("emergence", "organ", "ready", "flower", "bolt", "wood", "rest", "buds", "end", "death", "chill", "heat", "old", "tops")
 SERIES = ("thermal", "rate", "dieback", "setting", "standing", "unfit", "frozen")
 
 
@@ -179,7 +191,8 @@ def run_clock(
     lost = np.maximum(frost_dieback(crop, min_c, thermal, establish, hardening=True), np.arange(days) >= tops[:, None])
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
-        last_buds(crop, events["ready"], daylength_h), end, np.minimum(np.minimum(frost, chill), heat), thermal, rate,
+        resting(crop, rate, mean_c, events["organ"]), last_buds(crop, events["ready"], daylength_h), end,
+        np.minimum(np.minimum(frost, chill), heat), thermal, rate,
         lost, setting, standing, unfit(crop, mean_c), frozen, chill, heat, old, tops,
     )  # fmt: skip
 
@@ -200,6 +213,13 @@ def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylengt
         return rate, head
     first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
     return np.where(days >= first, rate, 0.0), 0.0
+
+
+def resting(crop: Crop, rate: Floats, mean_c: Floats, organ: Ints) -> Ints:
+    """Day from which growth rests in the cold, after what is eaten has begun to fill on the days `organ`, (Y,)."""
+    slow = running_mean(rate, int(constant("rest_days"))) < constant("rest_rate")
+    filling = np.arange(rate.shape[1]) >= organ[:, None]
+    return first_day_reaching(slow & filling & (mean_c < crop["development.t_optimum"]), True)
 
 
 def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
@@ -384,9 +404,10 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
 
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
     ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.  Published
-    days to harvest are those to the first pulling.  Leaf that can be sown thick is cut from its fourth leaf on, when there is
-    enough of it.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat,
-    above the ground.
+    days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is of size when
+    growth rests for the winter, though it is not full-grown.  Leaf that can be sown thick is cut from its fourth leaf on, when
+    there is enough of it.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days
+    of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method)
     return opens, closes
@@ -397,13 +418,16 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     opens = clock.event(part.opens)
     if "after" in part.records:
         opens = _later(clock.thermal, opens, part.number("after"))
+    full = opens
+    if grows_on(crop, part) and "pull" in (method or part.methods[0]):
+        opens = np.minimum(opens, clock.rest)
     ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
     closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)
     if "hold" in part.records:
         hold = part.number("hold")
         picked = part.methods[0] == "pick"
-        begins = np.maximum(opens, np.where(opens < NEVER, clock.buds, 0))
-        ripe = np.where((clock.tops < NEVER) & (part.methods[0] == "once"), np.maximum(clock.tops, opens), opens)
+        begins = np.maximum(full, np.where(full < NEVER, clock.buds, 0))
+        ripe = np.where((clock.tops < NEVER) & (part.methods[0] == "once"), np.maximum(clock.tops, full), full)
         holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)
         latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
         closes = np.minimum(closes, holds)

@@ -45,6 +45,7 @@ def drivers(
     daily.leaf_rate = np.expm1(crop["canopy.rgr"] * clock.rate)
     if makes_bulbs(crop):
         daily.leaf_rate *= leaf_goes_on(clock.thermal, clock.organ, clock.ready)
+        daily.potential *= np.arange(par.shape[1]) < clock.ready[:, None]
     daily.leaf_area = crop["canopy.sla"] / 1000.0 * thinness(clock.thermal / full_height_at(crop))
     daily.height = reached_m(planned) * grown
     daily.organ_share = organ_share(crop, clock, shut)

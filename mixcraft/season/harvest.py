@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from mixcraft.crops.bulbs import makes_bulbs
 from mixcraft.crops.clock import SOWN
 from mixcraft.crops.constants import constant as crop_constant
 from mixcraft.recipe.plan import HarvestPlan, Planned
@@ -47,7 +48,7 @@ class PickRow(NamedTuple):
     take: float
     cuts: int
     interval: float
-    at_once: bool
+    at_once: int
     ends: bool
     side_share: float
     dry: float
@@ -98,15 +99,22 @@ def attained_size() -> float:
 
 def wanted_size(planned: Planned, harvest: HarvestPlan) -> float:
     """Fresh mass [g] of the main part of a plant for which is waited, and at which it is pulled: the published yield over the
-    usual density; 0 for other parts, for plants whose leaves are picked as well, which do not fill, and for tubers
-    and what holds for long, which are dug when they are wanted."""
+    usual density; 0 for other parts, for plants whose leaves are picked as well, which do not fill, for bulbs, which do not grow
+    when their tops have fallen, and for tubers and what holds for long, which are dug when they are wanted."""
     crop = planned.planting.crop
-    if harvest.part.role != "main" or any(x.method in ("leaf", "cut") for x in planned.harvests):
+    if harvest.part.role != "main" or any(x.method in ("leaf", "cut") for x in planned.harvests) or makes_bulbs(crop):
         return 0.0
     lasts = crop.root_form == "tuberous" or harvest.part.number("hold", 0.0) > crop_constant("long_hold")
     if harvest.method == "pull" and lasts:
         return 0.0
     return G_PER_KG * crop["harvest.yield_sole"] / crop["spacing.density"]
+
+
+def in_one_go(planned: Planned, harvest: HarvestPlan) -> int:
+    """0 for what is picked over time, 1 for what is taken in one go when most of it is of size, 2 for bulbs, which do not grow
+    when their tops have fallen and are lifted then."""
+    once = harvest.method == "once"
+    return 2 if once and harvest.part.role == "main" and makes_bulbs(planned.planting.crop) else int(once)
 
 
 def spared_share(planned: Planned, harvest: HarvestPlan, way: int) -> float:
@@ -146,7 +154,7 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
-                max(1.0, x.interval_days), x.method == "once", i == main, side, dry, least, usual,
+                max(1.0, x.interval_days), in_one_go(planned, x), i == main, side, dry, least, usual,
                 spared_share(planned, x, ways[i]), spread,
             )
         )  # fmt: skip

@@ -30,6 +30,7 @@ SHADE_DRY_POWER = constant("shade_dry_power")
 FIRST_SHARE = constant("first_share")
 MOST_OF_STAND = constant("most_of_stand")
 WAIT_FOR_USUAL = constant("wait_for_usual")
+FIRST_WORTH = constant("first_worth")
 LARGEST_GO = constant("largest_go")
 G_PER_KG = 1000.0
 
@@ -146,16 +147,17 @@ def is_usual(day: int, row: Record, window: Record, basket: Record, state: Recor
 @compiled
 def share_pulled(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> float:
     """Share of the plants, of all that there were at first, that are pulled today: all at once, when most are of size and as
-    large as usual, or evenly over what is left of the window as far as they are of size, and sooner those that have come to their
-    usual size, which get no better by standing, in some goes; on the last day what is left."""
+    large as usual, or when they are ripe, or evenly over what is left of the window as far as they are of size, and sooner those
+    that have come to their usual size, which get no better by standing, in some goes; on the last day what is left."""
     steps = (basket.closes - day) // int(row.interval) + 1
-    last = day >= basket.closes if row.at_once == 1 else steps <= 1
+    last = day >= basket.closes if row.at_once >= 1 else steps <= 1
     left = max(basket.left - row.spared, 0.0)
     if last:
         return float(left)
     large = of_size(row, basket, state, traits)
-    if row.at_once == 1:
+    if row.at_once >= 1:
         fit = large >= MOST_OF_STAND * basket.left and is_usual(day, row, window, basket, state, traits)
+        fit = fit or row.at_once == 2
         return float(left) if fit else 0.0
     grown = as_large(row.usual, row, basket, state, traits) if row.usual > 0.0 else 0.0
     return min(max(left / steps, min(grown, LARGEST_GO)), large, left) if large >= FIRST_SHARE * basket.left else 0.0
@@ -165,10 +167,10 @@ def share_pulled(day: int, row: Record, window: Record, basket: Record, state: R
 def put_off(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> None:
     """Leave what is too small to count to grow beyond its last day, as far as it may be; once it is of size it is picked for as
     long as the window was to last."""
-    step = 1 if row.at_once == 1 else int(row.interval)
+    step = 1 if row.at_once >= 1 else int(row.interval)
     if not window.opens <= day <= basket.closes < day + step or basket.closes >= window.latest or basket.count > 0:
         return
-    wanted = MOST_OF_STAND if row.at_once == 1 else FIRST_SHARE
+    wanted = MOST_OF_STAND if row.at_once >= 1 else FIRST_SHARE
     if of_size(row, basket, state, traits) < wanted * basket.left:
         basket.closes = min(day + step, window.latest)
     else:
@@ -282,13 +284,19 @@ def head_stands(day: int, row: Record, picks: Table, baskets: Table) -> bool:
 
 
 @compiled
-def pick_ripe(day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record) -> float:
-    """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
+def pick_ripe(
+    day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record, traits: Record
+) -> float:  # fmt: skip
+    """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost.  Fruit and pods are
+    looked at every day until there are enough for a first picking."""
     last = window.closes - day < row.interval or day >= dates.death - 1
     grams = standing(row, basket, state)
     if row.pool == ORGAN:
         if not last:
             grams = max(grams - state.made * given.unripe, 0.0)
+            ground = min(traits.area, traits.plants / traits.best)
+            if basket.count == 0 and grams < FIRST_WORTH * G_PER_KG * row.dry * ground:
+                return 0.0
         state.organ -= grams
     else:
         if not last:
@@ -322,4 +330,4 @@ def pick(
             basket.picked += pick_leaves(day, row, window, basket, now[c], state[c], traits[c])
         elif row.way == RIPE and not head_stands(day, row, picks, baskets):
             given = daily[traits[c].planting, year, day]
-            basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c])
+            basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c], traits[c])

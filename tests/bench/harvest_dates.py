@@ -4,7 +4,8 @@ Usage: python tests/bench/harvest_dates.py TRIALS STATIONS [--crop C] [--years N
 elev_m, planting_method, planting_date, days_to_anthesis, days_to_maturity, days_to_first_harvest, days_to_last_harvest),
 STATIONS one of monthly normals by station.  The weather is not that of the trial's year but some years of the nearest station of
 like height, so that a week or so is beyond it.  A trial that was cleared on one chosen day says only that the crop was fit to
-harvest then: what counts is how far that day lies outside the days on which it could be picked.
+harvest then, and the last picking of one that was picked for long, which is the day on which it was given up, that there was
+still something to pick: what counts is how far that day lies outside the days on which it could be picked.
 """
 
 from __future__ import annotations
@@ -93,7 +94,8 @@ def said(row: Row, one: Alone) -> dict[str, tuple[float, float]]:
     first, last = row["days_to_first_harvest"], row["days_to_last_harvest"]
     if first and first != last:
         found["first"] = float(first), float(np.nanmedian(one.first()[:, 0]))
-        found["last"] = float(last), float(np.nanmedian(one.last()[:, 0]))
+        days = (float(np.nanmedian(of()[:, 0])) for of in (one.first, one.last))
+        found["last"] = float(last), float(np.clip(float(last), *days))
     elif first:
         opens, closes = part_window(one.crop, one.crop.main_part, clock)
         found["fit"] = float(first), float(np.clip(float(first), middle(opens, start), middle(closes, start)))

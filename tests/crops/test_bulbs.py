@@ -52,10 +52,10 @@ def test_heat_ripens_bulbs_that_have_begun_and_kills_those_that_have_not() -> No
     assert heat.tolist() == [NEVER, 80]
 
 
-def test_leaf_ends_half_way_from_swelling_to_ripeness() -> None:
+def test_leaf_ends_rather_more_than_half_way_from_swelling_to_ripeness() -> None:
     thermal = np.arange(DAYS, dtype=float)[None, :] * 10.0
     share = leaf_goes_on(thermal, np.array([50]), np.array([150]))[0]
     assert share[:51].min() == 1.0
-    assert share[75] == pytest.approx(0.5)
-    assert share[100:].max() == 0.0
+    assert share[75] == pytest.approx(1.0 - 0.25 / 0.57)
+    assert share[108:].max() == 0.0
     assert (leaf_goes_on(thermal, np.array([NEVER]), np.array([NEVER])) == 1.0).all()

@@ -357,3 +357,16 @@ def test_an_onion_is_ripe_so_long_after_the_days_let_it_bulb() -> None:
     spring = clock("onion", mean_c=16.0, daylength_h=17.0)
     waits = crop["development.bulbing.least"] - crop["harvest.organ_start"]
     assert spring.thermal[0, spring.ready[0]] == pytest.approx(crop["development.ready"] + waits, abs=20.0)
+
+
+def test_leeks_that_are_not_full_grown_are_lifted_when_growth_rests_for_the_winter() -> None:
+    """Set out in July where the winter is cool, leeks are not ready before spring; growers lift them thin from November on."""
+    leek, days = load_crop("leek"), np.arange(500)
+    mean = 9.5 - 5.0 * np.cos(2.0 * np.pi * (days - 15.0) / 365.0)[None, :]
+    light = 12.0 - 4.5 * np.cos(2.0 * np.pi * (days + 10.0) / 365.0)
+    found = run_clock(leek, "module", 185, mean, mean - 3.0, mean, light)
+    opens = part_window(leek, leek.main_part, found)[0][0]
+    assert found.organ[0] < 250
+    assert found.ready[0] > 400
+    assert opens == found.rest[0]
+    assert 300 <= opens <= 345

@@ -356,3 +356,12 @@ def test_leaves_due_every_twelve_days_are_picked_in_weekly_rounds() -> None:
     assert in_rounds(weekly) == weekly
     cut = replace(one, method="cut")
     assert in_rounds(cut) == cut
+
+
+def test_bulbs_are_lifted_as_their_tops_fall_and_do_not_grow_after_that() -> None:
+    use = HarvestUse(main_part("onion"), "once")
+    season = grown(planting("onion", establish="set", start=OnDate("04-01"), harvest=(use,)), years=YEARS)
+    ready = season.clocks[0].ready
+    for year in range(YEARS):
+        days, _ = pickings(season, year=year)
+        assert days.tolist() == [ready[year]]

@@ -15,7 +15,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.recipe.plan import HarvestPlan, Planned
 from mixcraft.season.columns import climbs_free, in_soil, is_pole
 from mixcraft.season.constants import constant
-from mixcraft.season.harvest import attained_size, in_rounds, size_spread, wanted_size
+from mixcraft.season.harvest import attained_size, in_one_go, in_rounds, size_spread, wanted_size
 from mixcraft.season.setting import Setting
 
 from .columns import State, Traits, safe
@@ -37,6 +37,7 @@ class Harvest:
         plans = tuple(in_rounds(x) for x in plan.harvests)
         p, h = len(plan.plantings), len(plans)
         self.column = np.concatenate([np.array([x.planting for x in plans], dtype=int) + i * p for i in range(3)])
+        self.planned = [plan.plantings[x.planting] for x in plans] * 3
         self.plans = plans * 3
         self.opens = np.tile(setting.by_harvest("opens"), (1, 3))
         self.closes = np.tile(setting.by_harvest("closes"), (1, 3))
@@ -276,7 +277,8 @@ class Harvest:
             plants = self.traits.plants[self.column[i]] * left
             usual = self._standing(i, state) >= self.usual[i] * plants
             usual |= day >= self.opens[:, i] + constant("wait_for_usual")
-            some = np.where((large >= constant("most_of_stand") * left) & usual, spare, 0.0)
+            ripe = in_one_go(self.planned[i], self.plans[i]) == 2
+            some = np.where((large >= constant("most_of_stand") * left) & usual | ripe, spare, 0.0)
         else:
             grown = self._as_large(i, self.usual[i], state) if self.usual[i] > 0.0 else np.zeros_like(left)
             due = np.maximum(spare / np.maximum(steps, 1), np.minimum(grown, constant("largest_go")))
@@ -361,6 +363,13 @@ class Harvest:
         standing = self._standing(i, state)
         if self.plans[i].part.pool == "organ":
             ripe = np.maximum(standing - state.organ_made[:, c] * self.unripe[day][:, c], 0.0)
+            worth = (
+                constant("first_worth")
+                * 1000.0
+                * self.dry[i]
+                * min(self.traits.area[c], self.traits.plants[c] / self.traits.best[c])
+            )
+            now = now & (last | (self.count[:, i] > 0) | (ripe >= worth))
         else:
             ripe = standing * constant("ripe_share")
         grams = np.where(now, np.where(last, standing, ripe), 0.0)
