@@ -72,7 +72,7 @@ def test_potatoes_do_not_lie_in_cold_soil_from_january() -> None:
         scored("Oxford", planting("potato-early", "potatoes", start=OnDate(day), establish="tuber", density_per_m2=4.5))
         for day in ("01-08", "03-28")
     )
-    assert {r.cause for r in january.part("timing").reasons} == {"cold soil", "no roots"}
+    assert {"cold soil", "no roots"} <= {r.cause for r in january.part("timing").reasons}
     assert march.part("timing").score - january.part("timing").score > 2.0 * AHEAD
 
 

@@ -1,4 +1,4 @@
-"""Timing: frost, cold soil, days left, bolting, and covers over flowers or too low."""
+"""Timing: frost, cold soil, days left, bolting, starts out of season, and covers over flowers or too low."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from mixcraft.scoring.fates import Fates, usual_days
 from mixcraft.scoring.measures import geometric, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
+from mixcraft.scoring.shortfall import start_share
 from mixcraft.season.result import Season
 from mixcraft.season.setting import days_shut, needs_pollinators
 
@@ -54,7 +55,8 @@ def timing_at_most(evidence: Evidence) -> float:
 
 def _risks(evidence: Evidence, known: Fates) -> list[Risk]:
     """What threatens the plantings, rule after rule."""
-    return [risk for rule in RULES for risk in rule(evidence.season, known)]
+    found = [risk for rule in RULES for risk in rule(evidence.season, known)]
+    return [*found, *out_of_season(evidence, found)]
 
 
 def _weighed(evidence: Evidence, found: Iterable[Risk]) -> tuple[Floats, Floats, float]:
@@ -68,9 +70,12 @@ def _weighed(evidence: Evidence, found: Iterable[Risk]) -> tuple[Floats, Floats,
 
 def safety(risk: float) -> float:
     """What a chance of a loss leaves of a planting's points, 0..1: 1 up to the chance that nobody minds, falling ever faster."""
-    c = constants()
-    left = (1.0 - min(risk, 1.0)) / (1.0 - c["frost_tolerated"])
-    return float(min(left, 1.0) ** c["loss_aversion"])
+    return float(_left(risk) ** constants()["loss_aversion"])
+
+
+def _left(risk: float) -> float:
+    """Chance that a planting is safe over that which nobody minds, 0..1."""
+    return min((1.0 - min(risk, 1.0)) / (1.0 - constants()["frost_tolerated"]), 1.0)
 
 
 def _risk(
@@ -151,6 +156,23 @@ def standing_still(season: Season, known: Fates) -> Iterable[Risk]:
         else:
             numbers = Facts(share=share, days=c["settling_days"], hours=c["growing_day_h"])
             yield _risk(season, index, "short days", risk, day, numbers)
+
+
+def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
+    """Started at a time of the year from which it gives little of what it gives there in its season: heat, long days or cold
+    leave something to pick and yet it is a failure.  The less the start gives, the surer; a cover or a way of raising by which
+    the crop alone gives more is no failure, and what another risk of those `found` takes is not taken twice."""
+    season, c = evidence.season, constants()
+    alone = middles(season.planting_kg("spaced")) / season.plan.bed.area_m2
+    for index, planned in enumerate(season.plan.plantings):
+        crop = planned.planting.crop
+        if crop.life == "perennial" or not planned.harvests:
+            continue
+        share = max(start_share(evidence, planned), float(alone[index]) / evidence.references[crop.id].kg_m2)
+        others = float(np.prod([_left(risk) for i, risk, _ in found if i == index]))
+        risk = 1.0 - (1.0 - c["frost_tolerated"]) * _left(1.0 - share / c["out_of_season_share"]) / max(others, 1e-9)
+        if risk > c["frost_tolerated"]:
+            yield _risk(season, index, "out of season", risk, _day(season, planned.start), Facts(share=share))
 
 
 def shut_out(season: Season, known: Fates) -> Iterable[Risk]:
