@@ -123,7 +123,7 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     start = season.plan.plantings[season.plan.recipe.plantings.index(planting)].start
     earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
-    winter = reason.cause in ("short days", "no roots", "out of season")
+    winter = reason.cause in ("short days", "no roots", "out of season", "bitter")
     tried = OUT_OF_WINTER if winter else EARLIER if earlier else LATER if later else EITHER_WAY
     for weeks in (step * int(constants()["shift_step_weeks"]) for step in tried):
         day = season.plan.date(start + 7 * weeks)

@@ -252,6 +252,13 @@ def _short_days(r: Reason, t: Catalogue) -> str:
     return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", hours=f"{r.numbers['hours']:.0f}")
 
 
+def _bitter(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: on {share} of the days of its picking it has stood for two weeks in more heat than it bears (a mean of "
+        "{limit} C): bitter, tough or running to seed."
+    ).format(planting=r.plantings[0], share=_share(r, t), limit=f"{r.numbers['limit_c']:.0f}")
+
+
 def _out_of_season(r: Reason, t: Catalogue) -> str:
     said = t.gettext(
         "{planting}: started in {when}, out of its season here: from then it gives {share} of what it gives from its best start."
@@ -406,6 +413,7 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
     ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "cold soil"): _cold_soil,
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
+    ("timing", "bitter"): _bitter,
     ("timing", "short days"): _short_days, ("timing", "no roots"): _no_roots,
     ("timing", "out of season"): _out_of_season,
     ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,

@@ -1,4 +1,4 @@
-"""Timing: frost, cold soil, days left, bolting, starts out of season, and covers over flowers or too low."""
+"""Timing: frost, cold soil, days left, bolting, heat, starts out of season, and covers over flowers or too low."""
 
 from __future__ import annotations
 
@@ -158,6 +158,13 @@ def standing_still(season: Season, known: Fates) -> Iterable[Risk]:
             yield _risk(season, index, "short days", risk, day, numbers)
 
 
+def bitter(season: Season, known: Fates) -> Iterable[Risk]:
+    """Picked after weeks of heat that make it bitter, tough or run up: the chance is the share of the days of its picking."""
+    for index in np.nonzero(known.bitter > constants()["frost_tolerated"])[0].tolist():
+        limit, share = season.plan.plantings[index].planting.crop["development.heat_above"], float(known.bitter[index])
+        yield _risk(season, index, "bitter", share, None, Facts(share=share, limit_c=limit))
+
+
 def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
     """Started at a time of the year from which it gives little of what it gives there in its season: heat, long days or cold
     leave something to pick and yet it is a failure.  The less the start gives, the surer; a cover or a way of raising by which
@@ -218,6 +225,6 @@ def _grown_days(season: Season, index: int) -> float:
 
 
 RULES: tuple[Callable[[Season, Fates], Iterable[Risk]], ...] = (
-    frost, cold_soil, short_season, bolting, standing_still, shut_out, low_cover,
+    frost, cold_soil, short_season, bolting, bitter, standing_still, shut_out, low_cover,
 )  # fmt: skip
 PART = Part("timing", timing, most=timing_at_most)
