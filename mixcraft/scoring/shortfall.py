@@ -134,10 +134,15 @@ def _own_way(planned: Planned) -> bool:
     raised = {way: n for n, ways in enumerate((SOWN, PLANTED, PIECES)) for way in ways}
     if raised[planned.planting.establish] != raised[trial_way(planned.planting.crop)]:
         return True
+    return bool(planned.covers) or picked_own_way(planned)
+
+
+def picked_own_way(planned: Planned) -> bool:
+    """Whether a planting is picked or cleared in another way than the crop alone."""
     usual = planned.planting.crop.main_part
     same = any(h.part.name == usual.name and h.method == usual.methods[0] for h in planned.harvests)
     limited = any(h.start is not None or h.until is not None for h in planned.harvests)
-    return not same or limited or planned.planting.end.kind != "harvested" or bool(planned.covers)
+    return not same or limited or planned.planting.end.kind != "harvested"
 
 
 def _walls(evidence: Evidence) -> Floats:

@@ -136,14 +136,14 @@ class Season:
         return weekly(self.picked_kg)
 
     def planting_kg(self, kind: str = "mixture") -> Floats:
-        """Fresh kilograms of the season by planting, (Y, P): mixture, lone, spaced or sole.
+        """Fresh kilograms of the season by planting, (Y, P): mixture, lone or sole.
 
-        Spaced is the crop at its best density on the whole bed; the sole crop is the better of that and the planting as it is in
-        the recipe with the bed to itself.
+        The sole crop is the better of two: the crop at its best density on the whole bed, and the planting as it is in the
+        recipe with the bed to itself.
         """
         if kind == "sole":
             return np.maximum(self._by_planting(self.sole_kg), self._by_planting(self.lone_kg))
-        return self._by_planting({"mixture": self.picked_kg, "lone": self.lone_kg, "spaced": self.sole_kg}[kind])
+        return self._by_planting({"mixture": self.picked_kg, "lone": self.lone_kg}[kind])
 
     def _by_planting(self, source: Floats) -> Floats:
         result, total = np.zeros((self.years, len(self.plan.plantings))), source.sum(axis=0)

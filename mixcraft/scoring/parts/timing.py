@@ -16,11 +16,11 @@ from mixcraft.recipe.model import Harvested
 from mixcraft.recipe.plan import SEASON_DAYS_MAX
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.fates import Fates, usual_days
+from mixcraft.scoring.fates import Fates, main_harvests, usual_days
 from mixcraft.scoring.measures import geometric, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
-from mixcraft.scoring.shortfall import start_share
+from mixcraft.scoring.shortfall import picked_own_way, start_share
 from mixcraft.season.result import Season
 from mixcraft.season.setting import days_shut, needs_pollinators
 
@@ -75,7 +75,7 @@ def safety(risk: float) -> float:
 
 def _left(risk: float) -> float:
     """Chance that a planting is safe over that which nobody minds, 0..1."""
-    return min((1.0 - min(risk, 1.0)) / (1.0 - constants()["frost_tolerated"]), 1.0)
+    return min((1.0 - min(max(risk, 0.0), 1.0)) / (1.0 - constants()["frost_tolerated"]), 1.0)
 
 
 def _risk(
@@ -167,17 +167,21 @@ def bitter(season: Season, known: Fates) -> Iterable[Risk]:
 
 def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
     """Started at a time of the year from which it gives little of what it gives there in its season: heat, long days or cold
-    leave something to pick and yet it is a failure.  The less the start gives, the surer; a cover or a way of raising by which
-    the crop alone gives more is no failure, and what another risk of those `found` takes is not taken twice."""
+    leave something to pick and yet it is a failure.  The less the crop alone gives from the start, covered and raised as it is,
+    the surer; where it is picked in an odd way, the crop in its usual way counts too.  What another risk of those `found` takes
+    is not taken twice."""
     season, c = evidence.season, constants()
-    alone = middles(season.planting_kg("spaced")) / season.plan.bed.area_m2
+    alone = middles(season.sole_kg.sum(axis=0)[:, main_harvests(season.plan)]) / season.plan.bed.area_m2
     for index, planned in enumerate(season.plan.plantings):
         crop = planned.planting.crop
-        if crop.life == "perennial" or not planned.harvests:
+        best = max(evidence.references[crop.id].by_start, default=0.0)
+        if crop.life == "perennial" or not planned.harvests or best <= 0.0:
             continue
-        share = max(start_share(evidence, planned), float(alone[index]) / evidence.references[crop.id].kg_m2)
+        usual = start_share(evidence, planned) if picked_own_way(planned) else 0.0
+        share = max(usual, float(alone[index]) / best)
         others = float(np.prod([_left(risk) for i, risk, _ in found if i == index]))
-        risk = 1.0 - (1.0 - c["frost_tolerated"]) * _left(1.0 - share / c["out_of_season_share"]) / max(others, 1e-9)
+        failed = (c["out_of_season_share"] - share) / (c["out_of_season_share"] - c["failed_share"])
+        risk = 1.0 - (1.0 - c["frost_tolerated"]) * _left(failed) / max(others, 1e-9)
         if risk > c["frost_tolerated"]:
             yield _risk(season, index, "out of season", risk, _day(season, planned.start), Facts(share=share))
 
