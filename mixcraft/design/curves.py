@@ -276,10 +276,12 @@ def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way:
 
 def _often_lost(setting: Setting) -> NDArray[np.bool_]:
     """Plantings that are killed, never up, run to seed or not ready in more years than a grower bears, (P,)."""
-    plan, opens, mains = setting.plan, setting.by_harvest("opens"), main_harvests(setting.plan)
+    plan, mains = setting.plan, main_harvests(setting.plan)
+    opens, closes = setting.by_harvest("opens")[:, mains], setting.by_harvest("closes")[:, mains]
     found = []
     for i, planned in enumerate(plan.plantings):
-        known = fate(planned, setting.clocks[i], opens[:, mains[i]], plan.days, setting.weather, setting.offset)
+        window = opens[:, i], closes[:, i]
+        known = fate(planned, setting.clocks[i], window, plan.days, setting.weather, setting.offset)
         found.append((known.killed | known.lost | known.bolted | known.unready).mean())
     return np.asarray(np.array(found) > constant("poor_years"))
 

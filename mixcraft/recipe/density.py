@@ -18,15 +18,19 @@ if TYPE_CHECKING:
     from .plan import Planned
 
 
+THICKLY = ("drills", "broadcast")
+"""Ways of sowing by which stands for cutting are made."""
+
+
 def usual_range(planned: Planned) -> tuple[float, float]:
     """Usual numbers of plants per square metre, thinnest and densest: the published range of the crop's density, that for cutting
-    where it is cut young and the crop has one.
+    where it is sown to be cut young and the crop has one; nobody plants out hundreds to the square metre.
 
     A row on a trellis may be as close as it is in the field, where rows are further apart than is reckoned for it."""
     crop = planned.planting.crop
     cut = any(harvest.method == "cut" for harvest in planned.harvests)
     record = crop.records["spacing.density"]
-    if cut and "spacing.cutting_density" in crop.records:
+    if cut and planned.planting.establish in THICKLY and "spacing.cutting_density" in crop.records:
         record = crop.records["spacing.cutting_density"]
     if not isinstance(planned.planting.where, AtTrellis):
         return record.span

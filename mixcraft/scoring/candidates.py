@@ -107,6 +107,15 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
         yield from changed(season, SetPlace(climber.name, AtTrellis(edge)), "trellis", climber.name, names=names, moves=True)
 
 
+def _to_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """A climber that nothing holds on a trellis of the bed."""
+    climber = written(season, reason.plantings[0]) if reason.cause == "no support" else None
+    if climber is not None:
+        for edge in (trellis.edge for trellis in season.plan.bed.trellises):
+            names: Names = Facts(edge=(edge,))
+            yield from changed(season, SetPlace(climber.name, AtTrellis(edge)), "trellis", climber.name, names=names, moves=True)
+
+
 def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A start some weeks later, or earlier when the season is too short; no help where that is not the matter."""
     planting = written(season, reason.plantings[0]) if reason.plantings else None
@@ -114,7 +123,7 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
         return
     start = season.plan.plantings[season.plan.recipe.plantings.index(planting)].start
     earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
-    winter = reason.cause in ("short days", "no roots")
+    winter = reason.cause in ("short days", "no roots", "out of season", "bitter")
     tried = OUT_OF_WINTER if winter else EARLIER if earlier else LATER if later else EITHER_WAY
     for weeks in (step * int(constants()["shift_step_weeks"]) for step in tried):
         day = season.plan.date(start + 7 * weeks)
@@ -211,7 +220,9 @@ def _spread_harvest(reason: Reason, season: Season) -> Iterator[Candidate]:
 
 
 MAKERS: dict[str, tuple[Maker, ...]] = {
-    "canopy": (water_or_feed, _thin_taker, _move_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop),
+    "canopy": (
+        water_or_feed, _thin_taker, _move_trellis, _to_trellis, thin_itself, other_end, off_the_spot, left_out, other_crop,
+    ),
     "timing": (_later, _uncover, _warmer_cover, other_crop, left_out),
     "continuity": (
         water_or_feed, _bridge, _spread_harvest, in_goes, _fewer_plants, other_crop, follow_on, in_turns, share_ground,

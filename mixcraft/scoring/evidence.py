@@ -16,12 +16,23 @@ from mixcraft.recipe.density import densest, standing_density, usual_range
 from mixcraft.recipe.model import Plate
 from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Band, Season
+from mixcraft.season.stand import unheld
 
 from .constants import constants
+from .cutting import cut_as_wanted
 from .fates import Fates, fates
 from .lifting import lifted
 from .losses import growth_losses
-from .measures import ater_band, bands, growth_kept, land_equivalent_ratio, land_use_efficiency, middles, planting_weights
+from .measures import (
+    ater_band,
+    bands,
+    ground_shared,
+    growth_kept,
+    land_equivalent_ratio,
+    land_use_efficiency,
+    middles,
+    planting_weights,
+)
 from .model import Gap, StripWeek
 from .outlook import outlook
 from .plate import Eaten, Wanted, eat, good_until
@@ -31,6 +42,8 @@ from .shadow import Shadows, noon_shadows
 from .strip import Weeks, harvest_strip, judged_weeks, plate_of, strip_gaps, wanted_windows
 
 Floats = NDArray[np.float64]
+VINES = ("Cucurbitaceae",)
+"""Families whose climbers bear on the ground too.  Common practice, no source."""
 AT_ONCE = 1 << 14
 """About so many cells by years and weeks are looked at in one go: what a processor has at hand."""
 
@@ -112,9 +125,10 @@ class Evidence:
     @cached_property
     def portions(self) -> Floats:
         """Portions by week of the season and kind, (S, Y, K); plants that are set on the spots of others give none."""
+        cut = self.cut_kg
         if not self.collisions:
-            return portions_of(self.weekly_kg, self.kinds)
-        return portions_of(self.weekly_kg * self.unspoilt[[h.planting for h in self.season.harvests]], self.kinds)
+            return portions_of(cut, self.kinds)
+        return portions_of(cut * self.unspoilt[[h.planting for h in self.season.harvests]], self.kinds)
 
     @cached_property
     def portion_g(self) -> Floats:
@@ -151,6 +165,11 @@ class Evidence:
     def weekly_kg(self) -> Floats:
         """Fresh kilograms by week of the season and harvest, (W, Y, H)."""
         return self.season.weekly_kg()
+
+    @cached_property
+    def cut_kg(self) -> Floats:
+        """`weekly_kg`, heads in the weeks in which they are cut as they are wanted (`cutting`)."""
+        return cut_as_wanted(self.season, self.overlaps, self.weekly_kg)
 
     @cached_property
     def strip(self) -> tuple[StripWeek, ...]:
@@ -258,8 +277,19 @@ class Evidence:
 
     @cached_property
     def there(self) -> Floats:
-        """What is left of plantings that are hardly there, (P,): 1 from `hardly_there` of the thinnest usual stand up."""
-        return np.asarray(np.minimum(self.stocked / constants()["hardly_there"], 1.0))
+        """What is left of plantings too thin to make use of their ground, (P,): 1 from `thin_apart` of the thinnest usual stand
+        up where they have it to themselves, from `hardly_there` up where others stand on all of it."""
+        c = constants()
+        least = c["thin_apart"] - (c["thin_apart"] - c["hardly_there"]) * ground_shared(self.season.plan, self.overlaps)
+        return np.asarray(np.minimum(self.stocked / least, 1.0))
+
+    @cached_property
+    def held(self) -> Floats:
+        """What is left of climbers that nothing holds, (P,): no support of their own and no sturdy neighbour; low ones hold one
+        another, and vines run over the ground as well."""
+        plan, c = self.season.plan, constants()
+        lies = [p.planting.crop["canopy.height"] <= c["tall_m"] or p.planting.crop.family in VINES for p in plan.plantings]
+        return np.where(unheld(plan, self.overlaps) & ~np.array(lies), 1.0 - c["unheld_loss"], 1.0)
 
     @cached_property
     def given(self) -> Floats:

@@ -14,6 +14,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Part
 from mixcraft.place import Weather
 from mixcraft.recipe.plan import Plan, Planned
+from mixcraft.season.columns import in_soil
 from mixcraft.season.result import Season
 
 from .constants import constants
@@ -32,7 +33,7 @@ class Fate:
     or within its first days; never up, or so late that the seed is as good as lost; run to seed before there is anything to pick;
     alive and not ready when its ground is cleared or the season ends, though it is old enough to be picked.  `death` and `bolt`
     are days, of the same shape; `still`, () or (P,), is the share of a planting's first days in which nothing grows for cold and
-    want of daylight."""
+    want of daylight, `bitter` that of the days of its picking on which heat has made it bitter, tough or run up."""
 
     killed: Bools
     lost: Bools
@@ -41,6 +42,7 @@ class Fate:
     death: Ints
     bolt: Ints
     still: Floats
+    bitter: Floats
 
 
 @dataclass(frozen=True)
@@ -59,8 +61,8 @@ def fates(season: Season) -> Fates:
     """The fates of all plantings of a season, in its own years."""
     plan, mains = season.plan, main_harvests(season.plan)
     return together(mains, [
-        fate(planned, season.clocks[i], season.opens[:, mains[i]], season.days, season.weather, season.before)
-        for i, planned in enumerate(plan.plantings)
+        fate(planned, season.clocks[i], (season.opens[:, m], season.closes[:, m]), season.days, season.weather, season.before)
+        for i, (m, planned) in enumerate(zip(mains, plan.plantings, strict=True))
     ])  # fmt: skip
 
 
@@ -70,9 +72,10 @@ def together(mains: tuple[int, ...], each: Sequence[Fate]) -> Fates:
     return Fates(mains=mains, **stacked)
 
 
-def fate(planned: Planned, clock: Clock, opens: Ints, days: int, weather: Weather, day_0: int) -> Fate:
-    """What becomes of a planting that is followed for so many days: `opens` (Y,) are the first days of its main part, `day_0` the
-    day of the weather on which the count of days begins."""
+def fate(planned: Planned, clock: Clock, window: tuple[Ints, Ints], days: int, weather: Weather, day_0: int) -> Fate:
+    """What becomes of a planting that is followed for so many days: `window` are the first and last days of its main part, (Y,)
+    each, `day_0` the day of the weather on which the count of days begins."""
+    opens, closes = window
     begun, part = constants()["picking_begun_days"], main_part(planned)
     due, death, came = clock.event(part.opens), clock.death, clock.emergence
     killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + begun)) & (death <= np.minimum(due, days) + begun)
@@ -81,7 +84,20 @@ def fate(planned: Planned, clock: Clock, opens: Ints, days: int, weather: Weathe
     waits = not planned.planting.too_young(part)
     unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted & waits
     still = np.array(standstill(planned, weather, planned.start + day_0))
-    return Fate(killed, lost, bolted, unready, death, clock.bolt, still)
+    bitter = np.array(bitterness(planned, clock, opens, np.minimum(closes, days - 1)))
+    return Fate(killed, lost, bolted, unready, death, clock.bolt, still, bitter)
+
+
+def bitterness(planned: Planned, clock: Clock, opens: Ints, closes: Ints) -> float:
+    """Share of the days from `opens` to `closes` (Y,) on which two weeks of heat have made what is picked unfit, mean of the
+    years; of heads that are cut once, of the first.  Of annuals of the cool season above the ground alone, as in `part_days`."""
+    crop, there = planned.planting.crop, opens < NEVER
+    if crop.life != "annual" or in_soil(crop) or "frost.chill_below" in crop.records or not there.any():
+        return 0.0
+    last = opens if planned.harvests[main_of(planned)].method == "once" else closes
+    days = np.arange(clock.unfit.shape[1])
+    picked = (days >= opens[:, None]) & (days <= last[:, None])
+    return float(((clock.unfit & picked).sum(axis=1)[there] / np.maximum(picked.sum(axis=1)[there], 1)).mean())
 
 
 def standstill(planned: Planned, weather: Weather, start: int) -> float:

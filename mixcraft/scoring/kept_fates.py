@@ -28,6 +28,7 @@ MOST, MOST_WRITTEN = 600, 40
 not."""
 YEARS = ("killed", "lost", "bolted", "unready")
 DAYS = ("death", "bolt")
+NUMBERS = ("still", "bitter")
 WORD = np.dtype(np.int64).itemsize
 """Bytes of a day index, and of a number."""
 
@@ -54,13 +55,13 @@ def mark(*parts: object) -> str:
 def kept_fate(key: str, years: int) -> Fate | None:
     """The fate with this mark over so many years, if it is kept."""
     data = LEDGER.get(key)
-    if data is None or len(data) != years * (len(YEARS) + WORD * len(DAYS)) + WORD:
+    if data is None or len(data) != years * (len(YEARS) + WORD * len(DAYS)) + WORD * len(NUMBERS):
         return None
     bools = np.frombuffer(data, dtype=bool, count=years * len(YEARS)).reshape(len(YEARS), years)
     days = np.frombuffer(data, dtype=np.int64, count=years * len(DAYS), offset=bools.size).reshape(len(DAYS), years)
-    still = np.frombuffer(data, offset=bools.size + days.nbytes).reshape(())
+    still, bitter = np.frombuffer(data, offset=bools.size + days.nbytes).reshape(len(NUMBERS), 1)
     killed, lost, bolted, unready = bools
-    return Fate(killed, lost, bolted, unready, days[0], days[1], still)
+    return Fate(killed, lost, bolted, unready, days[0], days[1], still.reshape(()), bitter.reshape(()))
 
 
 def keep_fates(new: Mapping[str, Fate]) -> None:
@@ -71,4 +72,4 @@ def keep_fates(new: Mapping[str, Fate]) -> None:
 def _bytes(fate: Fate) -> bytes:
     bools = np.stack([getattr(fate, name) for name in YEARS]).astype(bool)
     days = np.stack([getattr(fate, name) for name in DAYS]).astype(np.int64)
-    return bools.tobytes() + days.tobytes() + np.asarray(fate.still, dtype=float).tobytes()
+    return bools.tobytes() + days.tobytes() + np.array([getattr(fate, name) for name in NUMBERS], dtype=float).tobytes()

@@ -106,6 +106,16 @@ def planting_weights(plan: Plan) -> Floats:
     return np.asarray((1.0 - alike) * ground / ground.sum() + alike / len(ground))
 
 
+def ground_shared(plan: Plan, overlap: Floats) -> Floats:
+    """Share of its ground and of its days that each planting has in common with others, (P,), at most 1; `overlap` (P, P) is
+    `bed_overlaps(plan)`."""
+    start, end = (np.array([getattr(p, name) for p in plan.plantings], dtype=float) for name in ("start", "end"))
+    together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
+    days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)
+    others = np.where(np.eye(len(start), dtype=bool), 0.0, overlap * days)
+    return np.asarray(np.minimum(others.sum(axis=1), 1.0))
+
+
 def growth_kept(season: Season) -> Floats:
     """Growth of each planting in the mixture over its growth without the others, (Y, P); 1 where it never grows."""
     mixed, alone = season.growth_g.sum(axis=0), season.lone_growth_g.sum(axis=0)

@@ -88,7 +88,8 @@ def _live(planned: Planned, plan: Plan, first: np.datetime64, offset: int, days:
     own, life = _from_its_start(planned), life_key(planned, offset - planned.start)
     whole: Clock = _clocks((Same(sky), life), lambda: clock_under(own, plan, sky.weather, offset, sky.keep)[0])
     clock = whole.moved(offset, days)
-    return fate(own, clock, windows(own, clock, days)[0][:, 0], days, sky.weather, offset)
+    opens, closes = (found[:, 0] for found in windows(own, clock, days)[:2])
+    return fate(own, clock, (opens, closes), days, sky.weather, offset)
 
 
 @lru_cache(maxsize=1)
@@ -97,7 +98,7 @@ def safe() -> Fate:
     years = int(constants()["chance_years"])
     never = np.full(years, NEVER, dtype=np.int64)
     killed, lost, bolted, unready = np.zeros((4, years), dtype=bool)
-    return Fate(killed, lost, bolted, unready, never, never, np.zeros(()))
+    return Fate(killed, lost, bolted, unready, never, never, np.zeros(()), np.zeros(()))
 
 
 @lru_cache(maxsize=1)

@@ -215,6 +215,7 @@ def _swapped(season: Season, planting: Planting, crop: Crop) -> Iterator[Candida
 
 SWAPPED_FOR = (
     "little", "nothing", "no food", "rotation", "family again", "bolting", "drought", "light", "crowding", "lifting",
+    "out of season", "no support", "too thin", "bitter",
 )  # fmt: skip
 """Causes for which another crop may stand in the place of the planting that suffers."""
 
@@ -236,7 +237,7 @@ def _replaced(reason: Reason, season: Season) -> str:
 
 DROPPED_FOR = (
     "little", "nothing", "no food", "rotation", "family again", "one spot", "light", "crowding", "shared soil", "shared pests",
-    "cut off", "short season", "bolting", "drought", "lifting", "too thin",
+    "cut off", "short season", "bolting", "drought", "lifting", "too thin", "out of season", "no support", "bitter",
 )  # fmt: skip
 """Causes for which the planting that suffers may be left out."""
 

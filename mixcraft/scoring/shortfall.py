@@ -69,7 +69,7 @@ def _alone(evidence: Evidence) -> Floats:
     good = np.array([evidence.references[p.planting.crop.id].kg_m2 for p in plan.plantings]) * plan.bed.area_m2
     whole = _log(np.divide(middles(evidence.planting_kg[1]), good, out=np.ones_like(good), where=good > 0.0))
     cold, heat, short = _weather(evidence)
-    odd = _log(np.array([_start(evidence, p) for p in plan.plantings]))
+    odd = _log(np.array([start_share(evidence, p) for p in plan.plantings]))
     start = odd - cold - heat - short  # which are what takes many of those that start at odd times
     lacking = np.maximum(season.lone_held_back.mean(axis=0), 0.0)
     rest = [_left(p, *logs) for p, logs in zip(plan.plantings, lacking[:, :2].tolist(), strict=True)]
@@ -98,7 +98,7 @@ def _stand(planned: Planned, density: float) -> str:
     return "stand" if density * near < usual else "room" if density > usual * near else "growing"
 
 
-def _start(evidence: Evidence, planned: Planned) -> float:
+def start_share(evidence: Evidence, planned: Planned) -> float:
     """Share of the best start's yield that a start on the planting's day gives: young plants count from their sowing, where the
     crop alone is sown, and what is sown from its planting, where it is planted."""
     plan, crop = evidence.season.plan, planned.planting.crop
@@ -128,10 +128,15 @@ def _own_way(planned: Planned) -> bool:
     raised = {way: n for n, ways in enumerate((SOWN, PLANTED, PIECES)) for way in ways}
     if raised[planned.planting.establish] != raised[trial_way(planned.planting.crop)]:
         return True
+    return bool(planned.covers) or picked_own_way(planned)
+
+
+def picked_own_way(planned: Planned) -> bool:
+    """Whether a planting is picked or cleared in another way than the crop alone."""
     usual = planned.planting.crop.main_part
     same = any(h.part.name == usual.name and h.method == usual.methods[0] for h in planned.harvests)
     limited = any(h.start is not None or h.until is not None for h in planned.harvests)
-    return not same or limited or planned.planting.end.kind != "harvested" or bool(planned.covers)
+    return not same or limited or planned.planting.end.kind != "harvested"
 
 
 def _walls(evidence: Evidence) -> Floats:

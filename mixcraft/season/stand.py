@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.recipe.plan import Plan
@@ -62,6 +63,12 @@ def holding(plan: Plan, overlap: Floats) -> Ints:
     poles = np.array([is_pole(p.planting.crop) for p in plantings], dtype=bool)
     climbs = np.array([climbs_free(p) for p in plantings], dtype=bool)
     return np.asarray(((overlap > 0.0) & climbs[:, None] & poles).astype(np.int64))
+
+
+def unheld(plan: Plan, overlap: Floats) -> NDArray[np.bool_]:
+    """Whether each planting climbs and has nothing to climb, (P,); `overlap` (P, P) is `bed_overlaps(plan)`."""
+    climbs = np.array([climbs_free(p) for p in plan.plantings], dtype=bool)
+    return np.asarray(climbs & ~holding(plan, overlap).any(axis=1))
 
 
 def ground_of(setting: Setting, columns: Sequence[Column], factor: Floats | None, keep: Shelf, *, apart: bool = False) -> Ground:

@@ -252,6 +252,20 @@ def _short_days(r: Reason, t: Catalogue) -> str:
     return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", hours=f"{r.numbers['hours']:.0f}")
 
 
+def _bitter(r: Reason, t: Catalogue) -> str:
+    return t.gettext(
+        "{planting}: on {share} of the days of its picking it has stood for two weeks in more heat than it bears (a mean of "
+        "{limit} C): bitter, tough or running to seed."
+    ).format(planting=r.plantings[0], share=_share(r, t), limit=f"{r.numbers['limit_c']:.0f}")
+
+
+def _out_of_season(r: Reason, t: Catalogue) -> str:
+    said = t.gettext(
+        "{planting}: started in {when}, out of its season here: from then it gives {share} of what it gives from its best start."
+    )
+    return _at_risk(said, r, t)
+
+
 def _no_roots(r: Reason, t: Catalogue) -> str:
     said = t.gettext(
         "{planting}: set in {when} into ground too cold for roots; for {share} of its first {days} days the air stays below "
@@ -290,6 +304,12 @@ def _too_thin(r: Reason, t: Catalogue) -> str:
     return t.gettext(
         "{planting}: {density} plants to the square metre are hardly a planting; {usual} are the fewest that are usual."
     ).format(planting=r.plantings[0], density=f"{r.numbers['density']:.2g}", usual=f"{r.numbers['usual']:.2g}")
+
+
+def _no_support(r: Reason, t: Catalogue) -> str:
+    return t.gettext("{planting}: climbs, and nothing holds it; what lies in a heap rots or is not found.").format(
+        planting=r.plantings[0]
+    )
 
 
 def _sunny_side(r: Reason, t: Catalogue) -> str:
@@ -383,7 +403,7 @@ def _open_ground(r: Reason, t: Catalogue) -> str:
 
 SENTENCES: dict[tuple[str, str], Sentence] = {
     ("canopy", "light"): _light, ("canopy", "crowding"): _crowding, ("canopy", "too thick"): _too_thick,
-    ("canopy", "too thin"): _too_thin,
+    ("canopy", "too thin"): _too_thin, ("canopy", "no support"): _no_support,
     ("canopy", "sunny side"): _sunny_side,
     ("canopy", "one spot"): _one_spot, ("canopy", "lifting"): _lifting,
     ("continuity", "gap"): _gap, ("continuity", "short weeks"): _short_weeks, ("continuity", "few kinds"): _few_kinds,
@@ -393,7 +413,9 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
     ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "cold soil"): _cold_soil,
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
+    ("timing", "bitter"): _bitter,
     ("timing", "short days"): _short_days, ("timing", "no roots"): _no_roots,
+    ("timing", "out of season"): _out_of_season,
     ("timing", "pollinators out"): _pollinators_out, ("timing", "low cover"): _low_cover,
     ("yield", "little"): _little, ("yield", "nothing"): _nothing, ("yield", "no food"): _no_food,
     ("yield", "ground half used"): _ground_half_used, ("yield", "open ground"): _open_ground,

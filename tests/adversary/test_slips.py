@@ -9,6 +9,7 @@ from searching import SCENES
 from strategies import planting
 
 from mixcraft.crops import load_crop
+from mixcraft.files import FileFaults
 from mixcraft.recipe.model import HarvestUse, OnDate, Planting, Recipe, Span, Strip
 from mixcraft.scoring import score
 from mixcraft.scoring.model import Score
@@ -72,7 +73,7 @@ def test_potatoes_do_not_lie_in_cold_soil_from_january() -> None:
         scored("Oxford", planting("potato-early", "potatoes", start=OnDate(day), establish="tuber", density_per_m2=4.5))
         for day in ("01-08", "03-28")
     )
-    assert {r.cause for r in january.part("timing").reasons} == {"cold soil", "no roots"}
+    assert {"cold soil", "no roots"} <= {r.cause for r in january.part("timing").reasons}
     assert march.part("timing").score - january.part("timing").score > 2.0 * AHEAD
 
 
@@ -156,3 +157,11 @@ def test_a_chance_is_that_of_the_place_and_not_of_the_years_grown() -> None:
         found.add(round(score(season).part("timing").score, 9))
     assert len(found) == 1
     assert found.pop() < 100.0
+
+
+def test_nobody_plants_out_hundreds_to_the_square_metre() -> None:
+    """Found at Rome: 860 modules of mizuna on less than two square metres, as thick as it is sown for cutting."""
+    one = SCENES["Rome"].bed("bed")
+    mizuna = planting("mizuna", "mizuna", strip(0.0, 0.5), OnDate("02-15"), establish="module", density_per_m2=478.0)
+    with pytest.raises(FileFaults, match="478 plants to the square metre"):
+        evaluator("Rome").season(Recipe("slip", one.length_m, one.width_m, (mizuna,)), voxels=False)

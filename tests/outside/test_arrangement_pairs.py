@@ -5,7 +5,12 @@ No weight is fitted to a pair.  What was changed after pairs had been looked at,
 celeriac may stand (ranges put together from the closest in the row and the closest rows of different sources; an onion pair
 and a celeriac pair showed it), that herbs are used beyond what they fill of the plate and stored food is eaten after it (a
 garlic pair), that plants too thin do not hold their ground (a carrot pair), that what is wasted counts a twentieth and no
-longer a fifth, and the scale, on which 0 was a bed with nothing in it and is now near one that gives a tenth.
+longer a fifth, and the scale, on which 0 was a bed with nothing in it and is now near one that gives a tenth.  Before the fifth
+file was written, and after the pairs of the first four that failed had been looked at: that heads are eaten as long as they stand
+(pairs of butterheads and cos), that a climber that nothing holds loses half of its points (climbing beans at Auckland), that a
+stand on ground of its own is thin below three quarters of the thinnest usual one and not below a quarter (carrots at Rome), and
+that a start is out of season which gives less than three tenths.  After the fifth had been run once: that what is picked after
+weeks of heat is bitter (broccoli at Raleigh and lettuce at Sacramento showed it), by limits that the crops had before.
 """
 
 from __future__ import annotations
@@ -15,35 +20,33 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from arrangements import FOURTH_FILE, SECOND_FILE, THIRD_FILE, load_pairs, sides
+from arrangements import FIFTH_FILE, FOURTH_FILE, SECOND_FILE, THIRD_FILE, load_pairs, sides
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.build import overall_of
 from mixcraft.season.grow import grow
 
-PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE), *load_pairs(FOURTH_FILE)]
+PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE), *load_pairs(FOURTH_FILE), *load_pairs(FIFTH_FILE)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 145
+REACHED = 168
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
     "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -1.1 points",
-    "rome-lettuce-spring": "lettuce planted in June at Rome gives a third of the heads of March; 0.6 points",
     "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 3.8 points",
     "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.3 points",
-    "rome-cucumbers-on-the-north-trellis": "as cucumbers are up, lettuces beside them are over; the noon sun is high; 0.0 points",
+    "rome-cucumbers-on-the-north-trellis": "as cucumbers are up, lettuces beside them are over; the noon sun is high; 4.3 points",
     "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 3.2 points",
-    "florida-tomato-spring": "ground frost takes tomatoes of 15 March in two years of five; 0.5 points",
+    "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; -2.4 points",
     "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.2 points",
-    "rome-carrots-thin": "a dozen carrots grow to a quarter of a kilogram each and are eaten; 1.7 points",
-    "dublin-butterheads-in-three-goes": "ten heads cut in one day are a glut as thirty are; 4.5 points",
-    "auckland-climbing-beans-held": "a heap of beans gives a third, and still all that two eat of them; 2.5 points",
     "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 3.3 points",
     "bourges-lettuce-beside-not-under-pumpkin": "lettuces under a pumpkin are half picked before it closes over them; 3.7 points",
     "debrecen-peas-in-march": "peas of June give under half; peas are few portions in any case; 4.3 points",
+    "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 0.9 points",
+    "salem-kohlrabi-pulled-as-wanted": "what is lifted at once keeps for three weeks; 4.96 points",
 }
 
 
@@ -60,11 +63,11 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """145 of 160 are ranked right, 91 %: 77 of the first 85, which the score was looked at with, the second 40, 13 of the third
-    15 and 15 of the fourth 20, which were written down before they were run, 29, 13 and 15 of them right then; 95 % are asked
-    for."""
+    """168 of 180 are ranked right, 93 %: 78 of the first 85, which the score was looked at with, the second 40, the third
+    15, 17 of the fourth 20 and 18 of the fifth 20, which were written down before they were run, 29, 13, 15 and 16 of them right
+    then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
-    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 160
+    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 180
     assert len(PAIRS) - len(NOT_YET) >= REACHED
 
 

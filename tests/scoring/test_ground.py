@@ -129,17 +129,17 @@ def test_a_crowd_is_not_hidden_by_sowing_it_in_parts() -> None:
 
 
 def test_a_stand_too_thin_holds_its_part_of_the_ground_and_is_hardly_there() -> None:
-    """Carrots at an eighth of the thinnest usual stand: an eighth of the ground is held, and half of a quarter of the plants are
-    there, which is told; at half of it, all are there."""
+    """Carrots at an eighth of the thinnest usual stand: an eighth of the ground is held, and a sixth of three quarters of the
+    plants are there, which is told; at 0.8 of it, all are there."""
     low = usual_range(planned(planting("carrot-maincrop")).plantings[0])[0]
     one = bed(plate=Plate("06-01", "09-30", portions=4.0))
-    eighth, half_of_it = (Evidence(grown(planting("carrot-maincrop", density_per_m2=f * low), one=one)) for f in (0.125, 0.5))
+    eighth, nearly = (Evidence(grown(planting("carrot-maincrop", density_per_m2=f * low), one=one)) for f in (0.125, 0.8))
     assert eighth.stocked == pytest.approx([0.125])
-    assert eighth.there == pytest.approx([0.5])
-    assert half_of_it.there == pytest.approx([1.0])
+    assert eighth.there == pytest.approx([1.0 / 6.0])
+    assert nearly.there == pytest.approx([1.0])
     assert eighth.covered.max() <= 0.125 + ROUNDING
     (told,) = [r for r in score(eighth.season).part("canopy").reasons if r.cause == "too thin"]
-    assert told.points == pytest.approx(50.0)
+    assert told.points == pytest.approx(500.0 / 6.0)
     assert "hardly a planting" in reason_sentence(told)
 
 

@@ -13,7 +13,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, takers
-from mixcraft.scoring.measures import mean_with_worst, middles, told_losses, worst_powers
+from mixcraft.scoring.measures import ground_shared, mean_with_worst, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.overlaps import bed_overlaps
@@ -25,11 +25,8 @@ def kept_full(plan: Plan, overlap: Floats | None = None) -> Floats:
     """Growth kept that earns full points, (P,): less is asked of plantings by the share of their ground and of their days that
     they share with others.  `overlap` (P, P) is `bed_overlaps(plan)`, if it is at hand."""
     c = constants()
-    start, end = (np.array([getattr(p, name) for p in plan.plantings], dtype=float) for name in ("start", "end"))
-    together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
-    days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)
-    others = np.where(np.eye(len(start), dtype=bool), 0.0, (bed_overlaps(plan) if overlap is None else overlap) * days)
-    return np.asarray(c["kept_apart"] - (c["kept_apart"] - c["kept_full"]) * np.minimum(others.sum(axis=1), 1.0))
+    shared = ground_shared(plan, bed_overlaps(plan) if overlap is None else overlap)
+    return np.asarray(c["kept_apart"] - (c["kept_apart"] - c["kept_full"]) * shared)
 
 
 def canopy_points(kept: Floats, full: Floats) -> Floats:
@@ -38,9 +35,10 @@ def canopy_points(kept: Floats, full: Floats) -> Floats:
 
 
 def _by_planting(evidence: Evidence, kept: Floats) -> Floats:
-    """Points of each planting, (..., P), for the growth `kept` (..., P), its room, its number, spots of its own, and no fork."""
-    full = kept_full(evidence.season.plan, evidence.overlaps)
-    return canopy_points(kept, full) * evidence.crowded * evidence.there * evidence.unspoilt * evidence.undisturbed
+    """Points of each planting, (..., P), for the growth `kept` (..., P), its room, its number, spots of its own, no fork, and
+    something to climb."""
+    points = canopy_points(kept, kept_full(evidence.season.plan, evidence.overlaps))
+    return points * evidence.crowded * evidence.there * evidence.unspoilt * evidence.undisturbed * evidence.held
 
 
 def canopy_score(evidence: Evidence) -> float:
@@ -63,9 +61,9 @@ def canopy(evidence: Evidence) -> Judged:
     reasons = [*_sunny_side(evidence, float(told[-1]))]
     for i in np.nonzero(points < 100.0 * constants()["kept_named"])[0]:
         lost, whole = float(told[i]), np.log(max(points[i], 1e-6) / 100.0)
-        thick, thin, hit, dug = (
+        thick, thin, hit, dug, loose = (
             float(np.log(max(a[i], 1e-6)) / whole)
-            for a in (evidence.crowded, evidence.there, evidence.unspoilt, evidence.undisturbed)
+            for a in (evidence.crowded, evidence.there, evidence.unspoilt, evidence.undisturbed, evidence.held)
         )
         if thick > 0.0:
             reasons.append(_thick(evidence, int(i), thick * lost))
@@ -74,7 +72,9 @@ def canopy(evidence: Evidence) -> Judged:
         reasons += [_collision(evidence, c, hit * lost) for c in evidence.collisions if c.second == i]
         if dug > 0.0:
             reasons.append(_dug(evidence, int(i), dug * lost))
-        rest = 1.0 - thick - thin - hit - dug
+        if loose > 0.0:
+            reasons.append(Reason("canopy", "no support", loose * lost, (evidence.names[i],)))
+        rest = 1.0 - thick - thin - hit - dug - loose
         if rest > 1e-9:
             reasons.append(_smothered(evidence, int(i), float(middle[i]), rest * lost))
     least = int(np.argmin(middle))

@@ -1,4 +1,4 @@
-"""Timing: frost, cold soil, days left, bolting, and covers over flowers or too low."""
+"""Timing: frost, cold soil, days left, bolting, heat, starts out of season, and covers over flowers or too low."""
 
 from __future__ import annotations
 
@@ -16,10 +16,11 @@ from mixcraft.recipe.model import Harvested
 from mixcraft.recipe.plan import SEASON_DAYS_MAX
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.fates import Fates, usual_days
+from mixcraft.scoring.fates import Fates, main_harvests, usual_days
 from mixcraft.scoring.measures import geometric, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
+from mixcraft.scoring.shortfall import picked_own_way, start_share
 from mixcraft.season.result import Season
 from mixcraft.season.setting import days_shut, needs_pollinators
 
@@ -54,7 +55,8 @@ def timing_at_most(evidence: Evidence) -> float:
 
 def _risks(evidence: Evidence, known: Fates) -> list[Risk]:
     """What threatens the plantings, rule after rule."""
-    return [risk for rule in RULES for risk in rule(evidence.season, known)]
+    found = [risk for rule in RULES for risk in rule(evidence.season, known)]
+    return [*found, *out_of_season(evidence, found)]
 
 
 def _weighed(evidence: Evidence, found: Iterable[Risk]) -> tuple[Floats, Floats, float]:
@@ -68,9 +70,12 @@ def _weighed(evidence: Evidence, found: Iterable[Risk]) -> tuple[Floats, Floats,
 
 def safety(risk: float) -> float:
     """What a chance of a loss leaves of a planting's points, 0..1: 1 up to the chance that nobody minds, falling ever faster."""
-    c = constants()
-    left = (1.0 - min(risk, 1.0)) / (1.0 - c["frost_tolerated"])
-    return float(min(left, 1.0) ** c["loss_aversion"])
+    return float(_left(risk) ** constants()["loss_aversion"])
+
+
+def _left(risk: float) -> float:
+    """Chance that a planting is safe over that which nobody minds, 0..1."""
+    return min((1.0 - min(max(risk, 0.0), 1.0)) / (1.0 - constants()["frost_tolerated"]), 1.0)
 
 
 def _risk(
@@ -153,6 +158,34 @@ def standing_still(season: Season, known: Fates) -> Iterable[Risk]:
             yield _risk(season, index, "short days", risk, day, numbers)
 
 
+def bitter(season: Season, known: Fates) -> Iterable[Risk]:
+    """Picked after weeks of heat that make it bitter, tough or run up: the chance is the share of the days of its picking."""
+    for index in np.nonzero(known.bitter > constants()["frost_tolerated"])[0].tolist():
+        limit, share = season.plan.plantings[index].planting.crop["development.heat_above"], float(known.bitter[index])
+        yield _risk(season, index, "bitter", share, None, Facts(share=share, limit_c=limit))
+
+
+def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
+    """Started at a time of the year from which it gives little of what it gives there in its season: heat, long days or cold
+    leave something to pick and yet it is a failure.  The less the crop alone gives from the start, covered and raised as it is,
+    the surer; where it is picked in an odd way, the crop in its usual way counts too.  What another risk of those `found` takes
+    is not taken twice."""
+    season, c = evidence.season, constants()
+    alone = middles(season.sole_kg.sum(axis=0)[:, main_harvests(season.plan)]) / season.plan.bed.area_m2
+    for index, planned in enumerate(season.plan.plantings):
+        crop = planned.planting.crop
+        best = max(evidence.references[crop.id].by_start, default=0.0)
+        if crop.life == "perennial" or not planned.harvests or best <= 0.0:
+            continue
+        usual = start_share(evidence, planned) if picked_own_way(planned) else 0.0
+        share = max(usual, float(alone[index]) / best)
+        others = float(np.prod([_left(risk) for i, risk, _ in found if i == index]))
+        failed = (c["out_of_season_share"] - share) / (c["out_of_season_share"] - c["failed_share"])
+        risk = 1.0 - (1.0 - c["frost_tolerated"]) * _left(failed) / max(others, 1e-9)
+        if risk > c["frost_tolerated"]:
+            yield _risk(season, index, "out of season", risk, _day(season, planned.start), Facts(share=share))
+
+
 def shut_out(season: Season, known: Fates) -> Iterable[Risk]:
     """A cover that keeps pollinators out over an insect-pollinated crop in flower."""
     for index, planned in enumerate(season.plan.plantings):
@@ -196,6 +229,6 @@ def _grown_days(season: Season, index: int) -> float:
 
 
 RULES: tuple[Callable[[Season, Fates], Iterable[Risk]], ...] = (
-    frost, cold_soil, short_season, bolting, standing_still, shut_out, low_cover,
+    frost, cold_soil, short_season, bolting, bitter, standing_still, shut_out, low_cover,
 )  # fmt: skip
 PART = Part("timing", timing, most=timing_at_most)
