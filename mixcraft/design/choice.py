@@ -24,7 +24,7 @@ from .curves import Option, density_range
 from .ground import Ground
 from .insisting import picked_soon, several_kinds
 from .practice import ANY, Practice
-from .solving import best_of_levels, solve, solver_for
+from .solving import solve, solved, solver_for
 
 AREA = 100
 """Ground is counted in hundredths of a square metre."""
@@ -125,7 +125,8 @@ class Model:
         self._effort()
         self._asked()
         self._practice()
-        self.model.maximize(sum(weight * var for var, weight in self.points))
+        self.total = sum(weight * var for var, weight in self.points)
+        self.model.maximize(self.total)
 
     # places --------------------------------------------------------------------------------------
 
@@ -408,7 +409,7 @@ def _solved(task: Task, seed: int, work: float, apart_from: Sequence[Choice]) ->
             same = [made.crops[crop] for crop in crops if crop in made.crops]
             made.model.add(sum(same) <= max(len(crops) - 3, 0))
         _hint(made)
-        solver, status, bound = best_of_levels(made, seed, work)
+        solver, status, bound = solved(made, seed, work)
         eased = task.practice.eased
         if status in (made.cp.OPTIMAL, made.cp.FEASIBLE) or eased is None:
             return made, solver, status, bound

@@ -36,9 +36,10 @@ DIFFERENT = 2
 
 @dataclass(frozen=True)
 class Design:
-    """A designed recipe with its score, the choice that it began with (None if it began with a recipe), the steps that improved
-    it, the crops that were considered and gave nothing here, whether the time, or the user, ended the search, the overall score
-    for the garden's own plate, which is that of the command `score`, and what a grower could say against it."""
+    """A designed recipe with its score, the best choice of the constraint model (None if it began with a recipe; it may have
+    begun with another choice, of other crops), the steps that improved it, the crops that were considered and gave nothing
+    here, whether the time, or the user, ended the search, the overall score for the garden's own plate, which is that of the
+    command `score`, and what a grower could say against it."""
 
     recipe: Recipe
     score: Score
@@ -144,7 +145,7 @@ def _begin(
             begun = with_early_picking(begun, every, trial, lambda r: allowed(r, brief))
             if brief.style != SOWN_ONCE and trial.standing(begun).sound < 0.0:
                 begun = completed(begun, every, trial, lambda r: allowed(r, brief))
-            found.append((climb(begun, n), choices[-1]))
+            found.append((climb(begun, n), choices[0]))
     simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))

@@ -118,11 +118,12 @@ ANY = Practice()
 
 
 def first_picking_days(evidence: Evidence) -> float:
-    """Days from the first sowing or planting to the first picking, middle of the years; a year if none comes."""
+    """Days from the first sowing or planting to the first picking as a card prints it, the middle of the years of the soonest
+    harvest; a year if none comes."""
     season = evidence.season
-    picked = season.picked_kg.sum(axis=2) > 0.0
+    picked = season.picked_kg > 0.0
     firsts = np.where(picked.any(axis=0), picked.argmax(axis=0), YEAR)
-    return float(np.median(firsts)) - min(p.start for p in season.plan.plantings)
+    return float(np.median(firsts, axis=0).min()) - min(p.start for p in season.plan.plantings)
 
 
 def kinds_in_high_season(evidence: Evidence, span: int = 1) -> float:
