@@ -224,7 +224,7 @@ def test_taking_out_plants_does_not_lower_those_that_stay() -> None:
 
 
 def test_thinning_takes_plants() -> None:
-    """Every second plant goes, a sixth of all in each of three rounds: leaf grows less by a tenth and more than the day before."""
+    """Every second plant goes, a sixth of all in each of three rounds: leaf grows a tenth less than the day before at least."""
     uses = (HarvestUse("baby carrots", "thin"), HarvestUse("root", "pull"))
     season = grown(planting("carrot-maincrop", harvest=uses), years=1)
     days = pickings(season, 0)[0]
