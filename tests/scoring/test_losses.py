@@ -183,7 +183,7 @@ def test_a_perennial_too_young_says_so() -> None:
 def test_whose_lifting_disturbs_it_is_named() -> None:
     """Early potatoes are dug in July among the leeks of June on the same ground."""
     potato = planting("potato-early", "potatoes", start=OnDate("03-28"), establish="tuber", density_per_m2=4.5)
-    leek = planting("leek", "leeks", start=OnDate("06-01"), establish="module", density_per_m2=12.0)
+    leek = planting("leek", "leeks", start=OnDate("06-01"), establish="module", density_per_m2=22.0)
     said = [reason_sentence(r) for r in score(grown(potato, leek, years=2)).reasons if r.cause == "little"]
     assert any("to the fork of neighbours (potatoes)" in text for text in said), said
 
