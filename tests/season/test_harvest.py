@@ -366,3 +366,15 @@ def test_bulbs_are_lifted_as_their_tops_fall_and_do_not_grow_after_that() -> Non
     for year in range(YEARS):
         days, _ = pickings(season, year=year)
         assert days.tolist() == [ready[year]]
+
+
+def test_picking_of_fruit_begins_as_soon_as_there_is_enough_and_not_a_round_later() -> None:
+    """The longer the rounds, the no later the first: fruit is looked at every day until some of it is worth picking."""
+    part, firsts = main_part("pepper-sweet"), []
+    for every in (3.0, 14.0):
+        use = HarvestUse(part, "pick", every_days=every)
+        peppers = planting("pepper-sweet", establish="module", start=OnDate("05-20"), harvest=(use,))
+        season = grown(peppers, years=YEARS, where="Rome")
+        firsts.append([pickings(season, year=year)[0][0] for year in range(YEARS)])
+    assert firsts[0] == firsts[1]
+    assert all(0 <= first - ready <= 5 for first, ready in zip(firsts[0], season.clocks[0].ready, strict=True))

@@ -363,12 +363,8 @@ class Harvest:
         standing = self._standing(i, state)
         if self.plans[i].part.pool == "organ":
             ripe = np.maximum(standing - state.organ_made[:, c] * self.unripe[day][:, c], 0.0)
-            worth = (
-                constant("first_worth")
-                * 1000.0
-                * self.dry[i]
-                * min(self.traits.area[c], self.traits.plants[c] / self.traits.best[c])
-            )
+            ground = min(self.traits.area[c], self.traits.plants[c] / self.traits.best[c])
+            worth = constant("first_worth") * 1000.0 * self.dry[i] * ground
             now = now & (last | (self.count[:, i] > 0) | (ripe >= worth))
         else:
             ripe = standing * constant("ripe_share")
