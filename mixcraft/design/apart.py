@@ -88,7 +88,7 @@ def grown_apart(
 def _planting(crop: Crop, way: str, index: int, month_day: str, end: End) -> Planting:
     climber = crop.form == "climber"
     return Planting(
-        f"start {index}", crop, way, WholeBed(), OnDate(month_day), end, Density(alone_density(crop)),
+        f"start {index}", crop, way, WholeBed(), OnDate(month_day), end, Density(alone_density(crop, way)),
         support="trellis" if climber else "", support_height_m=1.8 if climber else None,
     )  # fmt: skip
 

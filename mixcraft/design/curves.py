@@ -121,9 +121,10 @@ def _cut_young(crop: Crop) -> bool:
     return crop.main_part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
 
 
-def alone_density(crop: Crop) -> float:
-    """Plants of a square metre at which a crop is grown alone: its usual density, that for cutting where it is cut young."""
-    return crop["spacing.cutting_density" if _cut_young(crop) else "spacing.density"]
+def alone_density(crop: Crop, way: str = "drills") -> float:
+    """Plants of a square metre at which a crop is grown alone: its usual density, that for cutting where it is sown to be cut
+    young."""
+    return crop["spacing.cutting_density" if _cut_young(crop) and way in SOWN else "spacing.density"]
 
 
 def window_of(garden: Garden, bed: Bed, sky: Almanac, default_after_weeks: float) -> tuple[int, int]:
@@ -298,7 +299,7 @@ def _planting(crop: Crop, way: str, index: int, wait_days: int, first: str) -> P
     climber = crop.form == "climber"
     return Planting(
         name=f"start {index}", crop=crop, establish=way, where=WholeBed(),
-        start=After("start 0", "start", float(wait_days)) if index else OnDate(first), amount=Density(alone_density(crop)),
+        start=After("start 0", "start", float(wait_days)) if index else OnDate(first), amount=Density(alone_density(crop, way)),
         support="trellis" if climber else "", support_height_m=1.8 if climber else None,
     )  # fmt: skip
 

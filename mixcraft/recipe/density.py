@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from mixcraft.crops.clock import SOWN
 from mixcraft.crops.model import Crop
 from mixcraft.files import FileFaults
 
@@ -18,10 +19,6 @@ if TYPE_CHECKING:
     from .plan import Planned
 
 
-THICKLY = ("drills", "broadcast")
-"""Ways of sowing by which stands for cutting are made."""
-
-
 def usual_range(planned: Planned) -> tuple[float, float]:
     """Usual numbers of plants per square metre, thinnest and densest: the published range of the crop's density, that for cutting
     where it is sown to be cut young and the crop has one; nobody plants out hundreds to the square metre.
@@ -30,7 +27,7 @@ def usual_range(planned: Planned) -> tuple[float, float]:
     crop = planned.planting.crop
     cut = any(harvest.method == "cut" for harvest in planned.harvests)
     record = crop.records["spacing.density"]
-    if cut and planned.planting.establish in THICKLY and "spacing.cutting_density" in crop.records:
+    if cut and planned.planting.establish in SOWN and "spacing.cutting_density" in crop.records:
         record = crop.records["spacing.cutting_density"]
     if not isinstance(planned.planting.where, AtTrellis):
         return record.span

@@ -175,7 +175,7 @@ def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
     for index, planned in enumerate(season.plan.plantings):
         crop = planned.planting.crop
         best = max(evidence.references[crop.id].by_start, default=0.0)
-        if crop.life == "perennial" or not planned.harvests or best <= 0.0:
+        if crop.life == "perennial" or not planned.harvests or best <= 0.0 or _cut_off(season, index):
             continue
         usual = start_share(evidence, planned) if picked_own_way(planned) else 0.0
         share = max(usual, float(alone[index]) / best)
