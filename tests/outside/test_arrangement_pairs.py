@@ -31,21 +31,20 @@ PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE), *load
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 168
+REACHED = 169
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
-    "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -1.1 points",
-    "beans-in-two-goes": "one sowing of beans is picked for six weeks, two for ten; 3.8 points",
+    "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -3.2 points",
     "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.3 points",
-    "rome-cucumbers-on-the-north-trellis": "as cucumbers are up, lettuces beside them are over; the noon sun is high; 4.3 points",
+    "rome-cucumbers-on-the-north-trellis": "as cucumbers are up, lettuces beside them are over; the noon sun is high; 4.4 points",
     "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 3.2 points",
-    "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; -2.4 points",
-    "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.2 points",
-    "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 3.3 points",
+    "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; -2.1 points",
+    "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 4.0 points",
+    "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 2.7 points",
     "bourges-lettuce-beside-not-under-pumpkin": "lettuces under a pumpkin are half picked before it closes over them; 3.7 points",
-    "debrecen-peas-in-march": "peas of June give under half; peas are few portions in any case; 4.3 points",
-    "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 0.9 points",
+    "debrecen-peas-in-march": "peas of June give under half; peas are few portions in any case; 4.5 points",
+    "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 0.7 points",
     "salem-kohlrabi-pulled-as-wanted": "what is lifted at once keeps for three weeks; 4.96 points",
 }
 
@@ -63,7 +62,7 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """168 of 180 are ranked right, 93 %: 78 of the first 85, which the score was looked at with, the second 40, the third
+    """169 of 180 are ranked right, 94 %: 79 of the first 85, which the score was looked at with, the second 40, the third
     15, 17 of the fourth 20 and 18 of the fifth 20, which were written down before they were run, 29, 13, 15 and 16 of them right
     then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
