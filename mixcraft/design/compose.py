@@ -18,12 +18,12 @@ from mixcraft.tasks import Here, Scheduler
 
 from .brief import SOWN_ONCE, Brief
 from .choice import Choice, Clash, Demand, Task, choose
-from .climbing import climb_all, standing
+from .climbing import Climbed, climb_all, standing
 from .completing import completed, with_early_picking
 from .constants import constant
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
-from .practice import Objection, weight
+from .practice import ANY, Objection, weight
 from .search import Budget, Climb, Step, Told, Trial, silent
 from .task import task_of
 
@@ -90,16 +90,53 @@ def compose(
     each = [climb for climb, _ in climbs]
     ended, stopped = (standing(each), True) if stopped else climb_all(each, budget, told, running)
     found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
-    made: list[Design] = []
+    said = "user" if stopped else "time" if any(climbed.out_of_time for climbed in ended) else ""
+    made: list[tuple[Design, Climb]] = []
     for climbed, (climb, choice) in found:
         told("scoring", len(made), len(found), 0.0)
-        season = grow(plan(climbed.recipe, garden, bed.name), years)
-        considered = len({o.crop.id for o in climb.options})
-        said, plain = "user" if stopped else "time" if any(e.out_of_time for e in ended) else "", _plain(season, brief)
-        against = tuple(climb.trial.practice.planned(season.plan) + climb.trial.practice.grown(Evidence(season)))
-        made.append(Design(climbed.recipe, score(season), choice, climbed.steps, considered, unsuited, said, plain, against))
-    made.sort(key=lambda d: (weight(d.objections), -d.score.overall))
-    return tuple(made[:alternatives])
+        made.append((_designed(climbed, climb, choice, unsuited, said, brief, years), climb))
+    made.sort(key=lambda pair: _order(pair[0]))
+    del made[alternatives:]
+    if not said:
+        more = Budget(max(4, round(seconds * constant("moves_a_second") * constant("put_right"))), until)
+        made = [(_put_right(*pair, replace(more), brief, years, told, running), pair[1]) for pair in made]
+    return tuple(sorted((design for design, _ in made), key=_order))
+
+
+def _order(design: Design) -> tuple[float, float]:
+    """Designs to which less can be objected come first, of those the ones with the higher score."""
+    return weight(design.objections), -design.score.overall
+
+
+def _designed(
+    climbed: Climbed, climb: Climb, choice: Choice | None, unsuited: tuple[str, ...], said: str, brief: Brief, years: int
+) -> Design:  # fmt: skip
+    """What a climb came to, grown over `years`."""
+    garden, bed = brief.asked()
+    season = grow(plan(climbed.recipe, garden, bed.name), years)
+    considered = len({o.crop.id for o in climb.options})
+    against = tuple(climb.trial.practice.planned(season.plan) + climb.trial.practice.grown(Evidence(season)))
+    return Design(
+        climbed.recipe, score(season), choice, climbed.steps, considered, unsuited, said, _plain(season, brief), against
+    )
+
+
+def _put_right(
+    design: Design, climb: Climb, budget: Budget, brief: Brief, years: int, told: Told, runner: Scheduler
+) -> Design:  # fmt: skip
+    """The design climbed on with over all its years, where a grower could object to what came of it over them and could not over
+    few; as it was if that does not help."""
+    if not design.objections or climb.trial.practice == ANY:
+        return design
+    garden, bed = brief.asked()
+    many = Trial(garden, bed.name, years, climb.trial.practice)
+    on = Climb(design.recipe, many, climb.options, climb.covers, climb.allowed, climb.rng)
+    (ended,), _ = climb_all([on], budget, told, runner)
+    if ended.recipe == design.recipe:
+        return design
+    whole = replace(ended, steps=(*design.steps, *ended.steps))
+    better = _designed(whole, climb, design.choice, design.unsuited, design.stopped, brief, years)
+    return min(design, better, key=_order)
 
 
 def _plain(season: Season, brief: Brief) -> float:

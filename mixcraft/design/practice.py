@@ -92,7 +92,8 @@ class Practice:
 
     def _lost(self, evidence: Evidence, strict: bool) -> Iterator[Objection]:
         """Plantings that are killed, never up, run to seed or not ready in too many years."""
-        lost, most = evidence.fates, constant("lost_most") - (MARGIN_LOST if strict else 0.0)
+        few = evidence.season.years <= constant("few_years")
+        lost, most = evidence.fates, constant("lost_most") - (MARGIN_LOST if strict and few else 0.0)
         share = (lost.killed | lost.lost | lost.bolted | lost.unready).mean(axis=0)
         for i in np.nonzero(share > most)[0]:
             yield Objection("lost", (evidence.names[i],), 0.5 + float(share[i]))

@@ -11,14 +11,16 @@ import pytest
 
 from mixcraft.crops import load_crop
 from mixcraft.design.brief import Brief, Effort
-from mixcraft.design.compose import Design, compose, task_of
+from mixcraft.design.climbing import Climbed
+from mixcraft.design.compose import Design, _designed, _put_right, compose, task_of
 from mixcraft.design.curves import Option
 from mixcraft.design.drawing import drawn, planting_of, start_dates
 from mixcraft.design.greedy import greedy
 from mixcraft.design.ground import Ground
 from mixcraft.design.mend import mend
+from mixcraft.design.practice import weight
 from mixcraft.design.rotation import rested
-from mixcraft.design.search import Trial
+from mixcraft.design.search import Budget, Climb, Trial, silent
 from mixcraft.files import resource
 from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.model import Garden, Recipe
@@ -28,6 +30,7 @@ from mixcraft.recipe.reading import load_recipe
 from mixcraft.recipe.rules import check
 from mixcraft.scoring import score
 from mixcraft.season.grow import grow
+from mixcraft.tasks import Here
 from mixcraft.words.design_file import designed_text
 
 CROPS = (
@@ -146,3 +149,24 @@ def test_a_broken_recipe_is_mended(garden: Garden) -> None:
     assert bool(mended.held_back) is (mended.after.overall < 80.0)
     assert [step.gain for step in mended.moves] == sorted((step.gain for step in mended.moves), reverse=True)
     assert score(grow(plan(mended.recipe, garden, "trellis bed"), 2)).overall == pytest.approx(mended.after.overall, abs=0.1)
+
+
+@pytest.mark.slow
+def test_what_many_years_object_to_is_put_right(brief: Brief) -> None:
+    """Beetroot alone of early spring is picked after three months; a start in warmer days is nearer to the four weeks asked for."""
+    garden, bed = brief.asked()
+    few = replace(brief, at_hand=tuple(load_crop(key) for key in ("radish", "beetroot", "spinach")))
+    task, _ = task_of(few, garden, bed)
+    strict = replace(task.practice, kinds=0, soon_days=28.0)
+    late = next(o for o in task.options if o.crop.id == "beetroot")
+    recipe = Recipe("late", bed.length_m, bed.width_m, (planting_of(late, task.ground.where((0, 1)), 0.6, "beetroot"),))
+    climb = Climb(
+        recipe, Trial(garden, bed.name, 2, strict), task.spare or task.options, (), lambda changed: True, np.random.default_rng(1)
+    )
+    before = _designed(Climbed(recipe, 0.0, (), False), climb, None, (), "", few, YEARS)
+    assert {o.kind for o in before.objections} == {"first picking"}
+    after = _put_right(before, climb, Budget(200), few, YEARS, silent, Here())
+    assert weight(after.objections) < weight(before.objections) - 1.0
+    assert after.steps
+    sound = replace(before, objections=())
+    assert _put_right(sound, climb, Budget(200), few, YEARS, silent, Here()) is sound
