@@ -153,7 +153,7 @@ def test_a_broken_recipe_is_mended(garden: Garden) -> None:
 
 @pytest.mark.slow
 def test_what_many_years_object_to_is_put_right(brief: Brief) -> None:
-    """Beetroot alone of early spring is picked after three months; a start in warmer days is nearer to the four weeks asked for."""
+    """Beetroot alone of early spring is picked after three months; a start in warmer days is nearer to the four weeks."""
     garden, bed = brief.asked()
     few = replace(brief, at_hand=tuple(load_crop(key) for key in ("radish", "beetroot", "spinach")))
     task, _ = task_of(few, garden, bed)
