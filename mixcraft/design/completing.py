@@ -67,11 +67,15 @@ def fitting(gap: Gap, settled: Plan, options: Sequence[Option]) -> list[Option]:
     return list(found.values())[:TRIED]
 
 
-def with_early_picking(recipe: Recipe, options: Sequence[Option], trial: Trial, allowed: Allowed) -> Recipe:
-    """The recipe with a quick crop sown on its first day among others, if none is there yet and it costs next to nothing."""
+def with_early_picking(
+    recipe: Recipe, options: Sequence[Option], trial: Trial, allowed: Allowed, within_days: float | None = None
+) -> Recipe:
+    """The recipe with a quick crop sown on its first day among others, picked within so many days of it, if none is there yet and
+    it costs next to nothing."""
     first = min((p.start.month_day for p in recipe.plantings if isinstance(p.start, OnDate)), default="")
     early = int(constant("early_weeks"))
-    quick = [o for o in options if o.month_day == first and o.first - o.week <= early and o.crop.form != "climber"]
+    at_once = [o for o in options if o.month_day == first and o.crop.form != "climber"]
+    quick = [o for o in at_once if (o.first - o.week <= early if within_days is None else o.wait_days <= within_days)]
     if not quick or any(p.crop.id == o.crop.id and p.start == OnDate(first) for p in recipe.plantings for o in quick):
         return recipe
     found: list[tuple[Standing, int, Recipe]] = []

@@ -23,7 +23,7 @@ from .completing import completed, with_early_picking
 from .constants import constant
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
-from .practice import ANY, Objection, weight
+from .practice import ANY, MARGIN_DAYS, Objection, weight
 from .search import Budget, Climb, Step, Told, Trial, silent
 from .task import task_of
 
@@ -95,12 +95,10 @@ def compose(
     for climbed, (climb, choice) in found:
         told("scoring", len(made), len(found), 0.0)
         made.append((_designed(climbed, climb, choice, unsuited, said, brief, years), climb))
-    made.sort(key=lambda pair: _order(pair[0]))
-    del made[alternatives:]
     if not said:
         more = Budget(max(4, round(seconds * constant("moves_a_second") * constant("put_right"))), until)
         made = [(_put_right(*pair, replace(more), brief, years, told, running), pair[1]) for pair in made]
-    return tuple(sorted((design for design, _ in made), key=_order))
+    return tuple(sorted((design for design, _ in made), key=_order)[:alternatives])
 
 
 def _order(design: Design) -> tuple[float, float]:
@@ -130,7 +128,10 @@ def _put_right(
         return design
     garden, bed = brief.asked()
     many = Trial(garden, bed.name, years, climb.trial.practice)
-    on = Climb(design.recipe, many, climb.options, climb.covers, climb.allowed, climb.rng)
+    begun, soon = design.recipe, climb.trial.practice.soon_days
+    if soon is not None and any(o.kind == "first picking" for o in design.objections):
+        begun = with_early_picking(begun, climb.options, many, climb.allowed, soon - MARGIN_DAYS)
+    on = Climb(begun, many, climb.options, climb.covers, climb.allowed, climb.rng)
     (ended,), _ = climb_all([on], budget, told, runner)
     if ended.recipe == design.recipe:
         return design

@@ -18,7 +18,8 @@ from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.model import AtTrellis, Count, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.sunny_side import on_the_sunny_side
+from mixcraft.scoring.strip import crop_yields
+from mixcraft.scoring.sunny_side import height_of, on_the_sunny_side
 
 from .brief import SOWN_ONCE, Brief
 from .constants import constant
@@ -77,9 +78,10 @@ class Practice:
 
     def grown(self, evidence: Evidence, *, strict: bool = False) -> list[Objection]:
         """What speaks against what came of a plan; `strict` with a margin."""
-        return [
-            *self._lost(evidence, strict), *self._late(evidence, strict), *self._same_things(evidence, strict),
-        ]  # fmt: skip
+        said = [*self._lost(evidence, strict), *self._late(evidence, strict), *self._same_things(evidence, strict)]
+        if not self.once and not (strict and few(evidence)):
+            said += in_the_shadow(evidence)
+        return said
 
     def _usual_month(self, planned: Planned, plan: Plan) -> bool:
         """Whether a start lies within a week of one that suits the crop; yes for a crop of which nothing is known here."""
@@ -92,8 +94,7 @@ class Practice:
 
     def _lost(self, evidence: Evidence, strict: bool) -> Iterator[Objection]:
         """Plantings that are killed, never up, run to seed or not ready in too many years."""
-        few = evidence.season.years <= constant("few_years")
-        lost, most = evidence.fates, constant("lost_most") - (MARGIN_LOST if strict and few else 0.0)
+        lost, most = evidence.fates, constant("lost_most") - (MARGIN_LOST if strict and few(evidence) else 0.0)
         share = (lost.killed | lost.lost | lost.bolted | lost.unready).mean(axis=0)
         for i in np.nonzero(share > most)[0]:
             yield Objection("lost", (evidence.names[i],), 0.5 + float(share[i]))
@@ -118,13 +119,26 @@ ANY = Practice()
 """Rules that are not looked at."""
 
 
+def few(evidence: Evidence) -> bool:
+    """Whether a season has the few years of a trial."""
+    return evidence.season.years <= constant("few_years")
+
+
+def in_the_shadow(evidence: Evidence) -> Iterator[Objection]:
+    """Plantings on whose ground the noon shadow of a taller one lies for long, by the shadows of what has grown."""
+    plantings, share = evidence.season.plan.plantings, evidence.shadows.share
+    for low, tall in zip(*np.nonzero(share > constant("shadow_most")), strict=True):
+        if height_of(plantings[tall]) > height_of(plantings[low]) + constant("taller_m"):
+            yield Objection("sunny side", (evidence.names[tall], evidence.names[low]), 0.5 + float(share[low, tall]))
+
+
 def first_picking_days(evidence: Evidence) -> float:
     """Days from the first sowing or planting to the first picking as a card prints it, the middle of the years of the soonest
     harvest; a year if none comes."""
-    season = evidence.season
-    picked = season.picked_kg > 0.0
-    firsts = np.where(picked.any(axis=0), picked.argmax(axis=0), YEAR)
-    return float(np.median(firsts, axis=0).min()) - min(p.start for p in season.plan.plantings)
+    settled = evidence.season.plan
+    firsts = [found.first for found in crop_yields(evidence.season) if found.first is not None]
+    sown = settled.date(min(p.start for p in settled.plantings))
+    return float((min(firsts) - sown).astype(int)) if firsts else float(YEAR)
 
 
 def kinds_in_high_season(evidence: Evidence, span: int = 1) -> float:

@@ -168,3 +168,17 @@ def test_steps_of_a_planting_that_is_left_out_are_not_told() -> None:
     ]  # fmt: skip
     assert [(s.move, s.gain) for s in gathered(steps)] == [(SetAmount("b", Count(3)), 1.0), (DropPlanting("a"), 9.0)]
     assert [s.move for s in gathered(steps[:3])] == [SetStart("a", OnDate("05-15")), SetAmount("b", Count(3))]
+
+
+def test_the_shadow_that_has_grown_is_looked_at_over_many_years(oxford: Place) -> None:
+    """Sunflowers at the foot, where the noon sun comes from, shade the lettuces behind them; behind the lettuces they do not."""
+    garden = Garden("test", oxford, (Bed("bed", LENGTH_M, 1.2),))
+    for tall_m, low_m, kinds in (((0.0, 1.0), (1.0, 2.0), {"sunny side"}), ((2.0, 3.0), (1.0, 2.0), set())):
+        tall = strip("sunflower", "stations", "04-20", tall_m, Count(6))
+        low = strip("lettuce-cos", "module", "07-01", low_m, Count(12))
+        recipe = Recipe("test", LENGTH_M, 1.2, (tall, low))
+        for years, strict in ((6, True), (6, False), (2, False)):
+            evidence = Evidence(Trial(garden, "bed", years).evaluator.season(recipe, voxels=False))
+            assert {o.kind for o in Practice().grown(evidence, strict=strict) if o.kind == "sunny side"} == kinds
+        few_years = Evidence(Trial(garden, "bed", 2).evaluator.season(recipe, voxels=False))
+        assert not [o for o in Practice().grown(few_years, strict=True) if o.kind == "sunny side"]
