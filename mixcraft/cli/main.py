@@ -357,7 +357,7 @@ def _sweep_command(sub: Any) -> None:
 def entry() -> None:
     """The installed command: `main` in a process of its own.
 
-    SciPy, if it happens to be installed, is kept out: nothing here uses it, but numba would import it and double the start-up.
+    SciPy is kept out until a design wants it (`design.relaxing`): numba would import it, and double the start-up.
     The collector of reference cycles is off: a command lives for seconds, and looking for cycles would cost a good part of them.
     """
     gc.disable()

@@ -4,6 +4,7 @@ constraints finds in as much time, and gives that solver a good choice to begin 
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -38,6 +39,7 @@ class Relaxed:
 def relaxed(made: Model) -> Relaxed:
     """The bound of a model and a choice to begin with, from the root of its programme: the same at every run, unless it takes
     more than `relax_seconds` by the clock."""
+    _let_in("scipy")
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     proto = made.model.proto
@@ -52,6 +54,12 @@ def relaxed(made: Model) -> Relaxed:
     )  # fmt: skip
     bound = math.inf if found.mip_dual_bound is None else -float(found.mip_dual_bound)
     return Relaxed(bound, () if found.x is None else tuple(round(v) for v in found.x), found.status == INFEASIBLE)
+
+
+def _let_in(package: str) -> None:
+    """A package that the installed command keeps out of its start (`cli.main.entry`) may be imported from now on."""
+    if package in sys.modules and sys.modules[package] is None:
+        del sys.modules[package]
 
 
 def _matrix(rows: Sequence[Row], width: int) -> Any:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Sequence
 from itertools import product
 from typing import Any
@@ -99,3 +101,17 @@ def test_a_rule_that_is_not_known_is_refused() -> None:
     low, high = _limits(model.proto)
     with pytest.raises(NotImplementedError):
         list(_rows(model.proto.constraints[0], low, high))
+
+
+def test_it_is_found_where_the_command_has_kept_it_out() -> None:
+    """The installed command starts without SciPy, which is imported when a design wants it."""
+    said = (
+        "import sys; sys.modules['scipy'] = None\n"
+        "from types import SimpleNamespace\n"
+        "from ortools.sat.python import cp_model\n"
+        "from mixcraft.design.relaxing import relaxed\n"
+        "model = cp_model.CpModel(); a = model.new_int_var(0, 5, 'a'); model.add(2 * a <= 7); model.maximize(a)\n"
+        "found = relaxed(SimpleNamespace(model=model)); print(found.bound, found.values)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", said], capture_output=True, text=True, check=False)
+    assert done.stdout == "3.0 (3,)\n", done.stderr
