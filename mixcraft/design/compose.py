@@ -95,10 +95,11 @@ def compose(
     for climbed, (climb, choice) in found:
         told("scoring", len(made), len(found), 0.0)
         made.append((_designed(climbed, climb, choice, unsuited, said, brief, years), climb))
+    designs = [design for design, _ in made]
     if not said:
-        more = Budget(max(4, round(seconds * constant("moves_a_second") * constant("put_right"))), until)
-        made = [(_put_right(*pair, replace(more), brief, years, told, running), pair[1]) for pair in made]
-    return tuple(sorted((design for design, _ in made), key=_order)[:alternatives])
+        most = max(4, round(seconds * constant("moves_a_second") * constant("put_right")))
+        designs = [_put_right(*pair, Budget(most, until), brief, years, told, running) for pair in made]
+    return tuple(sorted(designs, key=_order)[:alternatives])
 
 
 def _order(design: Design) -> tuple[float, float]:

@@ -42,7 +42,7 @@ def solved(made: Model, seed: int, work: float) -> tuple[Any, Any, float]:
         begun = relaxed(made)
         bound, work = begun.bound, work * constant("relaxed_share")
         if begun.none:
-            work = constant("relaxed_share")  # what is left to do is to say so
+            work = constant("none_work")
         elif begun.values:
             _begin_with(made, begun.values, seed, work)
     solver = solver_for(made, seed, work)

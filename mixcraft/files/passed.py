@@ -7,8 +7,7 @@ A document that differs in a single value is checked, as is every document after
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -18,11 +17,6 @@ HERE = Path(__file__).parent
 FILE = "documents-passed"
 MOST, MOST_WRITTEN = 300, 20
 """Digests that are kept, the newest, and how often one process writes them."""
-
-
-def folders() -> Iterator[Path]:
-    """Folders in which digests may be kept, the best first."""
-    return keeping.folders(HERE)
 
 
 def digest(data: Any, kind: str, schemas: bytes) -> str:
@@ -35,7 +29,7 @@ def _checks() -> bytes:
     return keeping.digest_of(HERE, "*.py")
 
 
-LEDGER = keeping.Ledger(lambda: folders(), FILE, lambda: b"", MOST, MOST_WRITTEN)  # a digest holds what it was made with
+LEDGER = keeping.Ledger(partial(keeping.folders, HERE), FILE, bytes, MOST, MOST_WRITTEN)  # a digest holds what it was made with
 
 
 def passed_before(mark: str) -> bool:

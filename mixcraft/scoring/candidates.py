@@ -102,18 +102,21 @@ def _move_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
     if climber is None or not isinstance(climber.where, AtTrellis):
         return
     here = season.plan.plantings[season.plan.recipe.plantings.index(climber)].stand.edge
-    for edge in (trellis.edge for trellis in season.plan.bed.trellises if trellis.edge != here):
-        names: Names = Facts(edge=(edge,))
-        yield from changed(season, SetPlace(climber.name, AtTrellis(edge)), "trellis", climber.name, names=names, moves=True)
+    yield from _at_trellises(climber, season, but=here)
 
 
 def _to_trellis(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A climber that nothing holds on a trellis of the bed."""
     climber = written(season, reason.plantings[0]) if reason.cause == "no support" else None
     if climber is not None:
-        for edge in (trellis.edge for trellis in season.plan.bed.trellises):
-            names: Names = Facts(edge=(edge,))
-            yield from changed(season, SetPlace(climber.name, AtTrellis(edge)), "trellis", climber.name, names=names, moves=True)
+        yield from _at_trellises(climber, season)
+
+
+def _at_trellises(climber: Planting, season: Season, but: str = "") -> Iterator[Candidate]:
+    """A climber on each trellis of the bed, `but` for that of one edge."""
+    for edge in (trellis.edge for trellis in season.plan.bed.trellises if trellis.edge != but):
+        names: Names = Facts(edge=(edge,))
+        yield from changed(season, SetPlace(climber.name, AtTrellis(edge)), "trellis", climber.name, names=names, moves=True)
 
 
 def _later(reason: Reason, season: Season) -> Iterator[Candidate]:

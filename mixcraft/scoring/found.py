@@ -6,9 +6,8 @@ files that cannot be written or are damaged.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from functools import lru_cache
-from hashlib import sha256
+from collections.abc import Callable, Sequence
+from functools import lru_cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +16,8 @@ from mixcraft.files import keeping
 
 Best = tuple[float, ...]
 """What the best start of a crop gives [kg m-2], the days that it takes, and what each of the starts round the year gives."""
-PACKAGE = Path(__file__).parents[1]
+HERE = Path(__file__).parent
+PACKAGE = HERE.parent
 ENGINE = ("crops", "place", "recipe", "season")
 """Packages that it depends on what a crop gives alone; crops and places themselves are part of a key."""
 FILE = "crops-alone.pickle"
@@ -27,23 +27,13 @@ MOST_KEPT, MOST_WRITTEN = 4000, 400
 them."""
 
 
-def folders() -> Iterator[Path]:
-    """Folders in which it is kept, the best first."""
-    return keeping.folders(Path(__file__).parent)
-
-
 @lru_cache(maxsize=1)
 def engine() -> str:
     """Digest of the sources and constants of the engine."""
-    found = sha256()
-    for name in ENGINE:
-        for path in sorted([*(PACKAGE / name).glob("*.py"), *(PACKAGE / name).glob("*.yaml")]):
-            found.update(path.name.encode())
-            found.update(path.read_bytes())
-    return found.hexdigest()
+    return b"".join(keeping.digest_of(PACKAGE / name, "*.py", "*.yaml") for name in ENGINE).hex()
 
 
-LEDGER = keeping.Ledger(lambda: folders(), FILE, lambda: engine().encode(), MOST_KEPT, MOST_WRITTEN)
+LEDGER = keeping.Ledger(partial(keeping.folders, HERE), FILE, lambda: engine().encode(), MOST_KEPT, MOST_WRITTEN)
 
 
 def found_before(keys: Sequence[str], grow: Callable[[list[int]], list[Best]]) -> list[Best]:

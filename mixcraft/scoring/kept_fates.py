@@ -8,8 +8,8 @@ written or are damaged.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from collections.abc import Mapping
+from functools import lru_cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -33,18 +33,13 @@ WORD = np.dtype(np.int64).itemsize
 """Bytes of a day index, and of a number."""
 
 
-def folders() -> Iterator[Path]:
-    """Folders in which fates may be kept, the best first."""
-    return keeping.folders(HERE)
-
-
 @lru_cache(maxsize=1)
 def _engine() -> bytes:
     covers = keeping.digest_of(PACKAGE / "place" / "data", "covers.yaml")
     return engine().encode() + keeping.digest_of(HERE, *SOURCES) + covers
 
 
-LEDGER = keeping.Ledger(lambda: folders(), FILE, lambda: _engine(), MOST, MOST_WRITTEN)
+LEDGER = keeping.Ledger(partial(keeping.folders, HERE), FILE, lambda: _engine(), MOST, MOST_WRITTEN)
 
 
 def mark(*parts: object) -> str:

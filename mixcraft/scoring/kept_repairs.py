@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from collections.abc import Sequence
+from functools import lru_cache, partial
 from pathlib import Path
 
 from mixcraft.files import keeping, resource
@@ -31,11 +31,6 @@ Picks = list[Pick | None]
 """Of each reason that candidates are tried against, what mends it."""
 
 
-def folders() -> Iterator[Path]:
-    """Folders in which repairs may be kept, the best first."""
-    return keeping.folders(HERE)
-
-
 @lru_cache(maxsize=1)
 def _engine() -> bytes:
     digests = [keeping.digest_of(PACKAGE / name, "*.py", "*.yaml") for name in SOURCES]
@@ -43,7 +38,7 @@ def _engine() -> bytes:
     return b"".join([engine().encode(), *digests, *(keeping.digest_of(*one) for one in data)])
 
 
-LEDGER = keeping.Ledger(lambda: folders(), FILE, lambda: _engine(), MOST, MOST_WRITTEN)
+LEDGER = keeping.Ledger(partial(keeping.folders, HERE), FILE, lambda: _engine(), MOST, MOST_WRITTEN)
 
 
 def mark_of(plan: Plan, overall: float, grown: object, tried: Sequence[int]) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from ledgers import kept_apart
 
 from mixcraft.files import check_schema, passed
 from mixcraft.files import schema as checking
@@ -19,11 +20,8 @@ GARDEN = (DEMO / "kiln-lane.garden.yaml").read_text("utf-8")
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A folder of the test's own."""
-    monkeypatch.setattr(passed, "folders", lambda: iter([tmp_path]))
-    monkeypatch.setattr(passed.LEDGER, "writes", 20)
-    passed.LEDGER.forget()
-    yield tmp_path
-    passed.LEDGER.forget()
+    with kept_apart(passed.LEDGER, tmp_path, monkeypatch, 20) as own:
+        yield own
 
 
 @pytest.fixture

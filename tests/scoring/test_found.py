@@ -19,7 +19,7 @@ from mixcraft.scoring.found import FILE, Best, found_before
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A folder of the test's own, read again at every asking, as by processes afresh."""
-    monkeypatch.setattr(found, "folders", lambda: iter([tmp_path]))
+    monkeypatch.setattr(found.LEDGER, "where", lambda: iter([tmp_path]))
     monkeypatch.setattr(found.LEDGER, "get", lambda mark: found.LEDGER.read().get(mark))
     yield tmp_path
     found.LEDGER.forget()
@@ -62,7 +62,7 @@ def test_a_damaged_file_is_made_anew(folder: Path, harm: str) -> None:
 
 def test_nowhere_to_keep_it_is_no_hindrance(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "file").write_text("")
-    monkeypatch.setattr(found, "folders", lambda: iter([tmp_path / "file"]))
+    monkeypatch.setattr(found.LEDGER, "where", lambda: iter([tmp_path / "file"]))
     found.LEDGER.forget()
     assert found_before(["a"], grow_as((2.0, 60.0), [])) == [(2.0, 60.0)]
     found.LEDGER.forget()

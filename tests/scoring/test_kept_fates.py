@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from cases import case, case_garden
+from ledgers import kept_apart
 
 from mixcraft.files.shelf import Shelf
 from mixcraft.recipe.model import OnDate
@@ -20,11 +21,8 @@ from mixcraft.scoring.fates import Fate, Fates
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A folder of the test's own."""
-    monkeypatch.setattr(kept_fates, "folders", lambda: iter([tmp_path]))
-    monkeypatch.setattr(kept_fates.LEDGER, "writes", 40)
-    kept_fates.LEDGER.forget()
-    yield tmp_path
-    kept_fates.LEDGER.forget()
+    with kept_apart(kept_fates.LEDGER, tmp_path, monkeypatch, 40) as own:
+        yield own
 
 
 def forget(monkeypatch: pytest.MonkeyPatch) -> None:

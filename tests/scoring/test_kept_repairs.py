@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from cases import case, case_garden
+from ledgers import kept_apart
 
 from mixcraft.recipe.model import OnDate
 from mixcraft.recipe.plan import plan
@@ -24,11 +25,8 @@ GROWN = (3, None)
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A folder of the test's own."""
-    monkeypatch.setattr(kept_repairs, "folders", lambda: iter([tmp_path]))
-    monkeypatch.setattr(kept_repairs.LEDGER, "writes", 40)
-    kept_repairs.LEDGER.forget()
-    yield tmp_path
-    kept_repairs.LEDGER.forget()
+    with kept_apart(kept_repairs.LEDGER, tmp_path, monkeypatch, 40) as own:
+        yield own
 
 
 @pytest.fixture
