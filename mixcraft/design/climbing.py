@@ -18,7 +18,7 @@ from .search import Budget, Climb, Step, Told, silent
 
 STRETCH = 10
 """Trials of a stretch."""
-KEPT = ("trial", "options", "covers", "allowed")
+KEPT = ("trial", "options", "covers", "allowed", "wider")
 """What a climb was given, and does not change."""
 
 

@@ -24,8 +24,9 @@ from .constants import constant
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
 from .practice import ANY, MARGIN_DAYS, Objection, weight
-from .search import Budget, Climb, Step, Told, Trial, silent
+from .search import Budget, Climb, Step, Told, Trial, nothing_more, silent
 from .task import task_of
+from .wider import Wider
 
 TIME_S = 30.0
 PATIENCE = 2.0
@@ -132,7 +133,7 @@ def _put_right(
     begun, soon = design.recipe, climb.trial.practice.soon_days
     if soon is not None and any(o.kind == "first picking" for o in design.objections):
         begun = with_early_picking(begun, climb.options, many, climb.allowed, soon - MARGIN_DAYS)
-    on = Climb(begun, many, climb.options, climb.covers, climb.allowed, climb.rng)
+    on = Climb(begun, many, climb.options, climb.covers, climb.allowed, climb.rng, climb.wider)
     (ended,), _ = climb_all([on], budget, told, runner)
     if ended.recipe == design.recipe:
         return design
@@ -157,7 +158,9 @@ def _begin(
 
     def climb(recipe: Recipe, n: int) -> Climb:
         rng, most = np.random.default_rng([seed, n]), breaches(recipe, brief)
-        return Climb(recipe, trial, every, brief.effort.covers, Keeps(brief, most), rng)
+        kicks = int(constant("kicks"))
+        wider = nothing_more if brief.style == SOWN_ONCE else Wider(trial, every, brief.effort.covers)
+        return Climb(recipe, trial, every, brief.effort.covers, Keeps(brief, most), rng, wider, kicks)
 
     if brief.start_from is not None:
         begun = brief.start_from

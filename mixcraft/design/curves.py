@@ -172,10 +172,19 @@ def options(
     return spread(good_starts(found), int(constant("starts_kept")))
 
 
-def good_starts(found: Sequence[Option]) -> tuple[Option, ...]:
-    """The starts of a crop in one way that give a good share of the best one."""
-    best = max((o.total_kg_m2 for o in found), default=0.0)
-    return tuple(o for o in found if o.total_kg_m2 >= constant("start_best") * best)
+def good_starts(found: Sequence[Option], first_week: int = 0) -> tuple[Option, ...]:
+    """The starts of a crop in one way that give a good share of the best one, counted from a week of the almanac on."""
+    given = [float(o.kg_m2[first_week:].sum()) for o in found]
+    best = max(given, default=0.0)
+    return tuple(o for o, kg_m2 in zip(found, given, strict=True) if kg_m2 >= constant("start_best") * best)
+
+
+def wanted_starts(found: Sequence[Option], window: tuple[int, int]) -> tuple[Option, ...]:
+    """The starts of a crop, of each way those that give a good share of the best one in the wanted weeks: a late start may be
+    as good as an early one for them."""
+    ways = dict.fromkeys(o.establish for o in found)
+    good = [good_starts([o for o in found if o.establish == way], window[0] // 7) for way in ways]
+    return tuple(o for starts in good for o in starts)
 
 
 def spread(found: Sequence[Option], kept: int) -> tuple[Option, ...]:
@@ -208,10 +217,13 @@ def alone(asked: Asked) -> tuple[Option, ...]:
 
 
 def starts_of(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
-    """Good starts of a crop, sown and planted, those of the usual way first."""
+    """Good starts of a crop, sown and planted, those of the usual way first: by all that they give, or by what they give in the
+    wanted weeks."""
     found: list[Option] = []
     for way in _ways(crop):
-        found += good_starts(options(crop, garden, window, trellis=trellis, every=True, way=way))
+        every = options(crop, garden, window, trellis=trellis, every=True, way=way)
+        good = {o.key for o in (*good_starts(every), *wanted_starts(every, window))}
+        found += [o for o in every if o.key in good]
     return tuple(found)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, NamedTuple, overload
@@ -54,6 +54,15 @@ from .practice import ANY, Practice, weight
 Allowed = Callable[[Recipe], bool]
 Told = Callable[[str, int, int, float], None]
 """Told of progress: what is done, how much of it, of how much, the best score so far (0 = none yet)."""
+
+
+Wide = Callable[[Recipe], Iterable[Move]]
+"""Further moves from a recipe."""
+
+
+def nothing_more(_recipe: Recipe) -> tuple[Move, ...]:
+    """No further moves."""
+    return ()
 
 
 def silent(_what: str, _done: int, _of: int, _best: float) -> None:
@@ -183,9 +192,11 @@ class Step:
 
 @dataclass
 class Climb:
-    """Hill climbing from a recipe: the first move that helps is taken, in an order drawn from `rng`.
+    """Hill climbing from a recipe: the first move that helps is taken, in an order drawn from `rng`; where none helps it goes on
+    from the best so far after `kicks` moves by lot (0 = it has ended).
 
-    `recipe` is the best so far and `steps` the moves that led to it, at any time; `luck` how many moves of a kind were tried and
+    `recipe` is the best so far and `steps` the moves that led to it, at any time; `here` where it stands (None = at the best) and
+    `way` the moves that led there; `wider` gives moves beside the usual ones; `luck` is how many moves of a kind were tried and
     helped; `tried` what this climb has tried, whatever others that share its `trial` have; `waiting` the moves from a recipe that
     are still to be tried, in their order, so that it goes on where its budget ended.
     """
@@ -196,7 +207,11 @@ class Climb:
     covers: Sequence[str]
     allowed: Allowed
     rng: np.random.Generator
+    wider: Wide = nothing_more
+    kicks: int = 0
     steps: list[Step] = field(default_factory=list)
+    here: Recipe | None = None
+    way: list[Step] = field(default_factory=list)
     luck: dict[str, tuple[int, int]] = field(default_factory=dict)
     tried: set[Recipe] = field(default_factory=set)
     waiting: tuple[Recipe, list[Move]] | None = None
@@ -204,7 +219,12 @@ class Climb:
     @property
     def ended(self) -> bool:
         """Whether no move is left to be tried."""
-        return self.waiting is not None and self.waiting[0] == self.recipe and not self.waiting[1]
+        return not self.kicks and self.waiting is not None and self.waiting[0] == self.at and not self.waiting[1]
+
+    @property
+    def at(self) -> Recipe:
+        """Where it stands."""
+        return self.recipe if self.here is None else self.here
 
     @property
     def best(self) -> float:
@@ -217,25 +237,35 @@ class Climb:
         return self.trial.standing(self.recipe)
 
     def run(self, budget: Budget, told: Told) -> float:
-        """Climb until no move helps or the budget is spent; the score reached.
+        """Climb until no move helps or the budget is spent; the score of the best.
 
         A move is taken if less can be objected to what comes of it, or no more and its score is higher.
         """
-        best = self.standing
+        while self._to_the_top(budget, told) and self._kicked(budget):
+            pass
+        return self.best
+
+    def _to_the_top(self, budget: Budget, told: Told) -> bool:
+        """Climb from where it stands until no move helps, or, which is false, the budget is spent."""
+        best = self.trial.standing(self.at)
         while True:
-            if self.waiting is None or self.waiting[0] != self.recipe:
-                self.waiting = self.recipe, self._ordered(list(moves(self.recipe, self.options, self.covers)))
+            if self.waiting is None or self.waiting[0] != self.at:
+                self.waiting = self.at, self._ordered(self._moves())
             untried = self.waiting[1]
-            while untried and self.waiting[0] == self.recipe:
-                changed = attempt(untried[0], self.recipe, self.allowed)
+            while untried and self.waiting[0] == self.at:
+                changed = attempt(untried[0], self.at, self.allowed)
                 if changed is not None and changed not in self.tried and self.trial.before(changed) <= SAME - best.sound:
                     if not budget.take():
-                        return best.points
-                    told("improving", budget.used, budget.trials, best.points)
+                        return False
+                    told("improving", budget.used, budget.trials, self.best)
                     best = self._try(untried[0], changed, best)
                 del untried[0]
-            if self.waiting[0] == self.recipe:
-                return best.points
+            if self.waiting[0] == self.at:
+                return True
+
+    def _moves(self) -> list[Move]:
+        """All moves from where it stands."""
+        return [*moves(self.at, self.options, self.covers), *self.wider(self.at)]
 
     def _try(self, move: Move, changed: Recipe, best: Standing) -> Standing:
         """See how stands what a move gives, and go on from there if it helps; the best standing."""
@@ -244,9 +274,34 @@ class Climb:
         self._learn(move, after is not None)
         if after is None:
             return best
-        self.steps.append(Step(move, best.points, after.points))
-        self.recipe = changed
+        self._go(move, changed, best.points, after.points)
+        if self.here is None or after.beats(self.standing):
+            self.recipe, self.steps, self.here = self.at, list(self.way), None
         return after
+
+    def _go(self, move: Move, changed: Recipe, before: float, after: float) -> None:
+        """Go to what a move gives."""
+        self.way = [*(self.steps if self.here is None else self.way), Step(move, before, after)]
+        self.here = changed
+
+    def _kicked(self, budget: Budget) -> bool:
+        """Whether it could leave the best so far by some moves by lot."""
+        self.here, points = None, self.best
+        for _ in range(self.kicks):
+            found = self._moves()
+            for n in self.rng.permutation(len(found)):
+                changed = attempt(found[n], self.at, self.allowed)
+                if changed is None or changed in self.tried or self.trial.before(changed) == np.inf:
+                    continue
+                if not budget.take():
+                    return False
+                after = self.trial.score(changed)
+                self._go(found[n], changed, points, after)
+                points = after
+                break
+            else:
+                return False
+        return self.kicks > 0
 
     def _ordered(self, found: Sequence[Move]) -> list[Move]:
         """The moves in an order drawn by lot in which kinds of moves that have helped before come sooner."""
@@ -254,12 +309,19 @@ class Climb:
         return [found[i] for i in np.argsort(self.rng.exponential(size=len(found)) / chance)]
 
     def _promise(self, move: Move) -> float:
-        tried, helped = self.luck.get(type(move).__name__, (0, 0))
+        tried, helped = self.luck.get(kind_of(move), (0, 0))
         return (helped + 1.0) / (tried + 10.0)
 
     def _learn(self, move: Move, helped: bool) -> None:
-        before = self.luck.get(type(move).__name__, (0, 0))
-        self.luck[type(move).__name__] = before[0] + 1, before[1] + helped
+        before = self.luck.get(kind_of(move), (0, 0))
+        self.luck[kind_of(move)] = before[0] + 1, before[1] + helped
+
+
+def kind_of(move: Move) -> str:
+    """The kind of a move; of several at once the kinds of all."""
+    if isinstance(move, Moves):
+        return " ".join(sorted({type(one).__name__ for one in move.moves}))
+    return type(move).__name__
 
 
 def attempt(move: Move, recipe: Recipe, allowed: Allowed) -> Recipe | None:

@@ -14,7 +14,7 @@ from mixcraft.tasks import Here, Scheduler
 from .brief import SOWN_ONCE, Brief
 from .choice import Task
 from .constants import constant, usual_crops
-from .curves import Asked, Option, all_alone, spread, window_of
+from .curves import Asked, Option, all_alone, spread, wanted_starts, window_of
 from .ground import ground_of
 from .practice import QUICK, practice_of
 from .rotation import rested
@@ -36,7 +36,7 @@ def task_of(
     for crop in crops:
         starts = alone.get(crop.id, ())
         suited[crop.id] = days_of(starts, sky)
-        good.append(starts)
+        good.append(starts if once else wanted_starts(starts, window))
         if not starts:
             unsuited.append(crop.name)
     found = _one_day([o for starts in good for o in starts]) if once else [o for starts in good for o in kept(starts)]

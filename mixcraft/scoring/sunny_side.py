@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mixcraft.place.sun import declination_rad
 from mixcraft.recipe.plan import Plan, Planned
@@ -18,6 +19,7 @@ from mixcraft.recipe.plan import Plan, Planned
 from .constants import constants
 from .shadow import shadow_m
 
+Floats = NDArray[np.float64]
 SOLSTICE = 172
 """Day of the year on which the sun stands furthest north, 21 June; its declination is the latitude of the tropic."""
 
@@ -31,9 +33,14 @@ def height_of(planned: Planned) -> float:
 def stands_before(taller_m: float, height_m: float, apart_m: float, *, later: bool = False) -> bool:
     """Whether a planting that is so much taller must not stand so far on another's sunny side: tall ones nowhere, others not
     within the reach of their noon shadow; one that comes `later` is low while a tall one beside it is not."""
+    return apart_m < _reach_m(taller_m, height_m, later)
+
+
+def _reach_m(taller_m: float, height_m: float, later: bool) -> float:
+    """Distance within which a planting must not stand on another's sunny side [m]: any for tall ones, below 0 for none."""
     if taller_m < constants()["shadow_tolerated_m"] - 1e-9:
-        return later and height_m >= constants()["tall_m"] and apart_m < constants()["shadow_reach"] * height_m / 2.0
-    return height_m >= constants()["tall_m"] or apart_m < constants()["shadow_reach"] * taller_m
+        return constants()["shadow_reach"] * height_m / 2.0 if later and height_m >= constants()["tall_m"] else -math.inf
+    return math.inf if height_m >= constants()["tall_m"] else constants()["shadow_reach"] * taller_m
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +81,16 @@ def shaded_ways(latitude_deg: float, first: np.datetime64, last: np.datetime64) 
     return tuple(way for way in (1, -1) if float(np.maximum(way * length, 0.0).mean()) >= least)
 
 
-def _sides(plan: Plan) -> list[_Side]:
-    """`_Side` of each planting for a sun in the south."""
+def _from_the_sun(plan: Plan) -> tuple[Floats, Floats]:
+    """Where each cell lies as seen from a sun in the south: its distance away from it and across the light [m]."""
     x, y = plan.grid.centres()
     heading = math.radians(plan.bed.heading_deg)
-    depth = x * math.cos(heading) + y * math.sin(heading)
-    aside = x * -math.sin(heading) + y * math.cos(heading)
+    return x * math.cos(heading) + y * math.sin(heading), x * -math.sin(heading) + y * math.cos(heading)
+
+
+def _sides(plan: Plan) -> list[_Side]:
+    """`_Side` of each planting for a sun in the south."""
+    depth, aside = _from_the_sun(plan)
     found = []
     for planned in plan.plantings:
         there = planned.stand.cells > 0.0
@@ -103,10 +114,25 @@ def on_the_sunny_side(plan: Plan, later_days: float) -> Iterator[tuple[str, str]
                 before, after = (sides[i], sides[j]) if way > 0 else (sides[i].turned, sides[j].turned)
                 if before.middle >= after.middle - constants()["before_m"]:
                     continue
-                shades = stands_before(more_m, heights[i], after.near - before.far, later=later)
-                if shades and before.beside(after) and not _together(tall, low):
+                reach_m = _reach_m(more_m, heights[i], later)
+                shades = after.near - before.far < reach_m and before.beside(after)
+                if shades and not _together(tall, low) and _falls_on(plan, tall, low, way, reach_m):
                     yield tall.name, low.name
                     break
+
+
+def _falls_on(plan: Plan, tall: Planned, low: Planned, way: int, reach_m: float) -> bool:
+    """Whether more than a little of a planting lies straight behind another in the light, within `reach_m`: where a bed lies
+    aslant, two may have much of their width across the light in common, and yet the shadow falls beside."""
+    if round(plan.bed.heading_deg, 6) % 90.0 == 0.0:
+        return True
+    depth, aside = _from_the_sun(plan)
+    one, other = tall.stand.cells > 0.0, low.stand.cells > 0.0
+    cell_m = max(plan.grid.dx_m, plan.grid.dy_m)
+    in_line = np.abs(aside[other][:, None] - aside[one]) <= cell_m / 2.0 + 1e-9
+    apart_m = way * (depth[other][:, None] - depth[one])
+    behind = in_line & (apart_m > 0.0) & (apart_m - cell_m < reach_m)
+    return float(behind.any(axis=1).mean()) > constants()["beside_share"]
 
 
 def _together(a: Planned, b: Planned) -> bool:
