@@ -24,7 +24,7 @@ from .constants import constant
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
 from .practice import ANY, MARGIN_DAYS, Objection, weight
-from .search import Budget, Climb, Step, Told, Trial, nothing_more, silent
+from .search import Budget, Climb, Step, Told, Trial, silent
 from .task import task_of
 from .wider import Wider
 
@@ -159,7 +159,7 @@ def _begin(
     def climb(recipe: Recipe, n: int) -> Climb:
         rng, most = np.random.default_rng([seed, n]), breaches(recipe, brief)
         kicks = int(constant("kicks"))
-        wider = nothing_more if brief.style == SOWN_ONCE else Wider(trial, every, brief.effort.covers)
+        wider = Wider(trial, every, brief.effort.covers, brief.style == SOWN_ONCE)
         return Climb(recipe, trial, every, brief.effort.covers, Keeps(brief, most), rng, wider, kicks)
 
     if brief.start_from is not None:

@@ -291,7 +291,7 @@ class Climb:
             found = self._moves()
             for n in self.rng.permutation(len(found)):
                 changed = attempt(found[n], self.at, self.allowed)
-                if changed is None or changed in self.tried or self.trial.before(changed) == np.inf:
+                if changed is None or self.trial.before(changed) == np.inf:
                     continue
                 if not budget.take():
                     return False
@@ -300,6 +300,7 @@ class Climb:
                 points = after
                 break
             else:
+                self.kicks = 0
                 return False
         return self.kicks > 0
 
@@ -319,7 +320,7 @@ class Climb:
 
 def kind_of(move: Move) -> str:
     """The kind of a move; of several at once the kinds of all."""
-    if isinstance(move, Moves):
+    if type(move) is Moves:
         return " ".join(sorted({type(one).__name__ for one in move.moves}))
     return type(move).__name__
 

@@ -18,13 +18,14 @@ from mixcraft.recipe.model import (
     Recipe,
     Span,
     Strip,
-    Where,
+    WholeBed,
     Zone,
 )
 from mixcraft.recipe.moves import (
     AddCover,
     AddPlanting,
     DropPlanting,
+    Exchange,
     Move,
     Moves,
     RemoveCover,
@@ -32,9 +33,11 @@ from mixcraft.recipe.moves import (
     SetHarvest,
     SetPlace,
     SetStart,
+    ShiftStart,
     SwapCrop,
     share_of,
 )
+from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.strip import wanted_windows
 
 from .completing import fitting
@@ -42,159 +45,214 @@ from .constants import constant
 from .curves import Option
 from .drawing import amount_of, planting_of
 from .fill import largest_gap
-from .search import Trial, area_of
+from .search import Trial, scaled
 
-Piece = Strip | Zone
+Interval = tuple[float, float]
+SAME_M = 1e-6
+"""Length below which two places are one [m]."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A strip or a zone: from and to along the length and across the width [m]."""
+
+    where: Strip | Zone
+    x: Interval
+    y: Interval
+
+    @classmethod
+    def of(cls, where: Strip | Zone, recipe: Recipe) -> Piece:
+        """The piece of ground of a place."""
+        x = where.x[0].metres(recipe.length_m), where.x[1].metres(recipe.length_m)
+        if isinstance(where, Strip):
+            return cls(where, x, (0.0, recipe.width_m))
+        return cls(where, x, (where.y[0].metres(recipe.width_m), where.y[1].metres(recipe.width_m)))
+
+    @property
+    def area_m2(self) -> float:
+        """Its ground."""
+        return (self.x[1] - self.x[0]) * (self.y[1] - self.y[0])
+
+    def along(self, first: float, last: float) -> Piece:
+        """The same from another place along the length to another [m]."""
+        first, last = round(first, 3), round(last, 3)
+        return Piece(replace(self.where, x=(Span(first), Span(last))), (first, last), self.y)
+
+    def meets(self, other: Piece) -> bool:
+        """Whether two lie end to end."""
+        ends = abs(self.x[1] - other.x[0]), abs(self.x[0] - other.x[1])
+        return self.y == other.y and min(ends) < SAME_M
+
+    def halves(self) -> tuple[Piece, Piece] | None:
+        """Both halves along the bed in round distances; None where it is too short for that."""
+        unit = constant("round_m")
+        middle = round((self.x[0] + self.x[1]) / 2.0 / unit) * unit
+        if min(middle - self.x[0], self.x[1] - middle) < constant("cell_least_m") - SAME_M:
+            return None
+        return self.along(self.x[0], middle), self.along(middle, self.x[1])
+
+
+@dataclass(frozen=True)
+class Stood:
+    """A planting on a piece of ground."""
+
+    planting: Planting
+    piece: Piece
+
+    @property
+    def month_day(self) -> str:
+        """Day of its start; nothing if that depends on something."""
+        start = self.planting.start
+        return start.month_day if isinstance(start, OnDate) else ""
+
+    def to(self, piece: Piece) -> Iterator[Move]:
+        """The planting on another piece of ground, as dense as it was."""
+        yield SetPlace(self.planting.name, piece.where)
+        ratio = piece.area_m2 / self.piece.area_m2
+        if isinstance(self.planting.amount, Count) and abs(ratio - 1.0) > SAME_M:
+            yield SetAmount(self.planting.name, share_of(self.planting.amount, ratio))
+
+    def others(self, options: Sequence[Option]) -> Iterator[Option]:
+        """Options of other crops that could stand there."""
+        return (o for o in options if o.crop.id != self.planting.crop.id and o.crop.form != "climber")
 
 
 @dataclass(frozen=True)
 class Wider:
-    """The moves for recipes in the bed of `trial`, with `options` and covers that may be used."""
+    """The moves for recipes in the bed of `trial`, with `options` and covers that may be used; `once` where all is sown in one
+    day over the whole bed."""
 
     trial: Trial
     options: Sequence[Option]
     covers: Sequence[str]
+    once: bool = False
 
     def __call__(self, recipe: Recipe) -> Iterator[Move]:
-        """Moves of a recipe that is valid in the bed."""
+        """Moves of a recipe; none if it is not valid in the bed."""
         try:
             settled = self.trial.evaluator.plan(recipe, draw=False)
         except FileFaults:
             return
-        pieces = [p for p in recipe.plantings if isinstance(p.where, Strip | Zone)]
-        yield from _exchanged(pieces, recipe)
-        yield from _borders(pieces, recipe)
-        yield from _taken_over(pieces, recipe)
-        yield from self._other_days(pieces, recipe)
-        yield from self._shared(pieces, recipe)
-        gap = largest_gap(settled)
-        if gap is not None:
-            for option in fitting(gap, settled, self.options):
-                yield AddPlanting(planting_of(option, gap.where, gap.area_m2, option.crop.name))
-        windows = [w for w in wanted_windows(settled) if w[1] > 0]
-        if windows:
-            yield from _picked_when_wanted(recipe, str(settled.date(max(windows[0][0], 0)))[5:10])
+        yield from _traded(recipe)
+        if self.once:
+            return
+        stood = [Stood(p, Piece.of(p.where, recipe)) for p in recipe.plantings if isinstance(p.where, Strip | Zone)]
+        yield from _exchanged(stood)
+        yield from _borders(stood)
+        yield from _taken_over(stood)
+        yield from self._on_other_days(stood)
+        yield from self._shared(stood)
+        yield from self._filled(settled)
+        yield from _picked_when_wanted(settled)
         yield from _covered(recipe, self.covers, settled.almanac)
 
-    def _other_days(self, pieces: Sequence[Planting], recipe: Recipe) -> Iterator[Move]:
+    def _on_other_days(self, stood: Sequence[Stood]) -> Iterator[Move]:
         """Another crop in the place of one, on another of the recipe's days."""
-        days = {p.start.month_day for p in recipe.plantings if isinstance(p.start, OnDate)}
-        for planting in pieces:
-            if not isinstance(planting.start, OnDate):
-                continue
-            for option in self.options:
-                climber, now = option.crop.form == "climber", planting.start
-                if option.month_day in days - {now.month_day} and option.crop.id != planting.crop.id and not climber:
-                    amount = amount_of(option, area_of(planting, recipe) or 0.0)
-                    swap = SwapCrop(planting.name, option.crop, option.establish, amount, name=planting.name)
-                    yield Moves((swap, SetStart(planting.name, replace(now, month_day=option.month_day))))
+        days = {one.month_day for one in stood} - {""}
+        for one in stood:
+            for option in one.others(self.options) if one.month_day else ():
+                if option.month_day in days and option.month_day != one.month_day:
+                    name, amount = one.planting.name, amount_of(option, one.piece.area_m2)
+                    swap = SwapCrop(name, option.crop, option.establish, amount, name=name)
+                    yield Moves((swap, SetStart(name, OnDate(option.month_day))))
 
-    def _shared(self, pieces: Sequence[Planting], recipe: Recipe) -> Iterator[Move]:
+    def _shared(self, stood: Sequence[Stood]) -> Iterator[Move]:
         """Half of a planting's ground to another crop of the same day."""
-        for planting in pieces:
-            halves = _halves(planting.where, recipe)
-            if halves is None or not isinstance(planting.start, OnDate):
+        for one in stood:
+            halves = one.piece.halves()
+            if halves is None:
                 continue
-            one, other = halves
-            for option in self.options:
-                another = option.crop.id != planting.crop.id and option.crop.form != "climber"
-                if another and option.month_day == planting.start.month_day:
-                    new = planting_of(option, other, area_in(other, recipe), option.crop.name)
-                    yield Moves((*_moved(planting, one, recipe), AddPlanting(new)))
+            moved = tuple(one.to(halves[0]))
+            for option in one.others(self.options):
+                if option.month_day == one.month_day:
+                    yield Moves((*moved, AddPlanting(_on(option, halves[1]))))
+
+    def _filled(self, settled: Plan) -> Iterator[Move]:
+        """Something on the ground that is free for longest."""
+        gap = largest_gap(settled)
+        if gap is None:
+            return
+        for option in fitting(gap, settled, self.options):
+            yield AddPlanting(planting_of(option, gap.where, gap.area_m2, option.crop.name))
 
 
-def area_in(where: Piece, recipe: Recipe) -> float:
-    """Ground of a strip or a zone [m2]."""
-    (a, b), (c, d) = _ends(where, recipe)
-    return (b - a) * (d - c)
+def _on(option: Option, piece: Piece) -> Planting:
+    return planting_of(option, piece.where, piece.area_m2, option.crop.name)
 
 
-def _ends(where: Piece, recipe: Recipe) -> tuple[tuple[float, float], tuple[float, float]]:
-    """From and to along the length and across the width [m]."""
-    x = where.x[0].metres(recipe.length_m), where.x[1].metres(recipe.length_m)
-    if isinstance(where, Strip):
-        return x, (0.0, recipe.width_m)
-    return x, (where.y[0].metres(recipe.width_m), where.y[1].metres(recipe.width_m))
+def _traded(recipe: Recipe) -> Iterator[Move]:
+    """In a mixture over the whole bed more of one for less of another, or for none of it; all a week sooner or later."""
+    mixed = [p for p in recipe.plantings if isinstance(p.where, WholeBed)]
+    for planting in mixed:
+        more = scaled(planting, 1.3)
+        for other in mixed if more is not None else ():
+            if other is planting or more is None:
+                continue
+            less = scaled(other, 0.75)
+            if less is not None:
+                yield Moves((SetAmount(planting.name, more), SetAmount(other.name, less)))
+            yield Moves((DropPlanting(other.name), SetAmount(planting.name, more)))
+    if len(mixed) == len(recipe.plantings):
+        for weeks in (-1.0, 1.0):
+            yield Moves(tuple(ShiftStart(p.name, weeks) for p in mixed))
 
 
-def _along(where: Piece, first: float, last: float) -> Piece:
-    """The same from another place along the length to another [m]."""
-    return replace(where, x=(Span(round(first, 3)), Span(round(last, 3))))
-
-
-def _moved(planting: Planting, where: Piece, recipe: Recipe) -> Iterator[Move]:
-    """A planting in another piece of ground; as dense as it was."""
-    assert isinstance(planting.where, Strip | Zone)
-    yield SetPlace(planting.name, where)
-    ratio = area_in(where, recipe) / area_in(planting.where, recipe)
-    if isinstance(planting.amount, Count) and abs(ratio - 1.0) > 1e-6:
-        yield SetAmount(planting.name, share_of(planting.amount, ratio))
-
-
-def _exchanged(pieces: Sequence[Planting], recipe: Recipe) -> Iterator[Move]:
+def _exchanged(stood: Sequence[Stood]) -> Iterator[Move]:
     """All that stands in one place in turn with all of another place, then two plantings alone."""
-    tracks: dict[Where, list[Planting]] = {}
-    for planting in pieces:
-        tracks.setdefault(planting.where, []).append(planting)
-    for (one, mine), (other, theirs) in combinations(tracks.items(), 2):
-        yield Moves((*(m for p in mine for m in _moved(p, other, recipe)), *(m for p in theirs for m in _moved(p, one, recipe))))
+    tracks: dict[Strip | Zone, list[Stood]] = {}
+    for one in stood:
+        tracks.setdefault(one.piece.where, []).append(one)
+    for mine, theirs in combinations(tracks.values(), 2):
+        here, there = mine[0].piece, theirs[0].piece
+        yield Exchange((*(m for one in mine for m in one.to(there)), *(m for one in theirs for m in one.to(here))))
         if len(mine) + len(theirs) > 2:
             for a in mine:
                 for b in theirs:
-                    yield Moves((*_moved(a, other, recipe), *_moved(b, one, recipe)))
+                    yield Exchange((*a.to(there), *b.to(here)))
 
 
-def _borders(pieces: Sequence[Planting], recipe: Recipe) -> Iterator[Move]:
+def _borders(stood: Sequence[Stood]) -> Iterator[Move]:
     """A border between places some way along the bed, for all that ends or begins there."""
-    ends = {p.name: _ends(p.where, recipe)[0] for p in pieces}
-    step, least = 2.0 * constant("round_m"), constant("cell_least_m")
-    firsts, lasts = ({round(both[n], 3) for both in ends.values()} for n in (0, 1))
+    step, least = 2.0 * constant("round_m"), constant("cell_least_m") - SAME_M
+    firsts, lasts = ({round(one.piece.x[n], 3) for one in stood} for n in (0, 1))
     for mark in sorted(firsts & lasts):
         for to in (mark - step, mark + step):
             found: list[Move] = []
-            for planting in pieces:
-                first, last = (to if abs(end - mark) < 1e-6 else end for end in ends[planting.name])
-                if (first, last) != ends[planting.name] and last - first >= least - 1e-6:
-                    found += _moved(planting, _along(planting.where, first, last), recipe)
+            for one in stood:
+                first, last = (to if abs(end - mark) < SAME_M else end for end in one.piece.x)
+                if (first, last) != one.piece.x and last - first >= least:
+                    found += one.to(one.piece.along(first, last))
             yield Moves(tuple(found))
 
 
-def _taken_over(pieces: Sequence[Planting], recipe: Recipe) -> Iterator[Move]:
+def _taken_over(stood: Sequence[Stood]) -> Iterator[Move]:
     """The ground of a planting to a neighbour along the bed."""
-    for planting in pieces:
-        for other in pieces:
-            (a, b), across = _ends(planting.where, recipe)
-            (c, d), theirs = _ends(other.where, recipe)
-            if across == theirs and (abs(b - c) < 1e-6 or abs(a - d) < 1e-6):
-                wide = _along(planting.where, min(a, c), max(b, d))
-                yield Moves((DropPlanting(other.name), *_moved(planting, wide, recipe)))
+    for one in stood:
+        for other in stood:
+            if one.piece.meets(other.piece):
+                wide = one.piece.along(min(one.piece.x[0], other.piece.x[0]), max(one.piece.x[1], other.piece.x[1]))
+                yield Moves((DropPlanting(other.planting.name), *one.to(wide)))
 
 
-def _halves(where: Where, recipe: Recipe) -> tuple[Piece, Piece] | None:
-    """A piece of ground in two along the bed; None where it is too short."""
-    (first, last), _ = _ends(where, recipe)
-    unit = constant("round_m")
-    middle = round((first + last) / 2.0 / unit) * unit
-    if min(middle - first, last - middle) < constant("cell_least_m") - 1e-6:
-        return None
-    return _along(where, first, middle), _along(where, middle, last)
-
-
-def _picked_when_wanted(recipe: Recipe, month_day: str) -> Iterator[Move]:
+def _picked_when_wanted(settled: Plan) -> Iterator[Move]:
     """What would be picked before the household wants it left standing until then."""
-    for planting in recipe.plantings:
-        part = planting.crop.main_part
+    windows = [window for window in wanted_windows(settled) if window[1] > 0]
+    if not windows or windows[0][0] <= 0:
+        return
+    wanted = OnDay(str(settled.date(windows[0][0]))[5:10])
+    for planned in settled.plantings:
+        planting, part = planned.planting, planned.planting.crop.main_part
         use = next((use for use in planting.harvest if planting.crop.part(use.part) is part), HarvestUse(part.name))
-        if use.start is None:
-            yield SetHarvest(planting.name, replace(use, start=OnDay(month_day)))
+        if use.start is None and planned.first_harvest < windows[0][0] < planned.end:
+            yield SetHarvest(planned.name, replace(use, start=wanted))
 
 
 def _covered(recipe: Recipe, kinds: Sequence[str], sky: Almanac) -> Iterator[Move]:
     """Covers away, and one over the winter."""
-    frosts = sky.first_autumn_frost, sky.last_spring_frost
+    frosts = [day for day in (sky.first_autumn_frost, sky.last_spring_frost) if day is not None]
     for planting in recipe.plantings:
         for n in range(len(planting.covers)):
             yield RemoveCover(planting.name, n)
-        for kind in kinds if not planting.covers and None not in frosts else ():
-            on, off = (OnDay(str(sky.date(day))[5:10]) for day in frosts if day is not None)
+        for kind in kinds if not planting.covers and len(frosts) > 1 else ():
+            on, off = (OnDay(str(sky.date(day))[5:10]) for day in frosts)
             yield AddCover(planting.name, CoverUse(kind, on, off))

@@ -397,3 +397,13 @@ class Moves(Move):
         for move in self.moves:
             recipe = move.changed(recipe)
         return recipe
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange(Moves):
+    """Plantings that change places, and their numbers with the size of these."""
+
+    @property
+    def plantings(self) -> tuple[str, ...]:
+        """Their names."""
+        return tuple(move.planting for move in self.moves if isinstance(move, SetPlace))

@@ -71,7 +71,7 @@ def clash_sentence(demands: Sequence[Demand], unsuited: Sequence[str] = ()) -> s
 def move_words(move: Move) -> str:
     """What a move does, in a few words."""
     from mixcraft.recipe import moves as m
-    from mixcraft.recipe.model import AtTrellis, Count, Density, OnDate
+    from mixcraft.recipe.model import AtTrellis, Count, Density, OnDate, OnDay
 
     match move:
         case m.ShiftStart(planting, weeks):
@@ -89,7 +89,8 @@ def move_words(move: Move) -> str:
         case m.DropPlanting(planting):
             return f"leave {planting} out"
         case m.AddCover(planting, cover):
-            return f"{cover.kind.replace('-', ' ')} over {planting} for its first weeks"
+            when = "through the winter" if isinstance(cover.on, OnDay) else "for its first weeks"
+            return f"{cover.kind.replace('-', ' ')} over {planting} {when}"
         case m.RemoveCover(planting):
             return f"no cover over {planting}"
         case m.SetHarvest(planting, use):
@@ -98,6 +99,8 @@ def move_words(move: Move) -> str:
             return f"{planting} at the {edge} trellis"
         case m.SetPlace(planting):
             return f"{planting} in another place"
+        case m.Exchange():
+            return f"{listed(move.plantings)} change places"
         case m.Moves(several) if len(several) > 1 and all(isinstance(one, m.SetPlace) for one in several):
             return "the bed turned end for end"
         case m.Moves(several):
