@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,10 +18,11 @@ from mixcraft.season.result import Season
 from mixcraft.tasks import Here, Scheduler
 
 from .brief import SOWN_ONCE, Brief
-from .choice import Choice, Clash, Demand, Task, choose
+from .choice import Choice, Clash, Demand, Placed, Task, choose
 from .climbing import Climbed, climb_all, standing
 from .completing import completed, with_early_picking
 from .constants import constant
+from .curves import Option
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
 from .practice import ANY, MARGIN_DAYS, Objection, weight
@@ -87,7 +89,8 @@ def compose(
     if not climbs:
         raise Clash((Demand("nothing grows"),))
     climbs = sorted(climbs, key=lambda pair: pair[0].standing, reverse=True)[:count]
-    budget = Budget(max(4, round(seconds * constant("moves_a_second") / len(climbs))), until)
+    small = min(max(constant("moves_area") / bed.area_m2, 1.0), 1.5)
+    budget = Budget(max(4, round(seconds * small * constant("moves_a_second") / len(climbs))), until)
     each = [climb for climb, _ in climbs]
     ended, stopped = (standing(each), True) if stopped else climb_all(each, budget, told, running)
     found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
@@ -191,6 +194,22 @@ def _begin(
     simple = greedy_mixed(task) if brief.style == SOWN_ONCE else greedy(task)
     if simple:
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
+    if brief.style == SOWN_ONCE:
+        rng = np.random.default_rng([seed, count + 1])
+        lots = (_serving(mixed(lot, task.ground, name), brief) for lot in mixtures_by_lot(task.options, rng))
+        best = max((lot for lot in lots if allowed(lot, brief)), key=trial.standing, default=None)
+        if best is not None:
+            found.append((climb(best, count + 1), choices[0]))
+
+
+def mixtures_by_lot(options: Sequence[Option], rng: np.random.Generator) -> Iterator[tuple[Placed, ...]]:
+    """Mixtures of some crops of one day, each on some pieces of the ground: what chance finds is not to be better."""
+    days = sorted({o.month_day for o in options})
+    for _ in range(int(constant("lots_once"))):
+        day = days[int(rng.integers(len(days)))]
+        mine = [o for o in options if o.month_day == day]
+        chosen = rng.choice(len(mine), min(len(mine), int(rng.integers(3, 9))), replace=False)
+        yield tuple(Placed(mine[n], tuple(range(int(rng.integers(1, 5))))) for n in chosen)
 
 
 def _serving(recipe: Recipe, brief: Brief) -> Recipe:
