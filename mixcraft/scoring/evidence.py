@@ -14,6 +14,7 @@ from mixcraft.graph.traits import growing
 from mixcraft.recipe.collisions import Collision, collisions
 from mixcraft.recipe.density import densest, standing_density, usual_range
 from mixcraft.recipe.model import Plate
+from mixcraft.recipe.plan import Planned
 from mixcraft.season.overlaps import bed_overlaps
 from mixcraft.season.result import Band, Season
 from mixcraft.season.stand import unheld
@@ -26,11 +27,15 @@ from .losses import growth_losses
 from .measures import (
     ater_band,
     bands,
+    days_together,
+    ground_claimed,
     ground_shared,
     growth_kept,
     land_equivalent_ratio,
     land_use_efficiency,
     middles,
+    must_share,
+    picking_kept,
     planting_weights,
 )
 from .model import Gap, StripWeek
@@ -101,6 +106,18 @@ class Evidence:
     def kept(self) -> Floats:
         """Growth kept beside the same planting without the others, (Y, P)."""
         return growth_kept(self.season)
+
+    @cached_property
+    def picking_kept(self) -> Floats:
+        """What is picked beside the same planting without the others, (Y, P); nan where that gives no picking."""
+        return picking_kept(self.season)
+
+    @cached_property
+    def fares(self) -> Floats:
+        """How each planting fares among the others, (Y, P): what it keeps of its growth, or of its picking where that is less.
+        Leaf must have grown before there is something to pick, and in the shade little sets, so that a planting that keeps most
+        of its growth may lose half of what is picked."""
+        return np.fmin(self.kept, self.picking_kept)
 
     @cached_property
     def growth_losses(self) -> Floats:
@@ -238,6 +255,19 @@ class Evidence:
         return share, land_use_efficiency(share, days, whole)
 
     @cached_property
+    def due_given(self) -> Floats:
+        """What each planting gives of what is due from its part of the ground, (Y, P), 0..1: `poor_row` of what good practice
+        gives on the ground that is left to it where it must share it.  Nothing is due from what is no food or is too young."""
+        plan, c = self.season.plan, constants()
+        ground = np.array([min(p.stand.area_m2 / plan.bed.area_m2, 1.0) for p in plan.plantings])
+        shared, must = ground_shared(plan, self.overlaps), must_share(plan, self.overlaps)
+        forced = np.divide(must, shared, out=np.zeros_like(must), where=shared > 0.0)
+        due = c["poor_row"] * ground / (1.0 + forced * ground_claimed(plan, self.overlaps))
+        given = np.minimum(self.land_use[0] / due, 1.0)
+        given[:, [not _due(p) for p in plan.plantings]] = 1.0
+        return np.asarray(given)
+
+    @cached_property
     def food_kg(self) -> Floats:
         """Fresh kilograms of food by planting, (Y, P); what is no food does not count, what is given
         away less, a glut for little, and what the fork of a neighbour disturbs, or is set on the spot of another, not."""
@@ -351,9 +381,11 @@ class Evidence:
 
     @cached_property
     def placing(self) -> float:
-        """What tall plantings on the sunny side of low ones leave of the canopy's points, 0..1."""
-        c = constants()
-        shaded = float(self.weight @ np.minimum(self.shadows.share.sum(axis=1), 1.0))
+        """What tall plantings on the sunny side of low ones leave of the canopy's points, 0..1: by the mean of the plantings, of
+        which the one that is shaded most counts more, as in the rest of the canopy, from the shade that is minded."""
+        c, each = constants(), np.minimum(self.shadows.share.sum(axis=1), 1.0)
+        worst = max(float(each.max()) - c["sunny_side_tolerated"], 0.0)
+        shaded = (1.0 - c["canopy_worst_share"]) * float(self.weight @ each) + c["canopy_worst_share"] * worst
         return 1.0 - min(c["sunny_side_times"] * shaded, c["sunny_side_most"])
 
     @cached_property
@@ -373,17 +405,19 @@ class Evidence:
     def _as_stands(self, own: Floats) -> Floats:
         """Densities of plantings `own`, (P,), with those of the same crop that they stand among."""
         plantings = self.season.plan.plantings
-        start, end = (np.array([getattr(p, name) for p in plantings], dtype=float) for name in ("start", "end"))
-        together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
-        days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)
         crops = np.array([p.planting.crop.id for p in plantings])
         same = (crops[:, None] == crops) & ~np.eye(len(own), dtype=bool)
-        return np.asarray(own + (same * self.overlaps * days) @ own)
+        return np.asarray(own + (same * self.overlaps * days_together(self.season.plan)) @ own)
 
     @cached_property
     def names(self) -> tuple[str, ...]:
         """Names of the plantings."""
         return tuple(p.name for p in self.season.plan.plantings)
+
+
+def _due(planned: Planned) -> bool:
+    """Whether food is due from a planting in the season that is judged."""
+    return any(h.part.food and not planned.planting.too_young(h.part) for h in planned.harvests)
 
 
 def alike_columns(values: Floats) -> tuple[Floats, Floats]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.recipe.plan import Plan
-from mixcraft.season.result import BAND, Band, Season
+from mixcraft.season.result import BAND, LEAST_PICKING_KG, Band, Season
 
 from .constants import constants
 
@@ -106,20 +106,44 @@ def planting_weights(plan: Plan) -> Floats:
     return np.asarray((1.0 - alike) * ground / ground.sum() + alike / len(ground))
 
 
-def ground_shared(plan: Plan, overlap: Floats) -> Floats:
-    """Share of its ground and of its days that each planting has in common with others, (P,), at most 1; `overlap` (P, P) is
-    `bed_overlaps(plan)`."""
+def days_together(plan: Plan) -> Floats:
+    """Share of its days in which planting i stands beside planting j, (P, P) as [i, j], by the plan; 1 for itself."""
     start, end = (np.array([getattr(p, name) for p in plan.plantings], dtype=float) for name in ("start", "end"))
     together = np.minimum(end[:, None], end) - np.maximum(start[:, None], start)
     days = np.clip(together / np.maximum(end - start, 1.0)[:, None], 0.0, 1.0)
-    others = np.where(np.eye(len(start), dtype=bool), 0.0, overlap * days)
-    return np.asarray(np.minimum(others.sum(axis=1), 1.0))
+    np.fill_diagonal(days, 1.0)
+    return np.asarray(days)
+
+
+def ground_claimed(plan: Plan, overlap: Floats) -> Floats:
+    """How many others each planting shares its ground and its days with, (P,); `overlap` (P, P) is `bed_overlaps(plan)`."""
+    own = np.eye(len(plan.plantings), dtype=bool)
+    return np.asarray(np.where(own, 0.0, overlap * days_together(plan)).sum(axis=1))
+
+
+def ground_shared(plan: Plan, overlap: Floats) -> Floats:
+    """Share of its ground and of its days that each planting has in common with others, (P,), at most 1."""
+    return np.asarray(np.minimum(ground_claimed(plan, overlap), 1.0))
+
+
+def must_share(plan: Plan, overlap: Floats) -> Floats:
+    """The part of `ground_shared` of each planting that it must share, (P,): as much as the places of all that stand in its days,
+    side by side, are more than the bed.  Who stands among others while there is room beside them need not."""
+    ground = np.array([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings])
+    wanting = np.maximum(days_together(plan) @ ground - 1.0, 0.0)
+    return np.asarray(np.minimum(ground_shared(plan, overlap), wanting / ground))
 
 
 def growth_kept(season: Season) -> Floats:
     """Growth of each planting in the mixture over its growth without the others, (Y, P); 1 where it never grows."""
     mixed, alone = season.growth_g.sum(axis=0), season.lone_growth_g.sum(axis=0)
     return np.asarray(np.divide(mixed, alone, out=np.ones_like(mixed), where=alone > 1e-9))
+
+
+def picking_kept(season: Season) -> Floats:
+    """What each planting gives in the mixture over what it gives without the others, (Y, P); nan where that is no picking."""
+    mixed, alone = season.planting_kg(), season.planting_kg("lone")
+    return np.asarray(np.divide(mixed, alone, out=np.full_like(mixed, np.nan), where=alone > LEAST_PICKING_KG))
 
 
 def effective_number(weights: Floats) -> float:

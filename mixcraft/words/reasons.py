@@ -36,9 +36,13 @@ def _share(reason: Reason, t: Catalogue, name: str = "share") -> str:
 
 def _crowding(r: Reason, t: Catalogue) -> str:
     """What a planting keeps of its growth, and what takes the rest: parts in whole per cent that sum to the loss."""
-    kept = t.gettext("{planting}: {share} of the growth it would make without its neighbours").format(
-        planting=r.plantings[0], share=_share(r, t, "kept")
-    )
+    said = t.gettext("{planting}: {share} of the growth it would make without its neighbours")
+    if "picked" in r.numbers:
+        said = t.gettext(
+            "{planting}: {share} of the growth and {picked} of the picking that it would make without its neighbours"
+        )
+    picked = percent(r.numbers.get("picked", 1.0), t)
+    kept = said.format(planting=r.plantings[0], share=_share(r, t, "kept"), picked=picked)
     parts = _whole(100 - round(100.0 * r.numbers["kept"]), [r.numbers[cause] for cause in LOSSES])
     told = [t.gettext(LOSSES[cause]).format(share=percent(part / 100.0, t)) + _takers(r, cause, part, t)
             for cause, part in zip(LOSSES, parts, strict=True) if part]  # fmt: skip

@@ -10,7 +10,11 @@ file was written, and after the pairs of the first four that failed had been loo
 (pairs of butterheads and cos), that a climber that nothing holds loses half of its points (climbing beans at Auckland), that a
 stand on ground of its own is thin below three quarters of the thinnest usual one and not below a quarter (carrots at Rome), and
 that a start is out of season which gives less than three tenths.  After the fifth had been run once: that what is picked after
-weeks of heat is bitter (broccoli at Raleigh and lettuce at Sacramento showed it), by limits that the crops had before.
+weeks of heat is bitter (broccoli at Raleigh and lettuce at Sacramento showed it), by limits that the crops had before.  Before
+the sixth was run, and after those of the first five that failed had been looked at: that a planting fares as its growth or as its
+picking, whichever keeps less; that less is asked of what shares its ground only as far as the bed has no more room; that the
+planting shaded most on a sunny side counts more; and that a poor row is not hidden in the yield.  Two pairs that were right
+before by less than half a point (spinach before sprouts, sunflowers) are not since.
 """
 
 from __future__ import annotations
@@ -20,32 +24,31 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from arrangements import FIFTH_FILE, FOURTH_FILE, SECOND_FILE, THIRD_FILE, load_pairs, sides
+from arrangements import FIFTH_FILE, FOURTH_FILE, PAIRS_FILE, SECOND_FILE, SIXTH_FILE, THIRD_FILE, load_pairs, sides
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.build import overall_of
 from mixcraft.season.grow import grow
 
-PAIRS = [*load_pairs(), *load_pairs(SECOND_FILE), *load_pairs(THIRD_FILE), *load_pairs(FOURTH_FILE), *load_pairs(FIFTH_FILE)]
+FILES = (PAIRS_FILE, SECOND_FILE, THIRD_FILE, FOURTH_FILE, FIFTH_FILE, SIXTH_FILE)
+PAIRS = [pair for file in FILES for pair in load_pairs(file)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 169
+REACHED = 191
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
     "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -3.2 points",
-    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep four fifths of their growth; 2.3 points",
-    "rome-cucumbers-on-the-north-trellis": "as cucumbers are up, lettuces beside them are over; the noon sun is high; 4.4 points",
-    "lettuce-beside-not-under-corn": "lettuce of June is picked before the corn closes over it; 3.2 points",
+    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep nine tenths of their growth; 2.6 points",
+    "lettuce-beside-not-under-corn": "lettuce of June is half picked before the corn closes over it; 4.7 points",
     "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; -2.1 points",
-    "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 4.0 points",
-    "durban-corn-at-the-south-end": "the noon sun of Durban stands so high in summer that corn shades little; 2.7 points",
-    "bourges-lettuce-beside-not-under-pumpkin": "lettuces under a pumpkin are half picked before it closes over them; 3.7 points",
-    "debrecen-peas-in-march": "peas of June give under half; peas are few portions in any case; 4.5 points",
-    "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 0.7 points",
-    "salem-kohlrabi-pulled-as-wanted": "what is lifted at once keeps for three weeks; 4.96 points",
+    "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.9 points",
+    "sunflowers-at-the-north-side": "sunflowers of late May do not ripen at Oxford; both beds are poor; 4.8 points",
+    "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 0.9 points",
+    "dublin-spinach-before-sprouts": "three years of sprouts differ by their weather (over twelve years 6.2 points); 4.0 points",
+    "columbia-peppers-beside-not-under-corn": "corn of April is cut before the peppers under it bear; 1.5 points",
 }
 
 
@@ -62,11 +65,11 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """169 of 180 are ranked right, 94 %: 79 of the first 85, which the score was looked at with, the second 40, the third
-    15, 17 of the fourth 20 and 18 of the fifth 20, which were written down before they were run, 29, 13, 15 and 16 of them right
-    then; 95 % are asked for."""
+    """191 of 200 are ranked right, 95 %: 79 of the first 85, which the score was looked at with, 39 of the second 40, the third
+    15, the fourth 20, 19 of the fifth 20 and 19 of the sixth 20, which were written down before they were run, 29, 13, 15, 16 and
+    19 of them right then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
-    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 180
+    assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 200
     assert len(PAIRS) - len(NOT_YET) >= REACHED
 
 

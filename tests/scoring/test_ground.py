@@ -16,8 +16,8 @@ from mixcraft.recipe.model import HarvestUse, OnDate, Planting, Plate, Points, S
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence, alike_columns
-from mixcraft.scoring.measures import land_use_efficiency
-from mixcraft.scoring.parts.yields import yield_points
+from mixcraft.scoring.measures import days_together, land_use_efficiency, must_share
+from mixcraft.scoring.parts.yields import use_points, yield_points
 from mixcraft.scoring.portions import kinds_of, portions_of, wanted_of
 from mixcraft.scoring.reference import references
 from mixcraft.scoring.shadow import noon_shadows, shadow_m
@@ -288,3 +288,78 @@ def test_columns_that_are_alike_are_told_once() -> None:
     few, share = alike_columns(many)
     assert len({tuple(column) for column in many.T.tolist()}) <= few.shape[1] < 400
     assert np.exp(few).sum(axis=0) @ share == pytest.approx(np.exp(many).sum(axis=0).mean(), rel=ROUNDING)
+
+
+# the one that fares worst
+
+
+def test_nobody_must_share_while_there_is_room_beside() -> None:
+    """Lettuce on 2/5 of a bed among corn on its half: all fits side by side, so nothing need be shared.  With radish on the other
+    half, places for 1.4 beds stand on one: of the lettuce's ground all is shared and needs to be, of the corn's 2/5 of a half."""
+    corn = planting("sweet-corn", "corn", half(0.0), OnDate("05-05"), establish="stations", density_per_m2=6.0)
+    lettuce = planting("lettuce-cos", "lettuce", Strip(x=(Span(0.0, True), Span(0.4, True))), OnDate("05-05"), establish="drills")
+    radish = planting("radish", "radish", half(0.5), OnDate("05-05"))
+    every = np.ones((2, 2))
+    assert must_share(planned(corn, lettuce), every) == pytest.approx([0.0, 0.0], abs=0.05)
+    three = planned(corn, lettuce, radish)
+    overlap = np.array([[1.0, 0.8, 0.0], [1.0, 1.0, 0.0], [0.0, 0.0, 1.0]])
+    corn_days, lettuce_days = days_together(three)[0], days_together(three)[1]
+    ground = np.array([p.stand.area_m2 / three.bed.area_m2 for p in three.plantings])
+    assert must_share(three, overlap)[0] == pytest.approx(
+        min(0.8 * corn_days[1], max(float(corn_days @ ground) - 1.0, 0.0) / ground[0])
+    )
+    assert must_share(three, overlap)[1] == pytest.approx(
+        min(lettuce_days[0], max(float(lettuce_days @ ground) - 1.0, 0.0) / ground[1])
+    )
+    assert must_share(three, overlap)[1] > 0.0
+
+
+def test_a_planting_fares_as_its_growth_or_its_picking_whichever_is_less() -> None:
+    """Lettuces in the shade of grown corn: leaf must have grown before there is something to pick, so that of the picking less is
+    left than of the growth; the canopy says both."""
+    corn = planting("sweet-corn", "corn", start=OnDate("05-05"), establish="stations", density_per_m2=10.0)
+    lettuce = planting("lettuce-loose-leaf", "lettuce", start=OnDate("07-01"), establish="module", count=12)
+    season = grown(corn, lettuce)
+    evidence = Evidence(season)
+    mixed, alone = season.planting_kg()[:, 1], season.planting_kg("lone")[:, 1]
+    assert evidence.fares[:, 1] == pytest.approx(np.minimum(mixed / alone, evidence.kept[:, 1]))
+    assert np.median(evidence.fares[:, 1]) < np.median(evidence.kept[:, 1]) - constants()["picked_told"]
+    (told,) = [r for r in score(season).part("canopy").reasons if r.plantings[0] == "lettuce" and r.cause == "light"]
+    assert told.numbers["picked"] == pytest.approx(float(np.median(evidence.fares[:, 1])))
+    assert "of the picking" in reason_sentence(told)
+    phacelia = Evidence(grown(corn, planting("phacelia", "phacelia", start=OnDate("05-05"))))
+    assert phacelia.fares[:, 1] == pytest.approx(phacelia.kept[:, 1])
+
+
+def test_what_a_sunny_side_leaves_by_hand() -> None:
+    """Six times the shaded share: seven tenths the mean by weight, three tenths what the worst has beyond a twentieth."""
+    corn = planting("sweet-corn", "corn", half(0.0), OnDate("05-05"), establish="stations", density_per_m2=6.0)
+    lettuce = planting("lettuce-cos", "lettuce", half(0.5), OnDate("05-20"), establish="module", count=8)
+    evidence = Evidence(grown(corn, lettuce, one=bed(heading_deg=0.0)))
+    shade = float(evidence.shadows.share[1, 0])
+    lost = 6.0 * (0.7 * evidence.weight[1] * shade + 0.3 * (shade - 0.05))
+    assert shade > 0.05
+    assert evidence.shadows.share.sum() == pytest.approx(shade)
+    assert evidence.placing == pytest.approx(1.0 - min(lost, constants()["sunny_side_most"]))
+
+
+def test_a_row_that_fails_is_not_hidden_by_what_the_others_give() -> None:
+    """Half of a bed is due from each of two halves by half of good practice: what gives a quarter of it leaves a half of what is
+    due, and the yield the fifth root of that; what is no food owes nothing."""
+    beans, roots = (
+        planting("bean-bush", "beans", half(0.0), OnDate("08-01"), establish="stations"),
+        planting("beetroot", where=half(0.5)),
+    )
+    evidence = Evidence(grown(beans, roots))
+    share, c = evidence.land_use[0], constants()
+    ground = np.array([p.stand.area_m2 / evidence.season.plan.bed.area_m2 for p in evidence.season.plan.plantings])
+    assert evidence.due_given == pytest.approx(np.minimum(share / (c["poor_row"] * ground), 1.0))
+    least = np.maximum(evidence.due_given.min(axis=1), c["yield_worst_least"])
+    assert least.max() < 1.0
+    whole = yield_points(evidence.land_use[1]) ** 0.7 * (100.0 * np.minimum(evidence.covered / c["covered_full"], 1.0)) ** 0.3
+    assert use_points(evidence) == pytest.approx(whole * least**0.2)
+    part = score(evidence.season).part("yield")
+    assert "beans" in [r.plantings[0] for r in part.reasons if r.cause in ("little", "nothing")]
+    assert sum(r.points for r in part.reasons) == pytest.approx(100.0 - part.score, abs=2.0)
+    green = Evidence(grown(planting("phacelia", where=half(0.0)), planting("beetroot", where=half(0.5))))
+    assert green.due_given[:, 0] == pytest.approx(1.0)

@@ -1,4 +1,4 @@
-"""Canopy: the growth that each plant keeps beside what it would make at its own good spacing without its neighbours."""
+"""Canopy: what each plant keeps of the growth and picking that it would make at its own good spacing without its neighbours."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.losses import GROWTH_CAUSES, takers
-from mixcraft.scoring.measures import ground_shared, mean_with_worst, middles, told_losses, worst_powers
+from mixcraft.scoring.measures import mean_with_worst, middles, must_share, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.season.overlaps import bed_overlaps
@@ -22,20 +22,21 @@ Floats = NDArray[np.float64]
 
 
 def kept_full(plan: Plan, overlap: Floats | None = None) -> Floats:
-    """Growth kept that earns full points, (P,): less is asked of plantings by the share of their ground and of their days that
-    they share with others.  `overlap` (P, P) is `bed_overlaps(plan)`, if it is at hand."""
+    """Growth or picking kept that earns full points, (P,): less is asked of plantings by the share of their ground and of their
+    days that they must share with others, since the bed has no more room (`must_share`).  `overlap` (P, P) is
+    `bed_overlaps(plan)`, if it is at hand."""
     c = constants()
-    shared = ground_shared(plan, bed_overlaps(plan) if overlap is None else overlap)
+    shared = must_share(plan, bed_overlaps(plan) if overlap is None else overlap)
     return np.asarray(c["kept_apart"] - (c["kept_apart"] - c["kept_full"]) * shared)
 
 
 def canopy_points(kept: Floats, full: Floats) -> Floats:
-    """Points of each planting, (..., P), for the growth it keeps, full at `full`."""
+    """Points of each planting, (..., P), for what it keeps, full at `full`."""
     return np.asarray(100.0 * np.clip(kept / full, 0.0, 1.0))
 
 
 def _by_planting(evidence: Evidence, kept: Floats) -> Floats:
-    """Points of each planting, (..., P), for the growth `kept` (..., P), its room, its number, spots of its own, no fork, and
+    """Points of each planting, (..., P), for what it has `kept` (..., P), its room, its number, spots of its own, no fork, and
     something to climb."""
     points = canopy_points(kept, kept_full(evidence.season.plan, evidence.overlaps))
     return points * evidence.crowded * evidence.there * evidence.unspoilt * evidence.undisturbed * evidence.held
@@ -44,7 +45,7 @@ def _by_planting(evidence: Evidence, kept: Floats) -> Floats:
 def canopy_score(evidence: Evidence) -> float:
     """A geometric mean over plantings, of which the worst counts more than the others, so that one that is smothered or far too
     thick cannot hide among many, less what stands on the sunny side costs."""
-    return _whole(evidence, _by_planting(evidence, middles(evidence.kept)))
+    return _whole(evidence, _by_planting(evidence, middles(evidence.fares)))
 
 
 def _whole(evidence: Evidence, points: Floats) -> float:
@@ -54,7 +55,8 @@ def _whole(evidence: Evidence, points: Floats) -> float:
 def canopy(evidence: Evidence) -> Judged:
     """The score, with a reason for every planting that loses more than a little."""
     middle = middles(evidence.kept)
-    points = _by_planting(evidence, middle)
+    fares = middles(evidence.fares)
+    points = _by_planting(evidence, fares)
     score = _whole(evidence, points)
     each = (np.maximum(points, constants()["floor"]) / 100.0) ** worst_powers(points, constants()["canopy_worst_share"])
     told = told_losses([*each, evidence.placing], score)
@@ -76,7 +78,7 @@ def canopy(evidence: Evidence) -> Judged:
             reasons.append(Reason("canopy", "no support", loose * lost, (evidence.names[i],)))
         rest = 1.0 - thick - thin - hit - dug - loose
         if rest > 1e-9:
-            reasons.append(_smothered(evidence, int(i), float(middle[i]), rest * lost))
+            reasons.append(_smothered(evidence, int(i), float(middle[i]), float(fares[i]), rest * lost))
     least = int(np.argmin(middle))
     numbers = Facts(middle=float(middles(middle)), least=float(middle[least]))
     return Judged(score, numbers, Facts(least=(evidence.names[least],)), tuple(reasons))
@@ -124,12 +126,15 @@ def _collision(evidence: Evidence, hit: Collision, points: float) -> Reason:
     return Reason("canopy", "one spot", points, names, days, Facts(plants=float(len(hit.spots)), x_m=x, y_m=y))
 
 
-def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Reason:
-    """A planting that loses growth, what takes how much of it, and who takes its light and its room, if anybody does."""
+def _smothered(evidence: Evidence, index: int, kept: float, fares: float, points: float) -> Reason:
+    """A planting that loses growth, what takes how much of it, and who takes its light and its room, if anybody does; what it
+    keeps of its picking where that is less."""
     plan, name = evidence.season.plan, evidence.names[index]
     losses = dict(zip(GROWTH_CAUSES, evidence.growth_losses[index].tolist(), strict=True))
     taken, names = takers(evidence.season, evidence.overlaps, index, losses)
     numbers = {"kept": kept, **losses, **taken}
+    if fares < kept - constants()["picked_told"]:
+        numbers["picked"] = fares
     edges = [e for e in evidence.edges_of("takes light") if e.target == index]
     if not edges:
         return Reason("canopy", "crowding", points, (name,), None, Facts(numbers), Facts(names))
@@ -144,7 +149,7 @@ def _smothered(evidence: Evidence, index: int, kept: float, points: float) -> Re
 
 
 def _by_year(evidence: Evidence) -> Floats:
-    return mean_with_worst(_by_planting(evidence, evidence.kept), constants()["canopy_worst_share"]) * evidence.placing
+    return mean_with_worst(_by_planting(evidence, evidence.fares), constants()["canopy_worst_share"]) * evidence.placing
 
 
 PART = Part("canopy", canopy, _by_year, canopy_score)

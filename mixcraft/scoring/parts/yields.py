@@ -26,9 +26,17 @@ def yield_points(efficiency: Floats | float) -> Floats:
 
 
 def use_points(evidence: Evidence) -> Floats:
-    """Points for the use of land and for the ground covered, (Y,), their weighted geometric mean."""
+    """Points for the use of land and for the ground covered, (Y,), their weighted geometric mean, less what the planting lacks
+    that gives least of what is due from it: a row that fails is not hidden by what the others give."""
     c = constants()
-    return yield_points(evidence.land_use[1]) ** (1.0 - c["covered_share"]) * _cover_points(evidence) ** c["covered_share"]
+    whole = yield_points(evidence.land_use[1]) ** (1.0 - c["covered_share"]) * _cover_points(evidence) ** c["covered_share"]
+    return np.asarray(whole * _least_given(evidence) ** c["yield_worst_share"])
+
+
+def _least_given(evidence: Evidence) -> Floats:
+    """What the planting gives of what is due from it that gives least, (Y,); one that gives next to nothing is missed in the use
+    of land and, if the weather takes it, in the timing too, and counts no less than `yield_worst_least`."""
+    return np.asarray(np.maximum(evidence.due_given.min(axis=1), constants()["yield_worst_least"]))
 
 
 def _cover_points(evidence: Evidence) -> Floats:
@@ -47,25 +55,32 @@ def yields(evidence: Evidence) -> Judged:
     score = yield_score(evidence)
     power, cover = constants()["covered_share"], float(np.median(_cover_points(evidence))) / 100.0
     land = float(yield_points(middle)) / 100.0
-    lost, bare = (float(p) for p in told_losses([land ** (1.0 - power), cover**power], score))
+    least = float(np.median(_least_given(evidence)))
+    left = [land ** (1.0 - power), cover**power, least ** constants()["yield_worst_share"]]
+    lost, bare, poor = (float(p) for p in told_losses(left, score))
     numbers = Facts(
         land_use=middle, low=low, high=high, ler=float(np.median(share.sum(axis=1))), covered=float(np.median(evidence.covered))
     )
     gives, plan = np.median(share, axis=0), evidence.season.plan
     ground = np.minimum([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings], 1.0)
     lacks = shortfalls(evidence, gives, ground)
-    reasons = [*_little(evidence, gives, ground, lacks, middle, lost), *_open_ground(bare, numbers)]
+    reasons = [*_little(evidence, gives, ground, lacks, middle, (lost, poor)), *_open_ground(bare, numbers)]
     if middle < constants()["land_use_named"]:
-        told = sum(reason.points for reason in reasons if reason.cause != "open ground")
+        told = sum(reason.points for reason in reasons if reason.cause != "open ground") - poor
         reasons.append(Reason("yield", "ground half used", max(lost - told, 0.0), (), None, _lacking(ground, lacks, numbers)))
     return Judged(score, numbers, Facts(), tuple(reasons))
 
 
-def _little(evidence: Evidence, gives: Floats, ground: Floats, lacks: Floats, middle: float, lost: float) -> list[Reason]:
-    """Plantings that give nothing, or little of what is due from their ground, each with its part of what is missing."""
+def _little(
+    evidence: Evidence, gives: Floats, ground: Floats, lacks: Floats, middle: float, lost: tuple[float, float]
+) -> list[Reason]:
+    """Plantings that give nothing, or little of what is due from their ground, each with its part of what is missing; `lost` are
+    the points of the use of land and those of the one that gives least of what is due, which is named for them."""
     c, plan = constants(), evidence.season.plan
     short = np.maximum(ground * c["partial_due"] - gives, 0.0)
-    points = lost * short / max(c["land_use_full"] - middle, float(short.sum()), 1e-9)
+    points = lost[0] * short / max(c["land_use_full"] - middle, float(short.sum()), 1e-9)
+    worst = int(np.argmin(middles(evidence.due_given)))
+    points[worst] += lost[1]
     reasons = []
     for i, planned in enumerate(plan.plantings):
         lacking = dict(zip(CAUSES, lacks[i].tolist(), strict=True))
@@ -79,7 +94,7 @@ def _little(evidence: Evidence, gives: Floats, ground: Floats, lacks: Floats, mi
             reasons.append(Reason("yield", "no food", cost, name, None, numbers))
         elif gives[i] <= 0.0:
             reasons.append(Reason("yield", "nothing", cost, name, None, numbers, names))
-        elif gives[i] < ground[i] * c["partial_due"] * c["partial_named"]:
+        elif gives[i] < ground[i] * c["partial_due"] * c["partial_named"] or (i == worst and lost[1] > 0.0):
             reasons.append(Reason("yield", "little", cost, name, None, numbers, names))
     return reasons
 
