@@ -288,8 +288,8 @@ def test_frost_kills_by_stage() -> None:
 
 def test_seedlings_harden_in_cold_nights() -> None:
     """Seedlings of canola that have hardened withstand -8 to -9 C (North Dakota State University, Frost tolerance of spring
-    seeded canola); those that have not are killed at -3 to -4 C (recalled); kale is of the same genus.  None is hardier than a grown
-    plant."""
+    seeded canola); those that have not are killed at -3 to -4 C (recalled); kale is of the same genus.  None is hardier than a
+    grown plant."""
     kale, up = load_crop("kale"), np.zeros((1, 10))
     cold, mild = (frost_limit(kale, up, nights_c=np.full((1, 10), night))[0, -1] for night in (2.0, 16.0))
     assert -12.0 <= cold <= -8.0
