@@ -332,11 +332,16 @@ def frost_limit(
     """Killing temperature [C] by stage: the seedling's just after emergence, passing to the grown plant's as it has hardened.
 
     A grown plant with a hardy rootstock lives until that dies; with `tops`, the temperature that kills what stands above the
-    ground.  Without the minima `nights_c` (Y, D) that it has had, plants are fully hardened.  Shape of `thermal`; -inf before
+    ground.  Seedlings harden in cold nights by as much as grown leaves do, and are never hardier than those.  Without the minima
+    `nights_c` (Y, D) that it has had, plants are fully hardened and seedlings are not.  Shape of `thermal`; -inf before
     emergence, when the frost finds nothing above the ground.
     """
-    young, grown = crop["frost.seedling"], crop["frost.grown"]
-    limit = np.full_like(thermal, grown) if nights_c is None else leaf_limit(crop, nights_c)
+    seedling, grown = crop["frost.seedling"], crop["frost.grown"]
+    limit, young = np.full_like(thermal, grown), np.full_like(thermal, seedling)
+    if nights_c is not None:
+        limit = leaf_limit(crop, nights_c)
+        gained = max(grown, constant("soft_limit")) - limit
+        young = np.maximum(seedling - gained, min(seedling, grown))
     if not tops and "frost.crown" in crop.records:
         limit = np.full_like(thermal, crop["frost.crown"])
     share = np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)

@@ -166,12 +166,17 @@ def share_pulled(day: int, row: Record, window: Record, basket: Record, state: R
 @compiled
 def put_off(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> None:
     """Leave what is too small to count to grow beyond its last day, as far as it may be; once it is of size it is picked for as
-    long as the window was to last."""
+    long as the window was to last.  Of plants that are pulled one by one those that are still too small are left for as long."""
     step = 1 if row.at_once >= 1 else int(row.interval)
-    if not window.opens <= day <= basket.closes < day + step or basket.closes >= window.latest or basket.count > 0:
+    if not window.opens <= day <= basket.closes < day + step or basket.closes >= window.latest:
+        return
+    large = of_size(row, basket, state, traits)
+    if basket.count > 0:
+        if row.at_once == 0 and large < MOST_OF_STAND * basket.left:
+            basket.closes = min(day + step, window.latest)
         return
     wanted = MOST_OF_STAND if row.at_once >= 1 else FIRST_SHARE
-    if of_size(row, basket, state, traits) < wanted * basket.left:
+    if large < wanted * basket.left:
         basket.closes = min(day + step, window.latest)
     else:
         basket.closes = max(basket.closes, min(day + window.closes - window.opens, window.latest))

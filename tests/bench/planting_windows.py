@@ -6,6 +6,8 @@ Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [-
 days from every window that do so. *Days*: middle days to the first picking beside the middle of the published range;
 potatoes' are those of mature tubers. *Unexplained*: share of false starts but for crops of which
 tests/outside/data/planting_windows_reasons.csv says why the guides of the region leave them out (pests, market, rains).
+Three years (`--years 3`) are few: a frost of one year in five takes the middle one in one draw of ten, and the best of 36 is
+a lucky one, so that 80 % are served by three years and 86 % by nine of the same engine.
 """
 
 from __future__ import annotations
@@ -149,7 +151,7 @@ def main() -> None:
     asked.add_argument("--group", default="")
     asked.add_argument("--crop", default="")
     asked.add_argument("--brief", action="store_true")
-    asked.add_argument("--years", type=int, default=3)
+    asked.add_argument("--years", type=int, default=9)
     args = asked.parse_args()
     places = {
         r["region"]: reference_place(r["builtin"]) if r["builtin"] else place_of(r) for r in rows(args.folder / "places.csv")

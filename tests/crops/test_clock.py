@@ -286,6 +286,30 @@ def test_frost_kills_by_stage() -> None:
     assert frost_death(crop, np.array([[-30.0, 5.0, 5.0, 5.0]]), thermal)[0] == NEVER
 
 
+def test_seedlings_harden_in_cold_nights() -> None:
+    """Seedlings of canola that have hardened withstand -8 to -9 C (North Dakota State University, Frost tolerance of spring
+    seeded canola); those that have not are killed at -3 to -4 C (recalled); kale is of the same genus.  None is hardier than a
+    grown plant."""
+    kale, up = load_crop("kale"), np.zeros((1, 10))
+    cold, mild = (frost_limit(kale, up, nights_c=np.full((1, 10), night))[0, -1] for night in (2.0, 16.0))
+    assert -12.0 <= cold <= -8.0
+    assert -4.0 <= mild <= -3.0
+    for name in ("lettuce-loose-leaf", "spinach", "carrot-maincrop", "bean-bush", "broad-bean"):
+        crop = load_crop(name)
+        hard = frost_limit(crop, up, nights_c=np.full((1, 10), 0.0))[0, -1]
+        assert hard >= min(crop["frost.grown"], crop["frost.seedling"]) - 1e-9
+        assert hard <= crop["frost.seedling"]
+
+
+def test_a_broad_bean_is_up_when_sowings_through_a_season_were() -> None:
+    """Sowings from autumn to spring took on average 208 C d above 0 C to emerge (McDonald, Adisarwanto & Knight 1994)."""
+    for soil in (8.0, 13.0):
+        up = run_clock(
+            load_crop("broad-bean"), "stations", 0, *(np.full((1, 60), soil) for _ in range(3)), np.full(60, 12.0)
+        ).emergence[0]  # fmt: skip
+        assert up == pytest.approx(208.0 / soil, abs=1.0)
+
+
 def with_crown(crop: str, limit_c: float) -> Crop:
     """A crop whose rootstock lives down to a temperature [C]."""
     found = load_crop(crop)

@@ -165,15 +165,18 @@ class Harvest:
 
     def _put_off(self, day: int, state: State) -> None:
         """What is too small on the last picking of its window, the first of all, is left to grow until the next, as far as it may
-        be; what has come to size by then is picked for as long as the window was to last."""
+        be; what has come to size by then is picked for as long as the window was to last.  Where plants are pulled one by one
+        most of those that are left have to be of size."""
         for i in np.flatnonzero((self.latest > self.closes).any(axis=0)):
             once = self.plans[i].method == "once"
             step = 1 if once else int(self.interval[i])
             ends = (day >= self.opens[:, i]) & (day <= self.closes[:, i]) & (self.closes[:, i] < day + step)
-            ends &= (self.closes[:, i] < self.latest[:, i]) & (self.count[:, i] == 0)
-            share = constant("most_of_stand" if once else "first_share")
-            small = self._of_size(i, state) < share * self.left[:, i]
+            ends &= self.closes[:, i] < self.latest[:, i]
+            begun = self.count[:, i] > 0
+            most, first = constant("most_of_stand"), constant("first_share")
+            small = self._of_size(i, state) < np.where(begun | once, most, first) * self.left[:, i]
             wait = np.where(small, day + step, np.maximum(self.closes[:, i], day + self.lasts[:, i]))
+            wait = np.where(begun & (once | ~small), self.closes[:, i], wait)
             self.closes[:, i] = np.where(ends, np.minimum(wait, self.latest[:, i]), self.closes[:, i])
 
     def thin(self, day: int, state: State) -> Floats:
