@@ -250,7 +250,7 @@ class Climb:
         best = self.trial.standing(self.at)
         while True:
             if self.waiting is None or self.waiting[0] != self.at:
-                self.waiting = self.at, self._ordered(self._moves())
+                self.waiting = self.at, self._ordered()
             untried = self.waiting[1]
             while untried and self.waiting[0] == self.at:
                 changed = attempt(untried[0], self.at, self.allowed)
@@ -304,9 +304,13 @@ class Climb:
                 return False
         return self.kicks > 0
 
-    def _ordered(self, found: Sequence[Move]) -> list[Move]:
-        """The moves in an order drawn by lot in which kinds of moves that have helped before come sooner."""
+    def _ordered(self) -> list[Move]:
+        """The moves from where it stands in an order drawn by lot, in which kinds of moves that have helped before come sooner,
+        and wider ones later."""
+        usual, wider = list(moves(self.at, self.options, self.covers)), list(self.wider(self.at))
+        found = [*usual, *wider]
         chance = np.array([self._promise(move) for move in found])
+        chance[len(usual) :] *= constant("wider_chance")
         return [found[i] for i in np.argsort(self.rng.exponential(size=len(found)) / chance)]
 
     def _promise(self, move: Move) -> float:
