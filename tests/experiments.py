@@ -174,6 +174,23 @@ def alone(name: str, index: int) -> Season:
     return grow(field(spec, [sole], SIDE_M), YEARS, SEED, cyclic=True)
 
 
+def weighed_kg_m2(season: Season, index: int) -> Floats:
+    """All that was lifted of a planting, what is too small to count as a harvest too, as trials weigh it (Y,) [kg/m2]."""
+    mine = [h for h, harvest in enumerate(season.harvests) if harvest.planting == index]
+    return np.asarray((season.picked_kg + season.small_kg)[:, :, mine].sum(axis=(0, 2)) / season.plan.bed.area_m2)
+
+
+def lifted(name: str) -> Floats:
+    """Partial ratios of a mixture by all that is lifted (P,); by what counts as a harvest where a crop alone gives nothing."""
+    grown, strips = mixture(name), len(spec_of(name)["crops"]) if "strips" in spec_of(name).get("layout", {}) else 1
+    found = grown.kept.copy()
+    for i in range(len(found)):
+        crop_alone = weighed_kg_m2(alone(name, i), 0)
+        if (crop_alone > 0.0).all():
+            found[i] = strips * np.median(weighed_kg_m2(grown.season, i) / crop_alone)
+    return found
+
+
 def parts_off(mixtures: dict[str, Any] | None = None) -> list[float]:
     """Differences of partial ratios, grown less published, of the open mixtures or of others."""
     return [

@@ -5,16 +5,18 @@ is fitted to them. Blind, with the layered canopy and two years, the median erro
 error 0.26 and that of the ratios 0.16: seedlings between plants that were set out came to nothing (spinach 0.03 of itself beside
 cabbages, rocket 0.03 beside lettuces, beetroot 0.06), since they stopped growing by warmth alone as soon as a neighbour's leaves
 met above them; that mended, it was 0.17, the mean 0.23. Since young leaf of cabbages, cauliflowers, carrots and beetroot grows as
-fast as one published table has it, it is 0.15, the mean 0.20. What is left: heads of cauliflower and cabbage that stay below the
-least size where winters are as warm as in Bengal, whose own kinds the trials grew, and a low crop under a tall one keeps less
-than trials found.
+fast as one published table has it, it was 0.15, the mean 0.20; with the library of now it is 0.18 and 0.22. What is left: heads
+of cauliflower and cabbage that stay below the least size where winters are as warm as in Bengal, whose own kinds the trials grew,
+and a low crop under a tall one keeps less than trials found. By all that is lifted, as trials weigh it, 18 of the 19 that gained
+gain and not 13, the mean error of the parts is 0.19 and not 0.22, their median 0.20 and not 0.18; in the first list the mean is
+0.14 and not 0.15.
 """
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
-from experiments import lines_of, mixture, parts_off, third
+from experiments import lifted, lines_of, mixture, parts_off, third
 
 PARTS_OFF = 0.25
 MEAN_OFF = 0.30
@@ -49,3 +51,20 @@ def test_a_crop_between_larger_ones_is_not_lost() -> None:
 @pytest.mark.xfail(strict=True, reason="13 of 19: cauliflower and cabbage of Bengal stay small, peas die under broad beans")
 def test_most_that_gained_gain() -> None:
     assert np.mean(list(gains().values())) >= 0.75
+
+
+def test_most_that_gained_gain_by_all_that_is_lifted() -> None:
+    """Three of four, as asked for of all lists; roots and heads below the least size are weighed too."""
+    above = [name for name, spec in third().items() if spec["side"] == "above"]
+    assert np.mean([lifted(name).sum() > 1.0 for name in above]) >= 0.75
+
+
+def test_partial_ratios_of_the_third_list_by_all_that_is_lifted() -> None:
+    off = [
+        abs(got - c["kept"])
+        for name, spec in third().items()
+        for c, got in zip(spec["crops"], lifted(name), strict=True)
+        if "kept" in c
+    ]
+    assert np.median(off) < PARTS_OFF
+    assert np.mean(off) < MEAN_OFF
