@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 
@@ -21,13 +22,18 @@ if str(TESTS) not in sys.path:
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
     """Workers for ``-n auto``: none for a few files, which end before workers have started, or for benches; else one a core."""
     few = len(config.args) <= 3 and all(".py" in name for name in config.args)
-    return 0 if few or BENCH in config.option.markexpr else None
+    return 0 if few or _benches(config) else None
+
+
+def _benches(config: pytest.Config) -> bool:
+    """Whether benches are asked for: ``-m bench``, not ``-m "not bench"``."""
+    return re.search(rf"(?<!not )\b{BENCH}\b", config.option.markexpr) is not None
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Benches run only where they are asked for: no other test depends on the clock.  A run without the slow tests also tries
     fewer examples of each property."""
-    if BENCH not in config.option.markexpr:
+    if not _benches(config):
         config.hook.pytest_deselected(items=[item for item in items if item.get_closest_marker(BENCH)])
         items[:] = [item for item in items if not item.get_closest_marker(BENCH)]
     if "not slow" in config.option.markexpr:

@@ -359,6 +359,7 @@ def entry() -> None:
 
     SciPy is kept out until a design wants it (`design.relaxing`): numba would import it, and double the start-up.
     The collector of reference cycles is off: a command lives for seconds, and looking for cycles would cost a good part of them.
+    What there is at the end is kept out of the search for cycles that the interpreter makes as it ends.
     """
     gc.disable()
     sys.modules.setdefault("scipy", None)  # type: ignore[arg-type]
@@ -368,6 +369,7 @@ def entry() -> None:
         code = main()
     finally:
         finish()
+        gc.freeze()
     sys.exit(code)
 
 

@@ -18,7 +18,7 @@ from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.model import AtTrellis, Count, WholeBed
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.strip import crop_yields
+from mixcraft.scoring.strip import first_picking
 from mixcraft.scoring.sunny_side import height_of, on_the_sunny_side
 
 from .brief import SOWN_ONCE, Brief
@@ -135,10 +135,9 @@ def in_the_shadow(evidence: Evidence) -> Iterator[Objection]:
 def first_picking_days(evidence: Evidence) -> float:
     """Days from the first sowing or planting to the first picking as a card prints it, the middle of the years of the soonest
     harvest; a year if none comes."""
-    settled = evidence.season.plan
-    firsts = [found.first for found in crop_yields(evidence.season) if found.first is not None]
+    settled, first = evidence.season.plan, first_picking(evidence.season)
     sown = settled.date(min(p.start for p in settled.plantings))
-    return float((min(firsts) - sown).astype(int)) if firsts else float(YEAR)
+    return float(YEAR) if first is None else float((first - sown).astype(int))
 
 
 def kinds_in_high_season(evidence: Evidence, span: int = 1) -> float:

@@ -68,19 +68,13 @@ def _load(path: str) -> Mapping[str, Constant]:
     file = Path(path)
     if not file.is_relative_to(PACKAGE) or not file.is_file():
         return _read(path)
-    key = sha256(_reader() + file.read_bytes()).digest()
+    key = sha256(keeping.reader() + file.read_bytes()).digest()
     return keeping.kept_thing(partial(folders, file.parent), f"{file.stem}.pickle", key, FrozenMap, lambda: _read(path))
 
 
 def folders(beside: Path) -> Iterator[Path]:
     """Folders in which constants may be kept, the best first."""
     return keeping.folders(beside)
-
-
-@lru_cache(maxsize=1)
-def _reader() -> bytes:
-    """Digest of what reads constants."""
-    return keeping.digest_of(Path(__file__).parent, "*.py")
 
 
 def _read(path: str) -> FrozenMap[str, Constant]:

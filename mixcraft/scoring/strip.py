@@ -107,6 +107,16 @@ def strip_gaps(plan: Plan, weeks: Weeks, empty: NDArray[np.bool_]) -> tuple[Gap,
     )
 
 
+def first_picking(season: Season) -> np.datetime64 | None:
+    """The day on which the first of the harvests begins to be picked that at least half of the years pick, as `crop_yields` says
+    it; None if there is none."""
+    picked = season.picked_kg > 0.0
+    years = picked.any(axis=0)
+    firsts, counts = np.sort(np.where(years, picked.argmax(axis=0), NEVER), axis=0).T.tolist(), years.sum(axis=0).tolist()
+    days = [quantile(first[:n], BAND[1]) for first, n in zip(firsts, counts, strict=True) if 2 * n >= season.years]
+    return season.plan.date(round(min(days))) if days else None
+
+
 def crop_yields(season: Season) -> tuple[CropYield, ...]:
     """Fresh kilograms by harvest with first and last picking days (middle of the years that pick)."""
     picked, total = season.picked_kg > 0.0, season.picked_kg.sum(axis=0)

@@ -20,7 +20,26 @@ from mixcraft.recipe.plan import HarvestPlan, Planned
 
 from .columns import in_soil
 from .constants import constant
-from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, PICKS, RIPE, SIDE, THINNINGS, WHOLE, WINDOWS, WITH_MAIN, Ints, Table, table
+from .tables import (
+    CUT,
+    HEAD,
+    LEAF,
+    LEAVES,
+    OF_SIZE,
+    ORGAN,
+    OVER_TIME,
+    PICKS,
+    RIPE,
+    RIPENED,
+    SIDE,
+    THINNINGS,
+    WHOLE,
+    WINDOWS,
+    WITH_MAIN,
+    Ints,
+    Table,
+    table,
+)
 
 G_PER_KG = 1000.0
 WEEK = 7.0
@@ -111,10 +130,11 @@ def wanted_size(planned: Planned, harvest: HarvestPlan) -> float:
 
 
 def in_one_go(planned: Planned, harvest: HarvestPlan) -> int:
-    """0 for what is picked over time, 1 for what is taken in one go when most of it is of size, 2 for bulbs, which do not grow
-    when their tops have fallen and are lifted then."""
-    once = harvest.method == "once"
-    return 2 if once and harvest.part.role == "main" and makes_bulbs(planned.planting.crop) else int(once)
+    """When whole plants are taken (`tables.OVER_TIME` and the others): bulbs, which do not grow when their tops have fallen, are
+    lifted then."""
+    if harvest.method != "once":
+        return OVER_TIME
+    return RIPENED if harvest.part.role == "main" and makes_bulbs(planned.planting.crop) else OF_SIZE
 
 
 def spared_share(planned: Planned, harvest: HarvestPlan, way: int) -> float:

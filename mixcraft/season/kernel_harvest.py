@@ -10,7 +10,7 @@ import math
 
 from .compiled import compiled
 from .constants import constant
-from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, RIPE, SIDE, THINNINGS, WHOLE, WITH_MAIN, Record, Table
+from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, OVER_TIME, RIPE, RIPENED, SIDE, THINNINGS, WHOLE, WITH_MAIN, Record, Table
 
 NEVER = 10**6
 ALL = 1.0 - 1e-9
@@ -150,14 +150,14 @@ def share_pulled(day: int, row: Record, window: Record, basket: Record, state: R
     large as usual, or when they are ripe, or evenly over what is left of the window as far as they are of size, and sooner those
     that have come to their usual size, which get no better by standing, in some goes; on the last day what is left."""
     steps = (basket.closes - day) // int(row.interval) + 1
-    last = day >= basket.closes if row.at_once >= 1 else steps <= 1
+    last = day >= basket.closes if row.at_once != OVER_TIME else steps <= 1
     left = max(basket.left - row.spared, 0.0)
     if last:
         return float(left)
     large = of_size(row, basket, state, traits)
-    if row.at_once >= 1:
+    if row.at_once != OVER_TIME:
         fit = large >= MOST_OF_STAND * basket.left and is_usual(day, row, window, basket, state, traits)
-        fit = fit or row.at_once == 2
+        fit = fit or row.at_once == RIPENED
         return float(left) if fit else 0.0
     grown = as_large(row.usual, row, basket, state, traits) if row.usual > 0.0 else 0.0
     return min(max(left / steps, min(grown, LARGEST_GO)), large, left) if large >= FIRST_SHARE * basket.left else 0.0
@@ -167,15 +167,15 @@ def share_pulled(day: int, row: Record, window: Record, basket: Record, state: R
 def put_off(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> None:
     """Leave what is too small to count to grow beyond its last day, as far as it may be; once it is of size it is picked for as
     long as the window was to last.  Of plants that are pulled one by one those that are still too small are left for as long."""
-    step = 1 if row.at_once >= 1 else int(row.interval)
+    step = 1 if row.at_once != OVER_TIME else int(row.interval)
     if not window.opens <= day <= basket.closes < day + step or basket.closes >= window.latest:
         return
     large = of_size(row, basket, state, traits)
     if basket.count > 0:
-        if row.at_once == 0 and large < MOST_OF_STAND * basket.left:
+        if row.at_once == OVER_TIME and large < MOST_OF_STAND * basket.left:
             basket.closes = min(day + step, window.latest)
         return
-    wanted = MOST_OF_STAND if row.at_once >= 1 else FIRST_SHARE
+    wanted = MOST_OF_STAND if row.at_once != OVER_TIME else FIRST_SHARE
     if large < wanted * basket.left:
         basket.closes = min(day + step, window.latest)
     else:

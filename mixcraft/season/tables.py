@@ -28,6 +28,8 @@ ORGAN, LEAF, SIDE = range(3)
 WITH_MAIN, WHOLE, HEAD, LEAVES, CUT, RIPE, THINNINGS = range(7)
 """Ways of picking: what comes with the pulling of the main part; whole plants; a head alone, from plants that stay for their side
 shoots; outer leaves; a cut; what is ripe; nothing but thinnings."""
+OVER_TIME, OF_SIZE, RIPENED = range(3)
+"""When whole plants are taken: over time; in one go, when most are of size; in one go, on the day on which they are ripe."""
 
 
 def _records(**fields: type) -> np.dtype[Any]:
@@ -147,7 +149,7 @@ PICKS = _records(
     take_share=float,  # share taken
     cuts=int,  # most cuts
     interval=float,  # days between pickings
-    at_once=int,  # 1 if all is taken in one go when most is of size, 2 on the day on which it is ripe
+    at_once=int,  # as above
     ends=int,  # whether the column ends with it
     side_share=float,  # share of growth that goes to a side pool
     dry=float,  # dry matter of what is picked

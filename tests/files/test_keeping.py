@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from mixcraft.files import keeping
+from mixcraft.files import keeping, units
 
 
 @pytest.fixture(autouse=True)
@@ -38,3 +38,26 @@ def test_a_home_that_cannot_be_written_is_told_of_once(tmp_path: Path) -> None:
     env["HOME"] = str(tmp_path)
     usual = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=env, timeout=300, check=True)
     assert (usual.stderr, usual.stdout) == ("", ran.stdout)
+
+
+def test_units_are_kept_as_they_were_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """They are read once for all processes, and again when what reads them is another, or when the file is damaged."""
+    reads: list[int] = []
+    read = units._read
+    monkeypatch.setattr(units, "_read", lambda: reads.append(1) or read())
+    monkeypatch.setattr(keeping, "folders", lambda beside: [tmp_path])
+
+    def table() -> units.Table:
+        units.table.cache_clear()
+        return units.table()
+
+    first = table()
+    assert table() == first == read()
+    assert table().token.pattern == first.token.pattern
+    assert len(reads) == 1
+    (tmp_path / "units.pickle").write_bytes(b"garbled")
+    assert table() == first
+    assert len(reads) == 2
+    monkeypatch.setattr(keeping, "reader", lambda: b"another")
+    assert table() == first
+    assert len(reads) == 3

@@ -46,7 +46,7 @@ def calls() -> dict[str, Callable[[], Any]]:
         "evaluator": lambda: mixcraft.evaluator(garden, "long bed", years=2).season(recipe).picked_kg.sum(),
         "interactions": lambda: sorted(mixcraft.interactions(season).edges(keys=True)),
         "score": lambda: mixcraft.score(season).overall,
-        "load_brief": lambda: brief.bed,
+        "load_brief": lambda: mixcraft.load_brief(DEMO / "long-bed.brief.yaml"),
         "compose": lambda: mixcraft.compose(brief, **short)[0].recipe,
         "mend": lambda: mixcraft.mend(few, garden, "long bed", **short).recipe,
         "fit": lambda: mixcraft.fit(few, garden, "winter bed", **short).recipe,

@@ -75,6 +75,16 @@ def test_coordinates_that_are_none(latitude: str, longitude: str, message: str) 
     assert message in said
 
 
+@pytest.mark.parametrize("latitude", ["70 N", "66.5 S"])
+def test_beds_are_reckoned_as_far_as_the_last_gardens(latitude: str) -> None:
+    """From 66.5 S to 70 N, these too; a tenth of a degree beyond them not."""
+    within = place(f"  kind: coordinates\n  latitude: {latitude}\n  longitude: 20 E\n")
+    number, side = latitude.split()
+    assert within.latitude_deg == (float(number) if side == "N" else -float(number))
+    (said,) = faults(f"  kind: coordinates\n  latitude: {float(number) + 0.1:g} {side}\n  longitude: 20 E\n")
+    assert "no bed is reckoned at a latitude of" in said
+
+
 def test_south_and_west_are_where_they_say() -> None:
     lima = place("  kind: coordinates\n  latitude: 12 S\n  longitude: 77 W\n")
     assert lima.southern

@@ -75,15 +75,14 @@ def test_it_goes_with_the_block() -> None:
         os.kill(number, 0)
 
 
-def test_no_double_in_a_process_of_several_threads(monkeypatch: pytest.MonkeyPatch) -> None:
-    stop = threading.Event()
-    thread = threading.Thread(target=stop.wait)
-    thread.start()
-    try:
-        assert not may_double()
-    finally:
-        stop.set()
-        thread.join()
+def test_no_double_in_a_process_of_several_threads_or_of_one_processor(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(double, "processors", lambda: 2)
+    for count, may in ((1, True), (2, False), (3, False)):
+        monkeypatch.setattr(threading, "active_count", lambda count=count: count)
+        assert may_double() is may
+    monkeypatch.setattr(threading, "active_count", lambda: 1)
+    monkeypatch.setattr(double, "processors", lambda: 1)
+    assert not may_double()
     monkeypatch.setattr(double, "may_double", lambda: False)
     with doubled(do) as other:
         assert other is None

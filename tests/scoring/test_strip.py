@@ -13,7 +13,7 @@ from mixcraft.recipe.plan import Plan
 from mixcraft.scoring import score
 from mixcraft.scoring.constants import constants
 from mixcraft.scoring.evidence import Evidence
-from mixcraft.scoring.strip import judged_weeks, wanted_windows
+from mixcraft.scoring.strip import Weeks, judged_weeks, strip_gaps, wanted_windows
 from mixcraft.season.grow import grow
 
 
@@ -76,3 +76,14 @@ def test_judged_weeks_by_hand() -> None:
     assert (weeks.before, weeks.total, np.nonzero(weeks.wanted)[0].tolist()) == (0, 10, [6, 7, 8, 9])
     spread = judged_weeks(2, (-7, 20)).spread(np.array([5.0, 6.0]))
     assert spread.tolist() == [0.0, 5.0, 6.0, 0.0]
+
+
+def test_gaps_by_hand() -> None:
+    """A bed first sown on 1 April, two weeks put before, of eight weeks the second to the seventh wanted: empty are weeks
+    0 (not wanted), 1 and 2, and 6.  Weeks 1 and 2 run from a week before the first sowing until its seventh day, 25 March to
+    7 April; week 6, four weeks after it, from 29 April to 5 May."""
+    settled = planned(planting("radish", start=OnDate("04-01")))
+    weeks = Weeks(2, 8, np.array([False, *[True] * 6, False]))
+    empty = np.array([True, True, True, False, False, False, True, True])
+    found = [(str(gap.start)[5:], str(gap.end)[5:], gap.weeks) for gap in strip_gaps(settled, weeks, empty)]
+    assert found == [("03-25", "04-07", 2), ("04-29", "05-05", 1)]

@@ -9,13 +9,13 @@ import pytest
 from strategies import bed, planned, planting, trellis_bed
 
 from mixcraft.files.shelf import Shelf
-from mixcraft.recipe.layout import Grid
+from mixcraft.recipe.layout import Grid, Stand
 from mixcraft.recipe.model import AtTrellis, OnDate
 from mixcraft.recipe.plan import Plan
 from mixcraft.season import sharing
 from mixcraft.season.directions import day_directions
 from mixcraft.season.grow import grow, normal_year, scout
-from mixcraft.season.light_voxels import voxel_alone, voxel_light
+from mixcraft.season.light_voxels import Spreader, voxel_alone, voxel_light
 from mixcraft.season.march import march
 from mixcraft.season.march_arrays import march_numpy
 from mixcraft.season.sharing import EVERY_DAYS, apart_light
@@ -99,3 +99,13 @@ def test_what_stands_without_the_others_is_asked_for_once(monkeypatch: pytest.Mo
     assert not np.array_equal(first[:, 0], second[:, 0])
     afresh = apart_light(*normal_year(peas_and_carrots(peas=50.0), Shelf()))
     assert second == pytest.approx(afresh, rel=1e-9)
+
+
+def test_a_seedling_between_large_cells_belongs_to_the_nearest_alike() -> None:
+    """Cells of half a metre: a seedling in the middle of the first cell is in that one; one where four meet is 35 cm from the
+    middle of each, further than any of them reaches (25 cm and its own 5 cm), and stands in each with a quarter of its leaf."""
+    grid = Grid(4, 2, 0.5, 0.5)
+    stand = Stand(np.ones((4, 2)), 2.0, 2.0, positions=np.array([[0.25, 0.25], [1.0, 0.5]]))
+    two = replace(planned(planting("kale")).plantings[0], stand=stand)
+    shares = Spreader(two, grid).shares(0.0).reshape(4, 2)
+    assert shares == pytest.approx(np.array([[0.5, 0.0], [0.125, 0.125], [0.125, 0.125], [0.0, 0.0]]))

@@ -30,6 +30,8 @@ from mixcraft.season.setting import BEFORE_DAYS, season_weather, settle
 
 YEARS = 3
 A_DAY_MM = 5.0
+ROUNDING = 1e-12
+"""Shares that sum to one may come out by so much above it."""
 
 
 def test_stress_of_a_tomato_by_hand() -> None:
@@ -94,7 +96,7 @@ def test_the_balance_closes(soil: str, watering: Watering) -> None:
     rain = season_weather(plan, YEARS, 5).rain_mm[:, BEFORE_DAYS:].sum(axis=1)
     assert water.added == pytest.approx(rain + gift)
     assert (factors >= 0.0).all()
-    assert (factors <= 1.0).all()
+    assert (factors <= 1.0 + ROUNDING).all()
     assert water.transpired.min() > 0.0
 
 

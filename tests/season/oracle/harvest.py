@@ -17,6 +17,7 @@ from mixcraft.season.columns import climbs_free, in_soil, is_pole
 from mixcraft.season.constants import constant
 from mixcraft.season.harvest import attained_size, in_one_go, in_rounds, size_spread, wanted_size
 from mixcraft.season.setting import Setting
+from mixcraft.season.tables import RIPENED
 
 from .columns import State, Traits, safe
 
@@ -280,7 +281,7 @@ class Harvest:
             plants = self.traits.plants[self.column[i]] * left
             usual = self._standing(i, state) >= self.usual[i] * plants
             usual |= day >= self.opens[:, i] + constant("wait_for_usual")
-            ripe = in_one_go(self.planned[i], self.plans[i]) == 2
+            ripe = in_one_go(self.planned[i], self.plans[i]) == RIPENED
             some = np.where((large >= constant("most_of_stand") * left) & usual | ripe, spare, 0.0)
         else:
             grown = self._as_large(i, self.usual[i], state) if self.usual[i] > 0.0 else np.zeros_like(left)
