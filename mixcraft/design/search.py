@@ -306,11 +306,11 @@ class Climb:
 
     def _ordered(self) -> list[Move]:
         """The moves from where it stands in an order drawn by lot, in which kinds of moves that have helped before come sooner,
-        and wider ones later."""
+        and wider ones later as long as little has been tried."""
         usual, wider = list(moves(self.at, self.options, self.covers)), list(self.wider(self.at))
         found = [*usual, *wider]
         chance = np.array([self._promise(move) for move in found])
-        chance[len(usual) :] *= constant("wider_chance")
+        chance[len(usual) :] *= min(1.0, (1.0 + len(self.tried)) / constant("usual_first"))
         return [found[i] for i in np.argsort(self.rng.exponential(size=len(found)) / chance)]
 
     def _promise(self, move: Move) -> float:
