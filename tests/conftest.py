@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 from pathlib import Path
@@ -14,6 +15,7 @@ ROOT = TESTS.parent
 BENCH = "bench"
 SETTINGS, LEAST_EXAMPLES = "_hypothesis_internal_use_settings", 3
 """Where Hypothesis keeps the settings of a property, and the fewest examples that one is tried with."""
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command has it: with more, weather differs in the last digit
 sys.dont_write_bytecode = False  # else every process would take ten seconds to ready the assertions of all tests, in every run
 if str(TESTS) not in sys.path:
     sys.path.insert(0, str(TESTS))  # so that tests can import `strategies`

@@ -51,6 +51,14 @@ def test_hash_seeds_and_threads_change_nothing() -> None:
 
 
 @pytest.mark.slow
+def test_threads_of_linear_algebra_change_the_last_digits_at_most() -> None:
+    """The command takes one; with two, sums of the normal year's curves are taken in another order."""
+    one, two = (found(OPENBLAS_NUM_THREADS=count) for count in ("1", "2"))
+    for key, values in one.items():
+        assert two[key] == (pytest.approx(values, rel=1e-9, abs=1e-9) if key in ("layers", "voxels") else values), key
+
+
+@pytest.mark.slow
 def test_without_a_compiler_it_is_the_same_to_the_last_digits() -> None:
     with_, without = found(), found(NUMBA_DISABLE_JIT="1")
     for key, values in with_.items():
