@@ -48,7 +48,6 @@ from .mend import turned_end_for_end, weightiest
 from .practice import Practice
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial, silent
-from .wider import Wider
 
 NEAR_DAYS = 21
 """A start that lies no further than this from one that suits the place is kept.  Common practice, no source."""
@@ -107,7 +106,7 @@ def fit(
     turned = turned_round(fitted)
     if trial.standing(turned) > trial.standing(fitted):
         fitted = turned
-    climb = Climb(fitted, trial, known, (), lambda _: True, np.random.default_rng(seed), Wider(trial, known, ()))
+    climb = Climb(fitted, trial, known, (), lambda _: True, np.random.default_rng(seed))
     for changed, step in completing(climb.recipe, known, trial, lambda _: True):
         climb.recipe = changed
         climb.steps.append(step)
