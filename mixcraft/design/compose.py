@@ -36,6 +36,16 @@ PATIENCE = 2.0
 DIFFERENT = 2
 """Choices that are made and improved, at least; the best of them is the design."""
 
+MENDS = {
+    "kinds": ("AddPlanting", "SwapCrop"),
+    "first picking": ("AddPlanting", "SwapCrop", "SetStart"),
+    "lost": ("SetStart", "ShiftStart", "SwapCrop", "AddCover"),
+    "sunny side": ("Exchange", "SwapCrop"),
+}
+"""Kinds of moves that may mend what a grower objects to."""
+LIKELY = 5
+"""Times that they count as having helped before any was tried."""
+
 
 @dataclass(frozen=True)
 class Design:
@@ -88,9 +98,14 @@ def compose(
         stopped = True
     if not climbs:
         raise Clash((Demand("nothing grows"),))
-    climbs = sorted(climbs, key=lambda pair: pair[0].standing, reverse=True)[:count]
     small = min(max(constant("moves_area") / bed.area_m2, 1.0), 1.5)
-    budget = Budget(max(4, round(seconds * small * constant("moves_a_second") / len(climbs))), until)
+    trials = seconds * small * constant("moves_a_second")
+    if len(climbs) > count and not stopped:
+        heat = Budget(max(4, round(constant("heat") * trials / len(climbs))), until)
+        _, stopped = climb_all([climb for climb, _ in climbs], heat, told, running)
+        trials *= 1.0 - constant("heat")
+    climbs = sorted(climbs, key=lambda pair: pair[0].standing, reverse=True)[:count]
+    budget = Budget(max(4, round(trials / len(climbs))), until)
     each = [climb for climb, _ in climbs]
     ended, stopped = (standing(each), True) if stopped else climb_all(each, budget, told, running)
     found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
@@ -136,7 +151,8 @@ def _put_right(
     begun, soon = design.recipe, climb.trial.practice.soon_days
     if soon is not None and any(o.kind == "first picking" for o in design.objections):
         begun = with_early_picking(begun, climb.options, many, climb.allowed, soon - MARGIN_DAYS)
-    on = Climb(begun, many, climb.options, climb.covers, climb.allowed, climb.rng, climb.wider)
+    helpful = {kind: (0, LIKELY) for objection in design.objections for kind in MENDS.get(objection.kind, ())}
+    on = Climb(begun, many, climb.options, climb.covers, climb.allowed, climb.rng, climb.wider, luck=helpful)
     (ended,), _ = climb_all([on], budget, told, runner)
     if ended.recipe == design.recipe:
         return design
@@ -196,10 +212,12 @@ def _begin(
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
     if brief.style == SOWN_ONCE:
         rng = np.random.default_rng([seed, count + 1])
-        lots = (_serving(mixed(lot, task.ground, name), brief) for lot in mixtures_by_lot(task.options, rng))
-        best = max((lot for lot in lots if allowed(lot, brief)), key=trial.standing, default=None)
-        if best is not None:
-            found.append((climb(best, count + 1), choices[0]))
+        lots = [_serving(mixed(lot, task.ground, name), brief) for lot in mixtures_by_lot(task.options, rng)]
+        by_day: dict[tuple[str, ...], Recipe] = {}
+        for lot in sorted((lot for lot in lots if allowed(lot, brief)), key=trial.standing, reverse=True):
+            by_day.setdefault(start_dates(lot), lot)
+        for n, lot in enumerate(list(by_day.values())[: int(constant("lot_days"))], count + 1):
+            found.append((climb(lot, n), choices[0]))
 
 
 def mixtures_by_lot(options: Sequence[Option], rng: np.random.Generator) -> Iterator[tuple[Placed, ...]]:
