@@ -308,10 +308,14 @@ class Evidence:
     @cached_property
     def there(self) -> Floats:
         """What is left of plantings too thin to make use of their ground, (P,): 1 from `thin_apart` of the thinnest usual stand
-        up where they have it to themselves, from `hardly_there` up where others stand on all of it."""
-        c = constants()
-        least = c["thin_apart"] - (c["thin_apart"] - c["hardly_there"]) * ground_shared(self.season.plan, self.overlaps)
-        return np.asarray(np.minimum(self.stocked / least, 1.0))
+        up where they have it to themselves, from `hardly_there` up where others make use of all of it, who do so as far as they
+        are `stocked` themselves; below that a power of their plants, as of the room in a stand too thick."""
+        c, stocked = constants(), self.stocked
+        if (stocked >= c["thin_apart"]).all():
+            return np.ones(len(stocked))
+        used = np.minimum(ground_claimed(self.season.plan, self.overlaps * stocked), 1.0)
+        least = c["thin_apart"] - (c["thin_apart"] - c["hardly_there"]) * used
+        return np.asarray(np.minimum(stocked / least, 1.0) ** c["thinness_power"])
 
     @cached_property
     def held(self) -> Floats:

@@ -165,3 +165,40 @@ def test_nobody_plants_out_hundreds_to_the_square_metre() -> None:
     mizuna = planting("mizuna", "mizuna", strip(0.0, 0.5), OnDate("02-15"), establish="module", density_per_m2=478.0)
     with pytest.raises(FileFaults, match="478 plants to the square metre"):
         evaluator("Rome").season(Recipe("slip", one.length_m, one.width_m, (mizuna,)), voxels=False)
+
+
+@pytest.mark.parametrize("crop", ["parsley", "lettuce-loose-leaf"])
+def test_a_stand_far_too_thin_does_not_hide_among_five(crop: str) -> None:
+    """Found at Winnipeg: lettuce at a quarter of the thinnest usual stand.  On a sixth of a bed that it has to itself, a
+    planting with two fifths of it loses to one as thick as is usual."""
+    ways = {"kale": ("module", "05-15"), "bean-bush": ("stations", "06-01"), "chard": ("module", "05-10")}
+    low = load_crop(crop).records["spacing.density"].span[0]
+
+    def bed_with(share: float) -> Score:
+        rest = [
+            planting(other, other, strip(n / 6.0, (n + 1) / 6.0), OnDate(ways.get(other, ("", "05-10"))[1]),
+                     establish=ways.get(other, ("drills", ""))[0])
+            for n, other in enumerate(("kale", "beetroot", "carrot-maincrop", "bean-bush", "chard"))
+        ]  # fmt: skip
+        last = planting(crop, crop, strip(5.0 / 6.0, 1.0), OnDate("05-10"), establish="drills", density_per_m2=share * low)
+        return scored("Winnipeg", *rest, last)
+
+    usual, thin = bed_with(1.2), bed_with(0.4)
+    assert usual.overall > thin.overall + AHEAD
+
+
+def test_a_plate_that_cannot_change_is_left_behind() -> None:
+    """Found at Winnipeg: three kinds for a household that wants three a week.  With beans on a quarter of the ground there is a
+    change, and the bed leads clearly."""
+    ways = {"kale": ("module", "05-10"), "bean-bush": ("stations", "06-01")}
+
+    def bed_of(*crops: str) -> Score:
+        return scored("Winnipeg", *[
+            planting(crop, crop, strip(n / len(crops), (n + 1) / len(crops)), OnDate(ways.get(crop, ("", "05-10"))[1]),
+                     establish=ways.get(crop, ("drills", ""))[0])
+            for n, crop in enumerate(crops)
+        ])  # fmt: skip
+
+    three, four = bed_of("kale", "beetroot", "carrot-maincrop"), bed_of("kale", "beetroot", "carrot-maincrop", "bean-bush")
+    assert three.overall < 78.0
+    assert four.overall > three.overall + AHEAD

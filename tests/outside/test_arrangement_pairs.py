@@ -14,7 +14,9 @@ weeks of heat is bitter (broccoli at Raleigh and lettuce at Sacramento showed it
 the sixth was run, and after those of the first five that failed had been looked at: that a planting fares as its growth or as its
 picking, whichever keeps less; that less is asked of what shares its ground only as far as the bed has no more room; that the
 planting shaded most on a sunny side counts more; and that a poor row is not hidden in the yield.  Two pairs that were right
-before by less than half a point (spinach before sprouts, sunflowers) are not since.
+before by less than half a point (spinach before sprouts, sunflowers) were not since.  After a search had liked beds of three
+kinds and a stand at a quarter of the thinnest usual one: fewer kinds over the season than one more than a week wants count once
+more, and a stand too thin loses as one too thick does; spinach before sprouts is right again.
 """
 
 from __future__ import annotations
@@ -36,7 +38,7 @@ PAIRS = [pair for file in FILES for pair in load_pairs(file)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 191
+REACHED = 192
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
@@ -47,7 +49,6 @@ NOT_YET = {
     "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.9 points",
     "sunflowers-at-the-north-side": "sunflowers of late May do not ripen at Oxford; both beds are poor; 4.8 points",
     "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 0.9 points",
-    "dublin-spinach-before-sprouts": "three years of sprouts differ by their weather (over twelve years 6.2 points); 4.0 points",
     "columbia-peppers-beside-not-under-corn": "corn of April is cut before the peppers under it bear; 1.5 points",
 }
 
@@ -65,7 +66,7 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """191 of 200 are ranked right, 95 %: 79 of the first 85, which the score was looked at with, 39 of the second 40, the third
+    """192 of 200 are ranked right, 96 %: 79 of the first 85, which the score was looked at with, 40 of the second 40, the third
     15, the fourth 20, 19 of the fifth 20 and 19 of the sixth 20, which were written down before they were run, 29, 13, 15, 16 and
     19 of them right then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}

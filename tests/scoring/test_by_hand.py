@@ -196,7 +196,8 @@ def test_facts_travel() -> None:
 
 def test_a_thing_of_which_little_is_eaten_counts_for_a_part() -> None:
     """Two wanted weeks of one year, three kinds wanted in a week: a whole thing, half a thing, and one eaten in an unwanted week
-    only are one and a half of the six wanted over the season."""
+    only are one and a half of the six wanted over the season; with fewer than four the plate cannot change, so that they count
+    once more as one and a half of four."""
     c = constants()
     assert c["kind_portions"] != 1.0, "one portion would not tell a product from a quotient"
     portions = np.zeros((3, 1, 3))
@@ -205,7 +206,7 @@ def test_a_thing_of_which_little_is_eaten_counts_for_a_part() -> None:
     portions[2, 0, 2] = 2.0 * c["kind_portions"]
     weeks, wanted = SimpleNamespace(wanted=np.array([True, True, False])), SimpleNamespace(kinds=3.0)
     evidence: Any = SimpleNamespace(weeks=weeks, wanted=wanted, eaten=SimpleNamespace(portions=portions))
-    assert variety(evidence) == pytest.approx([1.5 / (3.0 * c["season_kinds_times"])])
+    assert variety(evidence) == pytest.approx([1.5 / 6.0 * 1.5 / 4.0])
 
 
 def test_what_is_missing_is_shared_out_over_the_wanted_weeks() -> None:

@@ -129,17 +129,17 @@ def test_a_crowd_is_not_hidden_by_sowing_it_in_parts() -> None:
 
 
 def test_a_stand_too_thin_holds_its_part_of_the_ground_and_is_hardly_there() -> None:
-    """Carrots at an eighth of the thinnest usual stand: an eighth of the ground is held, and a sixth of three quarters of the
-    plants are there, which is told; at 0.8 of it, all are there."""
+    """Carrots at three eighths of the thinnest usual stand: three eighths of the ground are held, and half of three quarters of
+    the plants are there, which leaves 1/16 of the points and is told; at 0.8 of it, all are there."""
     low = usual_range(planned(planting("carrot-maincrop")).plantings[0])[0]
     one = bed(plate=Plate("06-01", "09-30", portions=4.0))
-    eighth, nearly = (Evidence(grown(planting("carrot-maincrop", density_per_m2=f * low), one=one)) for f in (0.125, 0.8))
-    assert eighth.stocked == pytest.approx([0.125])
-    assert eighth.there == pytest.approx([1.0 / 6.0])
+    thin, nearly = (Evidence(grown(planting("carrot-maincrop", density_per_m2=f * low), one=one)) for f in (0.375, 0.8))
+    assert thin.stocked == pytest.approx([0.375])
+    assert thin.there == pytest.approx([0.5 ** constants()["thinness_power"]])
     assert nearly.there == pytest.approx([1.0])
-    assert eighth.covered.max() <= 0.125 + ROUNDING
-    (told,) = [r for r in score(eighth.season).part("canopy").reasons if r.cause == "too thin"]
-    assert told.points == pytest.approx(500.0 / 6.0)
+    assert thin.covered.max() <= 0.375 + ROUNDING
+    (told,) = [r for r in score(thin.season).part("canopy").reasons if r.cause == "too thin"]
+    assert told.points == pytest.approx(100.0 * (1.0 - 1.0 / 16.0))
     assert "hardly a planting" in reason_sentence(told)
 
 

@@ -93,12 +93,24 @@ def test_a_trellis_a_stake_or_corn_holds_a_climber() -> None:
 
 
 def test_more_plants_are_asked_of_a_stand_that_has_its_ground_to_itself() -> None:
-    """At 0.3 of the thinnest usual stand: 0.3 / 0.75 of the points alone, 0.3 / 0.25 and so all of them among others."""
+    """At 0.3 of the thinnest usual stand: a power of 0.3 / 0.75 is left alone, 0.3 / 0.25 and so all of them among others."""
     low = usual_range(planned(planting("carrot-maincrop")).plantings[0])[0]
     thin = planting("carrot-maincrop", "carrots", density_per_m2=0.3 * low)
     alone, among = Evidence(grown(thin)), Evidence(grown(thin, planting("beetroot"), planting("chard")))
-    assert alone.there == pytest.approx([0.3 / constants()["thin_apart"]])
+    assert alone.there == pytest.approx([(0.3 / constants()["thin_apart"]) ** constants()["thinness_power"]])
     assert among.there[0] == pytest.approx(1.0)
+
+
+def test_two_thin_stands_do_not_make_one_that_uses_the_ground() -> None:
+    """Carrots and beetroot on the same ground, each at a quarter of its thinnest usual stand: half of the ground lies open, and
+    neither excuses the other by more than the quarter that it stands for."""
+    crops = ("carrot-maincrop", "beetroot")
+    low = [usual_range(planned(planting(crop, establish="drills")).plantings[0])[0] for crop in crops]
+    thin = [planting(crop, establish="drills", density_per_m2=0.25 * per_m2) for crop, per_m2 in zip(crops, low, strict=True)]
+    usual = [planting(crop, f"usual {crop}", establish="drills") for crop in ("beetroot", "chard")]
+    both, beside = Evidence(grown(*thin)), Evidence(grown(thin[0], *usual))
+    assert beside.there[0] > 0.9
+    assert both.there.max() < 0.1
 
 
 def told(cause: str, *plantings: Planting, where: str) -> list[Reason]:

@@ -44,10 +44,13 @@ def shares(evidence: Evidence) -> tuple[Floats, ...]:
 
 def variety(evidence: Evidence) -> Floats:
     """Different things eaten over the whole season of those wanted, (Y,), 0..1: `season_kinds_times` as many as in a week, a
-    thing of which less than `kind_portions` are eaten counting as that part, so that the same three all year are not all."""
-    c, eaten = constants(), evidence.eaten.portions[evidence.weeks.wanted].sum(axis=0)
+    thing of which less than `kind_portions` are eaten counting as that part, so that the same three all year are not all.
+    With fewer than `season_kinds_more` beyond those of a week the plate cannot change at all, and what is short of that counts
+    again."""
+    c, eaten, weekly = constants(), evidence.eaten.portions[evidence.weeks.wanted].sum(axis=0), evidence.wanted.kinds
     found = np.minimum(eaten / c["kind_portions"], 1.0).sum(axis=1)
-    return np.asarray(np.minimum(found / (c["season_kinds_times"] * evidence.wanted.kinds), 1.0))
+    changing = np.minimum(found / (weekly + c["season_kinds_more"]), 1.0)
+    return np.asarray(np.minimum(found / (c["season_kinds_times"] * weekly), 1.0) * changing)
 
 
 SHARES = {
