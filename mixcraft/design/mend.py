@@ -37,6 +37,7 @@ from .practice import Practice
 from .rotation import rested
 from .search import Budget, Climb, Step, Told, Trial, attempt, moves, scaled, silent
 from .task import days_of, kept
+from .wider import Wider
 
 BRIDGES = (
     "radish", "lettuce-loose-leaf", "spinach", "rocket", "beetroot", "chard", "bean-bush", "carrot-early", "onion-salad",
@@ -102,7 +103,8 @@ def mend(
     trial = Trial(garden, bed, practice=Practice(FrozenMap(suited)))
     budget = Budget(trials, clock)
     singles = _singles(recipe, known, trial, budget, garden.bed(bed), told)
-    climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed))
+    wider = Wider(trial, known, COVERS)
+    climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed), wider)
     for step in singles:
         changed = attempt(step.move, climb.recipe, climb.allowed)
         if changed is None:

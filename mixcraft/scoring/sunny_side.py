@@ -20,6 +20,8 @@ from .constants import constants
 from .shadow import shadow_m
 
 Floats = NDArray[np.float64]
+ALIGNED = 1e-6
+"""Sine of twice the heading up to which a bed lies along the light or across it."""
 SOLSTICE = 172
 """Day of the year on which the sun stands furthest north, 21 June; its declination is the latitude of the tropic."""
 
@@ -124,7 +126,8 @@ def on_the_sunny_side(plan: Plan, later_days: float) -> Iterator[tuple[str, str]
 def _falls_on(plan: Plan, tall: Planned, low: Planned, way: int, reach_m: float) -> bool:
     """Whether more than a little of a planting lies straight behind another in the light, within `reach_m`: where a bed lies
     aslant, two may have much of their width across the light in common, and yet the shadow falls beside."""
-    if round(plan.bed.heading_deg, 6) % 90.0 == 0.0:
+    turned = math.radians(2.0 * plan.bed.heading_deg)
+    if abs(math.sin(turned)) < ALIGNED:
         return True
     depth, aside = _from_the_sun(plan)
     one, other = tall.stand.cells > 0.0, low.stand.cells > 0.0
