@@ -6,13 +6,16 @@ voxels, for thirty years by voxels in 90 ms, and for ten plantings in one season
 
 from __future__ import annotations
 
+import multiprocessing
 import os
+import statistics
 import subprocess
 import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache, partial
+from multiprocessing.synchronize import Barrier
 from pathlib import Path
 
 import numpy as np
@@ -30,6 +33,8 @@ from mixcraft.season.evaluator import Evaluator
 pytestmark = pytest.mark.bench
 SLACK = 1.5
 COUNT = 2_000_000
+BLOCK, BLOCKS = 1000, 8000
+CHUNK, PATIENCE_S, TURNS = 20, 120.0, 5
 
 
 @lru_cache(maxsize=1)
@@ -112,15 +117,53 @@ def _season(known: Evaluator, one: Recipe) -> float:
     return float(known.season(one, voxels=False).picked_kg.sum())
 
 
+def _exponentials(_: Recipe) -> float:
+    """As many exponentials as take about as long as a season, a few at a time so that they stay at the processor."""
+    values, room = np.linspace(-1.0, 0.0, BLOCK), np.empty(BLOCK)
+    for _ in range(BLOCKS):
+        np.exp(values, out=room)
+    return float(room.sum())
+
+
+def _warmed(work: Callable[[Recipe], float], todo: list[Recipe], all_warm: Barrier) -> None:
+    """A process does some work before its time counts, as do the others."""
+    for one in todo:
+        work(one)
+    all_warm.wait(PATIENCE_S)
+
+
+def _spent(work: Callable[[Recipe], float], one: Recipe) -> float:
+    """Processor seconds of some work."""
+    began = time.process_time()
+    work(one)
+    return time.process_time() - began
+
+
+def shared_out(work: Callable[[Recipe], float], todo: list[Recipe], count: int) -> tuple[float, float]:
+    """Wall and processor seconds of work on all of `todo` in so many processes, each of which is warm."""
+    all_warm = multiprocessing.Barrier(count + 1)
+    with ProcessPoolExecutor(count, initializer=_warmed, initargs=(work, todo[:8], all_warm)) as pool:
+        for _ in range(count):
+            pool.submit(os.getpid)
+        all_warm.wait(PATIENCE_S)
+        began = time.perf_counter()
+        own = sum(pool.map(partial(_spent, work), todo, chunksize=CHUNK))
+        return time.perf_counter() - began, own
+
+
 @pytest.mark.skipif((os.cpu_count() or 1) < 2, reason="one core")
 def test_two_processes_do_nearly_twice_as_much() -> None:
-    """Wall time of many neighbours in one process and in two; printed, since other work on the machine counts."""
+    """How much more two warm processes do than one: by wall time, on which other work on the machine counts, and by the
+    processor time that the same work takes, which says what they take from one another.  Beside it the same of bare
+    exponentials, which share nothing but the machine: what two of its cores can do at all.  In turns, middles printed."""
     known, todo = Evaluator(case_garden("kiln-lane"), "trellis bed", 8), neighbours(200)
-    spent = {}
-    for count in (1, 2):
-        with ProcessPoolExecutor(count) as pool:
-            list(pool.map(partial(_season, known), todo[:8]))
-            began = time.perf_counter()
-            list(pool.map(partial(_season, known), todo, chunksize=100 // count))
-            spent[count] = time.perf_counter() - began
-    print(f"\ntwo processes over one: {spent[1] / spent[2]:.2f}")
+    works = {"seasons": partial(_season, known), "bare exponentials": _exponentials}
+    found: dict[str, list[tuple[float, float]]] = {name: [] for name in works}
+    for _ in range(TURNS):
+        for name, work in works.items():
+            (wall_1, own_1), (wall_2, own_2) = (shared_out(work, todo, count) for count in (1, 2))
+            found[name].append((wall_1 / wall_2, 2.0 * own_1 / own_2))
+    for name, ratios in found.items():
+        for kind, each in zip(("wall", "processor time"), zip(*ratios, strict=True), strict=True):
+            every = ", ".join(f"{ratio:.2f}" for ratio in each)
+            print(f"\ntwo processes over one, {name}, by {kind}: {statistics.median(each):.2f} ({every})")
