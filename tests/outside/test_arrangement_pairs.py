@@ -42,13 +42,13 @@ REACHED = 192
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
-    "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -3.2 points",
-    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep nine tenths of their growth; 2.6 points",
-    "lettuce-beside-not-under-corn": "lettuce of June is half picked before the corn closes over it; 4.7 points",
-    "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; -2.1 points",
-    "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.9 points",
-    "sunflowers-at-the-north-side": "sunflowers of late May do not ripen at Oxford; both beds are poor; 4.8 points",
-    "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 0.9 points",
+    "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -1.3 points",
+    "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep nine tenths of their growth; 2.3 points",
+    "lettuce-beside-not-under-corn": "lettuce of June is half picked before the corn closes over it; 4.2 points",
+    "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; -1.9 points",
+    "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.4 points",
+    "sunflowers-at-the-north-side": "sunflowers of late May do not ripen at Oxford; both beds are poor; 4.3 points",
+    "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 0.8 points",
     "columbia-peppers-beside-not-under-corn": "corn of April is cut before the peppers under it bear; 1.5 points",
 }
 
