@@ -36,6 +36,10 @@ PATIENCE = 2.0
 DIFFERENT = 2
 """Choices that are made and improved, at least; the best of them is the design."""
 
+Begun = tuple[Climb, Choice | None]
+"""A climb and the best choice of the constraint model, if it began with one."""
+MOST_MORE = 1.5
+"""Times as many recipes as usual that are tried at most, in a small bed."""
 MENDS = {
     "kinds": ("AddPlanting", "SwapCrop"),
     "first picking": ("AddPlanting", "SwapCrop", "SetStart"),
@@ -87,7 +91,7 @@ def compose(
     unsuited: tuple[str, ...] = ()
     count = max(alternatives, DIFFERENT)
     until, stopped = time.monotonic() + patience * seconds, False
-    climbs: list[tuple[Climb, Choice | None]] = []
+    climbs: list[Begun] = []
     try:
         task, unsuited = task_of(brief, garden, bed, told, running)
         trial = Trial(garden, bed.name, practice=task.practice)
@@ -98,17 +102,9 @@ def compose(
         stopped = True
     if not climbs:
         raise Clash((Demand("nothing grows"),))
-    small = min(max(constant("moves_area") / bed.area_m2, 1.0), 1.5)
-    trials = seconds * small * constant("moves_a_second")
-    if len(climbs) > count and not stopped:
-        heat = Budget(max(4, round(constant("heat") * trials / len(climbs))), until)
-        _, stopped = climb_all([climb for climb, _ in climbs], heat, told, running)
-        trials *= 1.0 - constant("heat")
-    climbs = sorted(climbs, key=lambda pair: pair[0].standing, reverse=True)[:count]
-    budget = Budget(max(4, round(trials / len(climbs))), until)
-    each = [climb for climb, _ in climbs]
-    ended, stopped = (standing(each), True) if stopped else climb_all(each, budget, told, running)
-    found = sorted(zip(ended, climbs, strict=True), key=lambda pair: -pair[0].points)
+    trials = seconds * constant("moves_a_second") * min(max(constant("moves_area") / bed.area_m2, 1.0), MOST_MORE)
+    best, ended, stopped = _raced(climbs, count, Budget(round(trials), until), told, running, stopped)
+    found = sorted(zip(ended, best, strict=True), key=lambda pair: -pair[0].points)
     said = "user" if stopped else "time" if any(climbed.out_of_time for climbed in ended) else ""
     made: list[tuple[Design, Climb]] = []
     for climbed, (climb, choice) in found:
@@ -119,6 +115,27 @@ def compose(
         most = max(4, round(seconds * constant("moves_a_second") * constant("put_right")))
         designs = [_put_right(*pair, Budget(most, until), brief, years, told, running) for pair in made]
     return tuple(sorted(designs, key=_order)[:alternatives])
+
+
+def _raced(
+    climbs: Sequence[Begun], count: int, budget: Budget, told: Told, runner: Scheduler, stopped: bool
+) -> tuple[list[Begun], list[Climbed], bool]:  # fmt: skip
+    """The `count` best of the climbs, where they ended, and whether an interrupt ended them; `stopped` if it has.
+
+    All of them have a share of the trials, the best by then have the rest.
+    """
+    trials = float(budget.trials)
+    if len(climbs) > count and not stopped:
+        heat = constant("heat")
+        first = Budget(max(4, round(heat * trials / len(climbs))), budget.until)
+        _, stopped = climb_all([climb for climb, _ in climbs], first, told, runner)
+        trials *= 1.0 - heat
+    best = sorted(climbs, key=lambda pair: pair[0].standing, reverse=True)[:count]
+    each = [climb for climb, _ in best]
+    if stopped:
+        return best, standing(each), True
+    ended, stopped = climb_all(each, Budget(max(4, round(trials / len(each))), budget.until), told, runner)
+    return best, ended, stopped
 
 
 def _order(design: Design) -> tuple[float, float]:
@@ -168,7 +185,7 @@ def _plain(season: Season, brief: Brief) -> float:
 
 
 def _begin(
-    found: list[tuple[Climb, Choice | None]], brief: Brief, task: Task, trial: Trial, seed: int, seconds: float, count: int,
+    found: list[Begun], brief: Brief, task: Task, trial: Trial, seed: int, seconds: float, count: int,
     told: Told,
 ) -> None:  # fmt: skip
     """Add climbs that have not begun to `found`: from the recipe of the brief, or from different choices."""
@@ -211,13 +228,17 @@ def _begin(
     if simple:
         found.append((climb(_serving(draw(simple, task.ground, name), brief), count), choices[0]))
     if brief.style == SOWN_ONCE:
-        rng = np.random.default_rng([seed, count + 1])
-        lots = [_serving(mixed(lot, task.ground, name), brief) for lot in mixtures_by_lot(task.options, rng)]
-        by_day: dict[tuple[str, ...], Recipe] = {}
-        for lot in sorted((lot for lot in lots if allowed(lot, brief)), key=trial.standing, reverse=True):
-            by_day.setdefault(start_dates(lot), lot)
-        for n, lot in enumerate(list(by_day.values())[: int(constant("lot_days"))], count + 1):
-            found.append((climb(lot, n), choices[0]))
+        lots = _best_lots(brief, task, trial, np.random.default_rng([seed, count + 1]), name)
+        found += [(climb(lot, n), choices[0]) for n, lot in enumerate(lots, count + 1)]
+
+
+def _best_lots(brief: Brief, task: Task, trial: Trial, rng: np.random.Generator, name: str) -> list[Recipe]:
+    """The best mixture by lot of each of the days of which it is best."""
+    lots = [_serving(mixed(lot, task.ground, name), brief) for lot in mixtures_by_lot(task.options, rng)]
+    by_day: dict[tuple[str, ...], Recipe] = {}
+    for lot in sorted((lot for lot in lots if allowed(lot, brief)), key=trial.standing, reverse=True):
+        by_day.setdefault(start_dates(lot), lot)
+    return list(by_day.values())[: int(constant("lot_days"))]
 
 
 def mixtures_by_lot(options: Sequence[Option], rng: np.random.Generator) -> Iterator[tuple[Placed, ...]]:
