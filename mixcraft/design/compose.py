@@ -122,10 +122,10 @@ def _raced(
 ) -> tuple[list[Begun], list[Climbed], bool]:  # fmt: skip
     """The `count` best of the climbs, where they ended, and whether an interrupt ended them; `stopped` if it has.
 
-    All of them have a share of the trials, the best by then have the rest.
+    Where there are many, all of them have a share of the trials and the best by then have the rest.
     """
     trials = float(budget.trials)
-    if len(climbs) > count and not stopped:
+    if len(climbs) > count + 1 and not stopped:
         heat = constant("heat")
         first = Budget(max(4, round(heat * trials / len(climbs))), budget.until)
         _, stopped = climb_all([climb for climb, _ in climbs], first, told, runner)

@@ -198,7 +198,8 @@ class Climb:
     `recipe` is the best so far and `steps` the moves that led to it, at any time; `here` where it stands (None = at the best) and
     `way` the moves that led there; `wider` gives moves beside the usual ones; `luck` is how many moves of a kind were tried and
     helped; `tried` what this climb has tried, whatever others that share its `trial` have; `waiting` the moves from a recipe that
-    are still to be tried, in their order, so that it goes on where its budget ended.
+    are still to be tried, in their order, so that it goes on where its budget ended; `in_vain` how many were tried since one
+    helped.
     """
 
     recipe: Recipe
@@ -215,6 +216,7 @@ class Climb:
     luck: dict[str, tuple[int, int]] = field(default_factory=dict)
     tried: set[Recipe] = field(default_factory=set)
     waiting: tuple[Recipe, list[Move]] | None = None
+    in_vain: int = 0
 
     @property
     def ended(self) -> bool:
@@ -246,7 +248,8 @@ class Climb:
         return self.best
 
     def _to_the_top(self, budget: Budget, told: Told) -> bool:
-        """Climb from where it stands until no move helps, or, which is false, the budget is spent."""
+        """Climb from where it stands until no move helps, or none of many if it goes on from its top; False if the budget is
+        spent."""
         best = self.trial.standing(self.at)
         while True:
             if self.waiting is None or self.waiting[0] != self.at:
@@ -260,6 +263,8 @@ class Climb:
                     told("improving", budget.used, budget.trials, self.best)
                     best = self._try(untried[0], changed, best)
                 del untried[0]
+                if self.kicks and self.in_vain >= constant("kick_after"):
+                    return True
             if self.waiting[0] == self.at:
                 return True
 
@@ -272,8 +277,10 @@ class Climb:
         self.tried.add(changed)
         after = self.trial.better(changed, best)
         self._learn(move, after is not None)
+        self.in_vain += 1
         if after is None:
             return best
+        self.in_vain = 0
         self._go(move, changed, best.points, after.points)
         if self.here is None or after.beats(self.standing):
             self.recipe, self.steps, self.here = self.at, list(self.way), None
@@ -286,7 +293,7 @@ class Climb:
 
     def _kicked(self, budget: Budget) -> bool:
         """Whether it could leave the best so far by some moves by lot."""
-        self.here, points = None, self.best
+        self.here, points, self.in_vain = None, self.best, 0
         for _ in range(self.kicks):
             found = self._moves()
             for n in self.rng.permutation(len(found)):
