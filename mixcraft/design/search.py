@@ -34,6 +34,7 @@ from mixcraft.recipe.moves import (
     AddCover,
     AddPlanting,
     DropPlanting,
+    Exchange,
     Move,
     MoveError,
     Moves,
@@ -331,7 +332,7 @@ class Climb:
 
 def kind_of(move: Move) -> str:
     """The kind of a move; of several at once the kinds of all."""
-    if type(move) is Moves:
+    if isinstance(move, Moves) and not isinstance(move, Exchange):
         return " ".join(sorted({type(one).__name__ for one in move.moves}))
     return type(move).__name__
 

@@ -29,10 +29,12 @@ from mixcraft.recipe.moves import (
     Move,
     Moves,
     RemoveCover,
+    Resize,
     SetAmount,
     SetHarvest,
     SetPlace,
     SetStart,
+    Share,
     ShiftStart,
     SwapCrop,
     share_of,
@@ -165,7 +167,7 @@ class Wider:
             moved = tuple(one.to(halves[0]))
             for option in one.others(self.options):
                 if option.month_day == one.month_day:
-                    yield Moves((*moved, AddPlanting(_on(option, halves[1]))))
+                    yield Share((*moved, AddPlanting(_on(option, halves[1]))))
 
     def _filled(self, settled: Plan) -> Iterator[Move]:
         """Something on the ground that is free for longest."""
@@ -222,7 +224,7 @@ def _borders(stood: Sequence[Stood]) -> Iterator[Move]:
                 first, last = (to if abs(end - mark) < SAME_M else end for end in one.piece.x)
                 if (first, last) != one.piece.x and last - first >= least:
                     found += one.to(one.piece.along(first, last))
-            yield Moves(tuple(found))
+            yield Resize(tuple(found))
 
 
 def _taken_over(stood: Sequence[Stood]) -> Iterator[Move]:

@@ -407,3 +407,24 @@ class Exchange(Moves):
     def plantings(self) -> tuple[str, ...]:
         """Their names."""
         return tuple(move.planting for move in self.moves if isinstance(move, SetPlace))
+
+
+@dataclass(frozen=True, slots=True)
+class Resize(Moves):
+    """Neighbours of which some get more ground and some less, and their numbers with it."""
+
+    @property
+    def plantings(self) -> tuple[str, ...]:
+        """Their names."""
+        return tuple(move.planting for move in self.moves if isinstance(move, SetPlace))
+
+
+@dataclass(frozen=True, slots=True)
+class Share(Moves):
+    """Part of the ground of a planting to another one, which comes last."""
+
+    @property
+    def plantings(self) -> tuple[str, ...]:
+        """Name of the one that gives and of the one that comes."""
+        given = [move.planting for move in self.moves if isinstance(move, SetPlace)]
+        return (*given, *(move.planting.name for move in self.moves if isinstance(move, AddPlanting)))

@@ -101,6 +101,10 @@ def move_words(move: Move) -> str:
             return f"{planting} in another place"
         case m.Exchange():
             return f"{listed(move.plantings)} change places"
+        case m.Resize():
+            return f"another border between {listed(move.plantings)}"
+        case m.Share():
+            return f"{move.plantings[-1]} on half of the ground of {move.plantings[0]}"
         case m.Moves(several) if len(several) > 1 and all(isinstance(one, m.SetPlace) for one in several):
             return "the bed turned end for end"
         case m.Moves(several):

@@ -27,7 +27,7 @@ from mixcraft.recipe.model import (
     Strip,
     Zone,
 )
-from mixcraft.recipe.moves import AddCover, AddPlanting, DropPlanting, Exchange, Moves, RemoveCover, SetHarvest
+from mixcraft.recipe.moves import AddCover, AddPlanting, DropPlanting, Exchange, Moves, RemoveCover, Resize, SetHarvest
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.sunny_side import on_the_sunny_side
 from mixcraft.words.designs import move_words
@@ -81,6 +81,11 @@ def test_two_change_places_and_keep_their_density(trial: Trial, recipe: Recipe) 
     assert leek.amount == Count(20)  # a metre in the place of 80 cm
     assert beetroot.amount == recipe.plantings[2].amount
     assert move_words(one) == "leek and beetroot change places"
+    borders = [move_words(move) for move in Wider(trial, (), ())(recipe) if isinstance(move, Resize)]
+    assert borders == [
+        *["another border between leek and carrot-maincrop"] * 2,
+        *["another border between carrot-maincrop and beetroot"] * 2,
+    ]
 
 
 def test_a_border_moves_for_both_and_nobody_loses_ground(found: list[Recipe], recipe: Recipe) -> None:
