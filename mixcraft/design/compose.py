@@ -38,8 +38,6 @@ DIFFERENT = 2
 
 Begun = tuple[Climb, Choice | None]
 """A climb and the best choice of the constraint model, if it began with one."""
-MOST_MORE = 1.5
-"""Times as many recipes as usual that are tried at most, in a small bed."""
 MENDS = {
     "kinds": ("AddPlanting", "SwapCrop"),
     "first picking": ("AddPlanting", "SwapCrop", "SetStart"),
@@ -102,7 +100,7 @@ def compose(
         stopped = True
     if not climbs:
         raise Clash((Demand("nothing grows"),))
-    trials = seconds * constant("moves_a_second") * min(max(constant("moves_area") / bed.area_m2, 1.0), MOST_MORE)
+    trials = seconds * constant("moves_a_second") * (constant("more_once") if brief.style == SOWN_ONCE else 1.0)
     best, ended, stopped = _raced(climbs, count, Budget(round(trials), until), told, running, stopped)
     found = sorted(zip(ended, best, strict=True), key=lambda pair: -pair[0].points)
     said = "user" if stopped else "time" if any(climbed.out_of_time for climbed in ended) else ""

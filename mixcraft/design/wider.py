@@ -37,6 +37,7 @@ from mixcraft.recipe.moves import (
     Share,
     ShiftStart,
     SwapCrop,
+    free_name,
     share_of,
 )
 from mixcraft.recipe.plan import Plan
@@ -142,20 +143,21 @@ class Wider:
         yield from _exchanged(stood)
         yield from _borders(stood)
         yield from _taken_over(stood)
-        yield from self._on_other_days(stood)
+        yield from self._on_other_days(stood, [p.name for p in recipe.plantings])
         yield from self._shared(stood)
         yield from self._filled(settled)
         yield from _picked_when_wanted(settled)
         yield from _covered(recipe, self.covers, settled.almanac)
 
-    def _on_other_days(self, stood: Sequence[Stood]) -> Iterator[Move]:
+    def _on_other_days(self, stood: Sequence[Stood], names: Sequence[str]) -> Iterator[Move]:
         """Another crop in the place of one, on another of the recipe's days."""
         days = {one.month_day for one in stood} - {""}
         for one in stood:
             for option in one.others(self.options) if one.month_day else ():
                 if option.month_day in days and option.month_day != one.month_day:
-                    name, amount = one.planting.name, amount_of(option, one.piece.area_m2)
-                    swap = SwapCrop(name, option.crop, option.establish, amount, name=name)
+                    name = free_name(option.crop.name, [n for n in names if n != one.planting.name])
+                    amount = amount_of(option, one.piece.area_m2)
+                    swap = SwapCrop(one.planting.name, option.crop, option.establish, amount, name)
                     yield Moves((swap, SetStart(name, OnDate(option.month_day))))
 
     def _shared(self, stood: Sequence[Stood]) -> Iterator[Move]:
@@ -219,12 +221,10 @@ def _borders(stood: Sequence[Stood]) -> Iterator[Move]:
     firsts, lasts = ({round(one.piece.x[n], 3) for one in stood} for n in (0, 1))
     for mark in sorted(firsts & lasts):
         for to in (mark - step, mark + step):
-            found: list[Move] = []
-            for one in stood:
-                first, last = (to if abs(end - mark) < SAME_M else end for end in one.piece.x)
-                if (first, last) != one.piece.x and last - first >= least:
-                    found += one.to(one.piece.along(first, last))
-            yield Resize(tuple(found))
+            moved = [(one, one.piece.along(*(to if abs(end - mark) < SAME_M else end for end in one.piece.x))) for one in stood]
+            moved = [(one, piece) for one, piece in moved if piece.x != one.piece.x]
+            if all(piece.x[1] - piece.x[0] >= least for _, piece in moved):
+                yield Resize(tuple(move for one, piece in moved for move in one.to(piece)))
 
 
 def _taken_over(stood: Sequence[Stood]) -> Iterator[Move]:

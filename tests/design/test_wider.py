@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -112,6 +113,24 @@ def test_half_of_the_ground_goes_to_another_crop(found: list[Recipe]) -> None:
     halved = [r for r in shared if r.plantings[2].where == Strip((Span(1.4), Span(1.9)))]
     assert [r.plantings[3].where for r in halved] == [Strip((Span(1.9), Span(2.4)))]
     assert halved[0].plantings[3].crop.id == "chicory-radicchio"
+
+
+def test_a_place_too_short_for_a_border_to_move_keeps_it(trial: Trial, recipe: Recipe) -> None:
+    """Else what lies on the other side of the border would stand on it, or leave a gap."""
+    narrow = replace(recipe.plantings[1], where=Strip((Span(0.8), Span(1.0))))
+    three = (recipe.plantings[0], narrow, replace(recipe.plantings[2], where=Strip((Span(1.0), Span(2.4)))))
+    close = replace(recipe, plantings=three)
+    for move in Wider(trial, (), ())(close):
+        if isinstance(move, Resize):
+            ends = [p.where.x for p in move.changed(close).plantings if isinstance(p.where, Strip)]
+            assert all(abs(a[1].value - b[0].value) < 1e-6 for a, b in pairwise(ends))
+
+
+def test_another_crop_has_a_name_of_its_own(trial: Trial, recipe: Recipe) -> None:
+    lamb = option("corn-salad", "07-02", 26, {42: 1.0})
+    swapped = [move.changed(recipe) for move in Wider(trial, (lamb,), ())(recipe)]
+    names = {p.name for r in swapped for p in r.plantings if p.crop.id == "corn-salad"}
+    assert names == {"corn salad"}
 
 
 def test_what_is_ready_before_it_is_wanted_may_wait(trial: Trial, recipe: Recipe) -> None:
