@@ -45,6 +45,8 @@ MENDS = {
     "sunny side": ("Exchange", "SwapCrop"),
 }
 """Kinds of moves that may mend what a grower objects to."""
+LOT_CROPS, LOT_PIECES = (3, 8), (1, 4)
+"""Fewest and most crops of a mixture by lot, and pieces of the ground of each.  Common practice, no source."""
 LIKELY = 5
 """Times that they count as having helped before any was tried."""
 
@@ -245,8 +247,8 @@ def mixtures_by_lot(options: Sequence[Option], rng: np.random.Generator) -> Iter
     for _ in range(int(constant("lots_once"))):
         day = days[int(rng.integers(len(days)))]
         mine = [o for o in options if o.month_day == day]
-        chosen = rng.choice(len(mine), min(len(mine), int(rng.integers(3, 9))), replace=False)
-        yield tuple(Placed(mine[n], tuple(range(int(rng.integers(1, 5))))) for n in chosen)
+        chosen = rng.choice(len(mine), min(len(mine), int(rng.integers(*LOT_CROPS, endpoint=True))), replace=False)
+        yield tuple(Placed(mine[n], tuple(range(int(rng.integers(*LOT_PIECES, endpoint=True))))) for n in chosen)
 
 
 def _serving(recipe: Recipe, brief: Brief) -> Recipe:

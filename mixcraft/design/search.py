@@ -50,6 +50,7 @@ from mixcraft.season.evaluator import Evaluator
 from .constants import constant
 from .curves import Option, alone_density, density_range
 from .drawing import amount_of, planting_of, round_density
+from .piece import Piece
 from .practice import ANY, Practice, weight
 
 Allowed = Callable[[Recipe], bool]
@@ -73,6 +74,8 @@ def silent(_what: str, _done: int, _of: int, _best: float) -> None:
 SEED = 20260401
 SAME = 0.02
 """Difference in what can be objected below which two recipes are as sound as one another."""
+FEWER, MORE = 0.75, 1.3
+"""Shares of its plants with which a planting is tried.  Common practice, no source."""
 
 
 class Trial:
@@ -269,9 +272,9 @@ class Climb:
             if self.waiting[0] == self.at:
                 return True
 
-    def _moves(self) -> list[Move]:
-        """All moves from where it stands."""
-        return [*moves(self.at, self.options, self.covers), *self.wider(self.at)]
+    def _moves(self) -> tuple[list[Move], list[Move]]:
+        """The usual moves from where it stands, and the wider ones."""
+        return list(moves(self.at, self.options, self.covers)), list(self.wider(self.at))
 
     def _try(self, move: Move, changed: Recipe, best: Standing) -> Standing:
         """See how stands what a move gives, and go on from there if it helps; the best standing."""
@@ -296,7 +299,7 @@ class Climb:
         """Whether it could leave the best so far by some moves by lot."""
         self.here, points, self.in_vain = None, self.best, 0
         for _ in range(self.kicks):
-            found = self._moves()
+            found = [move for kind in self._moves() for move in kind]
             for n in self.rng.permutation(len(found)):
                 changed = attempt(found[n], self.at, self.allowed)
                 if changed is None or self.trial.before(changed) == np.inf:
@@ -315,7 +318,7 @@ class Climb:
     def _ordered(self) -> list[Move]:
         """The moves from where it stands in an order drawn by lot, in which kinds of moves that have helped before come sooner,
         and wider ones later as long as little has been tried."""
-        usual, wider = list(moves(self.at, self.options, self.covers)), list(self.wider(self.at))
+        usual, wider = self._moves()
         found = [*usual, *wider]
         chance = np.array([self._promise(move) for move in found])
         chance[len(usual) :] *= min(1.0, (1.0 + len(self.tried)) / constant("usual_first"))
@@ -377,7 +380,7 @@ def _starts(planting: Planting, days: Sequence[str], options: Sequence[Option]) 
 
 def _amounts(planting: Planting) -> Iterator[Move]:
     """Fewer and more plants, between the thinnest and the densest that are usual."""
-    for share in (0.75, 1.3):
+    for share in (FEWER, MORE):
         amount = scaled(planting, share)
         if amount is not None:
             yield SetAmount(planting.name, amount)
@@ -439,11 +442,8 @@ def among_share(option: Option, where: Where) -> float:
 def area_of(planting: Planting, recipe: Recipe) -> float | None:
     """Ground of a strip, a zone or the whole bed [m2]; None for other places."""
     where = planting.where
-    if isinstance(where, Strip):
-        return (where.x[1].metres(recipe.length_m) - where.x[0].metres(recipe.length_m)) * recipe.width_m
-    if isinstance(where, Zone):
-        length = where.x[1].metres(recipe.length_m) - where.x[0].metres(recipe.length_m)
-        return length * (where.y[1].metres(recipe.width_m) - where.y[0].metres(recipe.width_m))
+    if isinstance(where, Strip | Zone):
+        return Piece.of(where, recipe).area_m2
     if isinstance(where, WholeBed):
         return recipe.length_m * recipe.width_m
     return None if not isinstance(where, AtTrellis) else 1.0

@@ -16,7 +16,6 @@ from mixcraft.recipe.model import (
     OnDay,
     Planting,
     Recipe,
-    Span,
     Strip,
     WholeBed,
     Zone,
@@ -48,51 +47,8 @@ from .constants import constant
 from .curves import Option
 from .drawing import amount_of, planting_of
 from .fill import largest_gap
-from .search import Trial, scaled
-
-Interval = tuple[float, float]
-SAME_M = 1e-6
-"""Length below which two places are one [m]."""
-
-
-@dataclass(frozen=True)
-class Piece:
-    """A strip or a zone: from and to along the length and across the width [m]."""
-
-    where: Strip | Zone
-    x: Interval
-    y: Interval
-
-    @classmethod
-    def of(cls, where: Strip | Zone, recipe: Recipe) -> Piece:
-        """The piece of ground of a place."""
-        x = where.x[0].metres(recipe.length_m), where.x[1].metres(recipe.length_m)
-        if isinstance(where, Strip):
-            return cls(where, x, (0.0, recipe.width_m))
-        return cls(where, x, (where.y[0].metres(recipe.width_m), where.y[1].metres(recipe.width_m)))
-
-    @property
-    def area_m2(self) -> float:
-        """Its ground."""
-        return (self.x[1] - self.x[0]) * (self.y[1] - self.y[0])
-
-    def along(self, first: float, last: float) -> Piece:
-        """The same from another place along the length to another [m]."""
-        first, last = round(first, 3), round(last, 3)
-        return Piece(replace(self.where, x=(Span(first), Span(last))), (first, last), self.y)
-
-    def meets(self, other: Piece) -> bool:
-        """Whether two lie end to end."""
-        ends = abs(self.x[1] - other.x[0]), abs(self.x[0] - other.x[1])
-        return self.y == other.y and min(ends) < SAME_M
-
-    def halves(self) -> tuple[Piece, Piece] | None:
-        """Both halves along the bed in round distances; None where it is too short for that."""
-        unit = constant("round_m")
-        middle = round((self.x[0] + self.x[1]) / 2.0 / unit) * unit
-        if min(middle - self.x[0], self.x[1] - middle) < constant("cell_least_m") - SAME_M:
-            return None
-        return self.along(self.x[0], middle), self.along(middle, self.x[1])
+from .piece import SAME_M, Piece
+from .search import FEWER, MORE, Trial, scaled
 
 
 @dataclass(frozen=True)
@@ -131,13 +87,13 @@ class Wider:
     once: bool = False
 
     def __call__(self, recipe: Recipe) -> Iterator[Move]:
-        """Moves of a recipe; none if it is not valid in the bed."""
+        """Moves of a recipe; of one that is not valid in the bed none that change who stands where."""
+        yield from _traded(recipe)
+        if self.once:
+            return
         try:
             settled = self.trial.evaluator.plan(recipe, draw=False)
         except FileFaults:
-            return
-        yield from _traded(recipe)
-        if self.once:
             return
         stood = [Stood(p, Piece.of(p.where, recipe)) for p in recipe.plantings if isinstance(p.where, Strip | Zone)]
         yield from _exchanged(stood)
@@ -188,11 +144,13 @@ def _traded(recipe: Recipe) -> Iterator[Move]:
     """In a mixture over the whole bed more of one for less of another, or for none of it; all a week sooner or later."""
     mixed = [p for p in recipe.plantings if isinstance(p.where, WholeBed)]
     for planting in mixed:
-        more = scaled(planting, 1.3)
-        for other in mixed if more is not None else ():
-            if other is planting or more is None:
+        more = scaled(planting, MORE)
+        if more is None:
+            continue
+        for other in mixed:
+            if other is planting:
                 continue
-            less = scaled(other, 0.75)
+            less = scaled(other, FEWER)
             if less is not None:
                 yield Moves((SetAmount(planting.name, more), SetAmount(other.name, less)))
             yield Moves((DropPlanting(other.name), SetAmount(planting.name, more)))

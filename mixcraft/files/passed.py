@@ -7,7 +7,7 @@ A document that differs in a single value is checked, as is every document after
 from __future__ import annotations
 
 import hashlib
-from functools import lru_cache, partial
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -21,12 +21,7 @@ MOST, MOST_WRITTEN = 300, 20
 
 def digest(data: Any, kind: str, schemas: bytes) -> str:
     """What tells documents apart: kind, all values with their types, and what checks them."""
-    return hashlib.sha256(repr((kind, data)).encode("utf-8", "surrogatepass") + schemas + _checks()).hexdigest()
-
-
-@lru_cache(maxsize=1)
-def _checks() -> bytes:
-    return keeping.digest_of(HERE, "*.py")
+    return hashlib.sha256(repr((kind, data)).encode("utf-8", "surrogatepass") + schemas + keeping.reader()).hexdigest()
 
 
 LEDGER = keeping.Ledger(partial(keeping.folders, HERE), FILE, bytes, MOST, MOST_WRITTEN)  # a digest holds what it was made with

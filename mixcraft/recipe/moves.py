@@ -398,33 +398,27 @@ class Moves(Move):
             recipe = move.changed(recipe)
         return recipe
 
+    @property
+    def placed(self) -> tuple[str, ...]:
+        """Names of the plantings that get another place."""
+        return tuple(move.planting for move in self.moves if isinstance(move, SetPlace))
+
 
 @dataclass(frozen=True, slots=True)
 class Exchange(Moves):
     """Plantings that change places, and their numbers with the size of these."""
-
-    @property
-    def plantings(self) -> tuple[str, ...]:
-        """Their names."""
-        return tuple(move.planting for move in self.moves if isinstance(move, SetPlace))
 
 
 @dataclass(frozen=True, slots=True)
 class Resize(Moves):
     """Neighbours of which some get more ground and some less, and their numbers with it."""
 
-    @property
-    def plantings(self) -> tuple[str, ...]:
-        """Their names."""
-        return tuple(move.planting for move in self.moves if isinstance(move, SetPlace))
-
 
 @dataclass(frozen=True, slots=True)
 class Share(Moves):
-    """Part of the ground of a planting to another one, which comes last."""
+    """Part of the ground of a planting to another one."""
 
     @property
-    def plantings(self) -> tuple[str, ...]:
-        """Name of the one that gives and of the one that comes."""
-        given = [move.planting for move in self.moves if isinstance(move, SetPlace)]
-        return (*given, *(move.planting.name for move in self.moves if isinstance(move, AddPlanting)))
+    def added(self) -> str:
+        """Name of the one that comes."""
+        return next(move.planting.name for move in self.moves if isinstance(move, AddPlanting))

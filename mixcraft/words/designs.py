@@ -100,11 +100,11 @@ def move_words(move: Move) -> str:
         case m.SetPlace(planting):
             return f"{planting} in another place"
         case m.Exchange():
-            return f"{listed(move.plantings)} change places"
+            return f"{listed(move.placed)} change places"
         case m.Resize():
-            return f"another border between {listed(move.plantings)}"
+            return f"another border between {listed(move.placed)}"
         case m.Share():
-            return f"{move.plantings[-1]} on half of the ground of {move.plantings[0]}"
+            return f"{move.added} on half of the ground of {listed(move.placed)}"
         case m.Moves(several) if len(several) > 1 and all(isinstance(one, m.SetPlace) for one in several):
             return "the bed turned end for end"
         case m.Moves(several):

@@ -75,7 +75,7 @@ def found(trial: Trial, recipe: Recipe) -> list[Recipe]:
 def test_two_change_places_and_keep_their_density(trial: Trial, recipe: Recipe) -> None:
     exchanges = [move for move in Wider(trial, (), ())(recipe) if isinstance(move, Exchange)]
     assert len(exchanges) == 3
-    one = next(move for move in exchanges if set(move.plantings) == {"leek", "beetroot"})
+    one = next(move for move in exchanges if set(move.placed) == {"leek", "beetroot"})
     leek, beetroot = (one.changed(recipe).plantings[n] for n in (0, 2))
     assert leek.where == recipe.plantings[2].where
     assert beetroot.where == recipe.plantings[0].where

@@ -71,7 +71,7 @@ def test_other_schemas_or_checks_check_all_anew(checked: list[str], monkeypatch:
     faults(GARDEN)
     monkeypatch.setattr(checking, "_all_schemas", lambda: b"newer")
     faults(GARDEN)
-    monkeypatch.setattr(passed, "_checks", lambda: b"other")
+    monkeypatch.setattr(passed.keeping, "reader", lambda: b"other")
     faults(GARDEN)
     assert len(checked) == 3
 
