@@ -14,11 +14,12 @@ from hashlib import sha256
 
 import numpy as np
 
+from mixcraft.crops.clock import PLANTED
 from mixcraft.crops.model import Crop
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place
 from mixcraft.recipe.calendar import YEAR
-from mixcraft.season.trial import sole_crops
+from mixcraft.season.trial import sole_crops, trial_way
 
 from .constants import constants
 from .found import KEY_LETTERS, MOST_KEPT, Best, found_before
@@ -46,7 +47,7 @@ class Reference:
 FIRST_START = 8.0
 """Day of the year of the first of the starts that are tried."""
 
-_known = Shelf(MOST_KEPT)
+_known, _raised = Shelf(MOST_KEPT), Shelf(MOST_KEPT)
 _names = Shelf(400)
 """Digests of crops and places."""
 
@@ -64,10 +65,24 @@ def references(crops: Iterable[Crop], place: Place) -> Mapping[str, Reference]:
     return known
 
 
-def _grown(crops: list[Crop], place: Place) -> list[Best]:
-    """The best starts of crops grown alone at a place."""
+def best_start(crop: Crop, establish: str, place: Place) -> float:
+    """What a crop gives alone at a place from its best start [kg m-2], raised in its usual way or as `establish` says, whichever
+    gives more: young plants out of a nursery give more than seed where the season is short."""
+    usual = max(references([crop], place)[crop.id].by_start, default=0.0)
+    if establish not in PLANTED or trial_way(crop) in PLANTED:
+        return usual
+    key = (place_key(place), crop_key(crop), establish)
+    raised = _raised.get(key)
+    if raised is None:
+        ((raised, *_),) = found_before([" ".join(key)], lambda _: _grown([crop], place, establish))
+        _raised.put(key, raised)
+    return max(usual, raised)
+
+
+def _grown(crops: list[Crop], place: Place, establish: str | None = None) -> list[Best]:
+    """The best starts of crops grown alone at a place, in their usual ways or in one."""
     found = []
-    for alone in sole_crops(crops, place):
+    for alone in sole_crops(crops, place, establish=establish):
         best = int(np.argmax(alone.kg_m2))
         found.append((float(alone.kg_m2[best]), float(alone.days[best]), *alone.kg_m2.tolist()))
     return found

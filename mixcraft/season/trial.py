@@ -119,9 +119,10 @@ def sole_season(crop: Crop, place: Place, years: int = 5, seed: int = 7) -> Seas
     return grow(_side_by_side(crop, place, STARTS), years, seed, apart=True)
 
 
-def _side_by_side(crop: Crop, place: Place, starts: Sequence[str]) -> Plan:
+def _side_by_side(crop: Crop, place: Place, starts: Sequence[str], establish: str | None = None) -> Plan:
     """A crop alone at a place from some days of the year, a planting each that does not see the others."""
-    recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i, start) for i, start in enumerate(starts)))
+    way = establish or trial_way(crop)
+    recipe = Recipe("trial", SIDE_M, SIDE_M, tuple(_planting(crop, i, start, way) for i, start in enumerate(starts)))
     garden = Garden("trial", place, (Bed("trial", SIDE_M, SIDE_M),))
     return plan(recipe, garden, "trial", most_days=TRIAL_DAYS, draw=False, apart=True)
 
@@ -158,16 +159,21 @@ class Alone:
     days: Floats
 
 
-def sole_crops(crops: Sequence[Crop], place: Place, years: int = 3, seed: int = 7) -> tuple[Alone, ...]:
-    """Grow each of `crops` alone at `place`, watered, in the open, in its usual way, from every month of the year."""
+def sole_crops(
+    crops: Sequence[Crop], place: Place, years: int = 3, seed: int = 7, *, establish: str | None = None
+) -> tuple[Alone, ...]:
+    """Grow each of `crops` alone at `place`, watered, in the open, from every month of the year; in its usual way, or in that of
+    `establish`."""
     keep: dict[np.datetime64, tuple[Weather, Shelf]] = {}
-    return tuple(_alone(crop, place, years, seed, keep) for crop in crops)
+    return tuple(_alone(crop, place, years, seed, keep, establish or trial_way(crop)) for crop in crops)
 
 
-def _alone(crop: Crop, place: Place, years: int, seed: int, keep: dict[np.datetime64, tuple[Weather, Shelf]]) -> Alone:
+def _alone(
+    crop: Crop, place: Place, years: int, seed: int, keep: dict[np.datetime64, tuple[Weather, Shelf]], establish: str
+) -> Alone:
     """A crop's `Alone`; `keep` holds by first day the weather and what was made in it for the crops before."""
     starts = STARTS[::2]
-    settled = _side_by_side(crop, place, starts)
+    settled = _side_by_side(crop, place, starts, establish)
     if settled.start not in keep:
         first = settled.date(-BEFORE_DAYS)
         keep[settled.start] = weather_years(place, first, TRIAL_DAYS + BEFORE_DAYS, years, seed), Shelf()
@@ -217,12 +223,12 @@ def trial_way(crop: Crop) -> str:
     return next((way for way in crop.establish if way in wanted), crop.establish[0])
 
 
-def _planting(crop: Crop, index: int, start: str) -> Planting:
+def _planting(crop: Crop, index: int, start: str, establish: str) -> Planting:
     part = crop.main_part
     cutting = part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
     density = crop["spacing.cutting_density"] if cutting else crop["spacing.density"]
     return Planting(
-        name=f"start {index}", crop=crop, establish=trial_way(crop), where=WholeBed(),
+        name=f"start {index}", crop=crop, establish=establish, where=WholeBed(),
         start=OnDate(start), amount=Density(density),
         support="trellis" if crop.form == "climber" else "", support_height_m=2.0 if crop.form == "climber" else None,
     )  # fmt: skip

@@ -65,9 +65,12 @@ def _timing(part: PartScore, t: Catalogue) -> str:
 
 def _yield(part: PartScore, t: Catalogue) -> str:
     n = part.numbers
-    return t.gettext("use of the ground {middle} ({low} to {high}) of what these crops give alone by good practice").format(
+    said = t.gettext("use of the ground {middle} ({low} to {high}) of what these crops give alone by good practice").format(
         middle=percent(n["land_use"], t), low=percent(n["low"], t), high=percent(n["high"], t)
     )
+    if n["least"] >= 1.0:
+        return said
+    return said + t.gettext("; least from {planting}").format(planting=part.names["worst"][0])
 
 
 SUMMARIES: dict[str, Callable[[PartScore, Catalogue], str]] = {

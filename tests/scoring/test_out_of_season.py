@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from strategies import bed, grown, planned, planting, trellis_bed
+from strategies import bed, grown, place, planned, planting, trellis_bed
 
+from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.model import AtTrellis, HarvestUse, OnDate, Planting, Plate, Span, Strip
@@ -18,6 +19,7 @@ from mixcraft.scoring.cutting import cut_as_wanted, stands_to_be_cut
 from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.fates import bitterness, fates
 from mixcraft.scoring.model import Reason
+from mixcraft.scoring.reference import best_start, references
 from mixcraft.season.result import Season
 from mixcraft.words import reason_sentence
 
@@ -128,6 +130,19 @@ def test_a_start_out_of_season_is_no_full_planting() -> None:
     assert "out of its season" in reason_sentence(late)
     assert told("out of season", replace(april, start=OnDate("01-15")), where="Gainesville") == []
     assert told("out of season", april, where="Oxford") == []
+
+
+def test_young_plants_are_measured_by_young_plants() -> None:
+    """Courgettes set out at Winnipeg in the middle of July, five weeks before their first fruit and ten before the first frost,
+    give a fifth of what plants of June give, and a third of what seed of May does; plants of June have nothing said of them."""
+    july = planting("courgette", "courgettes", start=OnDate("07-15"), establish="module")
+    (late,) = told("out of season", july, where="Winnipeg")
+    assert late.numbers["share"] < constants()["out_of_season_share"]
+    assert told("out of season", replace(july, start=OnDate("06-08")), where="Winnipeg") == []
+    here, crop = place("Winnipeg"), load_crop("courgette")
+    usual = max(references([crop], here)[crop.id].by_start)
+    assert best_start(crop, "drills", here) == best_start(crop, "stations", here) == usual
+    assert best_start(crop, "module", here) > 1.2 * usual
 
 
 def test_salad_of_a_hot_july_is_bitter() -> None:

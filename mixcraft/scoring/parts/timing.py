@@ -19,6 +19,7 @@ from mixcraft.scoring.evidence import Evidence
 from mixcraft.scoring.fates import Fates, main_harvests, usual_days
 from mixcraft.scoring.measures import geometric, middles, told_losses, worst_powers
 from mixcraft.scoring.model import Reason
+from mixcraft.scoring.reference import best_start
 from mixcraft.scoring.registry import Judged, Part
 from mixcraft.scoring.shortfall import picked_own_way, start_share
 from mixcraft.season.result import Season
@@ -168,13 +169,13 @@ def bitter(season: Season, known: Fates) -> Iterable[Risk]:
 def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
     """Started at a time of the year from which it gives little of what it gives there in its season: heat, long days or cold
     leave something to pick and yet it is a failure.  The less the crop alone gives from the start, covered and raised as it is,
-    the surer; where it is picked in an odd way, the crop in its usual way counts too.  What another risk of those `found` takes
-    is not taken twice."""
+    of what it gives from the best one (`best_start`), the surer; where it is picked in an odd way, the crop in its usual way
+    counts too.  What another risk of those `found` takes is not taken twice."""
     season, c = evidence.season, constants()
     alone = middles(season.sole_kg.sum(axis=0)[:, main_harvests(season.plan)]) / season.plan.bed.area_m2
     for index, planned in enumerate(season.plan.plantings):
         crop = planned.planting.crop
-        best = max(evidence.references[crop.id].by_start, default=0.0)
+        best = best_start(crop, planned.planting.establish, season.plan.place)
         if crop.life == "perennial" or not planned.harvests or best <= 0.0 or _cut_off(season, index):
             continue
         usual = start_share(evidence, planned) if picked_own_way(planned) else 0.0

@@ -58,28 +58,30 @@ def yields(evidence: Evidence) -> Judged:
     least = float(np.median(_least_given(evidence)))
     left = [land ** (1.0 - power), cover**power, least ** constants()["yield_worst_share"]]
     lost, bare, poor = (float(p) for p in told_losses(left, score))
+    due = middles(evidence.due_given)
+    worst = int(np.argmin(due))
     numbers = Facts(
-        land_use=middle, low=low, high=high, ler=float(np.median(share.sum(axis=1))), covered=float(np.median(evidence.covered))
-    )
+        land_use=middle, low=low, high=high, ler=float(np.median(share.sum(axis=1))), covered=float(np.median(evidence.covered)),
+        least=float(due[worst]),
+    )  # fmt: skip
     gives, plan = np.median(share, axis=0), evidence.season.plan
     ground = np.minimum([p.stand.area_m2 / plan.bed.area_m2 for p in plan.plantings], 1.0)
     lacks = shortfalls(evidence, gives, ground)
-    reasons = [*_little(evidence, gives, ground, lacks, middle, (lost, poor)), *_open_ground(bare, numbers)]
+    reasons = [*_little(evidence, gives, ground, lacks, middle, worst, (lost, poor)), *_open_ground(bare, numbers)]
     if middle < constants()["land_use_named"]:
         told = sum(reason.points for reason in reasons if reason.cause != "open ground") - poor
         reasons.append(Reason("yield", "ground half used", max(lost - told, 0.0), (), None, _lacking(ground, lacks, numbers)))
-    return Judged(score, numbers, Facts(), tuple(reasons))
+    return Judged(score, numbers, Facts(worst=(evidence.names[worst],)), tuple(reasons))
 
 
 def _little(
-    evidence: Evidence, gives: Floats, ground: Floats, lacks: Floats, middle: float, lost: tuple[float, float]
+    evidence: Evidence, gives: Floats, ground: Floats, lacks: Floats, middle: float, worst: int, lost: tuple[float, float]
 ) -> list[Reason]:
     """Plantings that give nothing, or little of what is due from their ground, each with its part of what is missing; `lost` are
-    the points of the use of land and those of the one that gives least of what is due, which is named for them."""
+    the points of the use of land and those of the `worst`, that gives least of what is due and is named for them."""
     c, plan = constants(), evidence.season.plan
     short = np.maximum(ground * c["partial_due"] - gives, 0.0)
     points = lost[0] * short / max(c["land_use_full"] - middle, float(short.sum()), 1e-9)
-    worst = int(np.argmin(middles(evidence.due_given)))
     points[worst] += lost[1]
     reasons = []
     for i, planned in enumerate(plan.plantings):
