@@ -225,7 +225,7 @@ def trial_way(crop: Crop) -> str:
 
 def _planting(crop: Crop, index: int, start: str, establish: str) -> Planting:
     part = crop.main_part
-    cutting = part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
+    cutting = part.methods[0] == "cut" and establish in SOWN and "spacing.cutting_density" in crop.records
     density = crop["spacing.cutting_density"] if cutting else crop["spacing.density"]
     return Planting(
         name=f"start {index}", crop=crop, establish=establish, where=WholeBed(),
