@@ -134,9 +134,9 @@ def test_a_start_out_of_season_is_no_full_planting() -> None:
 
 
 def test_young_plants_are_measured_by_young_plants() -> None:
-    """Courgettes set out at Winnipeg in the middle of July, five weeks before their first fruit and less than ten before the first
-    frost, give a fifth of what plants of June give, and a third of what seed of May does; plants of June have nothing said of
-    them."""
+    """Courgettes set out at Winnipeg in the middle of July, five weeks before their first fruit and less than ten before the
+    first frost, give a fifth of what plants of June give, and a third of what seed of May does; of plants of June
+    nothing is said."""
     july = planting("courgette", "courgettes", start=OnDate("07-15"), establish="module")
     (late,) = told("out of season", july, where="Winnipeg")
     assert late.numbers["share"] < constants()["out_of_season_share"]
