@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from mixcraft.crops.clock import PLANTED
 from mixcraft.recipe.density import usual_range
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.scoring.evidence import Evidence
@@ -57,8 +58,13 @@ def _range(planned: Planned) -> tuple[float, float]:
 
 
 def _in_season(planned: Planned, plan: Plan) -> bool:
-    """Tender crops from a week before the last frost until ten weeks before the first; hardy ones from ten weeks before the last
-    until a week before the first; what is put in in autumn until four weeks after; any time where no frost comes."""
+    """Tender crops from a week before the last frost until ten weeks before the first, young plants until eight; hardy ones from
+    ten weeks before the last until a week before the first; what is put in in autumn until four weeks after; any time where no
+    frost comes.
+
+    Until searches had found beans set out at Winnipeg on 13 July, which are picked from the third week of August and give as much
+    as those of June, young plants had to be set out ten weeks before the first frost, as if they were sown then.
+    """
     sky, crop = plan.almanac, planned.planting.crop
     if sky.last_spring_frost is None or sky.first_autumn_frost is None:
         return True
@@ -66,6 +72,7 @@ def _in_season(planned: Planned, plan: Plan) -> bool:
     day = (planned.start + offset) % 365
     tender = crop["frost.grown"] > TENDER_FROM_C
     first = sky.last_spring_frost % 365 - (7 if tender else 70)
-    last = sky.first_autumn_frost % 365 - (70 if tender else 7)
+    ahead = 56 if planned.planting.establish in PLANTED else 70
+    last = sky.first_autumn_frost % 365 - (ahead if tender else 7)
     last += 35 if crop.id in AUTUMN else 0
     return any(first <= day + turn <= last + (365 if last < first else 0) for turn in (0, 365))

@@ -72,7 +72,7 @@ def best_start(crop: Crop, establish: str, place: Place) -> float:
     if establish not in PLANTED or trial_way(crop) in PLANTED:
         return usual
     key = (place_key(place), crop_key(crop), establish)
-    raised = _raised.get(key)
+    raised: float | None = _raised.get(key)
     if raised is None:
         ((raised, *_),) = found_before([" ".join(key)], lambda _: _grown([crop], place, establish))
         _raised.put(key, raised)
