@@ -70,7 +70,7 @@ def own_traits(planned: Planned) -> Own:
     resprouts = "frost.crown" in crop.records
     cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
     leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
-    ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), sets_from(crop), stretch_power(crop))
+    ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), sets_from(crop), *grain_set(crop), stretch_power(crop))
     of_plant = (start_leaf_m2(planned), most_leaf_m2(crop))
     plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), *of_plant, *ways)
     needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
@@ -114,6 +114,14 @@ def sheds_leaf(planned: Planned) -> bool:
 def sets_from(crop: Crop) -> float:
     """Share of the open sky's light from which all of a crop's fruit, tubers and heads set."""
     return crop.number("harvest.sets_from", constant("sets_whole"))
+
+
+def grain_set(crop: Crop) -> tuple[float, float, float]:
+    """Growth of a plant about its flower at which it sets no grain and as many as it fills [g/d], and the most that it sets over
+    these; zeros where a crop sets in proportion to its growth."""
+    if "harvest.grain_set.full" not in crop.records:
+        return 0.0, 0.0, 0.0
+    return crop["harvest.grain_set.none"], crop["harvest.grain_set.full"], crop["harvest.grain_set.most"]
 
 
 def thinning_rounds(planned: Planned) -> int:

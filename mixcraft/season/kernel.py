@@ -49,7 +49,7 @@ def begin(year: int, stand: Stand, running: Running) -> None:
         state = running.state[c]
         state.alive = state.done = 0
         state.dim = state.tall = state.before = 0.0
-        state.leaf = state.leaf_mass = state.peak = state.grown = state.organ = state.made = 0.0
+        state.leaf = state.leaf_mass = state.peak = state.grown = state.organ = state.made = state.about_flower = 0.0
         state.nitrogen = state.fed_grown = state.soil_n = state.taken = state.fixed = state.lacked = 0.0
         state.could = state.dry = state.hungry = state.squeezed = 0.0
     for h in range(len(running.baskets)):
@@ -169,7 +169,7 @@ def live(
             growth_rates(daily[traits[c].planting, year, day], now[c], state[c])
         feed(now, state, traits, ground)
         for c in range(len(state)):
-            organ_rates(daily[traits[c].planting, year, day], now[c], state[c], traits[c])
+            organ_rates(day, daily[traits[c].planting, year, day], dates[c, year], now[c], state[c], traits[c])
         divert(day, year, now, picks, windows, baskets)
         grow(day, year, daily, traits, now, state, ground)
         for c in range(len(state)):

@@ -25,6 +25,7 @@ SHADE_LEAF_POWER = constant("shade_leaf_power")
 LEAF_SHARE_MOST = constant("leaf_share_most")
 STRETCH_MOST = constant("stretch_most")
 SETS_NONE = constant("sets_none")
+ABOUT_FLOWER = int(constant("about_flower"))
 SPRAWL_HEIGHT = constant("sprawl_height")
 CLIMBER_LEAF_DENSITY = constant("climber_leaf_density")
 SPROUT_SHARE = constant("sprout_share")
@@ -126,7 +127,35 @@ def setting_in_shade(shade: float, sets_from: float) -> float:
 
 
 @compiled
-def organ_rates(given: Record, now: Record, state: Record, traits: Record) -> None:
+def grains_over_growth(growth_g_d: float, none_g_d: float, full_g_d: float, most: float) -> float:
+    """Grain that a plant sets over what its growth about the flower would fill, at most 1.
+
+    What sets rises with that growth along a hyperbola from a threshold on, to little more than one ear holds (Andrade and
+    others 2002): plants that neighbours hold down stay barren, plants that stand free have no room for what they could fill.
+    """
+    over = max(growth_g_d - none_g_d, 0.0) / (full_g_d - none_g_d)
+    sets = most * over / (most - 1.0 + over)
+    return min(sets * full_g_d / growth_g_d, 1.0) if growth_g_d > 0.0 else 0.0
+
+
+@compiled
+def grain_share(day: int, dates: Record, now: Record, state: Record, traits: Record) -> float:
+    """Share of the usual harvest index that the grains allow which have set until today."""
+    if traits.grains_full == 0.0 or state.alive == 0:
+        return 1.0
+    first, last = max(dates.organ - ABOUT_FLOWER, dates.emergence), dates.organ + ABOUT_FLOWER
+    if first <= day <= last:
+        state.about_flower += now.growth
+    days = min(day, last) - first + 1
+    if days < 1:
+        return 1.0
+    return grains_over_growth(
+        state.about_flower / (days * traits.plants), traits.grains_none, traits.grains_full, traits.grains_most
+    )
+
+
+@compiled
+def organ_rates(day: int, given: Record, dates: Record, now: Record, state: Record, traits: Record) -> None:
     """Dry matter [g d-1], and what of it goes to the organ: as much as the harvest index reached asks for, less in deep shade,
     where stems and leaves get what does not set; in light it is made good as far as what grows then allows.  Pods set as
     the plant is large, however little that is."""
@@ -136,7 +165,7 @@ def organ_rates(given: Record, now: Record, state: Record, traits: Record) -> No
         state.dry -= now.could * math.log(max(now.drought, LEAST_FACTOR))
     if now.hunger < 1.0:
         state.hungry -= now.could * math.log(max(now.hunger, LEAST_FACTOR))
-    wanted = given.organ_share * (state.grown + now.growth) - state.made
+    wanted = given.organ_share * grain_share(day, dates, now, state, traits) * (state.grown + now.growth) - state.made
     now.to_organ = min(max(wanted, 0.0), now.growth)
     if now.shade > 0.0:
         now.to_organ *= setting_in_shade(now.shade, traits.sets_from)

@@ -52,6 +52,7 @@ def dates_of(setting: Setting, of: Sequence[int]) -> Table:
     for c, i in enumerate(of):
         course = setting.courses[i]
         dates.emergence[c], dates.death[c] = course.clock.emergence, course.clock.death
+        dates.organ[c] = course.clock.organ
         dates.last[c] = np.minimum(course.clock.death, course.end)
         dates.thinned[c] = course.windows.thin_day
     return dates

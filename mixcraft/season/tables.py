@@ -70,6 +70,9 @@ TRAITS = _records(
     trims=int,  # whether leaf is cut back
     sheds=int,  # whether leaf that makes room falls
     sets_from=float,  # share of the open sky's light from which all fruit, tubers and heads set
+    grains_none=float,  # growth of a plant about its flower at and below which it sets no grain [g/d]
+    grains_full=float,  # that at which it sets as many as it fills [g/d]; 0 where what sets is not counted
+    grains_most=float,  # most that a plant sets over what it sets then
     stretch=float,  # power to which height grows with shade
     free=int,  # whether it climbs and has no support of its own
     pole=int,  # whether climbers without a support of their own climb it
@@ -84,8 +87,9 @@ TRAITS = _records(
 )
 """Numbers of a column; tables (C,)."""
 
-DATES = _records(emergence=int, last=int, death=int, thinned=int)
-"""Day on which a column comes up, its last, that on which frost kills it and that on which its thinning begins; tables (C, Y)."""
+DATES = _records(emergence=int, organ=int, last=int, death=int, thinned=int)
+"""Day on which a column comes up, on which its organ begins to grow, its last, on which frost kills it and on which its thinning
+begins; tables (C, Y)."""
 
 STATE = _records(
     alive=int,
@@ -99,6 +103,7 @@ STATE = _records(
     grown=float,  # all growth but for leaf that has been picked [g]
     organ=float,  # organ that stands [g]
     made=float,  # organ made in all [g]
+    about_flower=float,  # growth in the days about the flower [g]
     nitrogen=float,  # in the plants [g]
     fed_grown=float,  # the same when they last took nitrogen [g]
     soil_n=float,  # mineral nitrogen in the soil of its ground [g/m2]

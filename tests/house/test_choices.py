@@ -215,6 +215,7 @@ def test_names_of_crop_values_are_those_of_the_schema() -> None:
     for inner in ("bolting", "bulbing", "photoperiod", "setting"):
         table = node["development"]["properties"][inner]["properties"]
         found |= {f"development.{inner}.{key}" for key in records(table)}
+    found |= {f"harvest.grain_set.{key}" for key in records(node["harvest"]["properties"]["grain_set"]["properties"])}
     assert set(get_args(CropKey)) == found
     assert set(get_args(PartKey)) == records(node["harvest"]["properties"]["parts"]["items"]["properties"])
 

@@ -10,12 +10,12 @@ from strategies import bed, grown, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.recipe.model import AtEvent, Feeding, HarvestUse, Obstacle, OnDate, Planting, Thinning
-from mixcraft.season.columns import reached_m, sets_from, start_leaf_m2
+from mixcraft.season.columns import grain_set, reached_m, sets_from, start_leaf_m2
 from mixcraft.season.course import brightness, reference_use
 from mixcraft.season.dilution import dilution
 from mixcraft.season.grow import grow
 from mixcraft.season.harvest import attained_size
-from mixcraft.season.kernel_leaf import setting_in_shade
+from mixcraft.season.kernel_leaf import grains_over_growth, setting_in_shade
 from mixcraft.season.kernel_light import use_in_layer
 from mixcraft.season.kernel_nitrogen import critical_share
 from mixcraft.season.nitrogen import compost_litres, nitrogen_need
@@ -248,6 +248,34 @@ def light_share_of_organ(light: float) -> float:
     """Picked over grown of potatoes under a share of the light."""
     season = grow(planned(planting("potato-maincrop", establish="tuber", start=START)), YEARS, 5, cyclic=True, light=light)
     return float(season.planting_kg().mean() / season.growth_g.sum())
+
+
+def test_kernels_of_a_maize_plant() -> None:
+    """Andrade and others 2002 (Fig. 4a): kernels over those of the control are (PGR - 1.17) / (1 + 0.67 (PGR - 1.17)), PGR the
+    growth of a plant about its silking [g/d]; the rounding of their figures is that of a hundredth."""
+    numbers = grain_set(load_crop("popcorn"))
+    assert numbers == grain_set(load_crop("sweet-corn"))
+    assert grain_set(load_crop("soybean")) == (0.0, 0.0, 0.0)
+    for growth in (1.3, 1.5, 5.0, 8.0, 12.0):
+        kernels = (growth - 1.17) / (1.0 + 0.67 * (growth - 1.17))
+        assert grains_over_growth(growth, *numbers) * growth / 4.2 == pytest.approx(kernels, rel=PERCENT)
+    assert grains_over_growth(1.1, *numbers) == grains_over_growth(0.0, *numbers) == 0.0
+    assert grains_over_growth(3.0, *numbers) == grains_over_growth(4.2, *numbers) == 1.0
+
+
+@pytest.mark.parametrize("crop", ["popcorn", "sweet-corn"])
+def test_a_maize_plant_that_stands_free_cannot_fill_what_it_grows(crop: str) -> None:
+    """At a third of the usual density its harvest index is less, at the usual density it is that of the crop."""
+    usual, thin = (index_at(crop, share) for share in (1.0, 0.33))
+    assert thin < 0.9 * usual
+
+
+def index_at(crop: str, share: float) -> float:
+    """Picked [kg] over grown [g] of a crop alone in a field at a share of its best density."""
+    density = share * load_crop(crop)["spacing.density"]
+    item = planting(crop, start=START, establish="stations", density_per_m2=density)
+    season = grow(planned(item, where="Rome"), YEARS, 5, cyclic=True)
+    return float(season.planting_kg().mean() / season.growth_g.sum(axis=0).mean())
 
 
 def test_maize_and_head_lettuce_fill_little_more_than_their_place() -> None:

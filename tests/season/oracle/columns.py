@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import BURIED
-from mixcraft.season.columns import most_leaf_m2, sets_from, sheds_leaf, sole_density, start_leaf_m2, stretch_power
+from mixcraft.season.columns import grain_set, most_leaf_m2, sets_from, sheds_leaf, sole_density, start_leaf_m2, stretch_power
 from mixcraft.season.constants import constant
 from mixcraft.season.setting import Setting
 
@@ -42,6 +42,8 @@ class Traits:
     sheds: NDArray[np.bool_]
     leaf_most: Floats
     sets_from: Floats
+    grains: Floats
+    """Growth at which a plant sets no grain and as many as it fills [g/d], and the most that it sets over these, (3, C)."""
 
     def cover(self, leaf_m2: Floats) -> Floats:
         """Share of a column's own ground that its leaves (..., C) [m2] cover, in light of Beer's law."""
@@ -76,6 +78,7 @@ def traits_of(setting: Setting) -> Traits:
         np.tile([sheds_leaf(p) for p in plan.plantings], 3),
         np.tile([most_leaf_m2(c) for c in crops], 3),
         np.tile([sets_from(c) for c in crops], 3),
+        np.tile(np.array([grain_set(c) for c in crops]).T, 3),
     )  # fmt: skip
 
 
@@ -96,6 +99,7 @@ class State:
         self.grown = np.zeros(shape)
         self.organ = np.zeros(shape)
         self.organ_made = np.zeros(shape)
+        self.about_flower = np.zeros(shape)
         self.crowding = np.zeros(shape)
 
 

@@ -100,7 +100,8 @@ def run(setting: Setting, share_light: ShareLight, water: WaterFactor | None = N
         stress = 1.0 if water is None else water(day, state.leaf * state.alive)
         growth = given.potential[day] * shared.used * stress * state.alive
         growth = growth * feed(day, state, growth)
-        asked = given.organ_share[day] * (state.grown + growth) - state.organ_made
+        index = given.organ_share[day] * _grain_share(day, growth, state, given, traits)
+        asked = index * (state.grown + growth) - state.organ_made
         dark = np.maximum(state.shade, 0.0)
         to_organ = np.minimum(np.maximum(asked, 0.0), growth) * set_share(dark, traits.sets_from)
         share = np.minimum(traits.leaf_share * np.exp(constant("shade_leaf_power") * dark), constant("leaf_share_most"))
@@ -164,6 +165,21 @@ def set_share(dark: Floats, whole: Floats) -> Floats:
     return np.asarray(np.where(light >= whole, 1.0, below))
 
 
+def _grain_share(day: int, growth: Floats, state: State, given: _Given, traits: Traits) -> Floats:
+    """Share of the usual harvest index that the grains allow which have set until today, (Y, C): kernels of a maize plant over
+    those of a plant that fills them all, a hyperbola of its mean growth in the month about its flower (Andrade and others 2002).
+    """
+    none, full, most = traits.grains
+    about = int(constant("about_flower"))
+    first, last = np.maximum(given.organ - about, given.emergence), given.organ + about
+    state.about_flower = state.about_flower + np.where((first <= day) & (day <= last) & state.alive, growth, 0.0)
+    days = np.minimum(day, last) - first + 1
+    counted = (full > 0.0) & (days >= 1) & state.alive
+    mean = np.where(counted, state.about_flower / np.maximum(days, 1) / traits.plants, 0.0)
+    kernels = safe(most * np.maximum(mean - none, 0.0), most * full - full + mean - most * none)
+    return np.asarray(np.where(counted, np.minimum(safe(kernels * full, mean), 1.0), 1.0))
+
+
 def _closed(trace: Trace, par: Floats, attained: Floats) -> Trace:
     """The trace with light in megajoules and what was lost to whom; raises `BalanceError` where growth is no number."""
     p = trace.alone_mj.shape[2]
@@ -195,6 +211,7 @@ class _Given:
         self.leaf_area: Floats = three("leaf_area")
         self.dieback: Floats = three("dies_back")
         self.emergence = np.tile(setting.by_planting("emergence"), 3)
+        self.organ = np.tile(np.stack([course.clock.organ for course in setting.courses], axis=1), 3)
         end = np.stack([course.end for course in setting.courses], axis=1)
         self.last = np.tile(np.minimum(setting.by_planting("death"), end), 3)
         self.died_back = (self.dieback > 0.0).any(axis=(1, 2))
