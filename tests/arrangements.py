@@ -18,6 +18,7 @@ THIRD_FILE = PAIRS_FILE.with_name("arrangement_pairs_third.yaml")
 FOURTH_FILE = PAIRS_FILE.with_name("arrangement_pairs_fourth.yaml")
 FIFTH_FILE = PAIRS_FILE.with_name("arrangement_pairs_fifth.yaml")
 SIXTH_FILE = PAIRS_FILE.with_name("arrangement_pairs_sixth.yaml")
+SEVENTH_FILE = PAIRS_FILE.with_name("arrangement_pairs_seventh.yaml")
 BED = {"name": "bed", "length": "3 m", "width": "1.2 m", "heading": "90 deg", "soil": "loam"}
 PLATE = {"from": "05-15", "until": "10-31", "weekly": "500 g", "people": 2}
 
