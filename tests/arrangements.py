@@ -13,12 +13,8 @@ from mixcraft.recipe.reading import load_garden, load_recipe
 
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 PAIRS_FILE = Path(__file__).parent / "outside" / "data" / "arrangement_pairs.yaml"
-SECOND_FILE = PAIRS_FILE.with_name("arrangement_pairs_second.yaml")
-THIRD_FILE = PAIRS_FILE.with_name("arrangement_pairs_third.yaml")
-FOURTH_FILE = PAIRS_FILE.with_name("arrangement_pairs_fourth.yaml")
-FIFTH_FILE = PAIRS_FILE.with_name("arrangement_pairs_fifth.yaml")
-SIXTH_FILE = PAIRS_FILE.with_name("arrangement_pairs_sixth.yaml")
-SEVENTH_FILE = PAIRS_FILE.with_name("arrangement_pairs_seventh.yaml")
+LATER = ("second", "third", "fourth", "fifth", "sixth", "seventh")
+FILES = (PAIRS_FILE, *(PAIRS_FILE.with_name(f"arrangement_pairs_{name}.yaml") for name in LATER))
 BED = {"name": "bed", "length": "3 m", "width": "1.2 m", "heading": "90 deg", "soil": "loam"}
 PLATE = {"from": "05-15", "until": "10-31", "weekly": "500 g", "people": 2}
 

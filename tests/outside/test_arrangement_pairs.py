@@ -26,16 +26,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from arrangements import (
-    FIFTH_FILE, FOURTH_FILE, PAIRS_FILE, SECOND_FILE, SEVENTH_FILE, SIXTH_FILE, THIRD_FILE, load_pairs, sides,
-)  # fmt: skip
+from arrangements import FILES, load_pairs, sides
 
 from mixcraft.files import FileFaults
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.build import overall_of
 from mixcraft.season.grow import grow
 
-FILES = (PAIRS_FILE, SECOND_FILE, THIRD_FILE, FOURTH_FILE, FIFTH_FILE, SIXTH_FILE, SEVENTH_FILE)
 PAIRS = [pair for file in FILES for pair in load_pairs(file)]
 YEARS = 3
 AHEAD = 5.0
