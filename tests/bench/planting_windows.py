@@ -95,7 +95,7 @@ def verdict(key: tuple[str, str, str], mine: list[dict[str, str]], grown: Alone,
     far = np.array([beyond(s, windows) for s in starts])
     inside, outside = far == 0, far > MARGIN
     good = kg >= ENOUGH * kg.max() if kg.max() > 1e-3 else np.zeros(len(kg), dtype=bool)
-    called = mine[0].get("crop", "")
+    called = mine[0]["crop"] if "crop_id" in mine[0] else ""
     wait = np.array([np.nan if np.isnan(days).all() else np.nanmedian(days) for days in ready(grown, called).T])
     return {
         "region": key[0], "crop": key[1], "how": key[2], "inside": int(inside.sum()), "served": int((inside & good).sum()),
