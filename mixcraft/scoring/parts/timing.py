@@ -42,6 +42,7 @@ def timing(evidence: Evidence) -> Judged:
     one most at risk weighs `timing_worst_share` more, so that a gamble cannot hide among many safe plantings.
     """
     found = _risks(evidence, evidence.fates)
+    found += out_of_season(evidence, found)
     points, power, score = _weighed(evidence, found)
     told = told_losses([safety(risk) ** float(power[index]) for index, risk, _ in found], score)
     reasons = (replace(reason, points=float(p)) for (_, _, reason), p in zip(found, told, strict=True))
@@ -50,14 +51,13 @@ def timing(evidence: Evidence) -> Judged:
 
 
 def timing_at_most(evidence: Evidence) -> float:
-    """The points if no planting of which nothing is known yet is ever lost."""
+    """The points if no planting of which nothing is known yet is ever lost; what is out of season cannot be told before that."""
     return _weighed(evidence, _risks(evidence, evidence.known_fates))[2]
 
 
 def _risks(evidence: Evidence, known: Fates) -> list[Risk]:
     """What threatens the plantings, rule after rule."""
-    found = [risk for rule in RULES for risk in rule(evidence.season, known)]
-    return [*found, *out_of_season(evidence, found)]
+    return [risk for rule in RULES for risk in rule(evidence.season, known)]
 
 
 def _weighed(evidence: Evidence, found: Iterable[Risk]) -> tuple[Floats, Floats, float]:
@@ -170,19 +170,19 @@ def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
     """Started at a time of the year from which it gives little of what it gives there in its season: heat, long days or cold
     leave something to pick and yet it is a failure.  The less the crop alone gives from the start, covered and raised as it is,
     of what it gives from the best one (`best_start`), the surer; where it is picked in an odd way, the crop in its usual way
-    counts too.  What another risk of those `found` takes is not taken twice."""
+    counts too.  Years that another risk of those `found` takes are not counted against it again."""
     season, c = evidence.season, constants()
-    alone = middles(season.sole_kg.sum(axis=0)[:, main_harvests(season.plan)]) / season.plan.bed.area_m2
+    alone = season.sole_kg.sum(axis=0)[:, main_harvests(season.plan)].mean(axis=0) / season.plan.bed.area_m2
     for index, planned in enumerate(season.plan.plantings):
         crop = planned.planting.crop
         best = best_start(crop, planned.planting.establish, season.plan.place)
         if crop.life == "perennial" or not planned.harvests or best <= 0.0 or _cut_off(season, index):
             continue
         usual = start_share(evidence, planned) if picked_own_way(planned) else 0.0
-        share = max(usual, float(alone[index]) / best)
-        others = float(np.prod([_left(risk) for i, risk, _ in found if i == index]))
+        spared = float(np.prod([_left(risk) for i, risk, _ in found if i == index]))
+        share = max(usual, float(alone[index]) / (best * max(spared, c["failed_share"])))
         failed = (c["out_of_season_share"] - share) / (c["out_of_season_share"] - c["failed_share"])
-        risk = 1.0 - (1.0 - c["frost_tolerated"]) * _left(failed) / max(others, 1e-9)
+        risk = 1.0 - (1.0 - c["frost_tolerated"]) * _left(failed)
         if risk > c["frost_tolerated"]:
             yield _risk(season, index, "out of season", risk, _day(season, planned.start), Facts(share=share))
 
