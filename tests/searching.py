@@ -63,7 +63,7 @@ YEARS = 4
 SPARE = 2
 """Recipes kept more than are asked for."""
 ISLANDS = 3
-"""Searches side by side that know nothing of one another, so that not all that is found is alike."""
+"""Searches side by side that know nothing of one another until half-way, so that not all that is found is alike."""
 
 
 PLATE = Plate("05-15", "10-31", portions=10.0, people=2)
@@ -90,30 +90,30 @@ class Found:
 
 def search(garden: Garden, bed: str, evaluations: int, seed: int, best: int = 10) -> list[Found]:
     """The best recipes of a search with so many evaluations, best first: on each island a few random recipes, then moves of
-    one of them; what comes of a move takes the place of the worst if it is better.  Half-way an island that has found less than
-    one before it goes on with the best of that one too, so that no third of the evaluations is lost on a poor bed."""
+    one of them; what comes of a move takes the place of the worst if it is better.  Half-way the best of all comes to every
+    island, so that no third of the evaluations is lost on a poor bed."""
     chance = random.Random(seed)
     one, evaluator = garden.bed(bed), Evaluator(garden, bed, YEARS, seed)
-    found: list[Found] = []
-    each = evaluations // ISLANDS
-    for _ in range(ISLANDS):
-        here: list[Found] = []
-        most = -(-(best + SPARE) // ISLANDS)
-        for n in range(each):
-            if n == each // 2:
-                here = _best([*here, *_best(found, 1)], most)
+    most = -(-(best + SPARE) // ISLANDS)
+    islands: list[list[Found]] = [[] for _ in range(ISLANDS)]
+    for turn in range(2 * ISLANDS):
+        here = islands[turn % ISLANDS]
+        if turn >= ISLANDS:
+            here = _best([*here, *_best([f for island in islands for f in island], 1)], most)
+        for _ in range(evaluations // (2 * ISLANDS)):
             full = len(here) == most
             recipe = _changed(chance.choice(here).recipe, chance) if full else _any(one.length_m, one.width_m, chance)
             points = _points(evaluator, recipe, here[-1].points if full else -1.0)
             if points is not None and recipe not in [f.recipe for f in here]:
                 here = _best([*here, Found(points, recipe)], most)
-        found += [f for f in here if f.recipe not in [known.recipe for known in found]]
-    return _best(found, best)
+        islands[turn % ISLANDS] = here
+    return _best([f for island in islands for f in island], best)
 
 
 def _best(found: list[Found], most: int) -> list[Found]:
-    """The best of what was found, best first."""
-    return sorted(found, key=lambda f: -f.points)[:most]
+    """The best of what was found, each once, best first."""
+    once = [f for n, f in enumerate(found) if f.recipe not in [known.recipe for known in found[:n]]]
+    return sorted(once, key=lambda f: -f.points)[:most]
 
 
 def _points(evaluator: Evaluator, recipe: Recipe, least: float) -> float | None:
