@@ -170,17 +170,19 @@ def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
     """Started at a time of the year from which it gives little of what it gives there in its season: heat, long days or cold
     leave something to pick and yet it is a failure.  The less the crop alone gives from the start, covered and raised as it is,
     of what it gives from the best one (`best_start`), the surer; where it is picked in an odd way, the crop in its usual way
-    counts too.  Years that another risk of those `found` takes are not counted against it again."""
+    counts too.  Years that another risk of those `found` takes are not counted against it again, and where others take most of
+    them nothing is said of those few that are left."""
     season, c = evidence.season, constants()
     alone = season.sole_kg.sum(axis=0)[:, main_harvests(season.plan)].mean(axis=0) / season.plan.bed.area_m2
     for index, planned in enumerate(season.plan.plantings):
         crop = planned.planting.crop
         best = best_start(crop, planned.planting.establish, season.plan.place)
-        if crop.life == "perennial" or not planned.harvests or best <= 0.0 or _cut_off(season, index):
+        spared = float(np.prod([_left(risk) for i, risk, _ in found if i == index]))
+        judged = planned.harvests and best > 0.0 and spared >= c["out_of_season_spared"]
+        if crop.life == "perennial" or not judged or _cut_off(season, index):
             continue
         usual = start_share(evidence, planned) if picked_own_way(planned) else 0.0
-        spared = float(np.prod([_left(risk) for i, risk, _ in found if i == index]))
-        share = max(usual, float(alone[index]) / (best * max(spared, c["failed_share"])))
+        share = max(usual, float(alone[index]) / (best * spared))
         failed = (c["out_of_season_share"] - share) / (c["out_of_season_share"] - c["failed_share"])
         risk = 1.0 - (1.0 - c["frost_tolerated"]) * _left(failed)
         if risk > c["frost_tolerated"]:
