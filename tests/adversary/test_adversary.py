@@ -22,8 +22,9 @@ def test_a_short_search_finds_nothing_that_is_praised_and_laughed_at(name: str) 
 
 PRAISED = 65.0
 """Points from which a recipe is called good."""
-OTHER_YEARS = 20
-"""Weather years in which the finds are looked at, others than those of the search."""
+OTHER_YEARS = 100
+"""Weather years in which the finds are looked at, others than those of the search: of twenty, five may be lost where one in seven
+is to be expected."""
 
 
 @pytest.mark.bench
