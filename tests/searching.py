@@ -59,7 +59,7 @@ CROPS = (
 )
 """Crops that the search may use: common ones of every habit."""
 YEARS = 4
-"""Weather years of the search; chances of losses are taken from forty."""
+"""Weather years of the search; chances of losses are taken from a hundred."""
 SPARE = 2
 """Recipes kept more than are asked for."""
 ISLANDS = 3

@@ -29,9 +29,9 @@ from .reference import crop_key, place_key
 
 SEED = 20260815
 MONTH_DAYS = 31
-SKIES, SOILS, LIVES, CLOCKS, PLANS = 14, 16, 2000, 60, 100
-"""Weathers that are kept, what is made from each of them, and fates of plantings for each; clocks of them all, a megabyte each,
-from which fates are told for plans of other lengths; and fates of whole plans, which are those of their neighbours."""
+SKIES, SOILS, LIVES, CLOCKS, PLANS = 14, 16, 2000, 24, 100
+"""Weathers that are kept, what is made from each of them, and fates of plantings for each; clocks of them all, three megabytes
+each, from which fates are told for plans of other lengths; and fates of whole plans, which are those of their neighbours."""
 
 
 class Sky:

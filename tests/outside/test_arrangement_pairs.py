@@ -17,8 +17,9 @@ planting shaded most on a sunny side counts more; and that a poor row is not hid
 before by less than half a point (spinach before sprouts, sunflowers) were not since.  After a search had liked beds of three
 kinds and a stand at a quarter of the thinnest usual one: fewer kinds over the season than one more than a week wants count once
 more, and a stand too thin loses as one too thick does; spinach before sprouts is right again.  After the seventh had been run
-once, nothing: what a frost takes is not counted as out of season too, since winter squash at Winnipeg, of the first file, had
-come to lead by less as its starts were set beside those of young plants.
+once: what a frost takes is not counted as out of season too, since winter squash at Winnipeg, of the first file, had come to
+lead by less as its starts were set beside those of young plants; and chances of losses are taken from a hundred years, not forty,
+since a search had found starts that were lucky in the forty (tomatoes at Houston are right since).
 """
 
 from __future__ import annotations
@@ -39,20 +40,19 @@ PAIRS = [pair for file in FILES for pair in load_pairs(file)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 209
+REACHED = 210
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
     "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -1.9 points",
     "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep nine tenths of their growth; 2.3 points",
     "lettuce-beside-not-under-corn": "lettuce of June is half picked before the corn closes over it; 4.2 points",
-    "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; -1.9 points",
+    "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; 0.1 points",
     "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.8 points",
     "sunflowers-at-the-north-side": "sunflowers of late May do not ripen at Oxford; both beds are poor; 4.1 points",
     "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 1.3 points",
     "columbia-peppers-beside-not-under-corn": "corn of April is cut before the peppers under it bear; 1.5 points",
-    "houston-tomatoes-in-march": "frost takes tomatoes of 12 March in two years of ten; 1.9 points",
-    "bloemfontein-beets-beside-not-under-pumpkins": "the pumpkin leaves beetroot most of its light; 4.2 points",
+    "bloemfontein-beets-beside-not-under-pumpkins": "the pumpkin leaves beetroot most of its light; 4.3 points",
     "isfahan-potatoes-not-after-tomatoes": "both beds lie empty from July; 4.8 points",
 }
 
@@ -70,8 +70,8 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """209 of 220 are ranked right, 95 %: 79 of the first 85, which the score was looked at with, 40 of the second 40, the third
-    15, the fourth 20, 19 of the fifth 20, 19 of the sixth 20 and 17 of the seventh 20, which were written down before they were
+    """210 of 220 are ranked right, 95 %: 79 of the first 85, which the score was looked at with, 40 of the second 40, the third
+    15, the fourth 20, 19 of the fifth 20, 19 of the sixth 20 and 18 of the seventh 20, which were written down before they were
     run, 29, 13, 15, 16, 19 and 17 of them right then; 95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
     assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 220
