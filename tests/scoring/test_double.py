@@ -92,7 +92,7 @@ def test_no_double_in_a_process_of_several_threads_or_of_one_processor(monkeypat
 def test_repairs_are_the_same_with_and_without_a_double(monkeypatch: pytest.MonkeyPatch) -> None:
     recipe = mixcraft.load_recipe(DEMO / "what-not-to-do.recipe.yaml")
     garden = mixcraft.load_garden(DEMO / "kiln-lane.garden.yaml")
-    plain = mixcraft.score(mixcraft.grow(recipe, garden, "trellis bed", years=3))
+    plain = mixcraft.score(mixcraft.grow(recipe, garden, "trellis bed", years=10))
     with_one = repairs.with_repairs(plain)
     monkeypatch.setattr(double, "may_double", lambda: False)
     without = repairs.with_repairs(plain)
