@@ -22,6 +22,7 @@ from mixcraft.scoring.fates import bitterness, fates
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.reference import best_start, references
 from mixcraft.season.result import Season
+from mixcraft.season.trial import sole_crops
 from mixcraft.words import reason_sentence
 
 HALVES = [Strip(x=(Span(low, True), Span(low + 0.5, True))) for low in (0.0, 0.5)]
@@ -152,8 +153,11 @@ def test_every_crop_that_can_be_set_out_has_a_best_start_as_plants() -> None:
     """Those that are sown to be cut young are set out as thinly as others are."""
     here = place("Oxford")
     for crop in map(load_crop, crop_ids()):
+        usual = max(references([crop], here)[crop.id].by_start)
         for establish in set(PLANTED) & set(crop.establish):
-            assert best_start(crop, establish, here) >= max(references([crop], here)[crop.id].by_start)
+            assert best_start(crop, establish, here) >= usual
+            (alone,) = sole_crops([crop], here, establish=establish)
+            assert alone.kg_m2.max() > 0.0 or usual == 0.0, crop.id
 
 
 def test_salad_of_a_hot_july_is_bitter() -> None:

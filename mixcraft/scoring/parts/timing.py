@@ -176,10 +176,13 @@ def out_of_season(evidence: Evidence, found: Iterable[Risk]) -> Iterable[Risk]:
     alone = season.sole_kg.sum(axis=0)[:, main_harvests(season.plan)].mean(axis=0) / season.plan.bed.area_m2
     for index, planned in enumerate(season.plan.plantings):
         crop = planned.planting.crop
-        best = best_start(crop, planned.planting.establish, season.plan.place)
+        if crop.life == "perennial" or not planned.harvests or _cut_off(season, index):
+            continue
         spared = float(np.prod([_left(risk) for i, risk, _ in found if i == index]))
-        judged = planned.harvests and best > 0.0 and spared >= c["out_of_season_spared"]
-        if crop.life == "perennial" or not judged or _cut_off(season, index):
+        if spared < c["out_of_season_spared"]:
+            continue
+        best = best_start(crop, planned.planting.establish, season.plan.place)
+        if best <= 0.0:
             continue
         usual = start_share(evidence, planned) if picked_own_way(planned) else 0.0
         share = max(usual, float(alone[index]) / (best * spared))
