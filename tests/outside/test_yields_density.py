@@ -32,14 +32,15 @@ POUND_PER_ACRE_G_M2 = 0.112085
 SLOPE_OFF = 0.15
 FACTOR_TWO = 2.0
 NARROW_INCHES = 4
-YEARS = 4
+YEARS = 16
+"""Over four the slopes of the two thickest stands, which hardly differ, change places by luck."""
 READY_DAYS = 50.0
 """Days to harvest of the crop's record."""
 
 
 FLAT = pytest.mark.xfail(
     strict=True,
-    reason="a stand takes its light with too few plants: slope of the thick stands 0.16 on day 50 against 0.36; no day is given",
+    reason="a stand takes its light with too few plants: slope of the thick stands 0.20 on day 50 against 0.36; no day is given",
 )
 
 
