@@ -171,7 +171,8 @@ def run_clock(
     green = np.arange(days) >= emergence[:, None]
     thermal = _developed(crop, np.where(green, rate, 0.0), head, daylength_h)
     lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
-    events = _events(crop, thermal, green, emergence, daylength_h)
+    heat = first_day_reaching(worn_out(crop, mean_c, green), True)
+    events = _events(crop, thermal, green, emergence, daylength_h, heat)
     behind = np.inf if establish in PIECES else head
     woody = woody_share(crop)
     bolt, wood = (
@@ -183,7 +184,6 @@ def run_clock(
     tops, end = keeps_in_ground(crop, standing, events["ready"], end)
     thermal = np.where(green, thermal, -1.0)
     chill = first_day_reaching(chilled(crop, mean_c, green, min_c), True)
-    heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
     frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
@@ -298,21 +298,42 @@ def _ageing(crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: di
     return np.asarray(end), np.minimum(np.maximum(old, events["ready"]), end)
 
 
-def _events(crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats) -> dict[str, Ints]:
+def _events(
+    crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats, heat: Ints
+) -> dict[str, Ints]:  # fmt: skip
     """Days of organ start, ripeness and flower, (Y,) each.  A bulb begins on the first long day on which the plant is far
-    enough, and is ripe so long after."""
-    days = np.arange(thermal.shape[1])
+    enough, and is ripe so long after (`_bulb_days`)."""
     organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
     ready = _reach(thermal, green, crop["development.ready"], emergence)
     if makes_bulbs(crop):
-        long_enough = np.broadcast_to(daylength_h > swelling_daylength(crop, daylength_h), thermal.shape)
         least = crop.number("development.bulbing.least", crop.number("harvest.organ_start", 0.0))
-        organ = _reach(thermal, green, least, emergence)
-        organ = first_day_reaching((days >= organ[:, None]) & long_enough, True)
+        able = _reach(thermal, green, least, emergence)
         takes = crop["development.ready"] - crop.number("harvest.organ_start", crop["development.ready"])
-        ready = _later(thermal, organ, takes)
+        long_enough = daylength_h > swelling_daylength(crop, daylength_h)
+        settled = 0.0 if grows_from_cloves(crop) else constant("bulb_leaf_until")
+        organ, ready = _bulb_days(thermal, able, long_enough, takes, heat, settled)
     flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)
     return {"organ": organ, "ready": ready, "flower": flower}
+
+
+def _bulb_days(
+    thermal: Floats, able: Ints, long_enough: Bools, takes_c_d: float, heat: Ints, settled: float
+) -> tuple[Ints, Ints]:  # fmt: skip
+    """Days on which bulbs begin to swell and are ripe, (Y,) each, of plants that are `able` to from some days on.
+
+    They swell in days (D,) that are `long_enough`.  Onions that shorter days find before a share `settled` of their way go back
+    to leaf (Aoba 1964: the thicker the bulb, the longer it takes) and begin anew in the long days of the next year, unless `heat`
+    has ripened them before.
+    """
+    organ, ready = np.full_like(able, NEVER), np.full_like(able, NEVER)
+    turns = np.flatnonzero(np.diff(np.concatenate([[False], long_enough, [False]])))
+    for first, last in zip(turns[::2], turns[1::2], strict=True):
+        begins = np.maximum(able, first)
+        begins = np.where(begins < last, begins, NEVER)
+        stays = np.minimum(_later(thermal, begins, settled * takes_c_d), heat) < (NEVER if last == len(long_enough) else last)
+        done = (organ == NEVER) & (begins < NEVER) & stays
+        organ, ready = np.where(done, begins, organ), np.where(done, _later(thermal, begins, takes_c_d), ready)
+    return organ, ready
 
 
 def _later(thermal: Floats, event: Ints, takes_c_d: float) -> Ints:

@@ -46,6 +46,41 @@ def test_onions_that_shoot_are_no_harvest() -> None:
         assert (part_window(crop, crop.main_part, found)[0][0] < NEVER) == comes
 
 
+@pytest.mark.parametrize(("long_d", "stays"), [(95, False), (110, True)])
+def test_onions_that_short_days_find_in_leaf_begin_anew(long_d: int, stays: bool) -> None:
+    """Aoba 1964 (abstract): what long days have begun, short days undo, less easily the thicker the bulb.
+
+    By hand: at 15 C an onion gains 10 C d above 5 C a day, begins to swell after 600 C d, so 59 days after the first, ends its
+    leaf after 0.57 x 730 C d, 42 days later, and is ripe 73 days after it has begun.  Days of 16 h up to day 95 or 110 from
+    emergence, 60 of 10 h, and days of 16 h again.
+    """
+    crop, days = load_crop("onion"), np.arange(400)
+    mean = np.full((1, 400), 15.0)
+    first = int(run_clock(crop, "set", 0, mean, mean - 4.0, mean, np.full(400, 16.0)).emergence[0])
+    light = np.where((days >= first + long_d) & (days < first + long_d + 60), 10.0, 16.0)
+    found = run_clock(crop, "set", 0, mean, mean - 4.0, mean, light)
+    begins = first + (59 if stays else long_d + 60)
+    assert found.organ[0] == begins
+    assert found.ready[0] == begins + 73
+
+
+def test_garlic_goes_on_in_short_days() -> None:
+    garlic, days = load_crop("garlic"), np.arange(400)
+    mean = np.full((1, 400), 15.0)
+    light = np.where(days < 60, 16.0, 10.0)
+    found = [run_clock(garlic, "clove", 0, mean, mean - 4.0, mean, hours) for hours in (light, np.full(400, 16.0))]
+    assert found[0].organ[0] < 60 < found[0].ready[0] == found[1].ready[0]
+
+
+def test_late_onions_are_ripened_by_heat_before_short_days_turn_them_back() -> None:
+    """Bulbs that have begun and are worn out by heat (200 C d above 29.4 C) within the long days are lifted small."""
+    crop, days = load_crop("onion"), np.arange(400)
+    mean = np.where(days < 70, 15.0, 45.0)[None, :]
+    light = np.where(days < 100, 16.0, 10.0)
+    found = run_clock(crop, "set", 0, mean, mean - 4.0, mean, light)
+    assert found.organ[0] < 70 < found.ready[0] < 100
+
+
 def test_heat_ripens_bulbs_that_have_begun_and_kills_those_that_have_not() -> None:
     ready, heat = ripened_by_heat(np.array([50, 90]), np.array([120, 160]), np.array([80, 80]))
     assert ready.tolist() == [80, 160]
