@@ -12,7 +12,7 @@ import yaml
 from numpy.typing import NDArray
 
 from .constants import constant
-from .development import NEVER
+from .development import NEVER, emergence_rate
 from .model import Crop
 
 Floats = NDArray[np.float64]
@@ -21,14 +21,18 @@ Ints = NDArray[np.int64]
 FILE = Path(__file__).with_name("normal_seedlings.yaml")
 TENDER_C = constant("hardy_piece")
 """Pieces of crops that die only below this temperature do not rot in cold soil."""
+NONE_SEEN = 0.005
+"""What a table of whole per cent gives as none is less than this."""
 
 
 @dataclass(frozen=True, slots=True)
 class NormalSeedlings:
-    """Share of normal seedlings (T,) at constant soil temperatures (T,) [C], with the source of the table."""
+    """Share of normal seedlings (T,) at constant soil temperatures (T,) [C], days for which seed was watched there at the least
+    (T,), with the source of the table."""
 
     temperatures_c: tuple[float, ...]
     share: tuple[float, ...]
+    watched_days: tuple[float, ...]
     source: str
     at: str
     quality: str
@@ -42,21 +46,40 @@ def normal_seedlings() -> Mapping[str, NormalSeedlings]:
     for entry in data["seedlings"]:
         shares = tuple(float(p) / 100.0 for p in entry["percent"])
         temperatures = tuple(float(t) for t in data["temperatures"])
-        table = NormalSeedlings(temperatures, shares, data["source"], entry["at"], entry.get("quality", data["quality"]))
+        watched = tuple(float(d) for d in data["watched"])
+        table = NormalSeedlings(temperatures, shares, watched, data["source"], entry["at"], entry.get("quality", data["quality"]))
         found.update({str(crop): table for crop in entry["crops"]})
     return found
 
 
+def seed_lost(crop: Crop, table: NormalSeedlings, soil_c: Floats) -> Floats:
+    """Loss of seed a day [1/d] in soil of a temperature [C], shape as given: minus the logarithm of what comes up normal, over
+    the best of the table, a day of the way to emergence; where nothing came up, of less than one in 200 a day of those for
+    which seed was watched.
+
+    Between two temperatures of the table the share lies between theirs; below the coldest at which seed came up, where it
+    waits and rots, the loss does.
+    """
+    at, share = np.array(table.temperatures_c), np.array(table.share) / max(table.share)
+
+    def lost(share: Floats, at_c: Floats) -> Floats:
+        pace = np.maximum(emergence_rate(crop, at_c), 1.0 / np.interp(at_c, at, table.watched_days))
+        return np.asarray(-np.log(np.maximum(share, NONE_SEEN)) * pace)
+
+    coldest = at[np.argmax((emergence_rate(crop, at) > 0.0) & (share > 0.0))]
+    waits = np.interp(soil_c, at, lost(share, at))
+    return np.where(soil_c < coldest, waits, lost(np.interp(soil_c, at, share), soil_c))
+
+
 def come_up(crop: Crop, soil_c: Floats, start: int, emergence: Ints) -> Floats:
-    """Share of the seed that can come up which does, (Y,): the worst week is that of the mean between sowing and emergence."""
+    """Share of the seed that can come up which does, (Y,): every day between sowing and emergence takes its part of what is lost
+    in soil as warm as it is, so that seed that waits in the cold rots though it comes up in warmer weeks."""
     table = normal_seedlings().get(crop.id)
     if table is None:
         return np.ones(len(emergence))
     days = np.arange(soil_c.shape[-1])
-    waiting = (days >= start) & (days <= np.minimum(emergence, start + 60)[:, None])
-    mean = (soil_c * waiting).sum(axis=-1) / np.maximum(waiting.sum(axis=-1), 1)
-    best = max(table.share)
-    return np.asarray(np.interp(mean, table.temperatures_c, table.share) / best)
+    waiting = (days > start) & (days <= np.minimum(emergence, len(days))[:, None])
+    return np.asarray(np.exp(-(seed_lost(crop, table, soil_c) * waiting).sum(axis=-1)))
 
 
 def daily_loss(crop: Crop, sown: bool, piece: bool) -> float:
