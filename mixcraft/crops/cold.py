@@ -96,12 +96,13 @@ def felt_by_crown(air_c: Floats, snow_cm: Floats) -> Floats:
 
 
 def leaf_minimum(crop: Crop, min_c: Floats) -> Floats:
-    """Lowest temperature [C] of leaves under the open sky in still nights, for crops that die about freezing, (Y, D).
+    """Lowest temperature [C] of leaves under the open sky in still nights, for crops whose limits are those of the leaf, (Y, D).
 
-    Limits near freezing are those of the tissue, which radiates and is colder than the air of a weather hut; lower limits are
-    told as air temperatures.
+    They are where they lie near freezing, or where the crop says by how much its leaf is the colder, `frost.leaf_below_air`;
+    other limits are told as air temperatures.
     """
-    return min_c - constant("leaf_below_air") if crop["frost.grown"] > constant("tissue_limits") else min_c
+    near_freezing = crop["frost.grown"] > constant("tissue_limits")
+    return min_c - crop.number("frost.leaf_below_air", constant("leaf_below_air") if near_freezing else 0.0)
 
 
 HOURS = np.sin(2.0 * np.pi * (np.arange(8) + 0.5) / 8.0)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.clock import lives_below, run_clock
+from mixcraft.crops.clock import frost_dieback, lives_below, run_clock
 from mixcraft.crops.cold import (
     chill_dose,
     chilled,
@@ -18,6 +18,7 @@ from mixcraft.crops.cold import (
     ground_frozen,
     hardened_share,
     leaf_limit,
+    leaf_minimum,
     snow_depth,
 )
 from mixcraft.crops.development import NEVER, emergence_day, emergence_rate
@@ -62,6 +63,22 @@ def test_leaves_harden_in_cold_nights_and_lose_it_in_mild_ones() -> None:
     assert limits[49] == -4.5
     assert limits[60] == kale["frost.grown"]
     assert (np.diff(limits) <= 1e-9).all()
+
+
+def test_leaf_of_limits_measured_on_leaves_is_colder_than_the_air() -> None:
+    """Leuning & Cremer 1988: 1 to 3 C; of potatoes and tender crops, not of kale, whose limits are told of the air."""
+    for name, low, high in (("potato-early", 1.0, 3.0), ("tomato-cordon", 1.0, 3.0), ("kale", 0.0, 0.0)):
+        below = float(leaf_minimum(load_crop(name), np.array(0.0)))
+        assert low <= -below <= high, name
+
+
+def test_half_of_the_leaf_of_potatoes_dies_at_the_middle_of_their_limits() -> None:
+    """Their LT50 of -2.4 C, in leaf that is 2 C colder than the air; all of it 1.5 C further down."""
+    crop, warm = load_crop("potato-early"), steady(8.0)
+    for night, share in ((-0.4, 0.5), (-2.0, 1.0), (1.2, 0.0)):
+        nights = warm.copy()
+        nights[0, 60] = night
+        assert frost_dieback(crop, nights, steady(500.0), "tuber")[0, 60] == pytest.approx(share, abs=0.01)
 
 
 def test_chill_ends_what_comes_from_the_tropics_and_not_what_does_not() -> None:
