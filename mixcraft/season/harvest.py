@@ -21,6 +21,7 @@ from mixcraft.recipe.plan import HarvestPlan, Planned
 from .columns import in_soil
 from .constants import constant
 from .tables import (
+    ALL_RIPE,
     CUT,
     HEAD,
     LEAF,
@@ -131,10 +132,13 @@ def wanted_size(planned: Planned, harvest: HarvestPlan) -> float:
 
 def in_one_go(planned: Planned, harvest: HarvestPlan) -> int:
     """When whole plants are taken (`tables.OVER_TIME` and the others): bulbs, which do not grow when their tops have fallen, are
-    lifted then."""
+    lifted then; fruit is cut when the last of it is ripe, large and small on one day."""
+    crop = planned.planting.crop
     if harvest.method != "once":
         return OVER_TIME
-    return RIPENED if harvest.part.role == "main" and makes_bulbs(planned.planting.crop) else OF_SIZE
+    if harvest.part.role != "main":
+        return OF_SIZE
+    return RIPENED if makes_bulbs(crop) else ALL_RIPE if "fruit" in crop.kinds else OF_SIZE
 
 
 def spared_share(planned: Planned, harvest: HarvestPlan, way: int) -> float:

@@ -10,7 +10,23 @@ import math
 
 from .compiled import compiled
 from .constants import constant
-from .tables import CUT, HEAD, LEAF, LEAVES, ORGAN, OVER_TIME, RIPE, RIPENED, SIDE, THINNINGS, WHOLE, WITH_MAIN, Record, Table
+from .tables import (
+    ALL_RIPE,
+    CUT,
+    HEAD,
+    LEAF,
+    LEAVES,
+    ORGAN,
+    OVER_TIME,
+    RIPE,
+    RIPENED,
+    SIDE,
+    THINNINGS,
+    WHOLE,
+    WITH_MAIN,
+    Record,
+    Table,
+)
 
 NEVER = 10**6
 ALL = 1.0 - 1e-9
@@ -140,8 +156,10 @@ def of_size(row: Record, basket: Record, state: Record, traits: Record) -> float
 
 @compiled
 def is_usual(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> bool:
-    """Whether what is taken in one go has come to its usual size, or has been given time to."""
-    return bool(day >= window.opens + WAIT_FOR_USUAL or standing(row, basket, state) >= row.usual * traits.plants * basket.left)
+    """Whether what is taken in one go has come to its usual size, or has been given time to; fruit, until the last is ripe."""
+    if day >= window.opens + WAIT_FOR_USUAL:
+        return True
+    return bool(row.at_once != ALL_RIPE and standing(row, basket, state) >= row.usual * traits.plants * basket.left)
 
 
 @compiled

@@ -28,8 +28,9 @@ ORGAN, LEAF, SIDE = range(3)
 WITH_MAIN, WHOLE, HEAD, LEAVES, CUT, RIPE, THINNINGS = range(7)
 """Ways of picking: what comes with the pulling of the main part; whole plants; a head alone, from plants that stay for their side
 shoots; outer leaves; a cut; what is ripe; nothing but thinnings."""
-OVER_TIME, OF_SIZE, RIPENED = range(3)
-"""When whole plants are taken: over time; in one go, when most are of size; in one go, on the day on which they are ripe."""
+OVER_TIME, OF_SIZE, RIPENED, ALL_RIPE = range(4)
+"""When whole plants are taken: over time; in one go, when most are of size; in one go, on the day on which they are ripe; in one
+go, when the last of their fruit is ripe."""
 
 
 def _records(**fields: type) -> np.dtype[Any]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from alone import grow_alone
-from strategies import grown, planting
+from strategies import grown, planned, planting
 
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
@@ -15,6 +15,7 @@ from mixcraft.place.places import reference_place
 from mixcraft.recipe.model import AtEvent, CoverUse, HarvestUse, OnDate, OnDay, Thinning
 from mixcraft.season.constants import constant
 from mixcraft.season.course import unripe_share
+from mixcraft.season.grow import grow
 from mixcraft.season.harvest import in_rounds
 from mixcraft.season.result import Season
 
@@ -387,3 +388,14 @@ def test_picking_of_fruit_begins_as_soon_as_there_is_enough_and_not_a_round_late
         firsts.append([pickings(season, year=year)[0][0] for year in range(YEARS)])
     assert firsts[0] == firsts[1]
     assert all(0 <= first - ready <= 5 for first, ready in zip(firsts[0], season.clocks[0].ready, strict=True))
+
+
+@pytest.mark.parametrize("crop", ["winter-squash", "pumpkin", "butternut"])
+def test_fruit_cut_in_one_go_is_cut_when_it_is_ripe_whether_it_is_large_or_small(crop: str) -> None:
+    """Shade makes less fruit, not later: days of warmth ripen it."""
+    stand = planting(crop, crop, start=OnDate("05-10"), establish="stations", harvest=(HarvestUse("fruit", "once"),))
+    open_sky, shade = (grow(planned(stand, where="Rome"), 1, 11, cyclic=True, light=light) for light in (1.0, 0.6))
+    (day, kg), (later, less) = pickings(open_sky), pickings(shade)
+    assert len(day) == len(later) == 1
+    assert day[0] == later[0] == open_sky.opens[0, 0] + constant("wait_for_usual")
+    assert 0.2 * kg[0] < less[0] < 0.9 * kg[0]

@@ -17,7 +17,7 @@ from mixcraft.season.columns import climbs_free, in_soil, is_pole
 from mixcraft.season.constants import constant
 from mixcraft.season.harvest import attained_size, in_one_go, in_rounds, size_spread, wanted_size
 from mixcraft.season.setting import Setting
-from mixcraft.season.tables import RIPENED
+from mixcraft.season.tables import ALL_RIPE, RIPENED
 
 from .columns import State, Traits, safe
 
@@ -279,10 +279,11 @@ class Harvest:
         spare = np.maximum(left - self.spared[i], 0.0)
         if once:
             plants = self.traits.plants[self.column[i]] * left
-            usual = self._standing(i, state) >= self.usual[i] * plants
+            when = in_one_go(self.planned[i], self.plans[i])
+            usual = (self._standing(i, state) >= self.usual[i] * plants) & (when != ALL_RIPE)
             usual |= day >= self.opens[:, i] + constant("wait_for_usual")
-            ripe = in_one_go(self.planned[i], self.plans[i]) == RIPENED
-            some = np.where((large >= constant("most_of_stand") * left) & usual | ripe, spare, 0.0)
+            fit = (large >= constant("most_of_stand") * left) & usual
+            some = np.where(fit | (when == RIPENED), spare, 0.0)
         else:
             grown = self._as_large(i, self.usual[i], state) if self.usual[i] > 0.0 else np.zeros_like(left)
             due = np.maximum(spare / np.maximum(steps, 1), np.minimum(grown, constant("largest_go")))
