@@ -27,7 +27,6 @@ from .screen import bar, wrap
 NAMES_WIDTH = 44
 TOP_REASONS = 5
 SIX_DAYS = np.timedelta64(6, "D")
-HALF_A_YEAR = np.timedelta64(183, "D")
 SMALL_KG = 0.05
 """Small harvest below this is not worth a line."""
 
@@ -203,7 +202,7 @@ def _when(basket: Basket) -> str:
     if is_idle(item.kg.high):
         return f"too little to weigh, {date_words(item.first)}"
     first, last = date_words(item.first), date_words(item.last)
-    if item.last - item.first > HALF_A_YEAR and str(item.last)[:4] != str(item.first)[:4]:
+    if str(item.last)[:4] > str(item.first)[:4] and str(item.last)[5:] >= str(item.first)[5:]:
         return f"{first} to {last} next year"
     return first if first == last else f"{first} to {last}"
 
