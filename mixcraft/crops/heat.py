@@ -22,27 +22,40 @@ def excess(crop: Crop, mean_c: Floats, days: float) -> Floats:
     return recent_mean(mean_c, int(days)) - crop.number("development.heat_above", np.inf)
 
 
-def pod_set(crop: Crop, mean_c: Floats, min_c: Floats) -> Floats:
-    """Share 0..1 of the flowers of a day that the heat leaves, (Y, D): the mean over its hours of the function of CROPGRO (shape
-    QDR), which is 1 up to a temperature and falls from there with the square of the distance to nought at another.
+def share_left(mean_c: Floats, min_c: Floats, high_c: float, most_c: float) -> Floats:
+    """Share 0..1 that the heat of a day leaves, (Y, D): the mean over its hours of a function of CROPGRO (shape QDR), which is 1
+    up to a temperature and falls from there with the square of the distance to nought at another.
     """
-    high, most = crop["development.setting.all_until"], crop["development.setting.none_above"]
     total = np.zeros_like(mean_c)
     for hour in HOURS:
         t = mean_c + hour * (mean_c - min_c)
-        total += 1.0 - np.clip((t - high) / (most - high), 0.0, 1.0) ** 2
+        total += 1.0 - np.clip((t - high_c) / (most_c - high_c), 0.0, 1.0) ** 2
     return np.asarray(total / len(HOURS))
 
 
+def pod_set(crop: Crop, mean_c: Floats, min_c: Floats) -> Floats:
+    """Share 0..1 of the flowers of a day that set, (Y, D)."""
+    return share_left(mean_c, min_c, crop["development.setting.all_until"], crop["development.setting.none_above"])
+
+
+def pod_filling(crop: Crop, mean_c: Floats, min_c: Floats) -> Floats:
+    """Growth of pods and fruit on a day over that in the warmth that suits them, 0..1, (Y, D); 1 for crops that do not say."""
+    if "development.filling.all_until" not in crop.records:
+        return np.ones_like(mean_c)
+    return share_left(mean_c, min_c, crop["development.filling.all_until"], crop["development.filling.none_above"])
+
+
 def setting_share(crop: Crop, mean_c: Floats, min_c: Floats | None = None) -> Floats:
-    """Share 0..1 of flowers, heads or bulbs that set and fill in the warmth of the last week, (Y, D); by `pod_set` where the crop
-    has its temperatures, and days without their minima `min_c` are as warm all day.
+    """Share 0..1 of flowers, heads or bulbs that set and fill in the warmth of the last week, (Y, D); by `pod_set` and
+    `pod_filling` where the crop has its temperatures, and days without their minima `min_c` are as warm all day.
 
     Else it falls from all to none over `heat_span`: about the warmest month that suits the crop where flowers set fruit one by
     one, from there on where roots, heads and bulbs fill.
     """
     if "development.setting.all_until" in crop.records:
-        return running_mean(pod_set(crop, mean_c, mean_c if min_c is None else min_c), int(constant("heat_days_setting")))
+        low = mean_c if min_c is None else min_c
+        sets = running_mean(pod_set(crop, mean_c, low), int(constant("heat_days_setting")))
+        return np.asarray(sets * pod_filling(crop, mean_c, low))
     over = excess(crop, mean_c, constant("heat_days_setting"))
     if crop.main_part.pool == "organ" and crop.main_part.methods[0] == "pick":
         over = over + 0.5 * constant("heat_span")

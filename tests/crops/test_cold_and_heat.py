@@ -23,7 +23,7 @@ from mixcraft.crops.cold import (
 )
 from mixcraft.crops.development import NEVER, emergence_day, emergence_rate
 from mixcraft.crops.habits import habit_records, habits
-from mixcraft.crops.heat import setting_share, unfit, worn_out
+from mixcraft.crops.heat import pod_filling, pod_set, setting_share, unfit, worn_out
 from mixcraft.crops.library import crop_ids
 from mixcraft.crops.seedlings import come_up, normal_seedlings, seed_lost
 from mixcraft.crops.standing import holds_until, standing_days
@@ -111,14 +111,26 @@ def test_the_ground_freezes_after_days_of_frost_and_later_under_snow() -> None:
     assert deep.argmax() >= bare.argmax()
 
 
+def test_pods_fill_slowly_in_heat() -> None:
+    """CROPGRO's faba bean (FBGRO048.SPE): all flowers set up to 24 and none at 34 C, pods grow at full pace up to 21 and not at
+    all at 36 C, each by the square of the way between."""
+    bean = load_crop("broad-bean")
+    assert pod_filling(bean, steady(21.0), steady(21.0)).min() == 1.0
+    assert pod_filling(bean, steady(28.5), steady(28.5)).max() == pytest.approx(0.75)
+    assert pod_filling(bean, steady(36.0), steady(36.0)).max() == pytest.approx(0.0, abs=1e-9)
+    assert setting_share(bean, steady(28.5)).max() == pytest.approx((1.0 - 0.45**2) * 0.75)
+    assert setting_share(bean, steady(20.0), steady(12.0)).max() < 1.0
+    assert pod_filling(load_crop("pea-dwarf"), steady(35.0), steady(35.0)).min() == 1.0
+
+
 def test_heat_stops_setting_spoils_leaves_and_wears_out() -> None:
     tomato, lettuce = load_crop("tomato-cordon"), load_crop("lettuce-cos")
     sweet = load_crop("sweet-corn")
     assert setting_share(sweet, steady(35.0)).max() == pytest.approx(1.0)
     assert setting_share(load_crop("tomatillo"), steady(26.7)).max() == pytest.approx(0.5)
     assert setting_share(tomato, steady(24.0)).min() == 1.0
-    assert setting_share(tomato, steady(29.5)).max() == pytest.approx(0.75)
-    assert setting_share(tomato, steady(33.0)).max() == pytest.approx(0.0, abs=1e-9)
+    assert pod_set(tomato, steady(29.5), steady(29.5)).max() == pytest.approx(0.75)
+    assert pod_set(tomato, steady(33.0), steady(33.0)).max() == pytest.approx(0.0, abs=1e-9)
     assert setting_share(tomato, steady(26.0), steady(20.0)).max() < 0.9
     assert setting_share(lettuce, steady(26.4)).max() == pytest.approx(0.5)
     assert unfit(lettuce, steady(27.0)).all()
