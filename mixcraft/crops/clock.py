@@ -64,7 +64,7 @@ BURIED = ("tap", "tuberous", "bulb")
 class Clock:
     """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it; `dieback` (Y, D)
     the share of its leaf that frost takes on a day; `setting` (Y, D) the share of flowers, heads and
-    bulbs that set in the day's heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
+    bulbs that set and fill in heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
     woody; `rest` that from which growth rests in the cold after what is eaten has begun to fill; `buds` the last of the short
     days in which a crop that fruits in them makes new buds, if it does when it is ripe;

@@ -37,7 +37,7 @@ CROPS = (
     "radish", "lettuce-loose-leaf", "spinach", "beetroot", "bean-bush", "onion-salad", "courgette", "carrot-early",
     "bean-climbing",
 )  # fmt: skip
-YEARS, SECONDS = 4, 4.0
+YEARS, SECONDS = 4, 8.0
 
 
 @pytest.fixture(scope="module")
