@@ -1,0 +1,43 @@
+"""What sowings and plantings of two dates give, one over the other, against published trials.
+
+Bounds of each: the least that a kind gave from the one date over the most from the other, and the most over the least.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from alone import grow_alone
+
+from mixcraft.crops import load_crop
+from mixcraft.place.places import reference_place
+
+
+def given(crop: str, place: str, how: str, dates: tuple[str, str]) -> tuple[float, float]:
+    """Middle yields of nine years [kg/m2] from two dates."""
+    grown = grow_alone(load_crop(crop), reference_place(place), how, dates, years=9)
+    first, second = np.median(grown.yields, axis=0)
+    return float(first), float(second)
+
+
+def test_faba_beans_sown_into_the_heat_give_about_half() -> None:
+    """Source: Kirra AK, Abdelmula AA, Gasim SM 2014, Effect of terminal heat stress on performance of five faba bean genotypes
+    grown under semi-arid conditions of Sudan, http://khartoumspace.uofk.edu/handle/123456789/9174 (abstract read).
+
+    Watered at Shambat, Khartoum: sown on 15 December 1199 to 2090 kg/ha by kind, on 15 November 2769 to 4054; 46 % less in all.
+    Atbara, down the Nile, has 31 C by day in January and 37 C in March as well.
+    """
+    timely, late = given("broad-bean", "Atbara", "seed", ("11-15", "12-15"))
+    assert timely > 0.5
+    assert 1198.8 / 4053.5 <= late / timely <= 2090.0 / 2768.7
+
+
+def test_shallots_of_spring_give_as_much_as_those_of_autumn() -> None:
+    """Source: theses of the University of Ljubljana, Period of planting of shallots, 2020 and 2022,
+    https://repozitorij.uni-lj.si/IzpisGradiva.php?id=124493 and id=135940 (abstracts read).
+
+    Planted on 25 October 12.5 to 32.6 t/ha by kind, on 12 March 27.7 to 42.7; round kinds gave more from spring over two years.
+    Zagreb is the nearest reference place.
+    """
+    autumn, spring = given("shallot", "Zagreb", "set", ("10-25", "03-12"))
+    assert spring > 0.5
+    assert 12.5 / 42.7 <= autumn / spring <= 32.6 / 27.7
