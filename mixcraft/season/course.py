@@ -136,15 +136,22 @@ def height_share(crop: Crop, thermal: Floats) -> Floats:
     return np.asarray(np.sqrt(leaf * (1.0 + np.exp(first + fall * (early - 1.0)))))
 
 
-def young_height(planned: Planned, clock: Clock) -> Floats:
-    """Height as a share of full height as far as the leaf of plants that are set out has come, (Y, D), 1 for others and for
-    climbers: the square root of the share of its leaf, as above.
+def set_out(planned: Planned) -> bool:
+    """Whether a planting is of plants in leaf: one is as narrow as it is low, where seedlings of a row stand close."""
+    return planned.planting.establish in PLANTED
 
-    Thermal time alone would have slow crops nearly full-grown as they leave their trays, where leaf has no room.  The leaf is
-    that of a stand at the crop's best density, which grows from there by temperature alone, and less the more of it there is.
+
+def young_height(planned: Planned, clock: Clock) -> Floats:
+    """Height as a share of full height as far as the leaf of young plants has come, (Y, D): the square root of the share of its
+    leaf, as above; 1 for perennials and for tall crops, sown ones and climbers, which run up ahead of their leaf.
+
+    Thermal time alone would have slow crops nearly full-grown as they leave their trays, where leaf has no room, and seedlings
+    of quick ones half a metre high with two leaves.  The leaf is that of a stand at the crop's best density, which grows from
+    there by temperature alone, and less the more of it there is.
     """
     crop, up = planned.planting.crop, np.clip(clock.emergence, 0, clock.thermal.shape[1] - 1)
-    if planned.planting.establish not in PLANTED or crop.life == "perennial" or crop.form == "climber":
+    tall = crop["canopy.height"] >= constant("pole_height")
+    if crop.life == "perennial" or (tall and (crop.form == "climber" or not set_out(planned))):
         return np.ones_like(clock.thermal)
     first = min(start_leaf_m2(planned) * crop["spacing.density"] / crop["canopy.lai_max"], 1.0)
     since = np.maximum(clock.thermal - np.take_along_axis(clock.thermal, up[:, None], axis=1), 0.0)

@@ -26,7 +26,7 @@ from mixcraft.recipe.plan import SEASON_DAYS_MAX, CoverSpan, Plan, Planned
 
 from .columns import reached_m, start_leaf_m2
 from .constants import constant
-from .course import days_shut, drivers, height_share, last_day, needs_pollinators, warmth_factor, windows, young_height
+from .course import days_shut, drivers, height_share, last_day, needs_pollinators, set_out, warmth_factor, windows, young_height
 from .directions import slope_light
 from .harvest import PickRow, Windows, pick_rows, thinning_days
 from .tables import Table
@@ -51,8 +51,8 @@ HORIZON_DAYS = BEFORE_DAYS + SEASON_DAYS_MAX
 class Course:
     """One planting's own course through the weather on the days of the plan, whatever stands beside it.
 
-    `clock` (Y, D); `daily` (Y, D) a table of `tables.DRIVERS`; `grown` (Y, D) height as a share; `windows` of its harvests and
-    their `rows`; `end` (Y,) day after which it is cleared.
+    `clock` (Y, D); `daily` (Y, D) a table of `tables.DRIVERS`; `grown` (Y, D) its spread as a share; `windows` of its harvests
+    and their `rows`; `end` (Y,) day after which it is cleared.
     """
 
     clock: Clock
@@ -168,14 +168,15 @@ def life_key(planned: Planned, offset: int) -> tuple[Hashable, ...]:
 def lived(
     planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0
 ) -> tuple[Clock, Table, Floats]:
-    """Clock, drivers and grown height of a planting on all days of the weather."""
+    """Clock, drivers and share of its spread of a planting on all days of the weather."""
     crop = planned.planting.crop
     clock, mean, over = clock_under(planned, plan, weather, offset, keep)
-    grown = np.minimum(height_share(crop, clock.thermal), young_height(planned, clock))
+    wide = height_share(crop, clock.thermal)
+    high = np.minimum(wide, young_height(planned, clock))
     shut = over.pollinators_out if needs_pollinators(crop) else None
     lies = keep(("slope", plan.bed.slope), lambda: slope_light(plan.bed, weather, plan.place.latitude_deg))
     par = weather.radiation_mj * constant("par_share") * over.light * light * lies
-    return clock, drivers(planned, clock, par, mean, grown, shut, weather, over.light * light), grown
+    return clock, drivers(planned, clock, par, mean, high, shut, weather, over.light * light), high if set_out(planned) else wide
 
 
 def clock_under(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf) -> tuple[Clock, Floats, Shelter]:

@@ -125,6 +125,17 @@ def test_what_is_set_out_is_low_and_grows_up() -> None:
         assert height.max() > 0.9 * load_crop(crop)["canopy.height"], crop
 
 
+@pytest.mark.parametrize("crop", ["turnip", "beetroot", "radish", "fenugreek", "pea-dwarf", "soybean", "bean-bush"])
+def test_a_seedling_is_as_low_as_its_leaf_is_small(crop: str) -> None:
+    """With a twentieth of its leaf a plant is between a tenth and three tenths of its height: the square root of a twentieth is
+    0.22 (SWAT, Neitsch and others 2011)."""
+    way = next(w for w in ("drills", "stations") if w in load_crop(crop).establish)
+    season = grown(planting(crop, start=OnDate("05-20"), establish=way), years=YEARS, where="Rome")
+    share = season.leaf_m2[:, 0, 0] / (2.0 * load_crop(crop)["canopy.lai_max"])
+    day = int(np.argmax(share >= 0.05))
+    assert 0.1 < season.height_m[day, 0, 0] / load_crop(crop)["canopy.height"] < 0.3
+
+
 def test_a_lower_plant_goes_on_under_closed_leaf() -> None:
     """With the leaf above at its limit, what stands below still grows by the light that it gets."""
     corn = planting("sweet-corn", "corn", start=OnDate("05-01"), establish="stations")
