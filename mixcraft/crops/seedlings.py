@@ -77,9 +77,9 @@ def come_up(crop: Crop, soil_c: Floats, start: int, emergence: Ints) -> Floats:
     table = normal_seedlings().get(crop.id)
     if table is None:
         return np.ones(len(emergence))
-    days = np.arange(soil_c.shape[-1])
-    waiting = (days > start) & (days <= np.minimum(emergence, len(days))[:, None])
-    return np.asarray(np.exp(-(seed_lost(crop, table, soil_c) * waiting).sum(axis=-1)))
+    days = np.arange(start + 1, min(int(emergence.max()) + 1, soil_c.shape[-1]))
+    waiting = days <= emergence[:, None]
+    return np.asarray(np.exp(-(seed_lost(crop, table, soil_c[..., days]) * waiting).sum(axis=-1)))
 
 
 def daily_loss(crop: Crop, sown: bool, piece: bool) -> float:
