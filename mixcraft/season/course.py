@@ -93,11 +93,18 @@ def dry_air(weather: Weather) -> Floats:
 
 
 def warmth_factor(crop: Crop, mean_c: Floats) -> Floats:
-    """Temperature factor 0..1 on light use: a sine from base to optimum as in EPIC (Williams et al. 1989), then a
-    straight fall to the ceiling.  Shape of `mean_c`.
+    """Temperature factor 0..1 on light use by the mean of the day, shape of `mean_c`.
 
-    The optimum for growth is the cooler end of the crop's optimum range where the range is known.
+    Straight lines between the temperatures of `development.light_use` where the crop has them, as in APSIM.  Else a sine from
+    base to optimum as in EPIC (Williams et al. 1989), then a straight fall to the ceiling; the optimum for growth is then the
+    cooler end of the crop's optimum range where the range is known.
     """
+    if "development.light_use.all_from" in crop.records:
+        turns = (
+            crop["development.light_use.none_below"], crop["development.light_use.all_from"],
+            crop["development.light_use.all_until"], crop["development.light_use.none_above"],
+        )  # fmt: skip
+        return np.asarray(np.interp(mean_c, turns, (0.0, 1.0, 1.0, 0.0)))
     base, top = crop["development.t_base"], crop["development.t_ceiling"]
     record = crop.records["development.t_optimum"]
     best = record.low if record.low is not None and record.low > base + 4.0 else record.value

@@ -27,6 +27,7 @@ from mixcraft.crops.heat import pod_filling, pod_set, setting_share, unfit, worn
 from mixcraft.crops.library import crop_ids
 from mixcraft.crops.seedlings import come_up, normal_seedlings, seed_lost
 from mixcraft.crops.standing import holds_until, standing_days
+from mixcraft.season.course import warmth_factor
 
 DAYS = 200
 
@@ -112,15 +113,22 @@ def test_the_ground_freezes_after_days_of_frost_and_later_under_snow() -> None:
 
 
 def test_pods_fill_slowly_in_heat() -> None:
-    """CROPGRO's faba bean (FBGRO048.SPE): all flowers set up to 24 and none at 34 C, pods grow at full pace up to 21 and not at
-    all at 36 C, each by the square of the way between."""
-    bean = load_crop("broad-bean")
-    assert pod_filling(bean, steady(21.0), steady(21.0)).min() == 1.0
-    assert pod_filling(bean, steady(28.5), steady(28.5)).max() == pytest.approx(0.75)
+    """CROPGRO's green bean (GBGRO048.SPE): all flowers set up to 25 C, pods grow at full pace up to 23 and not at all at 36 C, by
+    the square of the way between."""
+    bean = load_crop("bean-bush")
+    assert pod_filling(bean, steady(23.0), steady(23.0)).min() == 1.0
+    assert pod_filling(bean, steady(29.5), steady(29.5)).max() == pytest.approx(0.75)
     assert pod_filling(bean, steady(36.0), steady(36.0)).max() == pytest.approx(0.0, abs=1e-9)
-    assert setting_share(bean, steady(28.5)).max() == pytest.approx((1.0 - 0.45**2) * 0.75)
+    assert setting_share(bean, steady(24.0)).max() == pytest.approx(1.0 - (1.0 / 13.0) ** 2)
     assert setting_share(bean, steady(20.0), steady(12.0)).max() < 1.0
     assert pod_filling(load_crop("pea-dwarf"), steady(35.0), steady(35.0)).min() == 1.0
+
+
+def test_light_is_used_by_the_mean_of_the_day_where_a_crop_has_its_temperatures() -> None:
+    """APSIM's faba bean (Fababean.xml, x_ave_temp): none at 0 C, all from 12 to 20, none at 32."""
+    used = warmth_factor(load_crop("broad-bean"), np.array([-3.0, 0.0, 6.0, 12.0, 20.0, 26.0, 32.0, 40.0]))
+    assert used == pytest.approx([0.0, 0.0, 0.5, 1.0, 1.0, 0.5, 0.0, 0.0])
+    assert warmth_factor(load_crop("pea-dwarf"), np.array([2.0, 10.0])) == pytest.approx([0.0, 1.0])
 
 
 def test_heat_stops_setting_spoils_leaves_and_wears_out() -> None:
