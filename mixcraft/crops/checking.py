@@ -202,4 +202,30 @@ def bolting(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
         )  # fmt: skip
 
 
-RULES: tuple[Rule, ...] = (ranges, stages, crown, parts, seed, bolting)
+CARDINALS = ("chill_least", "chill_from", "chill_until")
+"""Temperatures of chilling that a crop has all or none of, below `chill_below`, in rising order."""
+
+
+def cardinals(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """The cardinal temperatures of vernalisation are whole and rise."""
+    table = data["development"]["bolting"]
+    given = [name for name in CARDINALS if name in table]
+    if not given:
+        return
+    for name in (*CARDINALS, "chill_below"):
+        if name not in table:
+            yield document.fault(
+                ("development", "bolting"), f"bolting.{name} is missing", rule="bolting.cardinals",
+                allowed=f"needed with {given[0]}", repair=f"add {name} to bolting, or delete {' and '.join(given)}",
+            )  # fmt: skip
+            return
+    corners = [table[name]["value"] for name in (*CARDINALS, "chill_below")]
+    if not corners[0] < corners[1] <= corners[2] < corners[3]:
+        yield document.fault(
+            ("development", "bolting", "chill_least"), f"the cardinal temperatures of chilling do not rise: {corners}",
+            rule="bolting.cardinals", found=str(corners), allowed="chill_least < chill_from <= chill_until < chill_below",
+            repair="put them in order",
+        )  # fmt: skip
+
+
+RULES: tuple[Rule, ...] = (ranges, stages, crown, parts, seed, bolting, cardinals)

@@ -18,6 +18,8 @@ Bools = NDArray[np.bool_]
 NEVER = 10**6
 """Day index for an event that does not happen within the season."""
 
+ROUNDING_D = 1e-9
+"""Days of cold that sums of shares may lack for rounding."""
 NURSERY_C = constant("nursery_warmth")
 """Temperature at which modules are raised; `nursery_thermal_time` uses it."""
 
@@ -118,6 +120,21 @@ def nursery_days(age_weeks: float) -> float:
     return age_weeks * 7.0 * constant("nursery_green")
 
 
+def vernalisation_rate(crop: Crop, mean_c: Floats) -> Floats:
+    """What a day of such a mean temperature [C] counts for of a day of the best cold, 0..1, shape as given.
+
+    With cardinal temperatures it rises from nothing at `development.bolting.chill_least` to all at `chill_from`, holds until
+    `chill_until` and falls to nothing at `chill_below`, the trapezium of WOFOST (VERNRTB) and of Atherton et al. 1990; a crop
+    without them takes each day below `chill_below` for a full one.
+    """
+    t, none_from = np.asarray(mean_c, dtype=float), crop["development.bolting.chill_below"]
+    if "development.bolting.chill_until" not in crop.records:
+        return np.where(t < none_from, 1.0, 0.0)
+    corners = [crop["development.bolting.chill_least"], crop["development.bolting.chill_from"]]
+    corners += [crop["development.bolting.chill_until"], none_from]
+    return np.asarray(np.interp(t, corners, [0.0, 1.0, 1.0, 0.0]))
+
+
 def bolting_day(
     crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints, head_start_c_d: float = 0.0,
     share: float = 1.0,
@@ -125,12 +142,12 @@ def bolting_day(
     """Day index on which the stem of a bolting plant shows, `NEVER` if it does not; shape ``mean_c.shape[:-1]``.
 
     A long-day crop collects thermal time only on days longer than its critical day length, or where it has a `slope`, more
-    slowly the shorter they are, as in `daylength_factor` (quantitative long-day plants); a chilled one only after
-    its cold days are complete; a chill-and-long-day crop needs both (after the usual two-step description of
-    vernalisation and photoperiod).  Cold days count from emergence, or in a crop that is vernalised as a plant only
-    from the end of its juvenile phase, `development.bolting.juvenile` [C d] after emergence (Wiebe 1994).  `rate` is
-    thermal time per day, `green_from` the day of emergence, `head_start_c_d` the thermal time [C d] that the plants
-    have behind them on that day, infinite for pieces of grown plants; of the induced thermal time a `share` is asked for.
+    slowly the shorter they are, as in `daylength_factor` (quantitative long-day plants); a chilled one only after its cold
+    days are complete; a chill-and-long-day crop needs both (after the usual two-step description of vernalisation and
+    photoperiod). Cold days (`vernalisation_rate`) count from emergence, or in a crop that is vernalised as a plant only from
+    the end of its juvenile phase, `development.bolting.juvenile` [C d] after emergence (Wiebe 1994). `rate` is thermal time
+    per day, `green_from` the day of emergence, `head_start_c_d` the thermal time [C d] that the plants have behind them on
+    that day, infinite for pieces of grown plants; of the induced thermal time a `share` is asked for.
     """
     shape = mean_c.shape[:-1]
     if crop.bolting == "none":
@@ -141,8 +158,8 @@ def bolting_day(
     if crop.bolting.startswith("chill"):
         age = np.cumsum(np.where(green, rate, 0.0), axis=-1) + head_start_c_d
         grown = age >= crop.number("development.bolting.juvenile", 0.0)
-        cold = green & grown & (mean_c < crop["development.bolting.chill_below"])
-        induced = induced & (np.cumsum(cold, axis=-1) >= crop["development.bolting.chill_days"])
+        cold = np.cumsum(np.where(green & grown, vernalisation_rate(crop, mean_c), 0.0), axis=-1)
+        induced = induced & (cold >= crop["development.bolting.chill_days"] - ROUNDING_D)
     pace = np.asarray(rate)
     if crop.bolting.endswith("long_day"):
         pace = rate * _long_day_pace(crop, daylength_h)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from strategies import place
 
 from mixcraft.crops import all_crops, load_crop
-from mixcraft.crops.checking import bolting, crown
+from mixcraft.crops.checking import bolting, cardinals, crown
 from mixcraft.crops.clock import Clock, frost_death, frost_dieback, frost_limit, part_window, run_clock
 from mixcraft.crops.development import (
     NEVER,
@@ -21,6 +21,7 @@ from mixcraft.crops.development import (
     emergence_rate,
     first_day_reaching,
     thermal_rate,
+    vernalisation_rate,
 )
 from mixcraft.crops.model import Crop, Record
 from mixcraft.place import soil_temperature, weather_years
@@ -121,12 +122,12 @@ def test_long_days_make_lettuce_bolt() -> None:
 
 
 def test_chilled_biennials_bolt() -> None:
-    """Carrots past their juvenile phase bolt after nine weeks of cold, and not without them (abstract of atherton_1990)."""
+    """Carrots past their juvenile phase bolt after nine weeks at 5 to 7 C, and not without them (abstract of atherton_1990)."""
     crop = load_crop("carrot-maincrop")
     assert crop.bolting == "chill"
     weeks = int(crop["development.bolting.chill_days"])
-    cold = crop["development.bolting.chill_below"] - 3.0
-    mean = np.repeat([17.0, cold, 17.0], [40, weeks + 5, 400])[None, :]
+    assert weeks <= 63
+    mean = np.repeat([17.0, 6.5, 17.0], [40, weeks + 5, 400])[None, :]
     warm = np.full_like(mean, 17.0)
     day = np.full(mean.shape[1], 14.0)
     bolts = [int(bolting_day(crop, m, crop_thermal_rate(crop, m), day, np.array([0]))[0]) for m in (mean, warm)]
@@ -134,7 +135,32 @@ def test_chilled_biennials_bolt() -> None:
     assert bolts[1] == NEVER
 
 
-HAND = {"t_base": 4.0, "bolting.chill_below": 12.0, "bolting.chill_days": 63.0, "bolting.thermal_time": 450.0}
+def test_a_day_of_cold_counts_by_its_temperature() -> None:
+    """Carrot rises from -1 to 6.5 C and falls to 16 C (abstract of atherton_1990); rape by VERNRTB of wofost_rapeseed; onion has
+    the threshold of seed_garden_2015 alone."""
+    at = np.array([-5.0, -1.0, 2.75, 6.5, 11.25, 16.0, 20.0])
+    np.testing.assert_allclose(vernalisation_rate(load_crop("carrot-early"), at), [0.0, 0.0, 0.5, 1.0, 0.5, 0.0, 0.0])
+    at = np.array([-8.0, -4.0, -0.5, 3.0, 10.0, 13.5, 17.0, 20.0])
+    np.testing.assert_allclose(vernalisation_rate(load_crop("swede"), at), [0.0, 0.0, 0.5, 1.0, 1.0, 0.5, 0.0, 0.0])
+    np.testing.assert_allclose(vernalisation_rate(load_crop("onion"), np.array([-5.0, 9.9, 10.1])), [1.0, 1.0, 0.0])
+
+
+@pytest.mark.parametrize(
+    ("cold_c", "days", "bolts"), [(1.0, 15 * 7, True), (5.0, 63, True), (5.0, 28, False), (17.0, 400, False)]
+)
+def test_rape_asks_for_weeks_of_cold(cold_c: float, days: int, bolts: bool) -> None:
+    """Biennial rape flowers after 15 to 19 weeks at 1 C (Hodgson 1978, Aust. J. Agric. Res. 29:693, abstract), winter rape after
+    56 to 63 days at 5 C (abstract of dubert_filek_1994); swede is of the same species."""
+    mean = np.repeat([cold_c, 18.0], [days, 60])[None, :]
+    crop = load_crop("swede")
+    bolt = bolting_day(crop, mean, crop_thermal_rate(crop, mean), np.full(mean.shape[1], 16.0), np.array([0]))
+    assert (bolt[0] < NEVER) is np.bool_(bolts)
+
+
+HAND = {
+    "t_base": 4.0, "bolting.chill_least": 0.0, "bolting.chill_from": 1.0, "bolting.chill_until": 12.0,
+    "bolting.chill_below": 12.1, "bolting.chill_days": 63.0, "bolting.thermal_time": 450.0,
+}  # fmt: skip
 HAND_C = np.repeat([3.0, 14.0, 6.0, 14.0], [80, 10, 63, 100])[None, :]
 
 
@@ -263,6 +289,22 @@ class Faults:
 )
 def test_bolting_has_the_numbers_its_kind_needs(table: dict[str, object], rules: list[str]) -> None:
     assert list(bolting(Faults(), {"development": {"bolting": table}})) == rules  # type: ignore[arg-type, comparison-overlap]
+
+
+@pytest.mark.parametrize(
+    ("corners", "rules"),
+    [
+        ({"chill_below": 12}, []),
+        ({"chill_least": 0, "chill_from": 4, "chill_until": 7, "chill_below": 12}, []),
+        ({"chill_least": -1, "chill_from": 6.5, "chill_until": 6.5, "chill_below": 16}, []),
+        ({"chill_until": 7, "chill_below": 12}, ["bolting.cardinals"]),
+        ({"chill_least": 0, "chill_from": 7, "chill_until": 4, "chill_below": 12}, ["bolting.cardinals"]),
+        ({"chill_least": 0, "chill_from": 4, "chill_until": 12, "chill_below": 12}, ["bolting.cardinals"]),
+    ],
+)
+def test_cardinal_temperatures_of_cold_are_whole_and_rise(corners: dict[str, float], rules: list[str]) -> None:
+    table = {"kind": "chill"} | {name: {"value": value} for name, value in corners.items()}
+    assert list(cardinals(Faults(), {"development": {"bolting": table}})) == rules  # type: ignore[arg-type, comparison-overlap]
 
 
 def test_a_crop_without_a_bolting_rule_never_bolts() -> None:
