@@ -44,7 +44,7 @@ def swells_by_age(crop: Crop, daylength_h: Floats) -> bool:
     """Whether days (D,) [h] give garlic no sign to swell: near the equator all are long enough for the kinds of short days.
 
     There it grows leaf for as long as elsewhere, and does not swell as soon as it has a few: kinds in Ethiopia are ripe 135 to
-    176 days after planting (Ayalew et al. 2015), those of the Philippines swell from the 60th day on and are ripe on the 105th
+    176 days after planting (ayalew_2015), those of the Philippines swell from the 60th day on and are ripe on the 105th
     to 124th (Resource manual on integrated pest management in vegetables, World Education Philippines).
     """
     if not grows_from_cloves(crop):
