@@ -40,6 +40,19 @@ def swelling_daylength(crop: Crop, daylength_h: Floats) -> float:
     return float(max(min(record.value, float(np.max(daylength_h)) - constant("bulbing_lead")), least))
 
 
+def swells_by_age(crop: Crop, daylength_h: Floats) -> bool:
+    """Whether days (D,) [h] give garlic no sign to swell: near the equator all are long enough for the kinds of short days.
+
+    There it grows leaf for as long as elsewhere, and does not swell as soon as it has a few: kinds in Ethiopia are ripe 135 to
+    176 days after planting (ayalew_2015), those of the Philippines swell from the 60th day on and are ripe on the 105th
+    to 124th (Resource manual on integrated pest management in vegetables, World Education Philippines).
+    """
+    if not grows_from_cloves(crop):
+        return False
+    least = crop.records["development.bulbing.critical_daylength"].low
+    return least is not None and least >= swelling_daylength(crop, daylength_h) and bool((daylength_h > least).all())
+
+
 def ripened_by_heat(organ: Ints, ready: Ints, heat: Ints) -> tuple[Ints, Ints]:
     """Days of ripeness and of death by heat, (Y,) each: heat that would wear the plants out ends the growth of bulbs that have
     begun to swell, and they are ripe as small as they are."""

@@ -13,7 +13,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .bulbs import bulb_cold, grows_from_cloves, makes_bulbs, ripened_by_heat, spoilt_by_shooting, swelling_daylength
+from .bulbs import (
+    bulb_cold,
+    grows_from_cloves,
+    makes_bulbs,
+    ripened_by_heat,
+    spoilt_by_shooting,
+    swelling_daylength,
+    swells_by_age,
+)
 from .cold import (
     chilled,
     crown_temperature,
@@ -302,7 +310,7 @@ def _events(
     crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats, heat: Ints
 ) -> dict[str, Ints]:  # fmt: skip
     """Days of organ start, ripeness and flower, (Y,) each.  A bulb begins on the first long day on which the plant is far
-    enough, and is ripe so long after (`_bulb_days`)."""
+    enough (`swells_by_age` where no day is short), and is ripe so long after (`_bulb_days`)."""
     organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
     ready = _reach(thermal, green, crop["development.ready"], emergence)
     if makes_bulbs(crop):
@@ -310,6 +318,8 @@ def _events(
         able = _reach(thermal, green, least, emergence)
         takes = crop["development.ready"] - crop.number("harvest.organ_start", crop["development.ready"])
         long_enough = daylength_h > swelling_daylength(crop, daylength_h)
+        if swells_by_age(crop, daylength_h):
+            able = np.maximum(able, organ)
         settled = 0.0 if grows_from_cloves(crop) else constant("bulb_leaf_until")
         organ, ready = _bulb_days(thermal, able, long_enough, takes, heat, settled)
     flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)

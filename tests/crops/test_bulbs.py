@@ -6,7 +6,14 @@ import numpy as np
 import pytest
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.bulbs import bulb_cold, leaf_goes_on, ripened_by_heat, spoilt_by_shooting, swelling_daylength
+from mixcraft.crops.bulbs import (
+    bulb_cold,
+    leaf_goes_on,
+    ripened_by_heat,
+    spoilt_by_shooting,
+    swelling_daylength,
+    swells_by_age,
+)
 from mixcraft.crops.clock import part_window, run_clock
 from mixcraft.crops.development import NEVER
 
@@ -70,6 +77,24 @@ def test_garlic_goes_on_in_short_days() -> None:
     light = np.where(days < 60, 16.0, 10.0)
     found = [run_clock(garlic, "clove", 0, mean, mean - 4.0, mean, hours) for hours in (light, np.full(400, 16.0))]
     assert found[0].organ[0] < 60 < found[0].ready[0] == found[1].ready[0]
+
+
+@pytest.mark.parametrize(("crop", "longest_h", "by_age"), [
+    ("garlic", 12.2, True), ("garlic", 14.0, False), ("garlic", 16.5, False), ("onion-short-day", 12.2, False),
+])  # fmt: skip
+def test_garlic_of_the_equator_swells_by_age(crop: str, longest_h: float, by_age: bool) -> None:
+    """No day there is short; elsewhere winter has short ones, and onions wait for their own `least` anywhere."""
+    hours = 12.1 + (longest_h - 12.1) * np.sin(2.0 * np.pi * np.arange(365) / 365.0)
+    assert swells_by_age(load_crop(crop), hours) == by_age
+
+
+def test_garlic_of_the_equator_is_ripe_as_late_as_in_the_highlands_of_ethiopia() -> None:
+    """At 15 C in days of 12.1 h: 1420 C d after it is up, not 35 days sooner; kinds are ripe there 135 to 176 days after planting
+    (Ayalew et al. 2015)."""
+    garlic, mean = load_crop("garlic"), np.full((1, 400), 15.0)
+    found = run_clock(garlic, "clove", 0, mean, mean - 4.0, mean, np.full(400, 12.1))
+    assert found.ready[0] - found.emergence[0] == pytest.approx(1420.0 / 11.0, abs=2.0)
+    assert 130 <= found.ready[0] <= 176
 
 
 def test_late_onions_are_ripened_by_heat_before_short_days_turn_them_back() -> None:
