@@ -44,6 +44,7 @@ from .development import (
     first_day_reaching,
     nursery_days,
     nursery_thermal_time,
+    podding_factor,
 )
 from .heat import setting_share, unfit, worn_out
 from .model import Crop, Part
@@ -243,12 +244,13 @@ def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
 
 def _developed(crop: Crop, rate: Floats, head: float, daylength_h: Floats) -> Floats:
     """Thermal time (Y, D) [C d] from daily `rate` and a head start, told in the crop's reference days: to the flower day length
-    hastens it or holds it back, afterwards it does not."""
+    hastens it or holds it back, and afterwards in crops whose pods mind it."""
     if "development.photoperiod.critical" not in crop.records:
         return np.asarray(np.cumsum(rate, axis=1) + head)
     led = rate * daylength_factor(crop, daylength_h)
     before = np.cumsum(led, axis=1) + head < crop["development.flower"]
-    return np.asarray(np.cumsum(np.where(before, led, rate), axis=1) + head)
+    after = rate * podding_factor(crop, daylength_h)
+    return np.asarray(np.cumsum(np.where(before, led, after), axis=1) + head)
 
 
 def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:

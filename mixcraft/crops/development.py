@@ -66,6 +66,20 @@ def daylength_factor(crop: Crop, daylength_h: Floats) -> Floats:
     return np.asarray(pace(np.asarray(daylength_h)) / pace(np.array(crop["development.photoperiod.reference"])))
 
 
+def podding_factor(crop: Crop, daylength_h: Floats) -> Floats:
+    """Pace of development from the flower on over that in the days in which the crop's thermal times are told, shape of
+    `daylength_h`; 1 for crops that do not mind.
+
+    The thermal time that it takes is a straight line in day length between `development.podding.short_day` and `long_day`, as in
+    APSIM's faba bean.
+    """
+    if "development.podding.longest" not in crop.records:
+        return np.ones_like(daylength_h)
+    hours = (crop["development.podding.short_day"], crop["development.podding.long_day"])
+    takes = (crop["development.podding.longest"], crop["development.podding.shortest"])
+    return np.asarray(1.0 / np.interp(daylength_h, hours, takes))
+
+
 def emergence_rate(crop: Crop, soil_temperature_c: Floats) -> Floats:
     """Share of emergence completed per day [1/d] at the temperature of the soil at sowing depth.
 

@@ -174,7 +174,7 @@ def _records(data: Mapping[str, Any]) -> Mapping[CropKey, Record]:
                 continue
             if "value" in entry:
                 found[f"{section}.{key}"] = record_from(entry)
-            elif key in ("bolting", "bulbing", "filling", "light_use", "photoperiod", "setting"):
+            elif key in ("bolting", "bulbing", "filling", "light_use", "photoperiod", "podding", "setting"):
                 for inner, value in entry.items():
                     if isinstance(value, Mapping):
                         found[f"{section}.{key}.{inner}"] = record_from(value)

@@ -212,7 +212,7 @@ def test_names_of_crop_values_are_those_of_the_schema() -> None:
         return {key for key, value in table.items() if "value" in value.get("properties", {})}
 
     found = {f"{section}.{key}" for section in SECTIONS for key in records(node[section]["properties"])}
-    for inner in ("bolting", "bulbing", "filling", "light_use", "photoperiod", "setting"):
+    for inner in ("bolting", "bulbing", "filling", "light_use", "photoperiod", "podding", "setting"):
         table = node["development"]["properties"][inner]["properties"]
         found |= {f"development.{inner}.{key}" for key in records(table)}
     found |= {f"harvest.grain_set.{key}" for key in records(node["harvest"]["properties"]["grain_set"]["properties"])}

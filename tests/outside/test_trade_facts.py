@@ -26,7 +26,7 @@ COOL_SET = "as many fruit set in cool nights as in mild ones"
 SPEARS = "spears come of growth and not of what the crown has stored, and the first are less than a picking"
 STILL: dict[str, str] = {
     **dict.fromkeys(["20", "38", "50", "64", "91", "104", "137"], LATE_OR_EARLY),
-    **dict.fromkeys(["158", "165", "187", "210", "230", "233", "234"], LATE_OR_EARLY),
+    **dict.fromkeys(["158", "165", "187", "210", "230", "234"], LATE_OR_EARLY),
     **dict.fromkeys(["212"], CUTS),
     **dict.fromkeys(["37", "69", "259"], LEAVES),
     **dict.fromkeys(["32", "63"], SPRING),
