@@ -228,4 +228,19 @@ def cardinals(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
         )  # fmt: skip
 
 
-RULES: tuple[Rule, ...] = (ranges, stages, crown, parts, seed, bolting, cardinals)
+LIGHT_USE = ("none_below", "most_from", "all_from", "all_until", "most_until", "none_above")
+"""Temperatures of light use from cold to hot."""
+
+
+def light_use(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """The temperatures of light use rise."""
+    table = data["development"].get("light_use", {})
+    for a, b in pairwise(name for name in LIGHT_USE if name in table):
+        if table[a]["value"] >= table[b]["value"] and (a, b) != ("all_from", "all_until"):
+            yield document.fault(
+                ("development", "light_use", b), f"{b} must lie above {a}", rule="light_use.order",
+                found=f"{table[b]['value']:g}", allowed=f"above {table[a]['value']:g}", repair=f"mend {a} or {b}",
+            )  # fmt: skip
+
+
+RULES: tuple[Rule, ...] = (ranges, stages, crown, parts, seed, bolting, cardinals, light_use)
