@@ -228,7 +228,7 @@ def cardinals(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
         )  # fmt: skip
 
 
-LIGHT_USE = ("none_below", "most_from", "all_from", "all_until", "most_until", "none_above")
+LIGHT_USE = ("none_below", "all_from", "all_until", "none_above")
 """Temperatures of light use from cold to hot."""
 
 

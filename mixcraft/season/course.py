@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
 from mixcraft.crops.clock import PLANTED, Clock, part_days
 from mixcraft.crops.development import NEVER
-from mixcraft.crops.keys import CropKey
 from mixcraft.crops.model import Crop
 from mixcraft.crops.remembered import remembered
 from mixcraft.place import Weather
@@ -93,24 +92,19 @@ def dry_air(weather: Weather) -> Floats:
     return np.asarray(np.maximum(1.0 - fall, constant("leaf_least")))
 
 
-LIGHT_USE: tuple[tuple[CropKey, float], ...] = (
-    ("development.light_use.none_below", 0.0), ("development.light_use.most_from", 0.75),
-    ("development.light_use.all_from", 1.0), ("development.light_use.all_until", 1.0),
-    ("development.light_use.most_until", 0.75), ("development.light_use.none_above", 0.0),
-)  # fmt: skip
-"""Mean temperatures of a day, from cold to hot, and the share of the best light use at them."""
-
-
 def warmth_factor(crop: Crop, mean_c: Floats) -> Floats:
     """Temperature factor 0..1 on light use by the mean of the day, shape of `mean_c`.
 
-    Straight lines between the temperatures of `development.light_use` where the crop has them, as in APSIM and LINTUL5.  Else a
-    sine from base to optimum as in EPIC (Williams et al. 1989), then a straight fall to the ceiling; the optimum for growth is
-    then the cooler end of the crop's optimum range where the range is known.
+    Straight lines between the temperatures of `development.light_use` where the crop has them, as in APSIM.  Else a sine from
+    base to optimum as in EPIC (Williams et al. 1989), then a straight fall to the ceiling; the optimum for growth is then the
+    cooler end of the crop's optimum range where the range is known.
     """
     if "development.light_use.all_from" in crop.records:
-        points = [(crop[key], share) for key, share in LIGHT_USE if key in crop.records]
-        return np.asarray(np.interp(mean_c, [c for c, _ in points], [share for _, share in points]))
+        turns = (
+            crop["development.light_use.none_below"], crop["development.light_use.all_from"],
+            crop["development.light_use.all_until"], crop["development.light_use.none_above"],
+        )  # fmt: skip
+        return np.asarray(np.interp(mean_c, turns, (0.0, 1.0, 1.0, 0.0)))
     base, top = crop["development.t_base"], crop["development.t_ceiling"]
     record = crop.records["development.t_optimum"]
     best = record.low if record.low is not None and record.low > base + 4.0 else record.value

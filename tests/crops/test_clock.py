@@ -311,8 +311,8 @@ def test_cardinal_temperatures_of_cold_are_whole_and_rise(corners: dict[str, flo
     ("turns", "rules"),
     [
         ({"none_below": 0, "all_from": 12, "all_until": 20, "none_above": 32}, []),
-        ({"none_below": 0, "most_from": 7, "all_from": 12, "all_until": 12, "most_until": 20, "none_above": 32}, []),
-        ({"none_below": 0, "most_from": 12, "all_from": 12, "all_until": 20, "none_above": 32}, ["light_use.order"]),
+        ({"none_below": 0, "all_from": 12, "all_until": 12, "none_above": 32}, []),
+        ({"none_below": 12, "all_from": 12, "all_until": 20, "none_above": 32}, ["light_use.order"]),
         ({"none_below": 0, "all_from": 12, "all_until": 33, "none_above": 32}, ["light_use.order"]),
     ],
 )

@@ -125,12 +125,9 @@ def test_pods_fill_slowly_in_heat() -> None:
 
 
 def test_light_is_used_by_the_mean_of_the_day_where_a_crop_has_its_temperatures() -> None:
-    """APSIM's faba bean (Fababean.xml, x_ave_temp): none at 0 C, all from 12 to 20, none at 32.  LINTUL5's potato (POT701.DATp,
-    TMPFTB): 0.75 at 10 and 26 C by day, all from 15 to 20, next to none at 3 and 33, less 2.7 C to the mean."""
+    """APSIM's faba bean (Fababean.xml, x_ave_temp): none at 0 C, all from 12 to 20, none at 32."""
     used = warmth_factor(load_crop("broad-bean"), np.array([-3.0, 0.0, 6.0, 12.0, 20.0, 26.0, 32.0, 40.0]))
     assert used == pytest.approx([0.0, 0.0, 0.5, 1.0, 1.0, 0.5, 0.0, 0.0])
-    potato = warmth_factor(load_crop("potato-early"), np.array([3.0, 10.0, 15.0, 20.0, 26.0, 33.0]) - 2.7)
-    assert potato == pytest.approx([0.0, 0.75, 1.0, 1.0, 0.75, 0.0])
     assert warmth_factor(load_crop("pea-dwarf"), np.array([2.0, 10.0])) == pytest.approx([0.0, 1.0])
 
 

@@ -85,9 +85,10 @@ def test_best_density_alone() -> None:
 @given(CROPS, st.floats(-10.0, 45.0))
 @settings(max_examples=80)
 def test_warmth_is_a_share(crop_id: str, t: float) -> None:
-    """Nothing at the base and at the ceiling, all at the optimum, a share between."""
+    """Nothing at the base and at the ceiling, or where a crop's light use ends, all at the optimum, a share between."""
     crop = load_crop(crop_id)
-    base, top = crop["development.t_base"], crop["development.t_ceiling"]
+    base = crop.number("development.light_use.none_below", crop["development.t_base"])
+    top = crop.number("development.light_use.none_above", crop["development.t_ceiling"])
     factor = float(warmth_factor(crop, np.array(t)))
     assert 0.0 <= factor <= 1.0
     assert float(warmth_factor(crop, np.array(base))) == 0.0
