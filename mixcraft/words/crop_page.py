@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from mixcraft.crops.bulbs import grows_from_cloves
 from mixcraft.crops.cautions import cautions
 from mixcraft.crops.clock import SOWN
 from mixcraft.crops.library import plain_name
@@ -63,8 +64,10 @@ def _when(crop: Crop) -> Iterator[str]:
     yield f"Grown plants are {word} and die at {grown:g} C."
     if crop.bolting == "long_day":
         yield "Runs to seed in the long days of early summer."
-    elif crop.bolting == "vernalisation":
-        yield "Runs to seed after a cold spell, as when it is sown too early."
+    elif crop.bolting.startswith("chill") and not grows_from_cloves(crop):
+        weeks = round(crop["development.bolting.chill_days"] / 7.0)
+        days = "in long days " if crop.bolting == "chill_long_day" else ""
+        yield f"Runs to seed {days}after about {weeks} weeks of cold."
 
 
 def _up(crop: Crop) -> str:

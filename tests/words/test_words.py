@@ -13,6 +13,7 @@ import pytest
 from strategies import bed, grown, planting
 
 from mixcraft import words
+from mixcraft.crops import load_crop
 from mixcraft.design.why import Why
 from mixcraft.files.facts import Facts
 from mixcraft.graph import KINDS
@@ -22,6 +23,7 @@ from mixcraft.scoring import score
 from mixcraft.scoring.model import Reason
 from mixcraft.scoring.registry import registry
 from mixcraft.words import catalogue, edge_words_of, part_summary, reason_sentence
+from mixcraft.words.crop_page import page
 from mixcraft.words.designs import why_sentence
 from mixcraft.words.parts import INTERACTIONS, SUMMARIES
 from mixcraft.words.reasons import SENTENCES
@@ -166,3 +168,20 @@ def test_one_portion_is_one() -> None:
 
     assert given(1.2) == "1 portion on 5 July"
     assert given(2.0) == "2 portions on 5 July"
+
+
+@pytest.mark.parametrize(
+    ("crop", "said"),
+    [
+        ("kale", "Runs to seed after about 7 weeks of cold."),
+        ("swede", "Runs to seed in long days after about 9 weeks of cold."),
+        ("spinach", "Runs to seed in the long days of early summer."),
+    ],
+)
+def test_a_crop_page_says_what_runs_to_seed(crop: str, said: str) -> None:
+    assert said in dict(page(load_crop(crop)))["when"]
+
+
+def test_a_crop_page_of_garlic_says_nothing_of_running_to_seed() -> None:
+    """Its scape does not end it."""
+    assert "Runs to seed" not in dict(page(load_crop("garlic")))["when"]
