@@ -168,7 +168,7 @@ def run_clock(
     """The clock of `crop` started on day index `start` in the given weather.  What is begun in frozen ground never comes up.
 
     Parameters: `mean_c`, `min_c` daily air temperature under the planting's covers [C], `soil_c` temperature at sowing
-    depth [C], all (Y, D); `daylength_h` (D,) as plants perceive it [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
+    depth [C], all (Y, D); `daylength_h` (D,) from sunrise to sunset [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
     `open_c` (Y, D) the air's mean outside the covers [C], by which plants grow old: a cover hastens growth, and does not shorten
     a life.
     """
