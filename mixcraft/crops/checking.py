@@ -10,6 +10,7 @@ from typing import Any, Protocol
 from mixcraft.files import Document, Fault
 
 from .clock import SOWN
+from .keys import CropKey
 
 Path_ = tuple[str | int, ...]
 
@@ -73,20 +74,60 @@ def ranges(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
             )  # fmt: skip
 
 
+RISING: tuple[tuple[CropKey, ...], ...] = (
+    ("development.t_base", "development.t_optimum", "development.t_ceiling"), ("development.ready", "development.end"),
+    ("emergence.t_min", "emergence.t_optimum", "emergence.t_max"),
+)  # fmt: skip
+"""Cardinal temperatures and stages that every crop has, in rising order."""
+
+CARDINALS: tuple[CropKey, ...] = (
+    "development.bolting.chill_least", "development.bolting.chill_from", "development.bolting.chill_until",
+    "development.bolting.chill_below",
+)  # fmt: skip
+"""Cardinal temperatures of vernalisation in rising order: of a crop that is chilled below a threshold, the last alone."""
+
+RISING_TABLES: tuple[tuple[CropKey, ...], ...] = (
+    ("development.light_use.none_below", "development.light_use.all_from", "development.light_use.all_until",
+     "development.light_use.none_above"),
+    ("development.podding.short_day", "development.podding.long_day"),
+    ("development.setting.all_until", "development.setting.none_above"),
+    ("development.filling.all_until", "development.filling.none_above"),
+)  # fmt: skip
+"""Temperatures and day lengths of tables that a crop has whole or not at all, in rising order."""
+
+MAY_BE_LEVEL: frozenset[CropKey] = frozenset({"development.bolting.chill_until", "development.light_use.all_until"})
+"""Values that may equal the one before them: a best temperature may be a single one."""
+
+
+def falls(key: CropKey, value: float, before: float) -> bool:
+    """Whether the value of `key` is too low after `before`, that of the key which it follows in its row of `RISING`."""
+    return value < before or (value == before and key not in MAY_BE_LEVEL)
+
+
+def _rising(document: Faulting, data: Mapping[str, Any], keys: tuple[CropKey, ...], rule: str) -> Iterator[Fault]:
+    """Faults of values, all of them given, that do not rise."""
+    for a, b in pairwise(keys):
+        low, high = _at(data, a), _at(data, b)
+        if falls(b, high, low):
+            first, second = a.rsplit(".", 1)[1], b.rsplit(".", 1)[1]
+            yield document.fault(
+                (*b.split("."), "value"), f"{second} must come after {first}", rule=rule, found=f"{high:g}",
+                allowed=f"{'at least' if b in MAY_BE_LEVEL else 'above'} {low:g}", repair=f"mend {first} or {second}",
+            )  # fmt: skip
+
+
+def _at(data: Mapping[str, Any], key: CropKey) -> float:
+    node: Any = data
+    for name in key.split("."):
+        node = node[name]
+    return float(node["value"])
+
+
 def stages(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
     """Cardinal temperatures and stages in their order."""
-    development, emergence, harvest = data["development"], data["emergence"], data["harvest"]
-    ordered = [
-        ("development", development, ("t_base", "t_optimum", "t_ceiling")), ("development", development, ("ready", "end")),
-        ("emergence", emergence, ("t_min", "t_optimum", "t_max")),
-    ]  # fmt: skip
-    for section, table, keys in ordered:
-        for a, b in pairwise(keys):
-            if table[a]["value"] >= table[b]["value"]:
-                yield document.fault(
-                    (section, b, "value"), f"{b} must come after {a}", rule="stage.order", found=f"{table[b]['value']:g}",
-                    allowed=f"above {table[a]['value']:g}", repair=f"mend {a} or {b}",
-                )  # fmt: skip
+    development, harvest = data["development"], data["harvest"]
+    for keys in RISING:
+        yield from _rising(document, data, keys, "stage.order")
     if "organ_start" in harvest and harvest["organ_start"]["value"] >= development["end"]["value"]:
         yield document.fault(
             ("harvest", "organ_start", "value"), "the organ starts after the crop's life has ended", rule="stage.order",
@@ -202,45 +243,29 @@ def bolting(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
         )  # fmt: skip
 
 
-CARDINALS = ("chill_least", "chill_from", "chill_until")
-"""Temperatures of chilling that a crop has all or none of, below `chill_below`, in rising order."""
-
-
 def cardinals(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
-    """The cardinal temperatures of vernalisation are whole and rise."""
+    """The cardinal temperatures of vernalisation are whole and rise; `chill_below` alone is a threshold."""
     table = data["development"]["bolting"]
-    given = [name for name in CARDINALS if name in table]
+    names = [key.rsplit(".", 1)[1] for key in CARDINALS]
+    given = [name for name in names[:-1] if name in table]
     if not given:
         return
-    for name in (*CARDINALS, "chill_below"):
+    for name in names:
         if name not in table:
             yield document.fault(
                 ("development", "bolting"), f"bolting.{name} is missing", rule="bolting.cardinals",
                 allowed=f"needed with {given[0]}", repair=f"add {name} to bolting, or delete {' and '.join(given)}",
             )  # fmt: skip
             return
-    corners = [table[name]["value"] for name in (*CARDINALS, "chill_below")]
-    if not corners[0] < corners[1] <= corners[2] < corners[3]:
-        yield document.fault(
-            ("development", "bolting", "chill_least"), f"the cardinal temperatures of chilling do not rise: {corners}",
-            rule="bolting.cardinals", found=str(corners), allowed="chill_least < chill_from <= chill_until < chill_below",
-            repair="put them in order",
-        )  # fmt: skip
+    yield from _rising(document, data, CARDINALS, "bolting.cardinals")
 
 
-LIGHT_USE = ("none_below", "all_from", "all_until", "none_above")
-"""Temperatures of light use from cold to hot."""
+def tables(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """The turning points of light use, podding, setting and filling rise."""
+    for keys in RISING_TABLES:
+        name = keys[0].split(".")[1]
+        if name in data["development"]:
+            yield from _rising(document, data, keys, f"{name}.order")
 
 
-def light_use(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
-    """The temperatures of light use rise."""
-    table = data["development"].get("light_use", {})
-    for a, b in pairwise(name for name in LIGHT_USE if name in table):
-        if table[a]["value"] >= table[b]["value"] and (a, b) != ("all_from", "all_until"):
-            yield document.fault(
-                ("development", "light_use", b), f"{b} must lie above {a}", rule="light_use.order",
-                found=f"{table[b]['value']:g}", allowed=f"above {table[a]['value']:g}", repair=f"mend {a} or {b}",
-            )  # fmt: skip
-
-
-RULES: tuple[Rule, ...] = (ranges, stages, crown, parts, seed, bolting, cardinals, light_use)
+RULES: tuple[Rule, ...] = (ranges, stages, crown, parts, seed, bolting, cardinals, tables)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import cast, get_args
 
+from mixcraft.crops.checking import CARDINALS, MAY_BE_LEVEL, RISING, RISING_TABLES, falls
 from mixcraft.crops.clock import DORMANT, SOWN
 from mixcraft.crops.keys import CropKey
 from mixcraft.crops.library import index, load_crop
@@ -166,20 +167,14 @@ def crop_values(planting: Planting, path: PathTuple) -> Iterator[Breach]:
     yield from _stages(crop, path)
 
 
-ORDERED: tuple[tuple[CropKey, ...], ...] = (
-    ("development.t_base", "development.t_optimum", "development.t_ceiling"), ("development.ready", "development.end"),
-    ("emergence.t_min", "emergence.t_optimum", "emergence.t_max"),
-)  # fmt: skip
-
-
 def _stages(crop: Crop, path: PathTuple) -> Iterator[Breach]:
-    for keys in ORDERED:
-        for a, b in pairwise(keys):
-            if crop.records[a].value >= crop.records[b].value:
+    for keys in (*RISING, CARDINALS, *RISING_TABLES):
+        for a, b in pairwise(key for key in keys if key in crop.records):
+            if falls(b, crop[b], crop[a]):
                 given = b if crop.records[b].source == "recipe" else a
                 yield Breach(
                     (*path, "overrides", given), "override.order", f"{crop.name}: {b} must come after {a}", f"{crop[b]:g}",
-                    f"above {crop[a]:g}", f"mend {given}",
+                    f"{'at least' if b in MAY_BE_LEVEL else 'above'} {crop[a]:g}", f"mend {given}",
                 )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from strategies import place
 
 from mixcraft.crops import all_crops, load_crop
-from mixcraft.crops.checking import bolting, cardinals, crown, light_use
+from mixcraft.crops.checking import bolting, cardinals, crown, tables
 from mixcraft.crops.clock import Clock, frost_death, frost_dieback, frost_limit, part_window, run_clock
 from mixcraft.crops.development import (
     NEVER,
@@ -314,11 +314,12 @@ def test_cardinal_temperatures_of_cold_are_whole_and_rise(corners: dict[str, flo
         ({"none_below": 0, "all_from": 12, "all_until": 12, "none_above": 32}, []),
         ({"none_below": 12, "all_from": 12, "all_until": 20, "none_above": 32}, ["light_use.order"]),
         ({"none_below": 0, "all_from": 12, "all_until": 33, "none_above": 32}, ["light_use.order"]),
+        ({"none_below": 0, "all_from": 22, "all_until": 12, "none_above": 32}, ["light_use.order"]),
     ],
 )
 def test_temperatures_of_light_use_rise(turns: dict[str, float], rules: list[str]) -> None:
     table = {name: {"value": value} for name, value in turns.items()}
-    assert list(light_use(Faults(), {"development": {"light_use": table}})) == rules  # type: ignore[arg-type, comparison-overlap]
+    assert list(tables(Faults(), {"development": {"light_use": table}})) == rules  # type: ignore[arg-type, comparison-overlap]
 
 
 def test_a_crop_without_a_bolting_rule_never_bolts() -> None:

@@ -116,6 +116,8 @@ BROKEN = [
     item("overrides.seed.per_gram", "override.bounds", crop=load_crop("radish").with_values({"seed.per_gram": 1e300}, "recipe")),
     item("overrides.development.t_base", "override.order",
          crop=load_crop("radish").with_values({"development.t_base": 20.0}, "recipe")),
+    item("overrides.development.light_use.all_from", "override.order", of="broad-bean",
+         crop=load_crop("broad-bean").with_values({"development.light_use.all_from": 26.0}, "recipe")),
     item("overrides.spacing.density", "override.bounds", crop=with_range(load_crop("radish"), 1e300)),
 ]  # fmt: skip
 
