@@ -245,7 +245,7 @@ def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
 def _developed(crop: Crop, rate: Floats, head: float, daylength_h: Floats) -> Floats:
     """Thermal time (Y, D) [C d] from daily `rate` and a head start, told in the crop's reference days: to the flower day length
     hastens it or holds it back, and afterwards in crops whose pods mind it."""
-    if "development.photoperiod.critical" not in crop.records:
+    if not {"development.photoperiod.critical", "development.podding.longest"} & crop.records.keys():
         return np.asarray(np.cumsum(rate, axis=1) + head)
     led = rate * daylength_factor(crop, daylength_h)
     before = np.cumsum(led, axis=1) + head < crop["development.flower"]

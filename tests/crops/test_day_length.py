@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
+import yaml
 
-from mixcraft.crops import load_crop
+from mixcraft.crops import Crop, load_crop
 from mixcraft.crops.clock import Clock, part_window, run_clock
 from mixcraft.crops.development import NEVER, daylength_factor, podding_factor
+from mixcraft.crops.library import DATA
+from mixcraft.files import check_schema, load_document
+from mixcraft.files.frozen import FrozenMap
 
 DAYS = 330
 
 
-def in_days_of(crop: str, establish: str, daylength_h: float, mean_c: float = 15.0) -> Clock:
+def in_days_of(crop: str | Crop, establish: str, daylength_h: float, mean_c: float = 15.0) -> Clock:
     mean = np.full((1, DAYS), mean_c)
-    return run_clock(load_crop(crop), establish, 0, mean, mean - 5.0, mean, np.full(DAYS, daylength_h))
+    grown = load_crop(crop) if isinstance(crop, str) else crop
+    return run_clock(grown, establish, 0, mean, mean - 5.0, mean, np.full(DAYS, daylength_h))
 
 
 def test_pace_of_a_long_day_plant_is_that_of_cropgro() -> None:
@@ -36,6 +44,32 @@ def test_short_days_put_off_the_flower_and_what_follows_it() -> None:
     long = in_days_of("broad-bean", "drills", 16.0)
     drawn_out = (short.ready - short.flower)[0] / (long.ready - long.flower)[0]
     assert drawn_out == pytest.approx(2.35, abs=0.1)
+
+
+def test_pods_mind_the_days_where_the_flower_does_not() -> None:
+    """Both stand in the same crop so far; neither leans on the other."""
+    bean = load_crop("broad-bean")
+    crop = replace(bean, records=FrozenMap({key: r for key, r in bean.records.items() if ".photoperiod." not in key}))
+    short, long = in_days_of(crop, "drills", 10.0), in_days_of(crop, "drills", 16.0)
+    assert short.flower == long.flower
+    assert (short.ready - short.flower)[0] / (long.ready - long.flower)[0] == pytest.approx(2.35, abs=0.1)
+
+
+@pytest.mark.parametrize("table", ["photoperiod", "podding"])
+def test_what_minds_the_days_about_its_flower_has_one(table: str, tmp_path: Path) -> None:
+    """One error, at the table that needs it, that says what to add."""
+    text = (DATA / "broad-bean.yaml").read_text(encoding="utf-8")
+    data = yaml.safe_load(text)["development"]
+    other = {"photoperiod": "podding", "podding": "photoperiod"}[table]
+    path = tmp_path / "broad-bean.yaml"
+    path.write_text(yaml.safe_dump(yaml.safe_load(text) | {"development": without(data, "flower", other)}), encoding="utf-8")
+    (fault,) = check_schema(load_document(str(path)), "crop")
+    assert fault.path == f"development.{table}"
+    assert "flower" in fault.message + fault.repair
+
+
+def without(table: dict[str, object], *names: str) -> dict[str, object]:
+    return {key: value for key, value in table.items() if key not in names}
 
 
 def test_ripe_tubers_lie_in_the_ground_when_their_tops_are_dead() -> None:
