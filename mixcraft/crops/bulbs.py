@@ -29,15 +29,20 @@ def spoilt_by_shooting(crop: Crop) -> bool:
     return makes_bulbs(crop) and not grows_from_cloves(crop) and "development.bolting.juvenile" in crop.records
 
 
+def _least_daylength(crop: Crop) -> float:
+    """Day length [h] above which bulbs swell in the kinds of the shortest days."""
+    record = crop.records["development.bulbing.critical_daylength"]
+    return record.value if record.low is None else record.low
+
+
 def swelling_daylength(crop: Crop, daylength_h: Floats) -> float:
     """Day length [h] above which bulbs swell, in the kind of the crop that is grown where the days are `daylength_h` (D,).
 
     Growers plant kinds that begin while the days are still `bulbing_lead` shorter than the longest of the place, within the range
     of what the crop has.
     """
-    record = crop.records["development.bulbing.critical_daylength"]
-    least = record.value if record.low is None else record.low
-    return float(max(min(record.value, float(np.max(daylength_h)) - constant("bulbing_lead")), least))
+    critical = crop["development.bulbing.critical_daylength"]
+    return float(max(min(critical, float(np.max(daylength_h)) - constant("bulbing_lead")), _least_daylength(crop)))
 
 
 def swells_by_age(crop: Crop, daylength_h: Floats) -> bool:
@@ -65,9 +70,9 @@ def bulb_cold(crop: Crop, mean_c: Floats, start: int, organ: Ints, daylength_h: 
     they shoot stay small and undivided without it; kinds of short days ask for less (del Pozo & Gonzalez 2005)."""
     if not grows_from_cloves(crop) or crop.bolting != "chill":
         return np.ones((len(mean_c), 1))
-    record = crop.records["development.bulbing.critical_daylength"]
-    span = record.value - (record.value if record.low is None else record.low)
-    southern = (record.value - swelling_daylength(crop, daylength_h)) / span if span > 0.0 else 0.0
+    critical = crop["development.bulbing.critical_daylength"]
+    span = critical - _least_daylength(crop)
+    southern = (critical - swelling_daylength(crop, daylength_h)) / span if span > 0.0 else 0.0
     days = np.arange(mean_c.shape[1])
     cold = np.clip(1.0 + (crop["development.bolting.chill_below"] - mean_c) / constant("bulb_cold_span"), 0.0, 1.0)
     had = np.where((days >= start) & (days < organ[:, None]), cold, 0.0).sum(axis=1, keepdims=True)
