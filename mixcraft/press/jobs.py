@@ -34,11 +34,13 @@ def jobs(season: Season, score: Score | None = None) -> tuple[Step, ...]:
     """All jobs of `season` in order.  A job that is done again and again has `every_days` and `until`, a day index."""
     plan = season.plan
     ends = {p.index: last_day(season, score, p) for p in plan.plantings}
-    steps = [*sowing_steps(plan), *_feeding(plan), *_watering(season, ends)]
+    failed = set(failing(season, score))
+    thirsty = [end for index, end in ends.items() if index not in failed] or list(ends.values())
+    steps = [*sowing_steps(plan), *_feeding(plan), *_watering(season, max(thirsty))]
     for planned in plan.plantings:
         steps += _cared(plan, planned, ends[planned.index])
     steps += _picking(season, score)
-    steps += _clearing(season, score, ends, {n for s in steps if s.kind == "clear" for n in s.numbers})
+    steps += _clearing(season, failed, ends, {n for s in steps if s.kind == "clear" for n in s.numbers})
     return in_order(plan, [_followed(plan, s) if s.kind == "clear" else s for s in steps])
 
 
@@ -99,9 +101,9 @@ def _picking(season: Season, score: Score | None) -> Iterable[Step]:
         yield Step(first, "pick", (harvest.planting + 1,), Facts(repeats, kg=amount.kg.middle), names)
 
 
-def _clearing(season: Season, score: Score | None, ends: dict[int, int], said: set[int]) -> Iterable[Step]:
+def _clearing(season: Season, failed: set[int], ends: dict[int, int], said: set[int]) -> Iterable[Step]:
     """Annual plantings are cleared when they have been picked for the last time, all of one day at once."""
-    failed, days = set(failing(season, score)), dict[int, list[int]]()
+    days: dict[int, list[int]] = {}
     picked = {h.planting for h in season.harvests} - failed
     for planned in season.plan.plantings:
         if planned.index in picked and planned.index + 1 not in said and planned.planting.crop.life != "perennial":
@@ -140,13 +142,14 @@ def _shared(planned: Planned, ground: Floats) -> bool:
     return float(np.minimum(cells, ground).sum()) > constant("shared_ground") * min(float(cells.sum()), float(ground.sum()))
 
 
-def _watering(season: Season, ends: dict[int, int]) -> Iterable[Step]:
-    """Litres a week by month: what the crops use in dry weather, and what the usual rain brings (FAO-56, single coefficient)."""
+def _watering(season: Season, end: int) -> Iterable[Step]:
+    """Litres a week by month up to the day `end`: what the crops use in dry weather, and what the usual rain brings (FAO-56,
+    single coefficient)."""
     plan, bed = season.plan, season.plan.bed
     numbers = tuple(p.index + 1 for p in plan.plantings)
     if bed.watering.kind == "rain":
         return
-    first, last = min(p.start for p in plan.plantings), min(max(ends.values()), season.days - 1)
+    first, last = min(p.start for p in plan.plantings), min(end, season.days - 1)
     if bed.watering.kind == "weekly":
         litres = bed.watering.mm_per_week * bed.area_m2
         yield Step(first, "water", numbers, Facts(litres=litres, every_days=7.0, until=float(last)), Facts(), "", True)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from mixcraft.press.jobs import failing, jobs, weekly_water_l
+from mixcraft.press.jobs import failing, jobs, last_day, weekly_water_l
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_garden, load_recipe
 from mixcraft.recipe.steps import Step
@@ -115,6 +116,17 @@ def test_a_planting_that_gives_nothing_fails(season_of: Callable[[str], Season])
     picked = season.picked_kg.copy()
     of = [i for i, h in enumerate(season.harvests) if h.planting == 0]
     picked[:, :, of] = 0.0
-    from dataclasses import replace
-
     assert failing(replace(season, picked_kg=picked)) == (0,)
+
+
+def test_an_empty_bed_is_not_watered_for_what_failed(season_of: Callable[[str], Season]) -> None:
+    """Radishes of March are the only ones that give anything; the others, planned to stand into winter, want no water then."""
+    season = season_of("")
+    first, *others = season.plan.plantings
+    picked = season.picked_kg.copy()
+    picked[:, :, [i for i, h in enumerate(season.harvests) if h.planting != first.index]] = 0.0
+    bare = replace(season, picked_kg=picked)
+    assert failing(bare) == tuple(p.index for p in others)
+    pulled = last_day(bare, None, first)
+    assert max(step.amounts["until"] for step in jobs(bare) if step.kind == "water") == pulled
+    assert max(step.amounts["until"] for step in jobs(season) if step.kind == "water") > pulled
