@@ -463,7 +463,7 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)
     if "hold" in part.records:
         hold = part.number("hold")
-        picked = part.methods[0] == "pick"
+        picked = part.methods[0] == "pick" and not grows_on(crop, part)
         begins = np.maximum(full, np.where(full < NEVER, clock.buds, 0)) if part.opens == "ready" else full
         ripe = np.where((clock.tops < NEVER) & (part.methods[0] == "once"), np.maximum(clock.tops, full), full)
         holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)

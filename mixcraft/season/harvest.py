@@ -76,6 +76,7 @@ class PickRow(NamedTuple):
     usual: float
     spared: float
     spread: float
+    clears: bool
 
 
 MAIN = PickRow._fields.index("main")
@@ -144,8 +145,18 @@ def in_one_go(planned: Planned, harvest: HarvestPlan) -> int:
 def spared_share(planned: Planned, harvest: HarvestPlan, way: int) -> float:
     """Share of the plants that stay when the others are pulled: some, where pods or shoots of their stems are wanted as well."""
     before = harvest.part.role == "main" and harvest.part.closes == "bolt" and way == WHOLE
-    stems = any(x.part.pool == "side" and x.part.opens in ("bolt", "flower") for x in planned.harvests)
-    return float(constant("spared_for_seed")) if before and stems else 0.0
+    return float(constant("spared_for_seed")) if before and wants_stems(planned) else 0.0
+
+
+def wants_stems(planned: Planned) -> bool:
+    """Whether pods, flowers or shoots of its stems are picked from a planting as well."""
+    return any(x.part.pool == "side" and x.part.opens in ("bolt", "flower") for x in planned.harvests)
+
+
+def clears_stand(planned: Planned, harvest: HarvestPlan) -> bool:
+    """Whether the last picking of leaves takes the stand: of plants that live once and of which nothing comes after."""
+    leaves = harvest.part.role == "main" and harvest.part.pool == "leaf"
+    return leaves and planned.planting.crop.life != "perennial" and not wants_stems(planned)
 
 
 def size_spread(establish: str) -> float:
@@ -179,7 +190,7 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
                 max(1.0, x.interval_days), in_one_go(planned, x), i == main, side, dry, least, usual,
-                spared_share(planned, x, ways[i]), spread,
+                spared_share(planned, x, ways[i]), spread, clears_stand(planned, x),
             )
         )  # fmt: skip
     return tuple(rows)

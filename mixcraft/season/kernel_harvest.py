@@ -273,7 +273,7 @@ def big_enough(day: int, window: Record, basket: Record, now: Record, state: Rec
 def pick_leaves(day: int, row: Record, window: Record, basket: Record, now: Record, state: Record, traits: Record) -> float:
     """Outer leaves, never below a floor, or a cut, only when regrown and only so often, from a stand that is big enough.
 
-    A stand with time for one picking only is taken whole.
+    The last picking of plants that then die or run to seed takes what there is, as does one for which alone there is time.
     """
     mass = state.leaf_mass
     if row.way == LEAVES:
@@ -288,7 +288,7 @@ def pick_leaves(day: int, row: Record, window: Record, basket: Record, now: Reco
             basket.first_mass = mass
     else:
         grams = min(mass * row.take_share, max(mass - CANOPY_FLOOR * basket.first_mass, 0.0))
-    if basket.count == 0 and window.closes - day < row.interval:
+    if (basket.count == 0 or row.clears == 1) and window.closes - day < row.interval:
         grams = mass * max(row.take_share, CLEARING_TAKE)
     keep = 1.0 - grams / mass if mass > 0.0 else 1.0
     state.leaf *= keep

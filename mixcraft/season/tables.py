@@ -163,6 +163,7 @@ PICKS = _records(
     usual=float,  # that of its usual size [g]
     spared=float,  # share of the plants that stay for what comes of their stems
     spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
+    clears=int,  # whether the last picking of leaves takes the stand
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 

@@ -60,6 +60,7 @@ class Harvest:
         usual = [wanted_size(plan.plantings[x.planting], x) for x in plans]
         self.usual = np.where(self.least > 0.0, np.tile(usual, 3) * self.dry / attained_size(), 0.0)
         self.spared = np.tile([self._spared_share(plan.plantings[x.planting], x) for x in plans], 3)
+        self.clears = [self._clears(plan.plantings[x.planting], x) for x in plans] * 3
         establish = [plan.plantings[x.planting].planting.establish for x in plans]
         self.spread = np.tile([size_spread(e) if x > 0.0 else 0.0 for e, x in zip(establish, least, strict=True)], 3)
         self.left = np.ones_like(self.pool)
@@ -94,6 +95,11 @@ class Harvest:
         )
         pulled = x.part.role == "main" and x.part.closes == "bolt" and x.method in ("once", "pull") and not (heads and shoots)
         return constant("spared_for_seed") if wanted and pulled else 0.0
+
+    def _clears(self, planned: Planned, x: HarvestPlan) -> bool:
+        """Whether the last picking takes the stand: leaves of plants that live once, no pods or shoots of which are wanted."""
+        after = any(y.part.pool == "side" and y.part.opens in ("bolt", "flower") for y in planned.harvests)
+        return x.part.role == "main" and x.part.pool == "leaf" and planned.planting.crop.life != "perennial" and not after
 
     def _main_of_columns(self) -> dict[int, int]:
         found: dict[int, int] = {}
@@ -327,7 +333,7 @@ class Harvest:
     def _leaf(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         """Outer leaves (never below a floor) or a cut (only when regrown, and only so often).
 
-        A stand with time for one picking only is taken whole.
+        The last picking takes what there is of plants that live once, as does one for which alone there is time.
         """
         c, due = int(self.column[i]), now
         mass = state.leaf_mass[:, c]
@@ -348,7 +354,7 @@ class Harvest:
             ready = now
             spare = np.maximum(mass - constant("canopy_floor") * self.first_mass[:, i], 0.0)
             grams = np.where(ready, np.minimum(mass * self.plans[i].take, spare), 0.0)
-        only = ready & (self.count[:, i] == 0) & (self.closes[:, i] - day < self.interval[i])
+        only = ready & ((self.count[:, i] == 0) | self.clears[i]) & (self.closes[:, i] - day < self.interval[i])
         grams = np.where(only, mass * max(self.plans[i].take, constant("clearing_take")), grams)
         keep = 1.0 - safe(grams, mass)
         state.leaf[:, c] *= keep
