@@ -28,7 +28,7 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["20", "38", "50", "64", "91", "104", "137"], LATE_OR_EARLY),
     **dict.fromkeys(["158", "165", "187", "210", "230", "234"], LATE_OR_EARLY),
     **dict.fromkeys(["212"], CUTS),
-    **dict.fromkeys(["37", "69", "259"], LEAVES),
+    **dict.fromkeys(["37", "259"], LEAVES),
     **dict.fromkeys(["32", "63"], SPRING),
     **dict.fromkeys(["264"], COLD),
     **dict.fromkeys(["194", "195"], EARLY_KINDS),
@@ -36,7 +36,7 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["76"], SHUT),
     **dict.fromkeys(["209"], SPEARS),
     **dict.fromkeys(["278"], COOL_SET),
-    **dict.fromkeys(["107", "249"], LIFE),
+    **dict.fromkeys(["249"], LIFE),
 }
 """Facts that do not hold yet, by id, with the reason."""
 ROWS = facts()
