@@ -153,6 +153,23 @@ def crown(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
         )  # fmt: skip
 
 
+def bloom(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
+    """A frost that ends a crop in flower needs an annual that flowers, and is milder than what kills the leaf."""
+    frost = data["frost"]
+    if "bloom" not in frost:
+        return
+    if data["life"] != "annual" or "flower" not in data["development"]:
+        yield document.fault(
+            ("frost", "bloom"), "a frost ends at their flowers only annuals with a time of flowering", rule="frost.bloom",
+            repair="leave bloom out, or write development.flower and `life: annual`",
+        )  # fmt: skip
+    if frost["bloom"]["value"] < frost["grown"]["value"]:
+        yield document.fault(
+            ("frost", "bloom", "value"), "flowers freeze before the leaf does", rule="frost.bloom",
+            found=f"{frost['bloom']['value']:g}", allowed=f"at least {frost['grown']['value']:g}", repair="mend bloom or grown",
+        )  # fmt: skip
+
+
 def parts(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
     """One main part; every part has the numbers that its pool and methods need."""
     entries = data["harvest"]["parts"]
@@ -268,4 +285,4 @@ def tables(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
             yield from _rising(document, data, keys, f"{name}.order")
 
 
-RULES: tuple[Rule, ...] = (ranges, stages, crown, parts, seed, bolting, cardinals, tables)
+RULES: tuple[Rule, ...] = (ranges, stages, crown, bloom, parts, seed, bolting, cardinals, tables)

@@ -364,6 +364,7 @@ def frost_limit(
 ) -> Floats:
     """Killing temperature [C] by stage: the seedling's just after emergence, passing to the grown plant's as it has hardened.
 
+    From its first flowers on `frost.bloom` ends an annual that has one, as flowers and pods freeze before the leaf does.
     A grown plant with a hardy rootstock lives until that dies; with `tops`, the temperature that kills what stands above the
     ground.  Seedlings harden in cold nights by as much as grown leaves do, and are never hardier than those.  Without the minima
     `nights_c` (Y, D) that it has had, plants are fully hardened and seedlings are not.  Shape of `thermal`; -inf before
@@ -377,6 +378,8 @@ def frost_limit(
         young = np.maximum(seedling - gained, min(seedling, grown))
     if not tops and "frost.crown" in crop.records:
         limit = np.full_like(thermal, crop["frost.crown"])
+    if "frost.bloom" in crop.records:
+        limit = np.where(thermal >= crop["development.flower"], np.maximum(limit, crop["frost.bloom"]), limit)
     share = np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
     if establish in DORMANT:
         share = np.ones_like(thermal)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from strategies import place
 
 from mixcraft.crops import all_crops, load_crop
-from mixcraft.crops.checking import bolting, cardinals, crown, tables
+from mixcraft.crops.checking import bloom, bolting, cardinals, crown, tables
 from mixcraft.crops.clock import Clock, frost_death, frost_dieback, frost_limit, part_window, run_clock
 from mixcraft.crops.development import (
     NEVER,
@@ -399,6 +399,32 @@ def test_a_rootstock_outlives_its_tops() -> None:
 def test_rootstocks_are_those_of_perennials_and_the_hardier_part(life: str, grown: float, limit: float, rules: list[str]) -> None:
     data = {"life": life, "frost": {"grown": {"value": grown}, "crown": {"value": limit}}}
     assert list(crown(Faults(), data)) == rules  # type: ignore[arg-type, comparison-overlap]
+
+
+def test_a_frost_that_peas_outlive_as_plants_ends_them_in_flower() -> None:
+    """Flowers and pods of peas are more sensitive than leaf (udel_pea_freeze; -2 to -4 C in wilson_2023); broad beans, with thick
+    pod walls, have no such limit."""
+    pea, low = load_crop("pea-dwarf"), np.array([[4.0, -5.0, 4.0]])
+    young = np.full((1, 3), pea["development.flower"] - 1.0)
+    assert frost_death(pea, low, young)[0] == NEVER
+    assert frost_death(pea, low, young + 2.0)[0] == 1
+    assert frost_death(pea, low + 4.0, young + 2.0)[0] == NEVER
+    bean = load_crop("broad-bean")
+    assert frost_death(bean, low, np.full((1, 3), bean["development.flower"] + 2.0))[0] == NEVER
+
+
+@pytest.mark.parametrize(
+    ("life", "development", "limit", "rules"),
+    [
+        ("annual", {"flower": {"value": 400.0}}, -3.0, 0), ("annual", {}, -3.0, 1),
+        ("biennial", {"flower": {"value": 400.0}}, -3.0, 1), ("annual", {"flower": {"value": 400.0}}, -9.0, 1),
+    ],
+)  # fmt: skip
+def test_frost_in_flower_is_milder_than_that_of_the_leaf_and_ends_annuals(
+    life: str, development: dict[str, object], limit: float, rules: int
+) -> None:
+    data = {"life": life, "development": development, "frost": {"grown": {"value": -7.0}, "bloom": {"value": limit}}}
+    assert list(bloom(Faults(), data)) == ["frost.bloom"] * rules  # type: ignore[arg-type, comparison-overlap]
 
 
 def test_hardier_crops_have_lower_limits() -> None:
