@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.clock import PIECES, PLANTED, SOWN, Clock, part_window
+from mixcraft.crops.clock import PIECES, PLANTED, SOWN, Clock
 from mixcraft.crops.model import Crop
+from mixcraft.crops.windows import part_window
 from mixcraft.files.shelf import Shelf
 from mixcraft.place import Place, Weather, weather_years
 from mixcraft.place.places import place_from_normals

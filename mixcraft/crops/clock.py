@@ -18,7 +18,6 @@ from .bulbs import (
     grows_from_cloves,
     makes_bulbs,
     ripened_by_heat,
-    spoilt_by_shooting,
     swelling_daylength,
     swells_by_age,
 )
@@ -42,14 +41,15 @@ from .development import (
     daylength_factor,
     emergence_day,
     first_day_reaching,
+    later,
     nursery_days,
     nursery_thermal_time,
     podding_factor,
 )
 from .heat import setting_share, unfit, worn_out
-from .model import Crop, Part
+from .model import Crop
 from .seedlings import stand
-from .standing import holds_until, keeps_in_ground, standing_days
+from .standing import keeps_in_ground, standing_days
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -299,12 +299,12 @@ def _ageing(crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: di
     as does garlic, whose scapes do not end it.
     """
     gap = crop["development.end"] - crop["development.ready"]
-    end = _later(lived, events["ready"], gap)
+    end = later(lived, events["ready"], gap)
     old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
     if stands_till_it_bolts(crop) and not grows_from_cloves(crop):
         if crop.main_part.pool != "leaf":
             return np.maximum(end, bolt), bolt
-        end = np.maximum(end, np.minimum(bolt, _later(lived, events["ready"], SPARED * gap)))
+        end = np.maximum(end, np.minimum(bolt, later(lived, events["ready"], SPARED * gap)))
     return np.asarray(end), np.minimum(np.maximum(old, events["ready"]), end)
 
 
@@ -312,7 +312,8 @@ def _events(
     crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats, heat: Ints
 ) -> dict[str, Ints]:  # fmt: skip
     """Days of organ start, ripeness and flower, (Y,) each.  A bulb begins on the first long day on which the plant is far
-    enough (`swells_by_age` where no day is short), and is ripe so long after (`_bulb_days`)."""
+    enough (`swells_by_age` where no day is short), and is ripe so long after (`_bulb_days`); a tuber that wants short days
+    begins on the first of them."""
     organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
     ready = _reach(thermal, green, crop["development.ready"], emergence)
     if makes_bulbs(crop):
@@ -324,6 +325,10 @@ def _events(
             able = np.maximum(able, organ)
         settled = 0.0 if grows_from_cloves(crop) else constant("bulb_leaf_until")
         organ, ready = _bulb_days(thermal, able, long_enough, takes, heat, settled)
+    if "development.tuber_days" in crop.records:
+        short = daylength_h < crop["development.tuber_days"]
+        organ = first_day_reaching(short & (np.arange(len(short)) >= organ[:, None]), True)
+        ready = later(thermal, organ, crop["development.ready"] - crop["harvest.organ_start"])
     flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)
     return {"organ": organ, "ready": ready, "flower": flower}
 
@@ -342,16 +347,10 @@ def _bulb_days(
     for first, last in zip(turns[::2], turns[1::2], strict=True):
         begins = np.maximum(able, first)
         begins = np.where(begins < last, begins, NEVER)
-        stays = np.minimum(_later(thermal, begins, settled * takes_c_d), heat) < (NEVER if last == len(long_enough) else last)
+        stays = np.minimum(later(thermal, begins, settled * takes_c_d), heat) < (NEVER if last == len(long_enough) else last)
         done = (organ == NEVER) & (begins < NEVER) & stays
-        organ, ready = np.where(done, begins, organ), np.where(done, _later(thermal, begins, takes_c_d), ready)
+        organ, ready = np.where(done, begins, organ), np.where(done, later(thermal, begins, takes_c_d), ready)
     return organ, ready
-
-
-def _later(thermal: Floats, event: Ints, takes_c_d: float) -> Ints:
-    """Day on which so much thermal time [C d] has passed since the days of an event, (Y,)."""
-    begun = np.take_along_axis(thermal, np.minimum(event, thermal.shape[1] - 1)[:, None], axis=1)
-    return np.asarray(np.where(event < NEVER, first_day_reaching(thermal - begun, takes_c_d), NEVER), dtype=np.int64)
 
 
 def _reach(thermal: Floats, green: NDArray[np.bool_], target: float, emergence: Ints) -> Ints:
@@ -425,73 +424,3 @@ def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "
     """Share of the leaf that stands which frost kills on each day, (Y, D)."""
     limit = frost_limit(crop, thermal, establish, min_c if hardening else None, tops=True)
     return newly_killed(leaf_killed(leaf_minimum(crop, min_c), limit))
-
-
-def grows_on(crop: Crop, part: Part) -> bool:
-    """Whether what is below its least size when it would be ripe is left to grow: roots, stems and heads of leaves of biennials,
-    which fill for as long as the plant stands; not curds and other flowers, nor bulbs, whose tops fall."""
-    main = part.role == "main" and part.pool == "organ" and "market_least" in part.records
-    return main and crop.life != "perennial" and crop.bolting.startswith("chill") and not makes_bulbs(crop)
-
-
-def cut_by_size(crop: Crop, part: Part) -> bool:
-    """Whether a part is cut as soon as there is enough of it, before its plants are full-grown: leaf that can be sown thick."""
-    return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
-
-
-def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints]:
-    """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
-    comes.
-
-    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
-    ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.  Published
-    days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is of size when
-    growth rests for the winter, though it is not full-grown.  Leaf that can be sown thick is cut from its fourth leaf on, when
-    there is enough of it.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days
-    of heat, above the ground.
-    """
-    opens, closes, _ = part_days(crop, part, clock, method)
-    return opens, closes
-
-
-def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints, Ints]:
-    """As `part_window`, and the last day until which what is too small to count may be left to grow (`grows_on`), (Y,) each."""
-    opens = clock.event(part.opens)
-    if "after" in part.records:
-        opens = _later(clock.thermal, opens, part.number("after"))
-    full = opens
-    if grows_on(crop, part) and "pull" in (method or part.methods[0]):
-        opens = np.minimum(opens, clock.rest)
-    ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
-    closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)
-    if "hold" in part.records:
-        hold = part.number("hold")
-        picked = part.methods[0] == "pick" and not grows_on(crop, part)
-        begins = np.maximum(full, np.where(full < NEVER, clock.buds, 0)) if part.opens == "ready" else full
-        ripe = np.where((clock.tops < NEVER) & (part.methods[0] == "once"), np.maximum(clock.tops, full), full)
-        holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)
-        latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
-        closes = np.minimum(closes, holds)
-    if cut_by_size(crop, part) and method == "cut":
-        leaves = constant("cut_leaves") * constant("leaf_appears")
-        opens = np.minimum(opens, _later(clock.thermal, clock.emergence, leaves))
-    days = np.arange(clock.thermal.shape[1])
-    buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
-    if buried:
-        opens = _first_from(~clock.frozen, opens)
-        freezes = _first_from(clock.frozen, opens) - 1
-        closes, latest = np.minimum(closes, freezes), np.minimum(latest, freezes)
-    if crop.life == "annual" and not buried:
-        spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
-        spoils = first_day_reaching(spoilt, True)
-        closes, latest = np.minimum(closes, spoils), np.minimum(latest, spoils)
-    if part.role == "main" and spoilt_by_shooting(crop):
-        opens = np.where(clock.bolt < opens, NEVER, opens)
-    opens = np.where(opens <= closes, opens, NEVER)
-    latest = np.clip(latest, closes, closes + int(constant("grow_on_most")))
-    return tuple(np.asarray(days, dtype=np.int64) for days in (opens, closes, latest))  # type: ignore[return-value]
-
-
-def _first_from(true: Bools, day: Ints) -> Ints:
-    """First day from `day` (Y,) on which it is true, NEVER if none."""
-    return first_day_reaching(true & (np.arange(true.shape[1]) >= day[:, None]), True)

@@ -186,3 +186,9 @@ def _long_day_pace(crop: Crop, daylength_h: Floats) -> Floats:
     over = np.asarray(daylength_h) - crop["development.bolting.critical_daylength"]
     slope = crop.number("development.bolting.slope", 0.0)
     return np.where(over > 0.0, 1.0, np.clip(1.0 + slope * over, 0.0, 1.0) if slope > 0.0 else 0.0)
+
+
+def later(thermal: Floats, event: Ints, takes_c_d: float) -> Ints:
+    """Day on which so much thermal time [C d] has passed since the days of an event, (Y,)."""
+    begun = np.take_along_axis(thermal, np.minimum(event, thermal.shape[1] - 1)[:, None], axis=1)
+    return np.asarray(np.where(event < NEVER, first_day_reaching(thermal - begun, takes_c_d), NEVER), dtype=np.int64)

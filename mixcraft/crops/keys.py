@@ -21,12 +21,12 @@ CropKey = Literal[
     "development.filling.all_until",
     "development.filling.none_above", "development.light_use.none_below", "development.light_use.all_from",
     "development.light_use.all_until", "development.light_use.none_above", "development.heat_above", "development.short_days",
-    "canopy.k", "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share", "canopy.leaf_most",
-    "canopy.height", "canopy.spread", "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid", "root.kc_end",
-    "frost.seedling", "frost.grown", "frost.crown", "frost.bloom", "frost.chill_below", "frost.leaf_below_air", "seed.depth",
-    "seed.per_gram", "seed.germination", "seed.field_factor", "seed.module_age", "seed.module_leaf", "seed.propagule_mass",
-    "spacing.in_row", "spacing.between_rows", "spacing.density", "spacing.cutting_density", "harvest.organ_start",
-    "harvest.harvest_index", "harvest.sets_from", "harvest.grain_set.none", "harvest.grain_set.full",
+    "development.tuber_days", "canopy.k", "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share",
+    "canopy.leaf_most", "canopy.height", "canopy.spread", "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid",
+    "root.kc_end", "frost.seedling", "frost.grown", "frost.crown", "frost.bloom", "frost.chill_below", "frost.leaf_below_air",
+    "seed.depth", "seed.per_gram", "seed.germination", "seed.field_factor", "seed.module_age", "seed.module_leaf",
+    "seed.propagule_mass", "spacing.in_row", "spacing.between_rows", "spacing.density", "spacing.cutting_density",
+    "harvest.organ_start", "harvest.harvest_index", "harvest.sets_from", "harvest.grain_set.none", "harvest.grain_set.full",
     "harvest.grain_set.most", "harvest.yield_sole", "harvest.establishing", "nutrition.fixation",
 ]  # fmt: skip
 """A value of a crop."""

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import DORMANT, PLANTED, SOWN, part_window
+from mixcraft.crops.clock import DORMANT, PLANTED, SOWN
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop, Part
+from mixcraft.crops.windows import part_window
 from mixcraft.files.shelf import Shelf
 from mixcraft.recipe.calendar import YEAR, Almanac, almanac
 from mixcraft.recipe.model import After, Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed

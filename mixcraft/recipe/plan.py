@@ -11,8 +11,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import SOWN, Clock, part_window, run_clock
+from mixcraft.crops.clock import SOWN, Clock, run_clock
 from mixcraft.crops.development import NEVER
+from mixcraft.crops.windows import part_window
 from mixcraft.files import Fault, FileFaults
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Place, Weather, soil_temperature

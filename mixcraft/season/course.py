@@ -12,10 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
-from mixcraft.crops.clock import PLANTED, Clock, part_days
+from mixcraft.crops.clock import PLANTED, Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.crops.remembered import remembered
+from mixcraft.crops.windows import part_days
 from mixcraft.place import Weather
 from mixcraft.place.et0 import saturation_vapour_pressure
 from mixcraft.recipe.covering import shelter

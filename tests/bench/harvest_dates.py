@@ -23,8 +23,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from alone import Alone, alone_of, planting, rows, way
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.clock import part_window
 from mixcraft.crops.development import NEVER
+from mixcraft.crops.windows import part_window
 from mixcraft.place import Place
 from mixcraft.place.places import place_from_normals
 

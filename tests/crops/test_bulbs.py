@@ -14,8 +14,9 @@ from mixcraft.crops.bulbs import (
     swelling_daylength,
     swells_by_age,
 )
-from mixcraft.crops.clock import part_window, run_clock
+from mixcraft.crops.clock import run_clock
 from mixcraft.crops.development import NEVER
+from mixcraft.crops.windows import part_window
 
 DAYS = 200
 

@@ -12,7 +12,7 @@ from strategies import place
 
 from mixcraft.crops import all_crops, load_crop
 from mixcraft.crops.checking import bloom, bolting, cardinals, crown, tables
-from mixcraft.crops.clock import Clock, frost_death, frost_dieback, frost_limit, part_window, run_clock
+from mixcraft.crops.clock import Clock, frost_death, frost_dieback, frost_limit, run_clock
 from mixcraft.crops.development import (
     NEVER,
     bolting_day,
@@ -24,6 +24,7 @@ from mixcraft.crops.development import (
     vernalisation_rate,
 )
 from mixcraft.crops.model import Crop, Record
+from mixcraft.crops.windows import part_window
 from mixcraft.place import soil_temperature, weather_years
 
 DAYS = 300

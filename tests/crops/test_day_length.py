@@ -10,9 +10,10 @@ import pytest
 import yaml
 
 from mixcraft.crops import Crop, load_crop
-from mixcraft.crops.clock import Clock, part_window, run_clock
+from mixcraft.crops.clock import Clock, run_clock
 from mixcraft.crops.development import NEVER, daylength_factor, podding_factor
 from mixcraft.crops.library import DATA
+from mixcraft.crops.windows import part_window
 from mixcraft.files import check_schema, load_document
 from mixcraft.files.frozen import FrozenMap
 
@@ -30,6 +31,20 @@ def test_pace_of_a_long_day_plant_is_that_of_cropgro() -> None:
     found = daylength_factor(load_crop("broad-bean"), np.array([10.0, 14.0, 16.0, 24.0]))
     assert found == pytest.approx([0.566 / 0.69, 1.0, 0.752 / 0.69, 1.0 / 0.69])
     assert (daylength_factor(load_crop("tomato-bush"), np.array([8.0, 16.0])) == 1.0).all()
+
+
+def test_oca_begins_its_tubers_when_days_get_short_and_not_before() -> None:
+    """pacific_bulb_oca: only in days under about twelve hours; planted sooner or later, they begin on one day."""
+    oca, mean = load_crop("oca"), np.full((1, DAYS), 15.0)
+    fill = oca["development.ready"] - oca["harvest.organ_start"]
+    days = np.where(np.arange(DAYS) < 200, 14.0, 11.5)
+    for start in (0, 20):
+        found = run_clock(oca, "tuber", start, mean, mean - 5.0, mean, days)
+        assert found.organ[0] == 200
+        assert found.ready[0] - 200 == pytest.approx(fill / (15.0 - oca["development.t_base"]), abs=1.0)
+    assert in_days_of("oca", "tuber", 14.0).ready[0] == NEVER
+    young = run_clock(oca, "tuber", 150, mean, mean - 5.0, mean, days)
+    assert young.organ[0] > 200  # too small on the first short day
 
 
 def test_short_days_put_off_the_flower_and_what_follows_it() -> None:

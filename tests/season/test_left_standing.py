@@ -8,7 +8,7 @@ import numpy as np
 from strategies import grown, planting
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.clock import grows_on
+from mixcraft.crops.windows import grows_on
 from mixcraft.recipe.model import HarvestUse, OnDate
 from mixcraft.season.constants import constant
 from mixcraft.season.result import Season

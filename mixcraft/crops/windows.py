@@ -1,0 +1,86 @@
+"""Windows of picking: when each part of a crop can be picked, by the clock of a planting."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .bulbs import makes_bulbs, spoilt_by_shooting
+from .clock import BURIED, Clock
+from .constants import constant
+from .development import NEVER, first_day_reaching, later
+from .model import Crop, Part
+from .standing import holds_until
+
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+def grows_on(crop: Crop, part: Part) -> bool:
+    """Whether what is below its least size when it would be ripe is left to grow: roots, stems and heads of leaves of biennials,
+    which fill for as long as the plant stands; not curds and other flowers, nor bulbs, whose tops fall."""
+    main = part.role == "main" and part.pool == "organ" and "market_least" in part.records
+    return main and crop.life != "perennial" and crop.bolting.startswith("chill") and not makes_bulbs(crop)
+
+
+def cut_by_size(crop: Crop, part: Part) -> bool:
+    """Whether a part is cut as soon as there is enough of it, before its plants are full-grown: leaf that can be sown thick."""
+    return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
+
+
+def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints]:
+    """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
+    comes.
+
+    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
+    ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.  Published
+    days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is of size when
+    growth rests for the winter, though it is not full-grown.  Leaf that can be sown thick is cut from its fourth leaf on, when
+    there is enough of it.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days
+    of heat, above the ground.
+    """
+    opens, closes, _ = part_days(crop, part, clock, method)
+    return opens, closes
+
+
+def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints, Ints]:
+    """As `part_window`, and the last day until which what is too small to count may be left to grow (`grows_on`), (Y,) each."""
+    opens = clock.event(part.opens)
+    if "after" in part.records:
+        opens = later(clock.thermal, opens, part.number("after"))
+    full = opens
+    if grows_on(crop, part) and "pull" in (method or part.methods[0]):
+        opens = np.minimum(opens, clock.rest)
+    ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
+    closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)
+    if "hold" in part.records:
+        hold = part.number("hold")
+        picked = part.methods[0] == "pick" and not grows_on(crop, part)
+        begins = np.maximum(full, np.where(full < NEVER, clock.buds, 0)) if part.opens == "ready" else full
+        ripe = np.where((clock.tops < NEVER) & (part.methods[0] == "once"), np.maximum(clock.tops, full), full)
+        holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)
+        latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
+        closes = np.minimum(closes, holds)
+    if cut_by_size(crop, part) and method == "cut":
+        leaves = constant("cut_leaves") * constant("leaf_appears")
+        opens = np.minimum(opens, later(clock.thermal, clock.emergence, leaves))
+    days = np.arange(clock.thermal.shape[1])
+    buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
+    if buried:
+        opens = _first_from(~clock.frozen, opens)
+        freezes = _first_from(clock.frozen, opens) - 1
+        closes, latest = np.minimum(closes, freezes), np.minimum(latest, freezes)
+    if crop.life == "annual" and not buried:
+        spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
+        spoils = first_day_reaching(spoilt, True)
+        closes, latest = np.minimum(closes, spoils), np.minimum(latest, spoils)
+    if part.role == "main" and spoilt_by_shooting(crop):
+        opens = np.where(clock.bolt < opens, NEVER, opens)
+    opens = np.where(opens <= closes, opens, NEVER)
+    latest = np.clip(latest, closes, closes + int(constant("grow_on_most")))
+    return tuple(np.asarray(days, dtype=np.int64) for days in (opens, closes, latest))  # type: ignore[return-value]
+
+
+def _first_from(true: Bools, day: Ints) -> Ints:
+    """First day from `day` (Y,) on which it is true, NEVER if none."""
+    return first_day_reaching(true & (np.arange(true.shape[1]) >= day[:, None]), True)
