@@ -260,7 +260,7 @@ def _chance_lines(score: Score) -> list[str]:
         said = ", ".join(f"{cause} {100 * share:.0f} %" for cause, share in causes)
         found.append(f"{name} ({said})")
     said = "; ".join(found) or "none in more than 3 % of years"
-    return [wrap(f"Undone by frost or cold soil: {said}", "  ", "")]
+    return [wrap(f"At risk from frost or cold soil: {said}", "  ", "")]
 
 
 # Cautions ------------------------------------------------------------------------------------

@@ -197,13 +197,17 @@ class Content:
 
     @cached_property
     def water(self) -> str:
-        """Water a week by month."""
+        """Water a week by month, the first of a year after that of the first planting told as such."""
+
+        def year(day: int) -> int:
+            return int(self.plan.date(day).astype("datetime64[Y]").astype(int))
+
         found = [s for s in self.jobs if s.kind == "water"]
         months = [
             (short_month(self.plan.date(s.day), self.t) if "rain_litres" in s.amounts else "",
-             litres_words(s.amounts["litres"], self.units, self.t)) for s in found
+             litres_words(s.amounts["litres"], self.units, self.t), year(s.day)) for s in found
         ]  # fmt: skip
-        return water_sentence(months, self.t)
+        return water_sentence(months, year(min(p.start for p in self.plan.plantings)), self.t)
 
     @cached_property
     def failing(self) -> tuple[int, ...]:

@@ -77,11 +77,17 @@ def failing_sentence(names: str, count: int, t: Catalogue = ENGLISH) -> str:
     ).format(names=names)  # fmt: skip
 
 
-def water_sentence(months: Sequence[tuple[str, str]], t: Catalogue = ENGLISH) -> str:
-    """Water a week in dry weather by month; nothing for a bed that is not watered."""
+def water_sentence(months: Sequence[tuple[str, str, int]], begun: int, t: Catalogue = ENGLISH) -> str:
+    """Water a week in dry weather by month, amount and calendar year, of a bed begun in a year; nothing for one that is not
+    watered.  The first month of a later year says so."""
     if not months:
         return ""
-    said = ", ".join(f"{month} {amount}" if month else amount for month, amount in months)
+    before = [begun, *(year for _, _, year in months)]
+    each = [
+        t.gettext("next year {month}").format(month=month) if month and year > last else month
+        for (month, _, year), last in zip(months, before, strict=False)
+    ]
+    said = ", ".join(f"{month} {amount}" if month else amount for month, (_, amount, _) in zip(each, months, strict=True))
     return t.gettext("Water in a dry week: {amounts}.").format(amounts=said)
 
 

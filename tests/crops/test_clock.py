@@ -403,8 +403,8 @@ def test_rootstocks_are_those_of_perennials_and_the_hardier_part(life: str, grow
 
 
 def test_a_frost_that_peas_outlive_as_plants_ends_them_in_flower() -> None:
-    """Flowers and pods of peas are more sensitive than leaf (udel_pea_freeze; -2 to -4 C in frost_resistance_2023); broad beans, with thick
-    pod walls, have no such limit."""
+    """Flowers and pods of peas are more sensitive than leaf (udel_pea_freeze; -2 to -4 C in frost_resistance_2023);
+    broad beans, with thick pod walls, have no such limit."""
     pea, low = load_crop("pea-dwarf"), np.array([[4.0, -5.0, 4.0]])
     young = np.full((1, 3), pea["development.flower"] - 1.0)
     assert frost_death(pea, low, young)[0] == NEVER

@@ -22,6 +22,7 @@ from mixcraft.recipe.steps import sowing_steps
 from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import band_words, days_words, depth_words, length_words, weight_words
+from mixcraft.words.card import water_sentence
 from mixcraft.words.dates import short_day
 from mixcraft.words.plain import listed
 from mixcraft.words.steps import step_sentence
@@ -208,3 +209,14 @@ def test_the_turn_of_the_year_is_said_once() -> None:
     first = next(what for _, what in said if what.startswith("Next year: "))
     assert first.startswith("Next year: take the fleece off ")
     assert all(what[0].isupper() for _, what in said)
+
+
+def test_water_of_the_next_year_says_so_once() -> None:
+    within = [("Apr", "4 l", 2026), ("May", "6 l", 2026)]
+    assert water_sentence(within, 2026) == "Water in a dry week: Apr 4 l, May 6 l."
+    assert water_sentence(within, 2025) == "Water in a dry week: next year Apr 4 l, May 6 l."
+    assert water_sentence([("Oct", "3 l", 2026), *[(m, x, 2027) for m, x, _ in within]], 2026) == (
+        "Water in a dry week: Oct 3 l, next year Apr 4 l, May 6 l."
+    )
+    assert water_sentence([("", "25 l", 2026)], 2025) == "Water in a dry week: 25 l."
+    assert water_sentence([], 2026) == ""
