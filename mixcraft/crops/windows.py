@@ -35,7 +35,7 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
     ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.  Published
     days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is of size when
-    growth rests for the winter, though it is not full-grown.  Leaf that can be sown thick is cut from its fourth leaf on, when
+    growth rests for the winter, though it is not full-grown: roots, one by one or all in one go.  Leaf that can be sown thick is cut from its fourth leaf on, when
     there is enough of it.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days
     of heat, above the ground.
     """
@@ -49,7 +49,7 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     if "after" in part.records:
         opens = later(clock.thermal, opens, part.number("after"))
     full = opens
-    if grows_on(crop, part) and "pull" in (method or part.methods[0]):
+    if grows_on(crop, part) and "pull" in part.methods:
         opens = np.minimum(opens, clock.rest)
     ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
     closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)

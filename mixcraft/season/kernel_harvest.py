@@ -156,8 +156,9 @@ def of_size(row: Record, basket: Record, state: Record, traits: Record) -> float
 
 @compiled
 def is_usual(day: int, row: Record, window: Record, basket: Record, state: Record, traits: Record) -> bool:
-    """Whether what is taken in one go has come to its usual size, or has been given time to; fruit, until the last is ripe."""
-    if day >= window.opens + WAIT_FOR_USUAL:
+    """Whether what is taken in one go has come to its usual size, has been given time to, or grows no more before the winter,
+    which has opened its window; fruit, until the last is ripe."""
+    if day >= window.opens + WAIT_FOR_USUAL or window.grown > window.opens:
         return True
     return bool(row.at_once != ALL_RIPE and standing(row, basket, state) >= row.usual * traits.plants * basket.left)
 

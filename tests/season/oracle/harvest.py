@@ -288,6 +288,7 @@ class Harvest:
             when = in_one_go(self.planned[i], self.plans[i])
             usual = (self._standing(i, state) >= self.usual[i] * plants) & (when != ALL_RIPE)
             usual |= day >= self.opens[:, i] + constant("wait_for_usual")
+            usual |= self.grown[:, i] > self.opens[:, i]
             fit = (large >= constant("most_of_stand") * left) & usual
             some = np.where(fit | (when == RIPENED), spare, 0.0)
         else:
