@@ -15,12 +15,12 @@ from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.place import Place
 from mixcraft.place.places import reference_place, reference_places
-from mixcraft.recipe.model import AtEvent, Bed, Density, Garden, HarvestUse, Planting, Recipe, Thinning
+from mixcraft.recipe.model import Bed, Density, Garden, HarvestUse, Planting, Recipe, Thinning
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
 
 DATA = Path(__file__).parent / "outside" / "data"
-YEARS, SEED = 8, 7
+YEARS, SEED = 30, 7
 MIXED = ("radish", "garden-cress", "rocket", "mustard-leaf", "lettuce-loose-leaf", "beetroot", "chard", "carrot-maincrop",
          "parsnip", "kale")  # fmt: skip
 """A bed sown once: quick salad first, then leaves, then roots and kale."""
@@ -117,9 +117,8 @@ def _thick(one: Planting, share: float) -> Planting:
     thinned = next((p for p in crop.parts if "thin" in p.methods and p.pool == "leaf"), None)
     if thinned is None:
         return replace(one, amount=Density(one.amount.per_m2 * share), harvest=uses)
-    day = AtEvent("emergence", 10.0)
     return replace(
-        one, amount=Density(crop["spacing.density"] * share), thin=Thinning(thick * share, day),
+        one, amount=Density(crop["spacing.density"] * share), thin=Thinning(thick * share),
         harvest=(HarvestUse(thinned.name, "thin"), *uses),
     )  # fmt: skip
 

@@ -32,12 +32,12 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
     comes.
 
-    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are lifted
-    ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.  Published
-    days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is of size when
-    growth rests for the winter, though it is not full-grown: roots, one by one or all in one go.  Leaf that can be sown thick is cut from its fourth leaf on, when
-    there is enough of it.  What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days
-    of heat, above the ground.
+    What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are
+    lifted ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.
+    Published days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is
+    of size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go.  Leaf that can
+    be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground is not dug from frozen
+    soil; what is of a cool annual is spoilt after some days of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method)
     return opens, closes

@@ -266,10 +266,11 @@ class HarvestUse:
 
 @dataclass(frozen=True, slots=True)
 class Thinning:
-    """Sown at `sown_per_m2` and thinned to the stated density at a moment."""
+    """Sown at `sown_per_m2` and thinned to the stated density at a moment; without one as the seedlings come to be eaten, in
+    weekly rounds, where thinnings are picked, and else when they are a few weeks old."""
 
     sown_per_m2: float
-    at: Moment
+    at: Moment | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,7 @@ from .layout import (
 from .model import (
     After,
     AtAge,
+    AtEvent,
     AtTrellis,
     AutumnFrost,
     Bed,
@@ -361,7 +362,7 @@ def _planned(
     depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     return Planned(
         index, planting, stand, start, end, clock, covers, harvests, _support(planting, bed), depth,
-        thinning_factor(planting, stand), moment_day(planting.thin.at, clock, sky) if planting.thin else None, seeds, grams,
+        thinning_factor(planting, stand), _thin_day(planting, clock, sky), seeds, grams,
         first, min(last, end),
     )  # fmt: skip
 
@@ -394,10 +395,22 @@ def thinning_factor(planting: Planting, stand: Stand) -> float:
     """Seedlings wanted for each plant that stays: 1 without thinning."""
     if planting.thin is not None:
         return max(1.0, planting.thin.sown_per_m2 * stand.area_m2 / stand.plants)
-    thinned = any(
+    return THINNED_FROM if eats_thinnings(planting) else 1.0
+
+
+def eats_thinnings(planting: Planting) -> bool:
+    """Whether a planting's thinnings are picked."""
+    return any(
         (use.method or (part.methods[0] if (part := planting.crop.part(use.part)) else "")) == "thin" for use in planting.harvest
     )
-    return THINNED_FROM if thinned else 1.0
+
+
+def _thin_day(planting: Planting, clock: Clock, sky: Almanac) -> int | None:
+    """Day on which the surplus goes in one go; None where nothing does, or in rounds as it comes to be eaten."""
+    thin = planting.thin
+    if thin is None or (thin.at is None and eats_thinnings(planting)):
+        return None
+    return moment_day(thin.at or AtEvent("emergence", float(constant("thinned_after"))), clock, sky)
 
 
 TENDER_C = constant("outlasts_autumn")

@@ -222,7 +222,8 @@ def _one_amount(reader: Reader, data: Mapping[str, Any], name: str, path: PathTu
 def _thinning(reader: Reader, data: Mapping[str, Any] | None, path: PathTuple) -> Thinning | None:
     if not data:
         return None
-    return Thinning(parse_quantity(data["sown"], "density"), reader.moment(data["at"], (*path, "at")))
+    at = reader.moment(data["at"], (*path, "at")) if "at" in data else None
+    return Thinning(parse_quantity(data["sown"], "density"), at)
 
 
 def _cover(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> CoverUse:

@@ -252,7 +252,8 @@ def thinning(planting: Planting, path: PathTuple) -> Iterator[Breach]:
     where = (*path, "thin", "sown")
     bad = list(number(thin.sown_per_m2, where, limits("plantings", "thin", "sown")))
     yield from bad or _absurd(planting, thin.sown_per_m2, where, "sown")
-    yield from moment(thin.at, (*path, "thin", "at"))
+    if thin.at is not None:
+        yield from moment(thin.at, (*path, "thin", "at"))
 
 
 def place(planting: Planting, path: PathTuple) -> Iterator[Breach]:

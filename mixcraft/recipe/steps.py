@@ -10,6 +10,7 @@ import numpy as np
 
 from mixcraft.crops.clock import SOWN, nursery_weeks
 from mixcraft.crops.development import NEVER
+from mixcraft.crops.windows import part_window
 from mixcraft.files.facts import Facts, Names, Numbers
 
 from .constants import constant
@@ -100,15 +101,25 @@ def _start_steps(planned: Planned) -> Iterable[Step]:
 
 
 def _later_steps(plan: Plan, planned: Planned) -> Iterable[Step]:
-    number, thin = (planned.index + 1,), planned.planting.thin
-    if thin is not None:
-        day = plan_day(plan, planned, thin.at)
+    number = (planned.index + 1,)
+    if planned.sown_factor > 1.0:
+        day = _thinned_from(plan, planned)
         if day < NEVER:
             row = in_row_m(planned) if planned.planting.establish != "broadcast" else None
-            to = Facts(apart_m=row) if row else Facts(per_m2=planned.density_per_m2)
-            yield Step(day, "thin", number, to)
+            to = {"apart_m": row} if row else {"per_m2": planned.density_per_m2}
+            rounds = {"rounds": constant("thinning_rounds")} if planned.thin_day is None else {}
+            yield Step(day, "thin", number, Facts(to | rounds))
     if not isinstance(planned.planting.end, Harvested) and planned.end < NEVER:
         yield Step(planned.end, "clear", number)
+
+
+def _thinned_from(plan: Plan, planned: Planned) -> int:
+    """Day index on which thinning begins: that of the recipe, or the first on which thinnings can be eaten."""
+    thin = planned.planting.thin
+    if planned.thin_day is None:
+        part = next(x.part for x in planned.harvests if x.method == "thin")
+        return int(part_window(planned.planting.crop, part, planned.clock, "thin")[0][0])
+    return planned.thin_day if thin is None or thin.at is None else plan_day(plan, planned, thin.at)
 
 
 def _cover_steps(plan: Plan) -> list[Step]:

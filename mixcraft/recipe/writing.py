@@ -236,7 +236,10 @@ def amount_data(amount: Amount) -> dict[str, Any]:
 
 def thinning_data(thin: Thinning | None) -> dict[str, Any]:
     """The key `thin`, if there is thinning."""
-    return {} if thin is None else {"thin": {"sown": quantity_text(thin.sown_per_m2, "density"), "at": moment_text(thin.at)}}
+    if thin is None:
+        return {}
+    at = {} if thin.at is None else {"at": moment_text(thin.at)}
+    return {"thin": {"sown": quantity_text(thin.sown_per_m2, "density"), **at}}
 
 
 def where_data(where: Where) -> dict[str, Any]:

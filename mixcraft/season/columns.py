@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import BURIED, PIECES, PLANTED, nursery_weeks
 from mixcraft.crops.development import nursery_thermal_time
 from mixcraft.crops.model import Crop
+from mixcraft.recipe.constants import constant as recipe_constant
 from mixcraft.recipe.plan import Planned
 
 from .constants import constant
@@ -127,7 +128,7 @@ def grain_set(crop: Crop) -> tuple[float, float, float]:
 def thinning_rounds(planned: Planned) -> int:
     """Rounds, a week apart, in which surplus seedlings go: several where they are eaten and the recipe gives no day."""
     eaten = planned.thin_day is None and any(h.method == "thin" for h in planned.harvests)
-    return int(constant("thinning_rounds")) if eaten else 1
+    return int(recipe_constant("thinning_rounds")) if eaten else 1
 
 
 def stretch_power(crop: Crop) -> float:

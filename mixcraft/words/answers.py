@@ -11,7 +11,7 @@ import numpy as np
 from .amounts import area_density, seeds_words
 from .catalogue import ENGLISH, Catalogue
 from .parts import INTERACTIONS, edge_detail
-from .plain import N_, capital, date_words, listed, percent
+from .plain import N_, capital, date_words, listed, percent, two_figures
 from .reasons import reason_sentence
 
 if TYPE_CHECKING:
@@ -62,10 +62,10 @@ def fill_lines(answer: Fill, most: int = 15, t: Catalogue = ENGLISH) -> list[str
     gap = answer.gap
     until = t.gettext(", free until {day}").format(day=day_month(gap.until)) if gap.until is not None else ""
     light = "" if answer.light >= 1.0 else t.gettext(", {light} of the open sky's light").format(light=percent(answer.light, t))
-    among = t.gettext("no ground that is free for four weeks: among what grows on {area:.2g} m2")
-    place = t.gettext("{area:.2g} m2") if gap.free else among
+    among = t.gettext("no ground that is free for four weeks: among what grows on {area} m2")
+    place = t.gettext("{area} m2") if gap.free else among
     lines = [t.gettext("From {day} on {place}{until}{light}:").format(
-        day=day_month(gap.start), place=place.format(area=gap.area_m2), until=until, light=light
+        day=day_month(gap.start), place=place.format(area=two_figures(gap.area_m2)), until=until, light=light
     )]  # fmt: skip
     for n, filler in enumerate(answer.found[:most], 1):
         lines.append(f"{n:3d}  {_filler_words(filler, t)}")
@@ -206,8 +206,8 @@ def amounts_lines(answer: Amounts, t: Catalogue = ENGLISH) -> list[str]:
     """The sowings of a crop with plants, ground and seed, and the weeks in which it cannot be had."""
     name = answer.crop.name
     if answer.portions_a_week:
-        head = t.gettext("{name}, {portions:g} portions of {grams:.0f} g a week: {area:.2g} m2 in {count}").format(
-            name=capital(name), portions=answer.portions_a_week, grams=answer.portion_g, area=answer.area_m2,
+        head = t.gettext("{name}, {portions:g} portions of {grams:.0f} g a week: {area} m2 in {count}").format(
+            name=capital(name), portions=answer.portions_a_week, grams=answer.portion_g, area=two_figures(answer.area_m2),
             count=t.ngettext("{number} sowing", "{number} sowings", len(answer.sowings)).format(number=len(answer.sowings)),
         )  # fmt: skip
     else:
@@ -220,10 +220,10 @@ def amounts_lines(answer: Amounts, t: Catalogue = ENGLISH) -> list[str]:
 
 def sowing_words(s: Sowing, answer: Amounts, t: Catalogue = ENGLISH) -> str:
     """One start with its plants, ground and seed."""
-    said = t.gettext("{day}: {way} {plants} on {area:.2g} m2 ({density}), {seed}; about {portions:.0f} portions, {span}")
+    said = t.gettext("{day}: {way} {plants} on {area} m2 ({density}), {seed}; about {portions:.0f} portions, {span}")
     return said.format(
         day=_month_day(s.month_day), way=way_words(s.establish, t),
-        plants=t.ngettext("{number} plant", "{number} plants", s.plants).format(number=s.plants), area=s.area_m2,
+        plants=t.ngettext("{number} plant", "{number} plants", s.plants).format(number=s.plants), area=two_figures(s.area_m2),
         density=area_density(s.plants / s.area_m2, "metric", t), seed=_seed(s, t), portions=s.portions,
         span=t.gettext("{first} to {last}").format(first=date_words(s.first, t), last=date_words(s.last, t)),
     )  # fmt: skip

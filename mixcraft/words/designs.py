@@ -9,6 +9,7 @@ from mixcraft.files import format_quantity
 from mixcraft.recipe.calendar import day_words
 
 from .amounts import grams_words, seeds_words
+from .plain import two_figures
 
 if TYPE_CHECKING:
     from mixcraft.design.choice import Demand
@@ -115,7 +116,7 @@ def move_words(move: Move) -> str:
 def tin_lines(tin: Tin) -> list[str]:
     """What goes into one tin, for mixing and sowing at once."""
     seeds = [f"{seed.name} {seeds_words(seed.seeds, seed.seed_g)}" for seed in tin.seeds]
-    head = f"One tin for {tin.area_m2:.2g} m2, sown on {day_words(tin.day)}: {grams_words(tin.total_g)} of seed in all."
+    head = f"One tin for {two_figures(tin.area_m2)} m2, sown on {day_words(tin.day)}: {grams_words(tin.total_g)} of seed in all."
     return [head, *(f"  {line}" for line in seeds), "  Mix with dry sand, sow in two halves crosswise, rake in."]
 
 

@@ -65,6 +65,12 @@ def weeks_words(weeks: int, t: Catalogue = ENGLISH) -> str:
     return t.ngettext("{number} week", "{number} weeks", weeks).format(number=weeks)
 
 
+def two_figures(number: float) -> str:
+    """A number above zero to two figures, without an exponent: ``0.35``, ``1.2``, ``300``."""
+    rounded = float(f"{number:.2g}")
+    return f"{rounded:.0f}" if rounded >= 10.0 else f"{rounded:g}"
+
+
 def grams(kg: float) -> str:
     """A weight of food in grams to two figures, or in kilograms from one up: ``350 g``, ``1.2 kg``, ``120 kg``."""
     if kg >= 10.0:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from mixcraft.scoring.model import Reason
 
 from .catalogue import ENGLISH, Catalogue
-from .plain import N_, capital, cover_words, date_words, edge_words, listed, percent, span_words, weeks_words
+from .plain import N_, capital, cover_words, date_words, edge_words, listed, percent, span_words, two_figures, weeks_words
 
 Sentence = Callable[[Reason, Catalogue], str]
 
@@ -307,7 +307,7 @@ def _too_thick(r: Reason, t: Catalogue) -> str:
 def _too_thin(r: Reason, t: Catalogue) -> str:
     return t.gettext(
         "{planting}: {density} plants to the square metre are hardly a planting; {usual} are the fewest that are usual."
-    ).format(planting=r.plantings[0], density=f"{r.numbers['density']:.2g}", usual=f"{r.numbers['usual']:.2g}")
+    ).format(planting=r.plantings[0], density=two_figures(r.numbers["density"]), usual=two_figures(r.numbers["usual"]))
 
 
 def _no_support(r: Reason, t: Catalogue) -> str:

@@ -181,8 +181,11 @@ def _thin(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:
     name = _planted(step, plan).name
     if "apart_m" in step.amounts:
         every = length_words(step.amounts["apart_m"], units)
-        return t.gettext("thin {planting} to a plant every {distance}").format(planting=name, distance=every)
-    return t.gettext("thin {planting} to {density}").format(planting=name, density=area_density(step.amounts["per_m2"], units, t))
+        said = t.gettext("thin {planting} to a plant every {distance}").format(planting=name, distance=every)
+    else:
+        density = area_density(step.amounts["per_m2"], units, t)
+        said = t.gettext("thin {planting} to {density}").format(planting=name, density=density)
+    return said + t.gettext("; in weekly rounds, for the kitchen") if "rounds" in step.amounts else said
 
 
 def _cover(step: Step, plan: Plan, units: Units, t: Catalogue) -> str:

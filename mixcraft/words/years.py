@@ -9,7 +9,7 @@ from mixcraft.crops import load_crop
 from mixcraft.recipe.edits import recipe_text
 
 from .catalogue import ENGLISH, Catalogue
-from .plain import date_words, percent
+from .plain import date_words, percent, two_figures
 
 if TYPE_CHECKING:
     from mixcraft.design.years import BedYear, GardenYear
@@ -38,8 +38,8 @@ def _plate_words(year: GardenYear, t: Catalogue) -> str:
     """What the household eats from all beds together, and when least."""
     count = len(year.weeks)
     enough = sum(share >= 0.75 for share in year.served)
-    told = t.gettext("together {enough} of {count} weeks with most of the {portions:.2g} portions wanted, {kinds:.1f} kinds")
-    said = told.format(enough=enough, count=count, portions=year.portions, kinds=sum(year.kinds) / max(count, 1))
+    told = t.gettext("together {enough} of {count} weeks with most of the {portions} portions wanted, {kinds:.1f} kinds")
+    said = told.format(enough=enough, count=count, portions=two_figures(year.portions), kinds=sum(year.kinds) / max(count, 1))
     least = min(range(count), key=lambda w: year.served[w])
     return t.gettext("{said}; least, {share}, in {when}").format(
         said=said, share=percent(year.served[least], t), when=date_words(year.weeks[least], t)

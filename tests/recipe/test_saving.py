@@ -120,7 +120,7 @@ def written(draw: st.DrawFn, name: str) -> Planting:
         name=name, crop=crop, establish=draw(st.sampled_from(crop.establish)), where=where, start=draw(starts()),
         end=draw(ends()), again=draw(st.none() | st.builds(Again, st.floats(3.0, 60.0), untils())),
         amount=Usual() if isinstance(where, Points) else draw(amounts()), cultivar=draw(st.just("") | words),
-        thin=draw(st.none() | st.builds(Thinning, st.floats(0.5, 80.0), moments())),
+        thin=draw(st.none() | st.builds(Thinning, st.floats(0.5, 80.0), st.none() | moments())),
         covers=tuple(draw(st.lists(cover, max_size=2))), support=draw(st.sampled_from(["", "canes"])),
         harvest=draw(st.sampled_from([(), (part,)])), depth_m=draw(st.none() | st.floats(0.0, 0.5)),
         note=draw(st.just("") | words),

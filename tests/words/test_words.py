@@ -26,6 +26,7 @@ from mixcraft.words import catalogue, edge_words_of, part_summary, reason_senten
 from mixcraft.words.crop_page import page
 from mixcraft.words.designs import why_sentence
 from mixcraft.words.parts import INTERACTIONS, SUMMARIES
+from mixcraft.words.plain import two_figures
 from mixcraft.words.reasons import SENTENCES
 from mixcraft.words.steps import SENTENCES as STEPS
 
@@ -185,3 +186,10 @@ def test_a_crop_page_says_what_runs_to_seed(crop: str, said: str) -> None:
 def test_a_crop_page_of_garlic_says_nothing_of_running_to_seed() -> None:
     """Its scape does not end it."""
     assert "Runs to seed" not in dict(page(load_crop("garlic")))["when"]
+
+
+@pytest.mark.parametrize(
+    ("number", "said"), [(300.0, "300"), (123.0, "120"), (12.4, "12"), (1.24, "1.2"), (0.347, "0.35"), (1.0, "1"), (9.96, "10")]
+)
+def test_two_figures_have_no_exponent(number: float, said: str) -> None:
+    assert two_figures(number) == said

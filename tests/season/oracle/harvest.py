@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.development import NEVER
+from mixcraft.recipe.constants import constant as recipe_constant
 from mixcraft.recipe.plan import HarvestPlan, Planned
 from mixcraft.season.columns import climbs_free, in_soil, is_pole
 from mixcraft.season.constants import constant
@@ -228,7 +229,7 @@ class Harvest:
             if planned.sown_factor <= 1.0:
                 continue
             mine = [i for i, x in enumerate(self.plans) if self.column[i] == c and x.method == "thin"]
-            rounds = 1 if planned.thin_day is not None else int(constant("thinning_rounds"))
+            rounds = 1 if planned.thin_day is not None else int(recipe_constant("thinning_rounds"))
             if planned.thin_day is not None:
                 when = np.full(self.opens.shape[0], planned.thin_day, dtype=np.int64)
             else:
