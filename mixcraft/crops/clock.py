@@ -141,10 +141,12 @@ def nursery_weeks(crop: Crop) -> float:
 
 
 def head_start(crop: Crop, establish: str) -> float:
-    """Thermal time [C d] that planting material has behind it when it goes into the bed; 0 for seed.
+    """Thermal time [C d] that planting material has behind it when it goes into the bed, and a set when it comes up; 0 for seed.
 
     Days that are counted from planting hold the check that modules suffer; those that are counted from sowing do not.
     """
+    if establish == "set":
+        return crop.number("seed.set_lead", 0.0)
     if establish not in PLANTED:
         return 0.0
     weeks = nursery_weeks(crop)

@@ -25,9 +25,9 @@ CropKey = Literal[
     "canopy.leaf_most", "canopy.height", "canopy.spread", "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid",
     "root.kc_end", "frost.seedling", "frost.grown", "frost.crown", "frost.bloom", "frost.chill_below", "frost.leaf_below_air",
     "seed.depth", "seed.per_gram", "seed.germination", "seed.field_factor", "seed.module_age", "seed.module_leaf",
-    "seed.propagule_mass", "spacing.in_row", "spacing.between_rows", "spacing.density", "spacing.cutting_density",
-    "harvest.organ_start", "harvest.harvest_index", "harvest.sets_from", "harvest.grain_set.none", "harvest.grain_set.full",
-    "harvest.grain_set.most", "harvest.yield_sole", "harvest.establishing", "nutrition.fixation",
+    "seed.set_lead", "seed.propagule_mass", "spacing.in_row", "spacing.between_rows", "spacing.density",
+    "spacing.cutting_density", "harvest.organ_start", "harvest.harvest_index", "harvest.sets_from", "harvest.grain_set.none",
+    "harvest.grain_set.full", "harvest.grain_set.most", "harvest.yield_sole", "harvest.establishing", "nutrition.fixation",
 ]  # fmt: skip
 """A value of a crop."""
 

@@ -58,18 +58,29 @@ def test_onions_that_shoot_are_no_harvest() -> None:
 def test_onions_that_short_days_find_in_leaf_begin_anew(long_d: int, stays: bool) -> None:
     """Aoba 1964 (abstract): what long days have begun, short days undo, less easily the thicker the bulb.
 
-    By hand: at 15 C an onion gains 10 C d above 5 C a day, begins to swell after 600 C d, so 59 days after the first, ends its
+    By hand: at 15 C a sown onion gains 10 C d above 5 C a day, begins to swell after 600 C d, so 59 days after the first, ends its
     leaf after 0.57 x 730 C d, 42 days later, and is ripe 73 days after it has begun.  Days of 16 h up to day 95 or 110 from
     emergence, 60 of 10 h, and days of 16 h again.
     """
     crop, days = load_crop("onion"), np.arange(400)
     mean = np.full((1, 400), 15.0)
-    first = int(run_clock(crop, "set", 0, mean, mean - 4.0, mean, np.full(400, 16.0)).emergence[0])
+    first = int(run_clock(crop, "drills", 0, mean, mean - 4.0, mean, np.full(400, 16.0)).emergence[0])
     light = np.where((days >= first + long_d) & (days < first + long_d + 60), 10.0, 16.0)
-    found = run_clock(crop, "set", 0, mean, mean - 4.0, mean, light)
+    found = run_clock(crop, "drills", 0, mean, mean - 4.0, mean, light)
     begins = first + (59 if stays else long_d + 60)
     assert found.organ[0] == begins
     assert found.ready[0] == begins + 73
+
+
+def test_sets_swell_and_ripen_some_weeks_before_onions_sown_with_them() -> None:
+    """Common practice, no source: about three weeks at 17 C, where both are up on one day."""
+    onion = load_crop("onion")
+    mean, days = np.full((1, 300), 17.0), np.full(300, 16.0)
+    grown = {way: run_clock(onion, way, 0, mean, mean - 6.0, mean, days) for way in ("set", "drills")}
+    lead = onion["seed.set_lead"] / (17.0 - onion["development.t_base"])
+    for event in ("organ", "ready"):
+        ages = {way: int((getattr(clock, event) - clock.emergence)[0]) for way, clock in grown.items()}
+        assert ages["drills"] - ages["set"] == pytest.approx(lead, abs=1.0), event
 
 
 def test_garlic_goes_on_in_short_days() -> None:
