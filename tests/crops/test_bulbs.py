@@ -58,8 +58,8 @@ def test_onions_that_shoot_are_no_harvest() -> None:
 def test_onions_that_short_days_find_in_leaf_begin_anew(long_d: int, stays: bool) -> None:
     """Aoba 1964 (abstract): what long days have begun, short days undo, less easily the thicker the bulb.
 
-    By hand: at 15 C a sown onion gains 10 C d above 5 C a day, begins to swell after 600 C d, so 59 days after the first, ends its
-    leaf after 0.57 x 730 C d, 42 days later, and is ripe 73 days after it has begun.  Days of 16 h up to day 95 or 110 from
+    By hand: at 15 C a sown onion gains 10 C d above 5 C a day, begins to swell after 600 C d, so 59 days after the first, ends
+    its leaf after 0.57 x 730 C d, 42 days later, and is ripe 73 days after it has begun.  Days of 16 h up to day 95 or 110 from
     emergence, 60 of 10 h, and days of 16 h again.
     """
     crop, days = load_crop("onion"), np.arange(400)
