@@ -90,9 +90,10 @@ def _repeats(care: Care, day: int, end: int) -> Facts[str, float]:
 
 
 def _picking(season: Season, score: Score | None) -> Iterable[Step]:
-    """First picking of each harvest, repeated to the last."""
+    """First picking of each harvest, repeated to the last; what is thinned for the kitchen is a job of its own."""
     for harvest, amount in zip(season.harvests, yields_of(season, score), strict=True):
-        if amount.first is None or amount.last is None:
+        by_rounds = harvest.method == "thin" and season.plan.plantings[harvest.planting].thin_day is None
+        if amount.first is None or amount.last is None or by_rounds:
             continue
         first, last = (season.plan.day(d) for d in (amount.first, amount.last))
         again = harvest.method != "once" and last > first

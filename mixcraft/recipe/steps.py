@@ -107,10 +107,15 @@ def _later_steps(plan: Plan, planned: Planned) -> Iterable[Step]:
         if day < NEVER:
             row = in_row_m(planned) if planned.planting.establish != "broadcast" else None
             to = {"apart_m": row} if row else {"per_m2": planned.density_per_m2}
-            rounds = {"rounds": constant("thinning_rounds")} if planned.thin_day is None else {}
-            yield Step(day, "thin", number, Facts(to | rounds))
+            yield Step(day, "thin", number, Facts(to | (_rounds(day) if planned.thin_day is None else {})))
     if not isinstance(planned.planting.end, Harvested) and planned.end < NEVER:
         yield Step(planned.end, "clear", number)
+
+
+def _rounds(day: int) -> dict[str, float]:
+    """How often seedlings are thinned that are eaten, from day index `day` on, and the last of these days."""
+    rounds, every = constant("thinning_rounds"), constant("thinning_every")
+    return {"rounds": rounds, "every_days": every, "until": day + every * (rounds - 1.0)}
 
 
 def _thinned_from(plan: Plan, planned: Planned) -> int:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 
+from mixcraft.recipe.constants import constant as recipe_constant
+
 from .compiled import compiled
 from .constants import constant
 from .tables import (
@@ -36,8 +38,7 @@ FIRST_PICK_LAI = constant("first_pick_lai")
 FIRST_PICK_WAIT = constant("first_pick_wait")
 FIRST_CUT_LAI = constant("first_cut_lai")
 YOUNG_LAI = constant("young_lai")
-ROUND_DAYS = 7
-"""Days between rounds of thinning."""
+ROUND_DAYS = int(recipe_constant("thinning_every"))
 REGROWN = constant("regrown")
 CANOPY_FLOOR = constant("canopy_floor")
 CLEARING_TAKE = constant("clearing_take")

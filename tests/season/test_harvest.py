@@ -12,6 +12,7 @@ from strategies import grown, planned, planting
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.place.places import reference_place
+from mixcraft.press.jobs import jobs
 from mixcraft.recipe.constants import constant as recipe_constant
 from mixcraft.recipe.model import AtEvent, CoverUse, HarvestUse, OnDate, OnDay, Thinning
 from mixcraft.recipe.steps import sowing_steps
@@ -270,6 +271,8 @@ def test_thinned_without_a_day_in_rounds_where_thinnings_are_eaten_and_else_at_t
     sentences = [step_sentence(s, x.plan) for s, x in zip(said, (eaten, left), strict=True)]
     assert [text.endswith("; in weekly rounds, for the kitchen") for text in sentences] == [True, False]
     assert said[1].day == left.plan.plantings[0].thin_day
+    assert (said[0].amounts["every_days"], said[0].amounts["until"] - said[0].day) == (7.0, 14.0)
+    assert [s.names["method"] for s in jobs(eaten) if s.kind == "pick"] == [("pull",)]  # the thinnings are the job of thinning
 
 
 def test_what_is_sown_thick_is_cut_before_it_is_full_grown() -> None:
