@@ -22,7 +22,7 @@ CLIMATES = {
     "southern": "Melbourne", "tropical highland": "Nairobi",
 }  # fmt: skip
 """A reference place for each climate."""
-YEARS = 3
+YEARS = 9
 SMALL = 0.1
 """A loss below this share explains nothing."""
 LONG_WEEKS = 26.0

@@ -14,7 +14,7 @@ from mixcraft.season.climates import SMALL, at_place
     ("crop", "where", "causes"),
     [
         ("okra", "Oxford", {"cold", "chill"}), ("luffa", "Winnipeg", {"cold", "chill", "frost", "never"}),
-        ("pea-dwarf", "Gainesville", {"heat", "set", "hot", "hurried"}), ("kale", "Melbourne", {"long", "bright"}),
+        ("pea-dwarf", "Gainesville", {"heat", "set", "hot", "hurried", "dull"}), ("kale", "Melbourne", {"long", "bright"}),
     ],
 )  # fmt: skip
 def test_what_is_outside_its_range_has_a_reason(crop: str, where: str, causes: set[str]) -> None:
