@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mixcraft.recipe.plan import HarvestPlan
 from mixcraft.scoring.model import CropYield, Score
 from mixcraft.scoring.strip import crop_yields
+from mixcraft.season.harvest import clears_stand
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import Units, band_words, days_words, length_words
 from mixcraft.words.catalogue import ENGLISH, Catalogue
@@ -37,14 +38,16 @@ def yields_of(season: Season, score: Score | None) -> tuple[CropYield, ...]:
     return crop_yields(season)
 
 
-def how_words(harvest: HarvestPlan, units: Units, t: Catalogue = ENGLISH) -> str:
-    """The way of picking in plain words."""
+def how_words(harvest: HarvestPlan, units: Units, t: Catalogue = ENGLISH, clears: bool = False) -> str:
+    """The way of picking in plain words; whether the last picking of leaves takes all (`harvest.clears_stand`)."""
     every = days_words(harvest.interval_days, t)
     if harvest.method == "once":
         below = harvest.part.pool == "organ" and any(word in harvest.part.name for word in UNDERGROUND)
         return t.gettext("lift the whole crop at once") if below else t.gettext("cut or pick it all at once")
     if harvest.method == "pull":
         return t.gettext("pull the largest whole plants every {time}").format(time=every)
+    if harvest.method == "leaf" and clears:
+        return t.gettext("outer leaves every {time}; all at the last picking").format(time=every)
     if harvest.method == "leaf":
         return t.gettext("outer leaves every {time}; the heart stays").format(time=every)
     if harvest.method == "cut" and "cut" not in harvest.part.methods:
@@ -79,7 +82,10 @@ def pickings(season: Season, score: Score | None, units: Units, t: Catalogue = E
             if amount.last > amount.first:
                 when = t.gettext("{first} to {last}").format(first=when, last=short_day(amount.last, t))
             kg = band_words(amount.kg.low, amount.kg.middle, amount.kg.high, units, t)
-        part, how = part_words(harvest.part.name, t), how_words(harvest, units, t)
+        part, clears = part_words(harvest.part.name, t), clears_stand(planned, harvest)
+        how = how_words(harvest, units, t, clears)
+        if clears and amount.first is not None and amount.first == amount.last:
+            how = t.gettext("cut or pick it all at once")
         rows.append(Picking(planned.index + 1, planned.name, part, how, when, kg))
     return tuple(rows)
 

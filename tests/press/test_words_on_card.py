@@ -9,7 +9,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from looping import each
-from strategies import bed, planned, planting
+from strategies import bed, grown, planned, planting
 
 from mixcraft.crops import all_crops
 from mixcraft.crops.cautions import cautions
@@ -17,7 +17,7 @@ from mixcraft.press.cautions import LEAD_SCREEN_MG_KG, LEAD_SCREEN_SEVERAL_MG_KG
 from mixcraft.press.picking import pickings
 from mixcraft.press.provenance import assumptions, crop_hash
 from mixcraft.press.type import line_count, shortened, text_width
-from mixcraft.recipe.model import AtEvent, CoverUse, OnDate, OnDay, Watering
+from mixcraft.recipe.model import AtEvent, CoverUse, HarvestUse, OnDate, OnDay, Watering
 from mixcraft.recipe.steps import sowing_steps
 from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.season.result import Season
@@ -89,7 +89,7 @@ def test_text_is_measured_in_its_own_face() -> None:
 def test_ways_of_picking(fixed: SimpleNamespace) -> None:
     rows = {row.name: row for row in pickings(fixed.season, fixed.score, "metric")}
     assert rows["roots"].how == "lift the whole crop at once"
-    assert rows["leaf salad"].how == "outer leaves every week; the heart stays"
+    assert rows["leaf salad"].how == "outer leaves every week; all at the last picking"
     assert plain(rows["cut salad"].how) == "cut at 2.5 cm when regrown, up to 3 cuts"
     assert rows["tall bean"].how == "pick every 4 days"
     first = fixed.score.yields[0].first
@@ -220,3 +220,13 @@ def test_water_of_the_next_year_says_so_once() -> None:
     )
     assert water_sentence([("", "25 l", 2026)], 2025) == "Water in a dry week: 25 l."
     assert water_sentence([], 2026) == ""
+
+
+def test_leaves_that_are_picked_once_before_they_run_to_seed_are_cut_whole() -> None:
+    """Spring spinach of Oxford is ready and gone within days; chard is picked for months, and all at the last picking."""
+    for crop, said in (
+        ("spinach", "cut or pick it all at once"),
+        ("chard", "outer leaves every 12 days; all at the last picking"),
+    ):
+        season = grown(planting(crop, start=OnDate("04-20"), harvest=(HarvestUse("leaves", "leaf"),)), years=5)
+        assert [row.how for row in pickings(season, None, "metric")] == [said]
