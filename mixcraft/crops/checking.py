@@ -104,6 +104,11 @@ def falls(key: CropKey, value: float, before: float) -> bool:
     return value < before or (value == before and key not in MAY_BE_LEVEL)
 
 
+def allowed_after(key: CropKey, before: float) -> str:
+    """What the value of `key` may be after `before`: ``above 5`` or ``at least 5``."""
+    return f"{'at least' if key in MAY_BE_LEVEL else 'above'} {before:g}"
+
+
 def _rising(document: Faulting, data: Mapping[str, Any], keys: tuple[CropKey, ...], rule: str) -> Iterator[Fault]:
     """Faults of values, all of them given, that do not rise."""
     for a, b in pairwise(keys):
@@ -112,7 +117,7 @@ def _rising(document: Faulting, data: Mapping[str, Any], keys: tuple[CropKey, ..
             first, second = a.rsplit(".", 1)[1], b.rsplit(".", 1)[1]
             yield document.fault(
                 (*b.split("."), "value"), f"{second} must come after {first}", rule=rule, found=f"{high:g}",
-                allowed=f"{'at least' if b in MAY_BE_LEVEL else 'above'} {low:g}", repair=f"mend {first} or {second}",
+                allowed=allowed_after(b, low), repair=f"mend {first} or {second}",
             )  # fmt: skip
 
 

@@ -41,6 +41,7 @@ from .development import (
     daylength_factor,
     emergence_day,
     first_day_reaching,
+    first_from,
     later,
     nursery_days,
     nursery_thermal_time,
@@ -239,8 +240,7 @@ def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
     if "development.short_days" not in crop.records:
         return ready
     long = daylength_h >= crop["development.short_days"]
-    days = np.arange(len(long))
-    until = first_day_reaching(long & (days >= ready[:, None]), True)
+    until = first_from(long, ready)
     return np.asarray(np.where(ready < NEVER, np.minimum(until, len(long)), NEVER), dtype=np.int64)
 
 
@@ -328,8 +328,7 @@ def _events(
         settled = 0.0 if grows_from_cloves(crop) else constant("bulb_leaf_until")
         organ, ready = _bulb_days(thermal, able, long_enough, takes, heat, settled)
     if "development.tuber_days" in crop.records:
-        short = daylength_h < crop["development.tuber_days"]
-        organ = first_day_reaching(short & (np.arange(len(short)) >= organ[:, None]), True)
+        organ = first_from(daylength_h < crop["development.tuber_days"], organ)
         ready = later(thermal, organ, crop["development.ready"] - crop["harvest.organ_start"])
     flower = _reach(thermal, green, crop.number("development.flower", np.inf), emergence)
     return {"organ": organ, "ready": ready, "flower": flower}

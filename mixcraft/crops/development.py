@@ -188,7 +188,13 @@ def _long_day_pace(crop: Crop, daylength_h: Floats) -> Floats:
     return np.where(over > 0.0, 1.0, np.clip(1.0 + slope * over, 0.0, 1.0) if slope > 0.0 else 0.0)
 
 
-def later(thermal: Floats, event: Ints, takes_c_d: float) -> Ints:
-    """Day on which so much thermal time [C d] has passed since the days of an event, (Y,)."""
-    begun = np.take_along_axis(thermal, np.minimum(event, thermal.shape[1] - 1)[:, None], axis=1)
-    return np.asarray(np.where(event < NEVER, first_day_reaching(thermal - begun, takes_c_d), NEVER), dtype=np.int64)
+def later(passed: Floats, event: Ints, takes: float) -> Ints:
+    """Day on which so much of what has `passed` (Y, D), thermal time [C d] or days of standing, has done so since the days of an
+    event, (Y,)."""
+    begun = np.take_along_axis(passed, np.minimum(event, passed.shape[1] - 1)[:, None], axis=1)
+    return np.asarray(np.where(event < NEVER, first_day_reaching(passed - begun, takes), NEVER), dtype=np.int64)
+
+
+def first_from(true: Bools, day: Ints) -> Ints:
+    """First day from `day` (Y,) on which it is true, by year (Y, D) or in all (D,); `NEVER` if none."""
+    return first_day_reaching(true & (np.arange(true.shape[-1]) >= day[:, None]), True)

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .constants import constant
-from .development import NEVER, first_day_reaching
+from .development import NEVER, later
 from .model import Crop
 from .remembered import remembered
 
@@ -25,8 +25,7 @@ def standing_days(mean_c: Floats) -> Floats:
 
 def holds_until(standing: Floats, opens: Ints, hold_days: float) -> Ints:
     """Last day (Y,) on which what was ready on day `opens` still holds; NEVER if it was never ready."""
-    begun = np.take_along_axis(standing, np.minimum(opens, standing.shape[-1] - 1)[:, None], axis=1)
-    return np.asarray(np.where(opens < NEVER, first_day_reaching(standing - begun, hold_days), NEVER), dtype=np.int64)
+    return later(standing, opens, hold_days)
 
 
 def keeps_in_ground(crop: Crop, standing: Floats, ready: Ints, end: Ints) -> tuple[Ints, Ints]:

@@ -8,12 +8,11 @@ from numpy.typing import NDArray
 from .bulbs import makes_bulbs, spoilt_by_shooting
 from .clock import BURIED, Clock
 from .constants import constant
-from .development import NEVER, first_day_reaching, later
+from .development import NEVER, first_day_reaching, first_from, later
 from .model import Crop, Part
 from .standing import holds_until
 
 Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 
 def grows_on(crop: Crop, part: Part) -> bool:
@@ -67,8 +66,8 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     days = np.arange(clock.thermal.shape[1])
     buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
     if buried:
-        opens = _first_from(~clock.frozen, opens)
-        freezes = _first_from(clock.frozen, opens) - 1
+        opens = first_from(~clock.frozen, opens)
+        freezes = first_from(clock.frozen, opens) - 1
         closes, latest = np.minimum(closes, freezes), np.minimum(latest, freezes)
     if crop.life == "annual" and not buried:
         spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
@@ -79,8 +78,3 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     opens = np.where(opens <= closes, opens, NEVER)
     latest = np.clip(latest, closes, closes + int(constant("grow_on_most")))
     return tuple(np.asarray(days, dtype=np.int64) for days in (opens, closes, latest))  # type: ignore[return-value]
-
-
-def _first_from(true: Bools, day: Ints) -> Ints:
-    """First day from `day` (Y,) on which it is true, NEVER if none."""
-    return first_day_reaching(true & (np.arange(true.shape[1]) >= day[:, None]), True)

@@ -15,8 +15,8 @@ from mixcraft.crops.development import NEVER
 from mixcraft.files.facts import Facts, Names
 from mixcraft.recipe.care import Care, cares_of
 from mixcraft.recipe.model import AtEvent
-from mixcraft.recipe.plan import Plan, Planned
-from mixcraft.recipe.steps import Step, in_order, plan_day, sowing_steps
+from mixcraft.recipe.plan import Plan, Planned, moment_day
+from mixcraft.recipe.steps import Step, in_order, sowing_steps
 from mixcraft.season.nitrogen import compost_litres, given_g_m2
 from mixcraft.season.result import Season
 
@@ -79,7 +79,7 @@ def _cared(plan: Plan, planned: Planned, end: int) -> Iterable[Step]:
     for care in cares_of(planned.planting.crop.id):
         if (care.supported and planned.support_m is None) or (care.bare and planned.covers):
             continue
-        day = plan_day(plan, planned, AtEvent(care.event, care.days))
+        day = moment_day(AtEvent(care.event, care.days), planned.clock, plan.almanac, planned.last_harvest)
         if day < NEVER and planned.start <= day < end:
             yield Step(day, care.kind, (planned.index + 1,), _repeats(care, day, end))
 
@@ -92,7 +92,7 @@ def _repeats(care: Care, day: int, end: int) -> Facts[str, float]:
 def _picking(season: Season, score: Score | None) -> Iterable[Step]:
     """First picking of each harvest, repeated to the last; what is thinned for the kitchen is a job of its own."""
     for harvest, amount in zip(season.harvests, yields_of(season, score), strict=True):
-        by_rounds = harvest.method == "thin" and season.plan.plantings[harvest.planting].thin_day is None
+        by_rounds = harvest.method == "thin" and season.plan.plantings[harvest.planting].thins_in_rounds
         if amount.first is None or amount.last is None or by_rounds:
             continue
         first, last = (season.plan.day(d) for d in (amount.first, amount.last))

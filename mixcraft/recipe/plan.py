@@ -108,6 +108,11 @@ class Planned:
         """Plants per square metre of the planting's own area."""
         return self.stand.plants / self.stand.area_m2
 
+    @property
+    def thins_in_rounds(self) -> bool:
+        """Whether the surplus goes little by little, as it comes to be eaten: no day is given, and thinnings are picked."""
+        return self.thin_day is None and any(x.method == "thin" for x in self.harvests)
+
 
 @dataclass(frozen=True)
 class Plan:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import cast, get_args
 
-from mixcraft.crops.checking import CARDINALS, MAY_BE_LEVEL, RISING, RISING_TABLES, falls
+from mixcraft.crops.checking import CARDINALS, RISING, RISING_TABLES, allowed_after, falls
 from mixcraft.crops.clock import DORMANT, SOWN
 from mixcraft.crops.keys import CropKey
 from mixcraft.crops.library import index, load_crop
@@ -174,7 +174,7 @@ def _stages(crop: Crop, path: PathTuple) -> Iterator[Breach]:
                 given = b if crop.records[b].source == "recipe" else a
                 yield Breach(
                     (*path, "overrides", given), "override.order", f"{crop.name}: {b} must come after {a}", f"{crop[b]:g}",
-                    f"{'at least' if b in MAY_BE_LEVEL else 'above'} {crop[a]:g}", f"mend {given}",
+                    allowed_after(b, crop[a]), f"mend {given}",
                 )  # fmt: skip
 
 

@@ -14,8 +14,8 @@ from mixcraft.crops.windows import part_window
 from mixcraft.files.facts import Facts, Names, Numbers
 
 from .constants import constant
-from .model import AtTrellis, Harvested, Moment, OnDay
-from .plan import CoverSpan, Plan, Planned, moment_day
+from .model import AtTrellis, Harvested
+from .plan import CoverSpan, Plan, Planned
 
 
 @dataclass(frozen=True)
@@ -62,14 +62,6 @@ def in_order(plan: Plan, steps: Iterable[Step]) -> tuple[Step, ...]:
     )  # fmt: skip
 
 
-def plan_day(plan: Plan, planned: Planned, moment: Moment) -> int:
-    """Day index of the plan of a moment in the life of a planting; `NEVER` if it does not come."""
-    if isinstance(moment, OnDay):
-        first = plan.almanac.day(plan.start)
-        return plan.almanac.month_day(moment.month_day, not_before=planned.start + first) - first
-    return moment_day(moment, planned.clock, plan.almanac, planned.last_harvest)
-
-
 def indoor_day(planned: Planned) -> int | None:
     """Day index on which modules are sown indoors, None for what is not raised so."""
     if planned.planting.establish != "module":
@@ -103,11 +95,11 @@ def _start_steps(planned: Planned) -> Iterable[Step]:
 def _later_steps(plan: Plan, planned: Planned) -> Iterable[Step]:
     number = (planned.index + 1,)
     if planned.sown_factor > 1.0:
-        day = _thinned_from(plan, planned)
+        day = _thinned_from(planned)
         if day < NEVER:
             row = in_row_m(planned) if planned.planting.establish != "broadcast" else None
             to = {"apart_m": row} if row else {"per_m2": planned.density_per_m2}
-            yield Step(day, "thin", number, Facts(to | (_rounds(day) if planned.thin_day is None else {})))
+            yield Step(day, "thin", number, Facts(to | (_rounds(day) if planned.thins_in_rounds else {})))
     if not isinstance(planned.planting.end, Harvested) and planned.end < NEVER:
         yield Step(planned.end, "clear", number)
 
@@ -118,13 +110,12 @@ def _rounds(day: int) -> dict[str, float]:
     return {"rounds": rounds, "every_days": every, "until": day + every * (rounds - 1.0)}
 
 
-def _thinned_from(plan: Plan, planned: Planned) -> int:
+def _thinned_from(planned: Planned) -> int:
     """Day index on which thinning begins: that of the recipe, or the first on which thinnings can be eaten."""
-    thin = planned.planting.thin
-    if planned.thin_day is None:
-        part = next(x.part for x in planned.harvests if x.method == "thin")
-        return int(part_window(planned.planting.crop, part, planned.clock, "thin")[0][0])
-    return planned.thin_day if thin is None or thin.at is None else plan_day(plan, planned, thin.at)
+    if planned.thin_day is not None:
+        return planned.thin_day
+    part = next(x.part for x in planned.harvests if x.method == "thin")
+    return int(part_window(planned.planting.crop, part, planned.clock, "thin")[0][0])
 
 
 def _cover_steps(plan: Plan) -> list[Step]:

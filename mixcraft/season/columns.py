@@ -127,8 +127,7 @@ def grain_set(crop: Crop) -> tuple[float, float, float]:
 
 def thinning_rounds(planned: Planned) -> int:
     """Rounds, a week apart, in which surplus seedlings go: several where they are eaten and the recipe gives no day."""
-    eaten = planned.thin_day is None and any(h.method == "thin" for h in planned.harvests)
-    return int(recipe_constant("thinning_rounds")) if eaten else 1
+    return int(recipe_constant("thinning_rounds")) if planned.thins_in_rounds else 1
 
 
 def stretch_power(crop: Crop) -> float:

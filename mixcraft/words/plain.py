@@ -73,9 +73,7 @@ def two_figures(number: float) -> str:
 
 def grams(kg: float) -> str:
     """A weight of food in grams to two figures, or in kilograms from one up: ``350 g``, ``1.2 kg``, ``120 kg``."""
-    if kg >= 10.0:
-        return f"{float(f'{kg:.2g}'):.0f} kg"
-    return f"{kg:.2g} kg" if kg >= 1.0 else f"{float(f'{1000.0 * kg:.2g}'):.0f} g"
+    return f"{two_figures(kg)} kg" if kg >= 1.0 else f"{float(f'{1000.0 * kg:.2g}'):.0f} g"
 
 
 COVERS = {
