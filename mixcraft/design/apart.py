@@ -98,7 +98,10 @@ def _found(season: Season, area_m2: float) -> list[Grown]:
     plan_, known = season.plan, fates(season)
     yields, weekly = {y.planting: y for y in crop_yields(season)}, season.weekly_kg() / area_m2
     rotation = {r.plantings[0]: r for r in rotation_reasons(plan_)}
-    causes = (("frost", known.killed), ("seed", known.lost), ("bolting", known.bolted), ("time", known.unready))
+    causes = (
+        ("frost", known.killed & ~known.by_heat), ("heat", known.by_heat), ("seed", known.lost), ("bolting", known.bolted),
+        ("time", known.unready),
+    )  # fmt: skip
     result = []
     for i, planned in enumerate(plan_.plantings):
         y, h = yields[planned.name], known.mains[i]

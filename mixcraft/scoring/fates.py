@@ -1,4 +1,4 @@
-"""What becomes of each planting in which years: killed by frost, lost in cold soil, run to seed, not ready in time."""
+"""What becomes of each planting in which years: killed by frost or heat, lost in cold soil, run to seed, not ready in time."""
 
 from __future__ import annotations
 
@@ -29,13 +29,15 @@ AUTUMN_SOWN = ("broad-bean", "field-bean", "onion-short-day", "winter-rye", "win
 
 @dataclass(frozen=True)
 class Fate:
-    """What undoes a planting in which years, (Y,), or all of a plan, (Y, P): killed by frost before its main part can be picked
-    or within its first days; never up, or so late that the seed is as good as lost; run to seed before there is anything to pick;
-    alive and not ready when its ground is cleared or the season ends, though it is old enough to be picked.  `death` and `bolt`
-    are days, of the same shape; `still`, () or (P,), is the share of a planting's first days in which nothing grows for cold and
-    want of daylight, `bitter` that of the days of its picking on which heat has made it bitter, tough or run up."""
+    """What undoes a planting in which years, (Y,), or all of a plan, (Y, P): killed before its main part can be picked or within
+    its first days, by frost and chill or `by_heat`; never up, or so late that the seed is as good as lost; run to seed before
+    there is anything to pick; alive and not ready when its ground is cleared or the season ends, though it is old enough to be
+    picked.  `death` and `bolt` are days, of the same shape; `still`, () or (P,), is the share of a planting's first days in which
+    nothing grows for cold and want of daylight, `bitter` that of the days of its picking on which heat has made it bitter, tough
+    or run up."""
 
     killed: Bools
+    by_heat: Bools
     lost: Bools
     bolted: Bools
     unready: Bools
@@ -79,13 +81,14 @@ def fate(planned: Planned, clock: Clock, window: tuple[Ints, Ints], days: int, w
     begun, part = constants()["picking_begun_days"], main_part(planned)
     due, death, came = clock.event(part.opens), clock.death, clock.emergence
     killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + begun)) & (death <= np.minimum(due, days) + begun)
+    by_heat = killed & (clock.heat == death)
     lost = (came >= NEVER) | (came > planned.start + usual_days(planned))
     bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & (part.closes == "bolt")
     waits = not planned.planting.too_young(part)
     unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted & waits
     still = np.array(standstill(planned, weather, planned.start + day_0))
     bitter = np.array(bitterness(planned, clock, opens, np.minimum(closes, days - 1)))
-    return Fate(killed, lost, bolted, unready, death, clock.bolt, still, bitter)
+    return Fate(killed, by_heat, lost, bolted, unready, death, clock.bolt, still, bitter)
 
 
 def bitterness(planned: Planned, clock: Clock, opens: Ints, closes: Ints) -> float:
@@ -147,5 +150,5 @@ def usual_days(planned: Planned) -> float:
 
 def chances(season: Season, known: Fates) -> tuple[Chance, ...]:
     """The chance that frost or cold soil undoes each planting."""
-    killed, lost = known.killed.mean(axis=0).tolist(), known.lost.mean(axis=0).tolist()
-    return tuple(Chance(p.name, killed[i], lost[i]) for i, p in enumerate(season.plan.plantings))
+    frozen, lost = (known.killed & ~known.by_heat).mean(axis=0).tolist(), known.lost.mean(axis=0).tolist()
+    return tuple(Chance(p.name, frozen[i], lost[i]) for i, p in enumerate(season.plan.plantings))

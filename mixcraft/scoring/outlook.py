@@ -97,8 +97,8 @@ def safe() -> Fate:
     """The fate of a planting that nothing undoes."""
     years = int(constants()["chance_years"])
     never = np.full(years, NEVER, dtype=np.int64)
-    killed, lost, bolted, unready = np.zeros((4, years), dtype=bool)
-    return Fate(killed, lost, bolted, unready, never, never, np.zeros(()), np.zeros(()))
+    none = np.zeros(years, dtype=bool)
+    return Fate(none, none, none, none, none, never, never, np.zeros(()), np.zeros(()))
 
 
 @lru_cache(maxsize=1)

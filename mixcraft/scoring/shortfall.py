@@ -156,10 +156,9 @@ def _walls(evidence: Evidence) -> Floats:
 
 def _weather(evidence: Evidence) -> tuple[Floats, Floats, Floats]:
     """Logarithms for the years lost to cold, to heat and to a season too short, (P,) each."""
-    known, heat = fates(evidence.season), np.stack([clock.heat for clock in evidence.season.clocks], axis=1)
-    by_heat = known.killed & (heat == known.death)
-    cold = (known.killed & ~by_heat) | known.lost
-    return tuple(_log(1.0 - years.mean(axis=0)) for years in (cold, by_heat | known.bolted, known.unready))  # type: ignore[return-value]
+    known = fates(evidence.season)
+    cold = (known.killed & ~known.by_heat) | known.lost
+    return tuple(_log(1.0 - years.mean(axis=0)) for years in (cold, known.by_heat | known.bolted, known.unready))  # type: ignore[return-value]
 
 
 def _eaten(evidence: Evidence) -> Floats:

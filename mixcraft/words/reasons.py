@@ -214,6 +214,11 @@ def _late_frost(r: Reason, t: Catalogue) -> str:
     )
 
 
+def _heat(r: Reason, t: Catalogue) -> str:
+    said = t.gettext("{planting}: heat ends it before the harvest in {share} of years, most often about {when}.")
+    return _at_risk(said, r, t)
+
+
 def _part_is(r: Reason, t: Catalogue) -> str:
     """The part and its verb: parts have their plural names in the library where one picks many."""
     part = _one(r, "part")
@@ -415,7 +420,8 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("roots", "shared soil"): _shared_soil, ("roots", "drought"): _drought,
     ("families", "few families"): _few_families, ("families", "shared pests"): _shared_pests,
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
-    ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "cold soil"): _cold_soil,
+    ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "heat"): _heat,
+    ("timing", "cold soil"): _cold_soil,
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
     ("timing", "bitter"): _bitter,
     ("timing", "short days"): _short_days, ("timing", "no roots"): _no_roots,

@@ -325,6 +325,15 @@ def test_frost() -> None:
     assert any(reason_sentence(r).startswith("tomatoes: frost kills before the harvest") for r in said(result, "timing"))
 
 
+def test_heat_is_no_frost() -> None:
+    """Peas sown in July at Seville die of heat in August, the hottest month of a town without frost from May to October."""
+    peas = planting("pea-sugar-snap", name="peas", start=OnDate("07-01"))
+    result = scored(peas, where=garden(bed(), "Seville"))
+    found = [r for r in said(result, "timing") if r.cause in ("frost", "late frost", "heat")]
+    assert [reason_sentence(r).split(" in ")[0] for r in found] == ["peas: heat ends it before the harvest"]
+    assert result.chances[0].frost == 0.0
+
+
 def test_cold_soil() -> None:
     beans = planting("bean-bush", name="beans", establish="drills", start=OnDate("03-01"))
     assert any("into soil too cold" in reason_sentence(r) for r in said(scored(beans), "timing"))

@@ -99,10 +99,14 @@ def minded(years: Bools) -> list[tuple[int, float]]:
 
 
 def frost(season: Season, known: Fates) -> Iterable[Risk]:
-    """Killed before the main part can be picked (or within its first days)."""
+    """Killed before the main part can be picked (or within its first days): by heat where that is so in most of these years."""
     for index, risk in minded(known.killed):
         planned = season.plan.plantings[index]
-        middle = int(np.median(known.death[:, index][known.killed[:, index]]))
+        killed = known.killed[:, index]
+        middle = int(np.median(known.death[:, index][killed]))
+        if 2 * known.by_heat[:, index].sum() > killed.sum():
+            yield _risk(season, index, "heat", risk, _day(season, middle), Facts(share=risk))
+            continue
         young = middle - planned.start < constants()["grown_days"]
         limit = planned.planting.crop["frost.seedling" if young else "frost.grown"]
         day, numbers, part = _day(season, middle), Facts(share=risk, limit_c=limit), _part(season, known, index)
