@@ -12,12 +12,15 @@ from alone import DAYS, LEAST_KG_M2, Alone, grow_alone, place_of, planting, rows
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
+from mixcraft.crops.clock import Clock
 from mixcraft.crops.development import NEVER
+from mixcraft.files.shelf import Shelf
 from mixcraft.place import Place
 from mixcraft.place.places import reference_place, reference_places
 from mixcraft.recipe.model import Bed, Density, Garden, HarvestUse, Planting, Recipe, Thinning
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
+from mixcraft.season.setting import clock_under
 
 DATA = Path(__file__).parent / "outside" / "data"
 YEARS, SEED = 30, 7
@@ -61,18 +64,24 @@ def _middle(values: Floats) -> float:
     return float(np.nanmedian(values)) if np.isfinite(values).mean() >= 0.5 else float("nan")
 
 
+def _life(row: Row) -> tuple[Clock, int]:
+    """The clock of the planting, whether it has been cut by then or not, and the day until which a fact asks of it."""
+    setting = _grown(row).setting
+    planned = setting.plan.plantings[0]
+    clock = clock_under(planned, setting.plan, setting.weather, setting.offset, Shelf())[0]
+    return clock, setting.offset + planned.start + days_after(row["start"], row["by"])
+
+
 def _bolted(row: Row) -> float:
     """Share of the years in which the crop came up in which it has bolted."""
-    clock = _grown(row).clocks[0]
+    clock, limit = _life(row)
     up = clock.emergence < NEVER
-    limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
     return float((clock.bolt[up] <= limit).mean()) if up.any() else float("nan")
 
 
 def _alive(row: Row) -> float:
     """Share of all years in which the crop lives: it comes up at some time, and is not dead by the day."""
-    clock = _grown(row).clocks[0]
-    limit = days_after(row["start"], row["by"]) + _grown(row).starts[0]
+    clock, limit = _life(row)
     return float(((clock.emergence < NEVER) & (clock.death > limit)).mean())
 
 

@@ -404,16 +404,20 @@ def frost_death(
     A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
     dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean
     where it lies deeper.  What stands above the ground alone dies with most of its leaf, a
-    seedling with half of it.
+    seedling with half of it; so does a plant that will have tubers and has none yet.
     """
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
     limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)
     if "frost.crown" in crop.records:
         felt = felt_by_crown(min_c, snow)
     elif lives_below(crop):
+        topless = leaf_killed(leaf_minimum(crop, min_c), limit) >= constant("frost_fatal")
         deep = mean_c is not None and crop.root_form != "tap"
         felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
         limit = frost_limit(crop, thermal, establish)
+        if crop.root_form == "tuberous" and establish not in PIECES:
+            rootless = thermal < crop.number("harvest.organ_start", 0.0)
+            return first_day_reaching((felt <= limit) | (rootless & topless), True)
     else:
         age = 1.0 if establish in DORMANT else np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
         fatal = constant("frost_fatal_young") + (constant("frost_fatal") - constant("frost_fatal_young")) * age

@@ -51,7 +51,8 @@ class Part:
 
     ``pool`` says which dry matter it comes from: ``organ`` (storage organ or fruit), ``leaf`` (standing leaves) or
     ``side`` (a share of the daily growth while the window is open).  ``methods`` lists the ways of picking, the
-    usual one first.  `food` is False for what is not eaten, such as green manure.  Some records are only there where
+    usual one first.  `food` is False for what is not eaten, such as green manure, `ripe_only`
+    True for fruit of which the unripe is not.  Some records are only there where
     they are known: ``portion`` and ``market_least`` [g], ``keeps`` and ``stands`` [d].
     """
 
@@ -64,6 +65,7 @@ class Part:
     records: Mapping[PartKey, Record]
     cautions: tuple[str, ...] = ()
     food: bool = True
+    ripe_only: bool = False
 
     def number(self, name: PartKey, default: float | None = None) -> float:
         """Value of the record `name`; `default` if the part has none (KeyError if that is None)."""
@@ -217,6 +219,7 @@ def _part(data: Mapping[str, Any], kinds: Sequence[str]) -> Part:
         str(data["part"]), str(data["role"]), str(data["pool"]), tuple(data["methods"]), str(data["opens"]),
         str(data["closes"]), FrozenMap(records), tuple(data.get("cautions", ())),
         bool(data.get("food", True)),
+        bool(data.get("ripe_only", False)),
     )  # fmt: skip
 
 

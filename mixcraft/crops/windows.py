@@ -22,6 +22,12 @@ def grows_on(crop: Crop, part: Part) -> bool:
     return main and crop.life != "perennial" and crop.bolting.startswith("chill") and not makes_bulbs(crop)
 
 
+def lifted_when_tops_end(crop: Crop, part: Part) -> bool:
+    """Whether a part is lifted as it is when the cold ends the growth of its tops: tubers, full-grown or not."""
+    lifted = part.role == "main" and part.pool == "organ" and bool(set(part.methods) & {"once", "pull"})
+    return lifted and crop.root_form == "tuberous"
+
+
 def cut_by_size(crop: Crop, part: Part) -> bool:
     """Whether a part is cut as soon as there is enough of it, before its plants are full-grown: leaf that can be sown thick."""
     return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
@@ -34,7 +40,8 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are
     lifted ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.
     Published days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is
-    of size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go.  Leaf that can
+    of size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are lifted as
+    they are then, or when chill or frost ends their tops.  Leaf that can
     be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground is not dug from frozen
     soil; what is of a cool annual is spoilt after some days of heat, above the ground.
     """
@@ -50,6 +57,9 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     full = opens
     if grows_on(crop, part) and "pull" in part.methods:
         opens = np.minimum(opens, clock.rest)
+    if lifted_when_tops_end(crop, part):
+        over = np.minimum(clock.rest, np.where(clock.death < NEVER, clock.death - 1, NEVER))
+        opens = full = np.where(over > clock.organ, np.minimum(opens, over), opens)
     ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
     closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)
     if "hold" in part.records:

@@ -197,13 +197,15 @@ def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
     """Share of all fruit made so far that is not ripe yet, (Y, D); 0 where nothing ripens one by one.
 
     Fruit grows evenly for as long as the first takes to ripen (thermal time L), and is then ripe: of what has set by thermal time
-    w since the start of the organ, S(w), S(w - L) is ripe, and half of the rest has grown.  Heat lets fewer set, and those that
-    do ripen none the later.
+    w since the start of the organ, S(w), S(w - L) is ripe, and half of the rest has grown.  The last that set are ripe at the end
+    of the plant's life.  Heat lets fewer set, and those that do ripen none the later.
     """
     if "harvest.harvest_index" not in crop.records or crop.main_part.pool != "organ" or crop.main_part.methods[0] != "pick":
         return np.zeros_like(clock.thermal)
     ripens = max(crop["development.ready"] - crop["harvest.organ_start"], 0.0)
     have_set, passed = _setting(clock, shut)
+    sets_until = max(crop["development.end"] - crop["harvest.organ_start"] - ripens, ripens)
+    have_set = np.stack([np.interp(np.minimum(w, sets_until), w, s) for w, s in zip(passed, have_set, strict=True)])
     grown = np.stack([np.interp(w - ripens, w, s, left=0.0) for w, s in zip(passed, have_set, strict=True)])
     growing = 0.5 * (have_set - grown)
     return np.asarray(np.divide(growing, grown + growing, out=np.zeros_like(grown), where=grown + growing > 0.0))

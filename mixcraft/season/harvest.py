@@ -77,6 +77,7 @@ class PickRow(NamedTuple):
     spared: float
     spread: float
     clears: bool
+    ripe_only: bool
 
 
 MAIN = PickRow._fields.index("main")
@@ -191,6 +192,7 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
                 max(1.0, x.interval_days), in_one_go(planned, x), i == main, side, dry, least, usual,
                 spared_share(planned, x, ways[i]), spread, clears_stand(planned, x),
+                x.part.ripe_only,
             )
         )  # fmt: skip
     return tuple(rows)

@@ -312,13 +312,14 @@ def head_stands(day: int, row: Record, picks: Table, baskets: Table) -> bool:
 def pick_ripe(
     day: int, given: Record, dates: Record, row: Record, window: Record, basket: Record, state: Record, traits: Record
 ) -> float:  # fmt: skip
-    """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost.  Fruit and pods are
-    looked at every day until there are enough for a first picking."""
+    """Ripe fruit, pods or flowers; on the last day of the window or on the eve of a killing frost everything that is food, ripe
+    or not.  Fruit and pods are looked at every day until there are enough for a first picking."""
     last = window.closes - day < row.interval or day >= dates.death - 1
     grams = standing(row, basket, state)
     if row.pool == ORGAN:
-        if not last:
+        if not last or row.ripe_only == 1:
             grams = max(grams - state.made * given.unripe, 0.0)
+        if not last:
             ground = min(traits.area, traits.plants / traits.best)
             if basket.count == 0 and grams < FIRST_WORTH * G_PER_KG * row.dry * ground:
                 return 0.0

@@ -164,6 +164,7 @@ PICKS = _records(
     spared=float,  # share of the plants that stay for what comes of their stems
     spread=float,  # how far the sizes of plants lie from their mean, as a share of it; 0 where there is no least size
     clears=int,  # whether the last picking of leaves takes the stand
+    ripe_only=int,  # whether what is not ripe is no harvest on the last day either
 )
 """A harvest, in the order in which they are picked on a day; tables (H,)."""
 
