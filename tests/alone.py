@@ -30,6 +30,8 @@ SIDE_M = 2.0
 DAYS = 800
 LEAST_KG_M2 = 0.02
 """What is picked on a day counts as a picking from so much on."""
+FLOWERS_KG_M2 = 0.002
+"""The same of flowers, which weigh a tenth."""
 
 
 @dataclass(frozen=True)
@@ -51,15 +53,21 @@ class Alone:
         """Yield of the best 365 days [kg/m2], (Y, S)."""
         return best_year(self.kg_m2)
 
+    @property
+    def least(self) -> float:
+        """What counts as a picking of the main part [kg/m2]."""
+        part = self.crop.main_part
+        return FLOWERS_KG_M2 if part.pool == "side" and part.opens == "flower" else LEAST_KG_M2
+
     def first(self) -> Floats:
         """Days from the start to the first picking, (Y, S); nan where nothing is picked."""
-        picked = self.kg_m2 >= LEAST_KG_M2
+        picked = self.kg_m2 >= self.least
         return np.where(picked.any(axis=0), picked.argmax(axis=0) - self.starts, np.nan)
 
     def last(self) -> Floats:
         """Days from the start to the last picking, (Y, S), or where all is picked at once to the last day on which it could be;
         nan where nothing is picked."""
-        picked = self.kg_m2 >= LEAST_KG_M2
+        picked = self.kg_m2 >= self.least
         last = len(picked) - 1 - picked[::-1].argmax(axis=0)
         if self.setting.plan.harvests[0].method == "once":
             last = np.maximum(last, [self._closes(i) for i in range(len(self.starts))])

@@ -111,11 +111,12 @@ class Clock:
         return np.asarray(0.5 * (ordered[(count - 1) // 2] + ordered[count // 2]))
 
     def event(self, name: str) -> Ints:
-        """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, end or frost (death)."""
+        """Days of the event `name`: start, emergence, organ_start, ready, flower, bolt, rest (the cold or age ends the growth of
+        what has begun to fill), end or frost (death)."""
         table = {
             "start": np.full_like(self.emergence, self.start), "emergence": self.emergence, "organ_start": self.organ,
-            "ready": self.ready, "first harvest": self.ready, "flower": self.flower, "bolt": self.bolt, "end": self.end,
-            "frost": self.death,
+            "ready": self.ready, "first harvest": self.ready, "flower": self.flower, "bolt": self.bolt,
+            "rest": np.minimum(self.rest, self.old), "end": self.end, "frost": self.death,
         }  # fmt: skip
         return table[name]
 
@@ -194,13 +195,13 @@ def run_clock(
     end, old = _ageing(crop, lived, green, emergence, events, bolt)
     standing = standing_days(mean_c)
     tops, end = keeps_in_ground(crop, standing, events["ready"], end)
-    thermal = np.where(green, thermal, -1.0)
+    thermal, size = _since_emergence(crop, rate, green, thermal, head)
     chill = first_day_reaching(chilled(crop, mean_c, green, min_c), True)
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
-    frost = frost_death(crop, min_c, thermal, establish, mean_c, snow)
+    frost = frost_death(crop, min_c, size, establish, mean_c, snow)
     setting = setting_share(crop, mean_c, min_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
-    lost = np.maximum(frost_dieback(crop, min_c, thermal, establish, hardening=True), np.arange(days) >= tops[:, None])
+    lost = np.maximum(frost_dieback(crop, min_c, size, establish, hardening=True), np.arange(days) >= tops[:, None])
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
         resting(crop, rate, mean_c, events["organ"]), last_buds(crop, events["ready"], daylength_h), end,
@@ -255,6 +256,16 @@ def _developed(crop: Crop, rate: Floats, head: float, daylength_h: Floats) -> Fl
     return np.asarray(np.cumsum(np.where(before, led, after), axis=1) + head)
 
 
+def _since_emergence(crop: Crop, rate: Floats, green: Bools, thermal: Floats, head: float) -> tuple[Floats, Floats]:
+    """Thermal time [C d] and that by which frost finds a plant a seedling or grown, (Y, D) each, negative before emergence: the
+    second is what it has had, though short days have kept it from making way towards its flower."""
+    size = thermal
+    if "development.photoperiod.critical" in crop.records:
+        had = np.cumsum(np.where(green, rate, 0.0), axis=1) + head
+        size = np.maximum(thermal, np.minimum(had, np.nextafter(crop["development.flower"], 0.0)))
+    return np.where(green, thermal, -1.0), np.where(green, size, -1.0)
+
+
 def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:
     """Day on which the planting is up, (Y,); NEVER where too little of it gets away (`mixcraft.crops.seedlings`)."""
     years, days = rate.shape
@@ -298,11 +309,13 @@ def _ageing(crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: di
 
     A root that stands, or a biennial, lives on in leaf for as long as it does not run to seed, one that is picked leaf by leaf
     some time longer only; others by their thermal life, counted from their ripeness, which heat or short days may have put off,
-    as does garlic, whose scapes do not end it.
+    as does garlic, whose scapes do not end it.  So are leaves that wait with their flowers for longer days.
     """
     gap = crop["development.end"] - crop["development.ready"]
     end = later(lived, events["ready"], gap)
     old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
+    if "development.photoperiod.critical" in crop.records:
+        old = np.maximum(old, later(lived, events["ready"], OLD_SHARE * crop["development.end"] - crop["development.ready"]))
     if stands_till_it_bolts(crop) and not grows_from_cloves(crop):
         if crop.main_part.pool != "leaf":
             return np.maximum(end, bolt), bolt

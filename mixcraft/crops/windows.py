@@ -28,6 +28,12 @@ def lifted_when_tops_end(crop: Crop, part: Part) -> bool:
     return lifted and crop.root_form == "tuberous"
 
 
+def brought_in(crop: Crop, part: Part) -> bool:
+    """Whether a part is cut before chill or frost though not ripe, once it has most of its dry matter: squash that keeps."""
+    fruit = part.role == "main" and part.pool == "organ" and part.methods[0] == "once" and part.closes == "frost"
+    return fruit and "fruit" in crop.kinds and not part.ripe_only
+
+
 def cut_by_size(crop: Crop, part: Part) -> bool:
     """Whether a part is cut as soon as there is enough of it, before its plants are full-grown: leaf that can be sown thick."""
     return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
@@ -40,10 +46,10 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are
     lifted ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.
     Published days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is
-    of size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are lifted as
-    they are then, or when chill or frost ends their tops.  Leaf that can
-    be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground is not dug from frozen
-    soil; what is of a cool annual is spoilt after some days of heat, above the ground.
+    of size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are
+    lifted as they are then, or when chill or frost ends their tops, before which squash is cut that has most of its dry
+    matter.  Leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground is
+    not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method)
     return opens, closes
@@ -60,6 +66,10 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     if lifted_when_tops_end(crop, part):
         over = np.minimum(clock.rest, np.where(clock.death < NEVER, clock.death - 1, NEVER))
         opens = full = np.where(over > clock.organ, np.minimum(opens, over), opens)
+    if brought_in(crop, part):
+        fills = crop["development.ready"] - crop["harvest.organ_start"]
+        fit = later(clock.thermal, clock.organ, constant("squash_fit") * fills)
+        opens = np.where(fit < clock.death, np.minimum(opens, clock.death - 1), opens)
     ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
     closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)
     if "hold" in part.records:

@@ -204,7 +204,7 @@ def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
         return np.zeros_like(clock.thermal)
     ripens = max(crop["development.ready"] - crop["harvest.organ_start"], 0.0)
     have_set, passed = _setting(clock, shut)
-    sets_until = max(crop["development.end"] - crop["harvest.organ_start"] - ripens, ripens)
+    sets_until = crop["development.end"] - crop["development.ready"]
     have_set = np.stack([np.interp(np.minimum(w, sets_until), w, s) for w, s in zip(passed, have_set, strict=True)])
     grown = np.stack([np.interp(w - ripens, w, s, left=0.0) for w, s in zip(passed, have_set, strict=True)])
     growing = 0.5 * (have_set - grown)

@@ -135,7 +135,7 @@ def test_numbers_are_finite_and_ranges_hold_them() -> None:
 
 
 def test_each_crop_has_one_main_part_and_known_windows() -> None:
-    events = {"start", "emergence", "organ_start", "ready", "first harvest", "flower", "bolt", "end", "frost"}
+    events = {"start", "emergence", "organ_start", "ready", "first harvest", "flower", "bolt", "rest", "end", "frost"}
     for crop in all_crops():
         assert [p.role for p in crop.parts].count("main") == 1, crop.id
         for part in crop.parts:

@@ -40,7 +40,7 @@ PAIRS = [pair for file in FILES for pair in load_pairs(file)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 210
+REACHED = 211
 """Pairs ranked right; the number may only grow.  95 % of them is what is asked for; what fails stands in `NOT_YET` with the
 reason, and leaves the list when it is mended."""
 NOT_YET = {
@@ -48,7 +48,6 @@ NOT_YET = {
     "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep nine tenths of their growth; 2.3 points",
     "lettuce-beside-not-under-corn": "lettuce of June is half picked before the corn closes over it; 4.2 points",
     "florida-tomato-spring": "frost takes tomatoes of 15 March in three years of ten; 0.1 points",
-    "carrots-not-among-pumpkins": "pumpkins at Winnipeg are late over the carrots; both beds are poor; 3.8 points",
     "sunflowers-at-the-north-side": "sunflowers of late May do not ripen at Oxford; both beds are poor; 4.1 points",
     "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 1.3 points",
     "columbia-peppers-beside-not-under-corn": "corn of April is cut before the peppers under it bear; 1.5 points",

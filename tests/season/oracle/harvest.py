@@ -367,7 +367,7 @@ class Harvest:
         return np.asarray(grams)
 
     def _fruit(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
-        """Ripe fruit, pods or flowers; everything on the last day of the window or on the eve of a killing frost."""
+        """Ripe fruit, pods or flowers; everything that is food on the last day of the window or on the eve of a killing frost."""
         c = int(self.column[i])
         if c in self.shooting and self.plans[i].part.pool == "side":
             head = self.mains[c]
@@ -381,7 +381,8 @@ class Harvest:
             now = now & (last | (self.count[:, i] > 0) | (ripe >= worth))
         else:
             ripe = standing * constant("ripe_share")
-        grams = np.where(now, np.where(last, standing, ripe), 0.0)
+        all_of_it = last & (not self.plans[i].part.ripe_only)
+        grams = np.where(now, np.where(all_of_it, standing, ripe), 0.0)
         if self.plans[i].part.pool == "organ":
             state.organ[:, c] -= grams
         elif self.plans[i].part.pool == "side":

@@ -1,0 +1,123 @@
+"""The end of a season: what is ripe by then, what is brought in as it is, and what the cold finds half-grown."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from alone import Alone, alone_of, grow_alone, planting
+
+from mixcraft.crops import all_crops, load_crop
+from mixcraft.crops.clock import frost_death, run_clock
+from mixcraft.crops.development import NEVER
+from mixcraft.crops.model import Crop
+from mixcraft.crops.windows import part_window
+from mixcraft.place.places import reference_place
+from mixcraft.season.course import unripe_share
+
+YEARS = 8
+OXFORD = reference_place("Oxford")
+
+
+def grown(crop: str, how: str, start: str) -> Alone:
+    return grow_alone(load_crop(crop), OXFORD, how, [start], YEARS)
+
+
+def eaten_unripe(crop: Crop) -> Crop:
+    """The same crop, if its unripe fruit were food."""
+    return replace(crop, parts=tuple(replace(part, ripe_only=False) for part in crop.parts))
+
+
+def test_fruit_that_can_poison_unripe_is_no_harvest_unripe() -> None:
+    for crop in all_crops():
+        for part in crop.parts:
+            assert part.ripe_only or "physalis-unripe" not in part.cautions, crop.id
+
+
+@pytest.mark.parametrize(("crop", "how", "start"), [
+    ("ground-cherry", "module", "05-28"), ("melon", "module", "05-28"), ("strawberry-everbearing", "plant", "04-01"),
+])  # fmt: skip
+def test_what_the_cold_finds_unripe_is_no_harvest(crop: str, how: str, start: str) -> None:
+    """With all that hangs on the plants counted, the last picking would be the largest of the autumn."""
+    one = load_crop(crop)
+    ripe = grown(crop, how, start).kg_m2[:, :, 0]
+    plants = (planting(eaten_unripe(one), how, start, "trial"),)
+    all_of_it = alone_of(eaten_unripe(one), OXFORD, plants, YEARS, 7).kg_m2[:, :, 0]
+    assert (all_of_it.sum(axis=0) >= ripe.sum(axis=0)).all()
+    assert all_of_it.sum() > 1.05 * ripe.sum()
+
+
+def test_green_tomatoes_and_beans_are_food() -> None:
+    for name in ("tomato-cordon", "courgette", "bean-bush", "pepper-sweet", "cucumber"):
+        assert not load_crop(name).main_part.ripe_only
+
+
+def test_the_last_fruit_that_sets_is_ripe_at_the_end_of_the_life() -> None:
+    melon, mean = load_crop("melon"), np.full((1, 250), 22.0)
+    clock = run_clock(melon, "module", 0, mean, mean - 4.0, mean, np.full(250, 15.0))
+    left = unripe_share(melon, clock)[0]
+    assert clock.end[0] < 250
+    assert left[clock.end[0]] < 0.02
+    assert left[(clock.ready[0] + clock.organ[0]) // 2] > 0.5
+
+
+def test_roots_of_yacon_are_lifted_when_the_cold_ends_its_tops_ripe_or_not() -> None:
+    """The season at Oxford is shorter than yacon wants; it is dug in October and November all the same."""
+    one = grown("yacon", "plant", "05-25")
+    clock = one.clocks[0]
+    assert (clock.ready == NEVER).mean() > 0.5
+    opens, _ = part_window(one.crop, one.crop.main_part, clock)
+    assert (opens < NEVER).all()
+    assert (opens[clock.ready == NEVER] == clock.rest[clock.ready == NEVER]).all()
+    assert np.median(one.yields) > 0.5
+
+
+def test_tubers_that_have_not_begun_are_not_lifted() -> None:
+    one = grown("yacon", "plant", "08-20")
+    assert np.median(one.yields) == 0.0
+
+
+def test_a_plant_without_tubers_dies_with_its_tops_and_a_crown_does_not() -> None:
+    yacon = load_crop("yacon")
+    air = np.full((1, 40), 6.0)
+    air[0, 20] = -4.0
+    young, old = np.full_like(air, 300.0), np.full_like(air, yacon["harvest.organ_start"] + 100.0)
+    mild = np.full_like(air, 8.0)
+    assert frost_death(yacon, air, young, "plant", mild)[0] == 20
+    assert frost_death(yacon, air, young, "crown", mild)[0] == NEVER
+    assert frost_death(yacon, air, old, "plant", mild)[0] == NEVER
+
+
+def test_squash_that_has_filled_is_brought_in_before_the_cold() -> None:
+    """Set out at the end of May, butternuts at Oxford are seldom ripe when chill ends them, and are cut the day before."""
+    one = grown("butternut", "module", "05-28")
+    clock = one.clocks[0]
+    opens, _ = part_window(one.crop, one.crop.main_part, clock)
+    late = (clock.ready >= clock.death) & (opens < NEVER)
+    assert late.sum() >= 2
+    assert (opens[late] == clock.death[late] - 1).all()
+    assert np.median(one.yields) > 0.5
+
+
+def test_squash_that_has_only_set_is_left() -> None:
+    assert np.median(grown("butternut", "module", "07-20").yields) == 0.0
+
+
+def test_jerusalem_artichokes_wait_for_the_cold_though_they_are_full_grown() -> None:
+    one = grown("jerusalem-artichoke", "tuber", "03-20")
+    clock = one.clocks[0]
+    opens, _ = part_window(one.crop, one.crop.main_part, clock)
+    assert (clock.ready < clock.rest).all()
+    assert (opens >= np.minimum(clock.rest, clock.old)).all()
+    assert (opens < NEVER).all()
+
+
+def test_a_rosette_that_waits_for_long_days_is_no_seedling_to_the_frost() -> None:
+    """Chamomile of September stands the winter as a rosette and flowers in the next early summer, with the leaf it has."""
+    one = grown("chamomile", "drills", "09-10")
+    clock = one.clocks[0]
+    flowers = np.median(clock.flower) + one.starts[0]
+    assert (clock.death == NEVER).mean() > 0.7
+    assert 240 < flowers < 290
+    assert np.median(one.yields) > 0.1
