@@ -34,6 +34,11 @@ def brought_in(crop: Crop, part: Part) -> bool:
     return fruit and "fruit" in crop.kinds and not part.ripe_only
 
 
+def cold_opens(crop: Crop, part: Part) -> bool:
+    """Whether the cold that ends a plant opens the window of a part that is not ripe by then."""
+    return lifted_when_tops_end(crop, part) or brought_in(crop, part)
+
+
 def cut_by_size(crop: Crop, part: Part) -> bool:
     """Whether a part is cut as soon as there is enough of it, before its plants are full-grown: leaf that can be sown thick."""
     return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records

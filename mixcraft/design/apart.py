@@ -99,7 +99,8 @@ def _found(season: Season, area_m2: float) -> list[Grown]:
     yields, weekly = {y.planting: y for y in crop_yields(season)}, season.weekly_kg() / area_m2
     rotation = {r.plantings[0]: r for r in rotation_reasons(plan_)}
     causes = (
-        ("frost", known.killed & ~known.by_heat), ("heat", known.by_heat), ("seed", known.lost), ("bolting", known.bolted),
+        ("frost", known.killed & ~known.by_heat & ~known.by_chill), ("chill", known.by_chill), ("heat", known.by_heat),
+        ("seed", known.lost), ("bolting", known.bolted),
         ("time", known.unready),
     )  # fmt: skip
     result = []

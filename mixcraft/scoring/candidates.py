@@ -125,7 +125,7 @@ def _later(reason: Reason, season: Season) -> Iterator[Candidate]:
     if planting is None or reason.cause in ("pollinators out", "cut off", "low cover", "no food"):
         return
     start = season.plan.plantings[season.plan.recipe.plantings.index(planting)].start
-    earlier, later = reason.cause in ("short season", "late frost"), reason.part == "timing"
+    earlier, later = reason.cause in ("short season", "late frost", "chill"), reason.part == "timing"
     winter = reason.cause in ("short days", "no roots", "out of season", "bitter")
     tried = OUT_OF_WINTER if winter else EARLIER if earlier else LATER if later else EITHER_WAY
     for weeks in (step * int(constants()["shift_step_weeks"]) for step in tried):
@@ -172,7 +172,7 @@ def _uncovered(reason: Reason, owner: str) -> tuple[Moment, dict[str, tuple[str,
 
 def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
     """A fleece or a cloche for the first weeks of a planting that frost or cold soil threatens."""
-    if reason.cause not in ("frost", "late frost", "cold soil"):
+    if reason.cause not in ("frost", "late frost", "chill", "cold soil"):
         return
     planting, weeks = written(season, reason.plantings[0]), constants()["cover_weeks"]
     if planting is None or planting.covers:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.clock import PIECES, SOWN, Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Part
+from mixcraft.crops.windows import cold_opens
 from mixcraft.place import Weather
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.season.columns import in_soil
@@ -30,7 +31,7 @@ AUTUMN_SOWN = ("broad-bean", "field-bean", "onion-short-day", "winter-rye", "win
 @dataclass(frozen=True)
 class Fate:
     """What undoes a planting in which years, (Y,), or all of a plan, (Y, P): killed before its main part can be picked or within
-    its first days, by frost and chill or `by_heat`; never up, or so late that the seed is as good as lost; run to seed before
+    its first days, by frost, `by_chill` or `by_heat`; never up, or so late that the seed is as good as lost; run to seed before
     there is anything to pick; alive and not ready when its ground is cleared or the season ends, though it is old enough to be
     picked.  `death` and `bolt` are days, of the same shape; `still`, () or (P,), is the share of a planting's first days in which
     nothing grows for cold and want of daylight, `bitter` that of the days of its picking on which heat has made it bitter, tough
@@ -38,6 +39,7 @@ class Fate:
 
     killed: Bools
     by_heat: Bools
+    by_chill: Bools
     lost: Bools
     bolted: Bools
     unready: Bools
@@ -78,17 +80,19 @@ def fate(planned: Planned, clock: Clock, window: tuple[Ints, Ints], days: int, w
     """What becomes of a planting that is followed for so many days: `window` are the first and last days of its main part, (Y,)
     each, `day_0` the day of the weather on which the count of days begins."""
     opens, closes = window
-    begun, part = constants()["picking_begun_days"], main_part(planned)
+    part = main_part(planned)
+    begun = 0.0 if cold_opens(planned.planting.crop, part) else constants()["picking_begun_days"]
     due, death, came = clock.event(part.opens), clock.death, clock.emergence
     killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + begun)) & (death <= np.minimum(due, days) + begun)
     by_heat = killed & (clock.heat == death)
+    by_chill = killed & (clock.chill == death) & ~by_heat
     lost = (came >= NEVER) | (came > planned.start + usual_days(planned))
     bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & (part.closes == "bolt")
     waits = not planned.planting.too_young(part)
     unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted & waits
     still = np.array(standstill(planned, weather, planned.start + day_0))
     bitter = np.array(bitterness(planned, clock, opens, np.minimum(closes, days - 1)))
-    return Fate(killed, by_heat, lost, bolted, unready, death, clock.bolt, still, bitter)
+    return Fate(killed, by_heat, by_chill, lost, bolted, unready, death, clock.bolt, still, bitter)
 
 
 def bitterness(planned: Planned, clock: Clock, opens: Ints, closes: Ints) -> float:

@@ -26,7 +26,7 @@ FILE = "fates.pickle"
 MOST, MOST_WRITTEN = 600, 40
 """Fates that are kept, a kilobyte each, the newest; and how often one process writes them: a search over hundreds of starts need
 not."""
-YEARS = ("killed", "by_heat", "lost", "bolted", "unready")
+YEARS = ("killed", "by_heat", "by_chill", "lost", "bolted", "unready")
 DAYS = ("death", "bolt")
 NUMBERS = ("still", "bitter")
 WORD = np.dtype(np.int64).itemsize
@@ -55,8 +55,8 @@ def kept_fate(key: str, years: int) -> Fate | None:
     bools = np.frombuffer(data, dtype=bool, count=years * len(YEARS)).reshape(len(YEARS), years)
     days = np.frombuffer(data, dtype=np.int64, count=years * len(DAYS), offset=bools.size).reshape(len(DAYS), years)
     still, bitter = np.frombuffer(data, offset=bools.size + days.nbytes).reshape(len(NUMBERS), 1)
-    killed, by_heat, lost, bolted, unready = bools
-    return Fate(killed, by_heat, lost, bolted, unready, days[0], days[1], still.reshape(()), bitter.reshape(()))
+    killed, by_heat, by_chill, lost, bolted, unready = bools
+    return Fate(killed, by_heat, by_chill, lost, bolted, unready, days[0], days[1], still.reshape(()), bitter.reshape(()))
 
 
 def keep_fates(new: Mapping[str, Fate]) -> None:

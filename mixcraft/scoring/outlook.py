@@ -98,7 +98,7 @@ def safe() -> Fate:
     years = int(constants()["chance_years"])
     never = np.full(years, NEVER, dtype=np.int64)
     none = np.zeros(years, dtype=bool)
-    return Fate(none, none, none, none, none, never, never, np.zeros(()), np.zeros(()))
+    return Fate(none, none, none, none, none, none, never, never, np.zeros(()), np.zeros(()))
 
 
 @lru_cache(maxsize=1)

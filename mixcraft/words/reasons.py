@@ -219,6 +219,14 @@ def _heat(r: Reason, t: Catalogue) -> str:
     return _at_risk(said, r, t)
 
 
+def _chill(r: Reason, t: Catalogue) -> str:
+    said = t.gettext(
+        "{planting}: chill ends it before the harvest in {share} of years, most often about {when}, when {part_is} not ready yet "
+        "or only just (it suffers below {limit} C)."
+    )
+    return _at_risk(said, r, t, part_is=_part_is(r, t), limit=f"{r.numbers['limit_c']:g}")
+
+
 def _part_is(r: Reason, t: Catalogue) -> str:
     """The part and its verb: parts have their plural names in the library where one picks many."""
     part = _one(r, "part")
@@ -421,6 +429,7 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("families", "few families"): _few_families, ("families", "shared pests"): _shared_pests,
     ("families", "rotation"): _rotation, ("families", "family again"): _family_again,
     ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "heat"): _heat,
+    ("timing", "chill"): _chill,
     ("timing", "cold soil"): _cold_soil,
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
     ("timing", "bitter"): _bitter,

@@ -345,15 +345,35 @@ def test_too_late() -> None:
     assert any("too few warm days left" in reason_sentence(r) or "frost kills" in reason_sentence(r) for r in reasons)
 
 
-def test_autumn_frost_is_said_as_one() -> None:
-    """A grown plant that frost finds unripe is no seedling, and to start it later is no repair."""
+def test_autumn_chill_is_said_as_one_and_is_no_frost() -> None:
+    """A grown plant that chill finds unripe is no seedling, and to start it later is no repair."""
     late = OnDate("06-25")
     pepper = planting("aubergine", name="aubergine", establish="module", count=2, start=late)
     result = scored(pepper)
+    reasons = [r for r in said(result, "timing") if r.cause in ("frost", "late frost", "chill")]
+    assert [r.cause for r in reasons] == ["chill"]
+    assert reason_sentence(reasons[0]).startswith("aubergine: chill ends it before the harvest in ")
+    assert "the fruit is not ready yet or only just (it suffers below " in reason_sentence(reasons[0])
+    assert reasons[0].weeks is not None
+    assert "09-01" < str(reasons[0].weeks[0])[5:] < "11-30"
+
+
+def test_autumn_frost_is_said_as_one() -> None:
+    """Cauliflower set out in August at Winnipeg dies of the frosts of autumn before there is a head."""
+    curds = planting("cauliflower", name="cauliflower", establish="module", count=4, start=OnDate("08-20"))
+    result = scored(curds, where=garden(bed(), "Winnipeg"))
     reasons = [r for r in said(result, "timing") if "frost kills" in reason_sentence(r)]
     assert len(reasons) == 1
-    assert "the fruit is not ready yet or only just (it dies at " in reason_sentence(reasons[0])
+    assert "not ready yet or only just (it dies at " in reason_sentence(reasons[0])
     assert "young plant" not in reason_sentence(reasons[0])
+
+
+def test_squash_cut_before_the_cold_is_not_killed_by_it() -> None:
+    """Butternuts of late May at Oxford are brought in unripe in most years: what chill ends by then is a plant that has given."""
+    squash = planting("butternut", name="squash", establish="module", count=2, start=OnDate("05-28"))
+    found = scored(squash)
+    assert found.season.planting_kg()[:, 0].min() > 0.3
+    assert not [r for r in said(found, "timing") if r.cause in ("frost", "late frost", "chill")]
 
 
 def test_what_stands_beyond_the_reckoning_is_said() -> None:

@@ -99,13 +99,18 @@ def minded(years: Bools) -> list[tuple[int, float]]:
 
 
 def frost(season: Season, known: Fates) -> Iterable[Risk]:
-    """Killed before the main part can be picked (or within its first days): by heat where that is so in most of these years."""
+    """Killed before the main part can be picked (or within its first days): by heat or chill where that is so in most of these
+    years."""
     for index, risk in minded(known.killed):
         planned = season.plan.plantings[index]
         killed = known.killed[:, index]
         middle = int(np.median(known.death[:, index][killed]))
         if 2 * known.by_heat[:, index].sum() > killed.sum():
             yield _risk(season, index, "heat", risk, _day(season, middle), Facts(share=risk))
+            continue
+        if 2 * known.by_chill[:, index].sum() > killed.sum():
+            chill = Facts(share=risk, limit_c=planned.planting.crop["frost.chill_below"])
+            yield _risk(season, index, "chill", risk, _day(season, middle), chill, _part(season, known, index))
             continue
         young = middle - planned.start < constants()["grown_days"]
         limit = planned.planting.crop["frost.seedling" if young else "frost.grown"]
