@@ -53,8 +53,9 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     Published days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is
     of size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are
     lifted as they are then, or when chill or frost ends their tops, before which squash is cut that has most of its dry
-    matter.  Leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it.  What is in the ground is
-    not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
+    matter.  Leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it; perennials that are set
+    out in leaf root for some weeks first.  What is in the ground is not dug from frozen soil; what is of a cool annual is
+    spoilt after some days of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method)
     return opens, closes
@@ -68,6 +69,9 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     full = opens
     if grows_on(crop, part) and "pull" in part.methods:
         opens = np.minimum(opens, clock.rest)
+    if crop.life == "perennial" and part.pool == "leaf":
+        roots = np.where(clock.emergence == clock.start, clock.start + int(constant("plants_root")), 0)
+        opens = np.where(opens < NEVER, np.maximum(opens, roots), NEVER)
     if lifted_when_tops_end(crop, part):
         over = np.minimum(clock.rest, np.where(clock.death < NEVER, clock.death - 1, NEVER))
         opens = full = np.where(over > clock.organ, np.minimum(opens, over), opens)

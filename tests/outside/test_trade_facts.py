@@ -33,17 +33,15 @@ SOONER = "in the warmth of the tunnel spinach that has stood the winter runs to 
 SMALL = "roots stay below their least size until the ground freezes"
 SPEARS = "spears come of growth and not of what the crown has stored, and the first are less than a picking"
 AIRPORT = "ground frosts of an airport in the country reach into December, as its records have it"
-YOUNG = "a young plant may be cut as soon as it has leaf enough"
 DRIES = "dry ears are picked when they are full; their weeks on the stalk are not counted"
 STILL: dict[str, str] = {
     **dict.fromkeys(["9", "20", "31", "38", "50", "64", "91", "104", "137"], LATE_OR_EARLY),
     **dict.fromkeys(["158", "165", "187", "210", "230", "234"], LATE_OR_EARLY),
     **dict.fromkeys(["299", "303", "425", "305", "318", "322", "357", "385", "395", "409", "421"], LATE_OR_EARLY),
     **dict.fromkeys(["441", "444", "446", "452", "484", "486", "489", "492", "535", "553", "554", "557", "573"], LATE_OR_EARLY),
-    **dict.fromkeys(["642", "661", "663", "670", "676", "686", "696", "722", "723"], LATE_OR_EARLY),
+    **dict.fromkeys(["642", "661", "663", "670", "676", "686", "696", "722", "723", "713", "718", "719"], LATE_OR_EARLY),
     **dict.fromkeys(["751", "759", "761", "767", "773", "776", "788", "802", "805", "809", "815", "824", "861"], LATE_OR_EARLY),
     "796": AIRPORT,
-    **dict.fromkeys(["713", "718", "719"], YOUNG),
     "680": DRIES,
     **dict.fromkeys(["467", "468", "475"], TROPICS),
     **dict.fromkeys(["212", "619", "712"], CUTS),

@@ -10,6 +10,7 @@ from alone import Alone, alone_of, grow_alone, planting
 
 from mixcraft.crops import all_crops, load_crop
 from mixcraft.crops.clock import frost_death, run_clock
+from mixcraft.crops.constants import constant as crop_constant
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.crops.windows import part_window
@@ -121,3 +122,12 @@ def test_a_rosette_that_waits_for_long_days_is_no_seedling_to_the_frost() -> Non
     assert (clock.death == NEVER).mean() > 0.7
     assert 240 < flowers < 290
     assert np.median(one.yields) > 0.1
+
+
+def test_herbs_that_are_set_out_root_before_they_are_cut() -> None:
+    """Balm of June had been cut six days after it was planted; what is sown has its time from the ground up."""
+    month = int(crop_constant("plants_root"))
+    for name in ("lemon-balm", "thyme", "oregano"):
+        first = grown(name, "plant", "06-08").first()
+        assert np.nanmin(first) >= month
+        assert np.nanmedian(first) < month + 20
