@@ -31,7 +31,7 @@ DAYS = 800
 LEAST_KG_M2 = 0.02
 """What is picked on a day counts as a picking from so much on."""
 FLOWERS_KG_M2 = 0.002
-"""The same of flowers, which weigh a tenth."""
+"""The same of flowers and spears, of which a tenth is one: they are picked every other day."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,8 @@ class Alone:
     def least(self) -> float:
         """What counts as a picking of the main part [kg/m2]."""
         part = self.crop.main_part
-        return FLOWERS_KG_M2 if part.pool == "side" and part.opens == "flower" else LEAST_KG_M2
+        few = part.pool == "side" and (part.opens == "flower" or "stored" in part.records)
+        return FLOWERS_KG_M2 if few else LEAST_KG_M2
 
     def first(self) -> Floats:
         """Days from the start to the first picking, (Y, S); nan where nothing is picked."""

@@ -205,8 +205,8 @@ def parts(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
 
 
 def _needs(part: Mapping[str, Any], data: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    if part["pool"] == "side":
-        yield "share", "needed for the pool side"
+    if part["pool"] == "side" and "stored" not in part:
+        yield "share", "needed for the pool side, but for what the rootstock sends up (`stored`)"
     if part["pool"] == "leaf":
         yield "take", "needed for the pool leaf"
     if {"pick", "leaf", "cut", "pull"} & set(part["methods"]):

@@ -65,6 +65,7 @@ PIECES = ("tuber", "clove", "set", "crown", "division")
 """Ways of establishing from a piece of a plant, which sprouts on what it holds."""
 PLANTED = ("module", "plant")
 """Ways of establishing that set out a plant in leaf."""
+YEAR_DAYS, MONTH_DAYS = 365, 30
 DORMANT = (*PIECES, "plant")
 BURIED = ("tap", "tuberous", "bulb")
 """Root forms whose main part, if it is an organ, sits in the soil and outlives the tops."""
@@ -179,8 +180,8 @@ def run_clock(
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
     rate, head = _from_short_days(crop, crop_thermal_rate(crop, mean_c), head_start(crop, establish), start, daylength_h)
-    frozen = ground_frozen(mean_c, snow)
-    emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, start, soil_c, rate))
+    frozen, wakes = ground_frozen(mean_c, snow), wakes_on(crop, establish, start, mean_c, daylength_h)
+    emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, wakes, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
     thermal = _developed(crop, np.where(green, rate, 0.0), head, daylength_h)
     lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
@@ -226,6 +227,20 @@ def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylengt
         return rate, head
     first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
     return np.where(days >= first, rate, 0.0), 0.0
+
+
+def wakes_on(crop: Crop, establish: str, start: int, mean_c: Floats, daylength_h: Floats) -> int:
+    """Day from which a piece grows: its start, or of a rootstock that rests through winter and is set out when the days grow
+    shorter, the shortest day, where the coldest month of the middle year is cold enough for it to rest."""
+    later_days = daylength_h[start : start + YEAR_DAYS]
+    if establish not in PIECES or "development.rests_below" not in crop.records or len(later_days) < 2:
+        return start
+    coldest = float(
+        np.median(running_mean(mean_c[:, start : start + YEAR_DAYS], MONTH_DAYS)[:, MONTH_DAYS:].min(axis=1, initial=np.inf))
+    )
+    if later_days[1] >= later_days[0] or coldest >= crop["development.rests_below"]:
+        return start
+    return start + int(np.argmin(later_days))
 
 
 def resting(crop: Crop, rate: Floats, mean_c: Floats, organ: Ints) -> Ints:

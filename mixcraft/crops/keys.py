@@ -21,7 +21,8 @@ CropKey = Literal[
     "development.filling.all_until",
     "development.filling.none_above", "development.light_use.none_below", "development.light_use.all_from",
     "development.light_use.all_until", "development.light_use.none_above", "development.heat_above", "development.short_days",
-    "development.tuber_days", "canopy.k", "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share",
+    "development.tuber_days", "development.rests_below",
+    "canopy.k", "canopy.rue", "canopy.lai_max", "canopy.sla", "canopy.rgr", "canopy.leaf_share",
     "canopy.leaf_most", "canopy.height", "canopy.spread", "canopy.light_need", "root.depth", "root.depletion", "root.kc_mid",
     "root.kc_end", "frost.seedling", "frost.grown", "frost.crown", "frost.bloom", "frost.chill_below", "frost.leaf_below_air",
     "seed.depth", "seed.per_gram", "seed.germination", "seed.field_factor", "seed.module_age", "seed.module_leaf",
@@ -32,7 +33,7 @@ CropKey = Literal[
 """A value of a crop."""
 
 PartKey = Literal[
-    "after", "hold", "interval", "dry_matter", "take", "share", "cut_height", "cuts", "portion", "keeps", "market_least",
-    "stands",
+    "after", "hold", "interval", "dry_matter", "take", "share", "stored", "cut_height", "cuts", "portion", "keeps",
+    "market_least", "stands",
 ]  # fmt: skip
 """A value of an edible part."""

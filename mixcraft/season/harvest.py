@@ -71,6 +71,7 @@ class PickRow(NamedTuple):
     at_once: int
     ends: bool
     side_share: float
+    stored: float
     dry: float
     least: float
     usual: float
@@ -181,7 +182,7 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
     rows = []
     for i in order:
         x = harvests[i]
-        side = x.part.number("share") if x.part.pool == "side" else 0.0
+        side = x.part.number("share", 0.0) if x.part.pool == "side" else 0.0
         dry = x.part.number("dry_matter")
         sized = ways[i] in (WHOLE, HEAD) and x.part.pool != "side"
         least = dry * x.part.number("market_least", 0.0) / attained_size() if sized else 0.0
@@ -190,7 +191,8 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
-                max(1.0, x.interval_days), in_one_go(planned, x), i == main, side, dry, least, usual,
+                max(1.0, x.interval_days), in_one_go(planned, x), i == main, side,
+                x.part.number("stored", 0.0), dry, least, usual,
                 spared_share(planned, x, ways[i]), spread, clears_stand(planned, x),
                 x.part.ripe_only,
             )

@@ -170,7 +170,7 @@ def live(
         feed(now, state, traits, ground)
         for c in range(len(state)):
             organ_rates(day, daily[traits[c].planting, year, day], dates[c, year], now[c], state[c], traits[c])
-        divert(day, year, now, picks, windows, baskets)
+        divert(day, year, now, state, traits, picks, windows, baskets)
         grow(day, year, daily, traits, now, state, ground)
         for c in range(len(state)):
             thin(day, c, dates[c, year], state, traits, picks, baskets)

@@ -53,8 +53,11 @@ G_PER_KG = 1000.0
 
 
 @compiled
-def divert(day: int, year: int, now: Table, picks: Table, windows: Table, baskets: Table) -> None:
-    """Growth of every column that goes to flowers, pods and shoots whose windows are open [g], kept in their pools."""
+def divert(
+    day: int, year: int, now: Table, state: Table, traits: Table, picks: Table, windows: Table, baskets: Table
+) -> None:  # fmt: skip
+    """Growth of every column that goes to flowers, pods and shoots whose windows are open [g], kept in their pools, and what its
+    rootstocks send up into them, as much a day."""
     for c in range(len(now)):
         now[c].to_side = 0.0
     for h in range(len(picks)):
@@ -62,6 +65,10 @@ def divert(day: int, year: int, now: Table, picks: Table, windows: Table, basket
             part = now[picks[h].column].growth * picks[h].side_share
             baskets[h].pool += part
             now[picks[h].column].to_side += part
+        if picks[h].stored > 0.0 and windows[h, year].opens <= day <= windows[h, year].closes:
+            c = picks[h].column
+            if state[c].alive == 1 and state[c].done == 0:
+                baskets[h].pool += picks[h].stored * traits[c].plants / (windows[h, year].closes - windows[h, year].opens + 1)
 
 
 @compiled

@@ -158,6 +158,7 @@ PICKS = _records(
     at_once=int,  # as above
     ends=int,  # whether the column ends with it
     side_share=float,  # share of growth that goes to a side pool
+    stored=float,  # dry mass that the rootstock of a plant sends up in a season [g]
     dry=float,  # dry matter of what is picked
     least=float,  # dry mass of a plant's part below which it is no harvest [g]
     usual=float,  # that of its usual size [g]

@@ -31,12 +31,11 @@ COOL_PODS = "pods go on coming, few and slowly, until chill kills the plant"
 TROPICS = "kinds that were bred for hot climates are not in the library"
 SOONER = "in the warmth of the tunnel spinach that has stood the winter runs to seed two weeks sooner"
 SMALL = "roots stay below their least size until the ground freezes"
-SPEARS = "spears come of growth and not of what the crown has stored, and the first are less than a picking"
 AIRPORT = "ground frosts of an airport in the country reach into December, as its records have it"
 DRIES = "dry ears are picked when they are full; their weeks on the stalk are not counted"
 STILL: dict[str, str] = {
     **dict.fromkeys(["9", "20", "31", "38", "50", "64", "91", "104", "137"], LATE_OR_EARLY),
-    **dict.fromkeys(["158", "165", "187", "210", "230", "234"], LATE_OR_EARLY),
+    **dict.fromkeys(["158", "165", "187", "230", "234"], LATE_OR_EARLY),
     **dict.fromkeys(["299", "303", "425", "305", "318", "322", "357", "385", "395", "409", "421"], LATE_OR_EARLY),
     **dict.fromkeys(["441", "444", "446", "452", "484", "486", "489", "492", "535", "553", "554", "557", "573"], LATE_OR_EARLY),
     **dict.fromkeys(["642", "661", "663", "670", "676", "686", "696", "722", "723", "713", "718", "719"], LATE_OR_EARLY),
@@ -53,7 +52,6 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["618"], SOONER),
     **dict.fromkeys(["75"], PULLED),
     **dict.fromkeys(["76"], SHUT),
-    **dict.fromkeys(["209"], SPEARS),
     **dict.fromkeys(["278", "432"], COOL_SET),
     **dict.fromkeys(["392"], COOL_PODS),
     **dict.fromkeys(["249"], LIFE),

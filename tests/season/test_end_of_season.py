@@ -18,6 +18,7 @@ from mixcraft.place.places import reference_place
 from mixcraft.season.course import unripe_share
 
 YEARS = 8
+Range = tuple[str, str]
 OXFORD = reference_place("Oxford")
 
 
@@ -131,3 +132,35 @@ def test_herbs_that_are_set_out_root_before_they_are_cut() -> None:
         first = grown(name, "plant", "06-08").first()
         assert np.nanmin(first) >= month
         assert np.nanmedian(first) < month + 20
+
+
+@pytest.mark.parametrize(("crop", "first", "last"), [
+    ("asparagus", ("04-10", "05-20"), ("06-10", "07-15")), ("rhubarb", ("03-10", "04-25"), ("05-15", "07-25")),
+    ("sea-kale", ("03-10", "05-10"), ("04-15", "06-10")),
+])  # fmt: skip
+def test_rootstocks_rest_until_midwinter_and_are_picked_in_spring(
+    crop: str, first: tuple[str, str], last: tuple[str, str]
+) -> None:
+    """Common practice, no source: when they are picked in the south of England, whether set out in August or in November."""
+    for start in ("08-22", "11-15"):
+        one = grown(crop, "crown", start)
+        up = one.setting.plan.date(int(one.clocks[0].emergence.min()))
+        assert "01-01" < str(up)[5:] < "06-01"
+        for days, (low, high) in ((one.first(), first), (one.last(), last)):
+            day = str(one.setting.plan.date(int(np.nanmedian(days) + one.starts[0])))[5:]
+            assert low <= day <= high, (crop, start, day)
+
+
+def test_rootstocks_do_not_rest_where_there_is_no_winter_or_in_spring() -> None:
+    nairobi = grow_alone(load_crop("rhubarb"), reference_place("Nairobi"), "crown", ["09-15"], YEARS)
+    assert np.median(nairobi.clocks[0].emergence - nairobi.starts[0]) < 15
+    spring = grown("rhubarb", "crown", "03-05")
+    assert np.median(spring.clocks[0].emergence - spring.starts[0]) < 25
+
+
+def test_spears_come_of_the_crown_and_not_of_the_season() -> None:
+    """As many from crowns of November, which have no fern before they are cut, as of April; none in the first years."""
+    kg = [float(np.median(grown("asparagus", "crown", start).yields)) for start in ("11-15", "04-01")]
+    assert kg[0] == pytest.approx(kg[1], rel=0.02)
+    young = replace(planting(load_crop("asparagus"), "crown", "11-15", "bed"), years=1)
+    assert alone_of(load_crop("asparagus"), OXFORD, (young,), YEARS, 7).yields.max() == 0.0

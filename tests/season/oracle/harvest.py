@@ -77,7 +77,8 @@ class Harvest:
         self.mains = self._main_of_columns()
         self.shooting = {int(c) for i, c in enumerate(self.column) if self._follows(i)}
         self.sides = [i for i, x in enumerate(self.plans) if x.part.pool == "side"]
-        self.side_share = np.array([self.plans[i].part.number("share") for i in self.sides])
+        self.side_share = np.array([self.plans[i].part.number("share", 0.0) for i in self.sides])
+        self.stored = np.array([self.plans[i].part.number("stored", 0.0) for i in self.sides])
         self.side_of = (self.column[self.sides][:, None] == np.arange(3 * p)).astype(float)
         self.stubble, self.first_lai = constant("stubble"), constant("first_pick_lai")
         flows = self.opens[:, self.sides] - int(constant("side_lead"))
@@ -143,8 +144,14 @@ class Harvest:
                 found.append((i, self._leaf if self.plans[i].part.pool == "leaf" else self._fruit))
         return found
 
-    def divert(self, day: int, growth: Floats) -> Floats:
-        """Growth that goes to flowers, pods and shoots whose windows are open [g], (Y, C); kept in their pools."""
+    def divert(self, day: int, growth: Floats, alive: NDArray[np.bool_]) -> Floats:
+        """Growth that goes to flowers, pods and shoots whose windows are open [g], (Y, C); kept in their pools, with what living
+        rootstocks send up into them."""
+        if self.stored.any():
+            opens, closes = self.opens[:, self.sides], self.closes[:, self.sides]
+            sends = (opens <= day) & (day <= closes) & alive[:, self.column[self.sides]]
+            plants = self.traits.plants[self.column[self.sides]]
+            self.pool[:, self.sides] += np.where(sends, self.stored * plants / np.maximum(closes - opens + 1, 1), 0.0)
         flowing = (day >= self.flow[0]) & (day <= self.flow[1])
         if not np.count_nonzero(flowing):
             return np.zeros_like(growth)
