@@ -5,7 +5,8 @@ Every fact is `common practice, no source`, written down in data/trade_facts.csv
 from 362 on, none of three about onion sets and, in thirty years where the others were asked in eight, 60 of the 72 from 428
 on, 56 of the 60 from 500 on, 50 of the 53 from 561 on and 16 of the 18 from 614 on, of covers; written
 down later for other places and crops; 79 of the 117 from 632 on, about 90 crops of which
-none had been asked; 99 of the 113 from 749 on, usual crops outside of the cool oceanic climate).
+none had been asked; 99 of the 113 from 749 on, usual crops outside of the cool oceanic climate;
+84 of the 93 from 862 on, what a square metre gives).
 Facts that do not hold yet are named below with what stands in their way.
 """
 
@@ -31,6 +32,7 @@ COOL_PODS = "pods go on coming, few and slowly, until chill kills the plant"
 TROPICS = "kinds that were bred for hot climates are not in the library"
 SOONER = "in the warmth of the tunnel spinach that has stood the winter runs to seed two weeks sooner"
 SMALL = "roots stay below their least size until the ground freezes"
+GIVES = "what it gives in that climate is some tenths outside of the range, of beans half of it"
 AIRPORT = "ground frosts of an airport in the country reach into December, as its records have it"
 DRIES = "dry ears are picked when they are full; their weeks on the stalk are not counted"
 STILL: dict[str, str] = {
@@ -41,6 +43,7 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["642", "661", "663", "670", "676", "686", "696", "722", "723", "713", "718", "719"], LATE_OR_EARLY),
     **dict.fromkeys(["751", "759", "761", "767", "773", "776", "788", "802", "805", "809", "815", "824", "861"], LATE_OR_EARLY),
     "796": AIRPORT,
+    **dict.fromkeys(["885", "926", "929", "930", "931", "943", "947", "950", "952"], GIVES),
     "680": DRIES,
     **dict.fromkeys(["467", "468", "475"], TROPICS),
     **dict.fromkeys(["212", "619", "712"], CUTS),
@@ -93,4 +96,4 @@ def test_facts_say_something() -> None:
         assert row["first_run"] in ("ok", "no")
         if row["check"] == "first":
             assert high - low <= 130, row
-    assert Counter(row["first_run"] for row in ROWS)["no"] == 185
+    assert Counter(row["first_run"] for row in ROWS)["no"] == 194
