@@ -324,10 +324,12 @@ def _ageing(crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: di
 
     A root that stands, or a biennial, lives on in leaf for as long as it does not run to seed, one that is picked leaf by leaf
     some time longer only; others by their thermal life, counted from their ripeness, which heat or short days may have put off,
-    as does garlic, whose scapes do not end it.  So are leaves that wait with their flowers for longer days.
+    as does garlic, whose scapes do not end it.  So are leaves that wait with their flowers for longer days.  Under a cover they
+    are no older than they would be outside when they are ripe.
     """
     gap = crop["development.end"] - crop["development.ready"]
-    end = later(lived, events["ready"], gap)
+    ripe = np.maximum(events["ready"], _reach(lived, green, crop["development.ready"], emergence))
+    end = later(lived, ripe, gap)
     old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
     if "development.photoperiod.critical" in crop.records:
         old = np.maximum(old, later(lived, events["ready"], OLD_SHARE * crop["development.end"] - crop["development.ready"]))

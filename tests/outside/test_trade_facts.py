@@ -30,7 +30,6 @@ COOL_SET = "as many fruit set in cool nights as in mild ones"
 GRAMS = "the first seedlings that are thinned out are a few grams"
 COOL_PODS = "pods go on coming, few and slowly, until chill kills the plant"
 TROPICS = "kinds that were bred for hot climates are not in the library"
-SOONER = "in the warmth of the tunnel spinach that has stood the winter runs to seed two weeks sooner"
 SMALL = "roots stay below their least size until the ground freezes"
 GIVES = "what it gives in that climate is some tenths outside of the range, of beans half of it"
 AIRPORT = "ground frosts of an airport in the country reach into December, as its records have it"
@@ -52,7 +51,6 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["194", "195", "295", "325", "356", "424"], EARLY_KINDS),
     **dict.fromkeys(["310"], SMALL),
     **dict.fromkeys(["71", "74"], GRAMS),
-    **dict.fromkeys(["618"], SOONER),
     **dict.fromkeys(["75"], PULLED),
     **dict.fromkeys(["76"], SHUT),
     **dict.fromkeys(["278", "432"], COOL_SET),
