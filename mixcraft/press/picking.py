@@ -67,7 +67,9 @@ def _cut_words(harvest: HarvestPlan, units: Units, t: Catalogue) -> str:
         at = t.gettext("above the growing point")
     if harvest.cuts <= 1:
         return t.gettext("cut {where} once").format(where=at)
-    return t.gettext("cut {where} when regrown, up to {number} cuts").format(where=at, number=harvest.cuts)
+    if harvest.counted:
+        return t.gettext("cut {where} when regrown, up to {number} cuts").format(where=at, number=harvest.cuts)
+    return t.gettext("cut {where} when regrown, about {number} cuts").format(where=at, number=harvest.cuts)
 
 
 def pickings(season: Season, score: Score | None, units: Units, t: Catalogue = ENGLISH) -> tuple[Picking, ...]:

@@ -13,7 +13,8 @@ from .constants import constant
 @dataclass(frozen=True)
 class HarvestPlan:
     """How one part of planting `planting` (an index) is picked; `start` and `until` are day indices or None,
-    `stub_m` the height of a cut where the recipe says one."""
+    `stub_m` the height of a cut where the recipe says one.  `cuts` are those of the warm months, after which leaf runs up or is
+    tough, or just so many where they are `counted`."""
 
     planting: int
     part: Part
@@ -24,6 +25,7 @@ class HarvestPlan:
     start: int | None = None
     until: int | None = None
     stub_m: float | None = None
+    counted: bool = False
 
 
 UNCOUNTED = 99
@@ -48,7 +50,7 @@ def with_toppings(harvests: Sequence[HarvestPlan]) -> tuple[HarvestPlan, ...]:
 
     def done(x: HarvestPlan) -> HarvestPlan:
         topping = x.method == "once" and x.part.pool == "leaf" and x.part.role != "main"
-        return replace(x, method="cut", cuts=1, interval_days=1.0) if topping else x
+        return replace(x, method="cut", cuts=1, interval_days=1.0, counted=True) if topping else x
 
     return tuple(done(x) for x in harvests)
 

@@ -323,6 +323,7 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
         plans.append(
             replace(
                 base, interval_days=use.every_days or base.interval_days, cuts=use.cuts or base.cuts,
+                counted=use.cuts is not None,
                 start=moment_day(use.start, clock, sky) if use.start else None,
                 until=moment_day(use.until, clock, sky) if use.until else None,
             )

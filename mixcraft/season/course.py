@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
 from mixcraft.crops.clock import PLANTED, Clock
+from mixcraft.crops.cold import recent_mean
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.crops.remembered import remembered
@@ -51,6 +52,7 @@ def drivers(
     daily.height = reached_m(planned) * grown
     daily.organ_share = organ_share(crop, clock, shut)
     daily.unripe = unripe_share(crop, clock, shut)
+    daily.cool = cut_without_end(crop) & (recent_mean(air.tmean_c, int(constant("cool_days"))) < constant("cool_cuts"))
     old = np.arange(par.shape[1]) >= clock.old[:, None]
     daily.ageing = np.where(old, constant("age_death_rate"), 0.0)
     daily.dies_back = clock.dieback
@@ -59,6 +61,11 @@ def drivers(
     daily.bright = brightness(crop, par, air.daylength_h) / moist
     daily.shade = -np.log(passed)
     return daily
+
+
+def cut_without_end(crop: Crop) -> bool:
+    """Whether a crop is cut in the cool as often as it grows again: salads, which shoot from their hearts."""
+    return crop.form == "rosette" and crop.life != "perennial"
 
 
 J_PER_MJ, SECONDS_PER_HOUR, SHORTEST_DAY_H = 1e6, 3600.0, 1.0

@@ -67,6 +67,7 @@ class PickRow(NamedTuple):
     main: int
     take: float
     cuts: int
+    counted: bool
     interval: float
     at_once: int
     ends: bool
@@ -191,6 +192,7 @@ def pick_rows(planned: Planned) -> tuple[PickRow, ...]:
         rows.append(
             PickRow(
                 i, ways[i], POOLS[x.part.pool], NO_DAY if main is None else order.index(main), x.take, x.cuts,
+                x.counted,
                 max(1.0, x.interval_days), in_one_go(planned, x), i == main, side,
                 x.part.number("stored", 0.0), dry, least, usual,
                 spared_share(planned, x, ways[i]), spread, clears_stand(planned, x),

@@ -279,8 +279,11 @@ def big_enough(day: int, window: Record, basket: Record, now: Record, state: Rec
 
 
 @compiled
-def pick_leaves(day: int, row: Record, window: Record, basket: Record, now: Record, state: Record, traits: Record) -> float:
-    """Outer leaves, never below a floor, or a cut, only when regrown and only so often, from a stand that is big enough.
+def pick_leaves(
+    day: int, given: Record, row: Record, window: Record, basket: Record, now: Record, state: Record, traits: Record
+) -> float:  # fmt: skip
+    """Outer leaves, never below a floor, or a cut, only when regrown and only so often, but for cool weeks, from a stand that is
+    big enough.
 
     The last picking of plants that then die or run to seed takes what there is, as does one for which alone there is time.
     """
@@ -290,7 +293,8 @@ def pick_leaves(day: int, row: Record, window: Record, basket: Record, now: Reco
     if not big_enough(day, window, basket, now, state, traits):
         return 0.0
     if row.way == CUT:
-        if mass < REGROWN * basket.first_mass or basket.count >= row.cuts:
+        enough = basket.count >= row.cuts and (row.counted == 1 or given.cool == 0.0)
+        if mass < REGROWN * basket.first_mass or enough:
             return 0.0
         grams = mass * row.take_share
         if basket.count == 0:
@@ -360,7 +364,8 @@ def pick(
         elif row.way == HEAD:
             basket.picked += pick_head(day, row, window, basket, state[c], traits[c])
         elif row.way in (LEAVES, CUT):
-            basket.picked += pick_leaves(day, row, window, basket, now[c], state[c], traits[c])
+            given = daily[traits[c].planting, year, day]
+            basket.picked += pick_leaves(day, given, row, window, basket, now[c], state[c], traits[c])
         elif row.way == RIPE and not head_stands(day, row, picks, baskets):
             given = daily[traits[c].planting, year, day]
             basket.picked += pick_ripe(day, given, dates[c, year], row, window, basket, state[c], traits[c])

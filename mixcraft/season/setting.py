@@ -131,7 +131,9 @@ def settle(plan: Plan, weather: Weather, keep: Shelf | None = None, light: float
 def course(planned: Planned, plan: Plan, weather: Weather, offset: int, keep: Shelf, light: float = 1.0) -> Course:
     """The course of a planting on the days of the plan."""
     life = (life_key(planned, offset), light, plan.bed.slope)
-    harvests = tuple((h.part.name, h.method, h.interval_days, h.take, h.cuts, h.start, h.until) for h in planned.harvests)
+    harvests = tuple(
+        (h.part.name, h.method, h.interval_days, h.take, h.cuts, h.counted, h.start, h.until) for h in planned.harvests
+    )
     cleared = planned.planting.end.kind != "harvested"
     key = (
         life,

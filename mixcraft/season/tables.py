@@ -48,6 +48,7 @@ DRIVERS = _records(
     ageing=float,  # relative death rate of leaf by age [1/d]
     dies_back=float,  # share of the leaf that frost takes
     roots=float,  # depth of the roots [m]
+    cool=float,  # 1 in weeks so cool that leaf is cut as often as it grows again
     bright=float,  # light of a leaf under open sky over that which half saturates it
     shade=float,  # shade under covers: minus the logarithm of the share of the open sky's light
 )
@@ -153,7 +154,8 @@ PICKS = _records(
     pool=int,  # as above
     main=int,  # harvest of the same column that takes the main part, -1 if none does
     take_share=float,  # share taken
-    cuts=int,  # most cuts
+    cuts=int,  # most cuts, in the cool too if they are counted
+    counted=int,
     interval=float,  # days between pickings
     at_once=int,  # as above
     ends=int,  # whether the column ends with it

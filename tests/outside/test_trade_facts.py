@@ -45,7 +45,7 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["885", "926", "929", "930", "931", "943", "947", "950", "952"], GIVES),
     "680": DRIES,
     **dict.fromkeys(["467", "468", "475"], TROPICS),
-    **dict.fromkeys(["212", "619", "712"], CUTS),
+    **dict.fromkeys(["712"], CUTS),
     **dict.fromkeys(["37", "259"], LEAVES),
     **dict.fromkeys(["32", "63", "208"], SPRING),
     **dict.fromkeys(["194", "195", "295", "325", "356", "424"], EARLY_KINDS),

@@ -423,3 +423,18 @@ def test_fruit_cut_in_one_go_is_cut_when_it_is_ripe_whether_it_is_large_or_small
     assert len(day) == len(later) == 1
     assert day[0] == later[0] == open_sky.opens[0, 0] + constant("wait_for_usual")
     assert 0.2 * kg[0] < less[0] < 0.9 * kg[0]
+
+
+def test_cuts_are_numbered_in_the_warm_months_and_not_through_a_winter() -> None:
+    """Rocket of September is cut as often as it grows again until it runs to seed, unless the recipe says how often; that of May
+    so often as its sources have it."""
+    usual = int(load_crop("rocket").main_part.number("cuts"))
+
+    def cuts(start: str, **more: object) -> list[int]:
+        use = HarvestUse(main_part("rocket"), "cut", **more)  # type: ignore[arg-type]
+        season = grown(planting("rocket", start=OnDate(start), harvest=(use,)), years=YEARS)
+        return [len(pickings(season, year=year)[0]) for year in range(YEARS)]
+
+    assert max(cuts("09-05")) > usual
+    assert max(cuts("09-05", cuts=2)) == 2
+    assert max(cuts("05-01")) <= usual

@@ -68,6 +68,8 @@ class Harvest:
         self.frost = np.tile(setting.by_planting("death"), (1, 3))
         unripe = np.stack([course.daily.unripe for course in setting.courses], axis=-1).transpose(1, 0, 2)
         self.unripe = np.tile(unripe, (1, 1, 3))
+        cool = np.stack([course.daily.cool for course in setting.courses], axis=-1).transpose(1, 0, 2)
+        self.cool = np.tile(cool, (1, 1, 3))
         trims = np.zeros(3 * p, dtype=bool)
         for x, c in zip(self.plans, self.column, strict=True):
             trims[c] |= x.method in ("cut", "leaf")
@@ -353,7 +355,7 @@ class Harvest:
         sparse = (day >= self.grown[:, i] + constant("first_pick_wait")) & ~self.traits.resprouts[c]
         now = now & (grown | (self.count[:, i] > 0) | sparse)
         if self.plans[i].method == "cut":
-            ready = now & (mass >= constant("regrown") * self.first_mass[:, i]) & (self.count[:, i] < self.plans[i].cuts)
+            ready = now & (mass >= constant("regrown") * self.first_mass[:, i]) & self._may_cut(i, day)
             grams = np.where(ready, mass * self.plans[i].take, 0.0)
             first = ready & (self.count[:, i] == 0)
             self.first_mass[:, i] = np.where(first, mass, self.first_mass[:, i])
@@ -372,6 +374,11 @@ class Harvest:
         state.grown[:, c] = np.where(grams > 0.0, less, state.grown[:, c])
         self._advance(i, day, ready)
         return np.asarray(grams)
+
+    def _may_cut(self, i: int, day: int) -> NDArray[np.bool_]:
+        """Whether there are cuts left, or the weeks are so cool that they are not numbered, (Y,)."""
+        few = self.count[:, i] < self.plans[i].cuts
+        return few if self.plans[i].counted else few | (self.cool[day][:, self.column[i]] > 0.0)
 
     def _fruit(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
         """Ripe fruit, pods or flowers; everything that is food on the last day of the window or on the eve of a killing frost."""
