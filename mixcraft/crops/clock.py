@@ -184,7 +184,6 @@ def run_clock(
     emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, wakes, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
     thermal = _developed(crop, np.where(green, rate, 0.0), head, daylength_h)
-    lived = np.cumsum(np.where(green, crop_degree_days(crop, mean_c if open_c is None else open_c), 0.0), axis=1) + head
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     events = _events(crop, thermal, green, emergence, daylength_h, heat)
     behind = np.inf if establish in PIECES else head
@@ -193,7 +192,8 @@ def run_clock(
         bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind, share)
         for share in (1.0, woody)
     )
-    end, old = _ageing(crop, lived, green, emergence, events, bolt)
+    ages = _degree_days(crop, mean_c if open_c is None else open_c, green, head), _degree_days(crop, mean_c, green, head)
+    end, old = _ageing(crop, ages, green, emergence, events, bolt)
     standing = standing_days(mean_c)
     tops, end = keeps_in_ground(crop, standing, events["ready"], end)
     thermal, size = _since_emergence(crop, rate, green, thermal, head)
@@ -271,6 +271,18 @@ def _developed(crop: Crop, rate: Floats, head: float, daylength_h: Floats) -> Fl
     return np.asarray(np.cumsum(np.where(before, led, after), axis=1) + head)
 
 
+def _degree_days(crop: Crop, air_c: Floats, green: Bools, head: float) -> Floats:
+    """Degree days that count for growing old, (Y, D) [C d], of a plant in such air that has a head start."""
+    return np.asarray(np.cumsum(np.where(green, crop_degree_days(crop, air_c), 0.0), axis=1) + head)
+
+
+def _as_old(lived: Floats, under: Floats, day: Ints) -> Ints:
+    """Day (Y,) on which plants would be as old outside, by degree days `lived`, as they are on a day `under` their covers."""
+    age = np.take_along_axis(under, np.minimum(day, under.shape[1] - 1)[:, None], axis=1)
+    reached = np.maximum(first_day_reaching(lived - age, -1e-9), day)
+    return np.asarray(np.where(day < NEVER, np.minimum(reached, NEVER), NEVER), dtype=np.int64)
+
+
 def _since_emergence(crop: Crop, rate: Floats, green: Bools, thermal: Floats, head: float) -> tuple[Floats, Floats]:
     """Thermal time [C d] and that by which frost finds a plant a seedling or grown, (Y, D) each, negative before emergence: the
     second is what it has had, though short days have kept it from making way towards its flower."""
@@ -319,17 +331,19 @@ OLD_SHARE = constant("old_share")
 """Share of the thermal life after which leaves die of age, where no stem ends it."""
 
 
-def _ageing(crop: Crop, lived: Floats, green: Bools, emergence: Ints, events: dict[str, Ints], bolt: Ints) -> tuple[Ints, Ints]:
+def _ageing(
+    crop: Crop, ages: tuple[Floats, Floats], green: Bools, emergence: Ints, events: dict[str, Ints], bolt: Ints
+) -> tuple[Ints, Ints]:  # fmt: skip
     """Day on which the life ends and day from which leaves die of age, (Y,) each.
 
     A root that stands, or a biennial, lives on in leaf for as long as it does not run to seed, one that is picked leaf by leaf
     some time longer only; others by their thermal life, counted from their ripeness, which heat or short days may have put off,
     as does garlic, whose scapes do not end it.  So are leaves that wait with their flowers for longer days.  Under a cover they
-    are no older than they would be outside when they are ripe.
+    are no older than they would be outside when they are ripe: `ages` are degree days outside and under it.
     """
     gap = crop["development.end"] - crop["development.ready"]
-    ripe = np.maximum(events["ready"], _reach(lived, green, crop["development.ready"], emergence))
-    end = later(lived, ripe, gap)
+    lived, under = ages
+    end = later(lived, _as_old(lived, under, events["ready"]), gap)
     old = _reach(lived, green, OLD_SHARE * crop["development.end"], emergence)
     if "development.photoperiod.critical" in crop.records:
         old = np.maximum(old, later(lived, events["ready"], OLD_SHARE * crop["development.end"] - crop["development.ready"]))
