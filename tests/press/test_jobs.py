@@ -8,11 +8,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from strategies import grown, planting
 
 from mixcraft.press.jobs import failing, jobs, last_day, weekly_water_l
+from mixcraft.recipe.model import HarvestUse, Thinning
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_garden, load_recipe
-from mixcraft.recipe.steps import Step
+from mixcraft.recipe.steps import Step, sowing_steps
 from mixcraft.season.result import Season
 from mixcraft.words import step_amount, step_sentence
 
@@ -130,3 +132,18 @@ def test_an_empty_bed_is_not_watered_for_what_failed(season_of: Callable[[str], 
     pulled = last_day(bare, None, first)
     assert max(step.amounts["until"] for step in jobs(bare) if step.kind == "water") == pulled
     assert max(step.amounts["until"] for step in jobs(season) if step.kind == "water") > pulled
+
+
+def test_thinning_in_rounds_is_one_job_and_says_how_where_thinnings_are_eaten() -> None:
+    """To the distance of the row, the first round on the day on which it can be eaten; else on one day, three weeks after."""
+    uses = (HarvestUse("baby carrots", "thin"), HarvestUse("root", "pull"))
+    eaten, left = (
+        grown(planting("carrot-maincrop", density_per_m2=80.0, thin=Thinning(200.0), harvest=picked), years=1)
+        for picked in (uses, uses[1:])
+    )
+    said = [next(s for s in sowing_steps(x.plan) if s.kind == "thin") for x in (eaten, left)]
+    sentences = [step_sentence(s, x.plan) for s, x in zip(said, (eaten, left), strict=True)]
+    assert [text.endswith("; in weekly rounds, for the kitchen") for text in sentences] == [True, False]
+    assert said[1].day == left.plan.plantings[0].thin_day
+    assert (said[0].amounts["every_days"], said[0].amounts["until"] - said[0].day) == (7.0, 14.0)
+    assert [s.names["method"] for s in jobs(eaten) if s.kind == "pick"] == [("pull",)]  # the thinnings are the job of thinning

@@ -12,16 +12,13 @@ from strategies import grown, planned, planting
 from mixcraft.crops import load_crop
 from mixcraft.crops.development import NEVER
 from mixcraft.place.places import reference_place
-from mixcraft.press.jobs import jobs
 from mixcraft.recipe.constants import constant as recipe_constant
 from mixcraft.recipe.model import AtEvent, CoverUse, HarvestUse, OnDate, OnDay, Thinning
-from mixcraft.recipe.steps import sowing_steps
 from mixcraft.season.constants import constant
 from mixcraft.season.course import unripe_share
 from mixcraft.season.grow import grow
 from mixcraft.season.harvest import in_rounds
 from mixcraft.season.result import Season
-from mixcraft.words.steps import step_sentence
 
 YEARS = 3
 SEEDLING_G = 0.05
@@ -256,7 +253,6 @@ def test_a_day_of_thinning_that_the_recipe_gives_is_kept() -> None:
 
 
 def test_thinned_without_a_day_in_rounds_where_thinnings_are_eaten_and_else_at_three_weeks() -> None:
-    """The job list says so, and how: to the distance of the row, the first round on the day on which it can be eaten."""
     uses = (HarvestUse("baby carrots", "thin"), HarvestUse("root", "pull"))
     eaten, left = (
         grown(planting("carrot-maincrop", density_per_m2=80.0, thin=Thinning(200.0), harvest=picked), years=1)
@@ -267,12 +263,6 @@ def test_thinned_without_a_day_in_rounds_where_thinnings_are_eaten_and_else_at_t
     assert eaten.plan.plantings[0].thin_day is None
     clock = left.plan.plantings[0].clock
     assert left.plan.plantings[0].thin_day == clock.emergence[0] + recipe_constant("thinned_after")
-    said = [next(s for s in sowing_steps(x.plan) if s.kind == "thin") for x in (eaten, left)]
-    sentences = [step_sentence(s, x.plan) for s, x in zip(said, (eaten, left), strict=True)]
-    assert [text.endswith("; in weekly rounds, for the kitchen") for text in sentences] == [True, False]
-    assert said[1].day == left.plan.plantings[0].thin_day
-    assert (said[0].amounts["every_days"], said[0].amounts["until"] - said[0].day) == (7.0, 14.0)
-    assert [s.names["method"] for s in jobs(eaten) if s.kind == "pick"] == [("pull",)]  # the thinnings are the job of thinning
 
 
 def test_what_is_sown_thick_is_cut_before_it_is_full_grown() -> None:
