@@ -44,9 +44,9 @@ def cut_by_size(crop: Crop, part: Part) -> bool:
     return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
 
 
-def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints]:
-    """First and last day on which `part` can be picked, by its first method or another, (Y,) each; `NEVER` opening if it never
-    comes.
+def part_window(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands: bool = False) -> tuple[Ints, Ints]:
+    """First and last day on which `part` can be picked, by its first method or another, (Y,) each, of a perennial that is set out
+    or `stands` already; `NEVER` opening if it never comes.
 
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are
     lifted ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.
@@ -57,11 +57,11 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple
     out in leaf root for some weeks first.  What is in the ground is not dug from frozen soil; what is of a cool annual is
     spoilt after some days of heat, above the ground.
     """
-    opens, closes, _ = part_days(crop, part, clock, method)
+    opens, closes, _ = part_days(crop, part, clock, method, stands=stands)
     return opens, closes
 
 
-def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[Ints, Ints, Ints]:
+def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands: bool = False) -> tuple[Ints, Ints, Ints]:
     """As `part_window`, and the last day until which what is too small to count may be left to grow (`grows_on`), (Y,) each."""
     opens = clock.event(part.opens)
     if "after" in part.records:
@@ -69,7 +69,7 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "") -> tuple[I
     full = opens
     if grows_on(crop, part) and "pull" in part.methods:
         opens = np.minimum(opens, clock.rest)
-    if crop.life == "perennial" and part.pool == "leaf":
+    if crop.life == "perennial" and part.pool == "leaf" and not stands:
         roots = np.where(clock.emergence == clock.start, clock.start + int(constant("plants_root")), 0)
         opens = np.where(opens < NEVER, np.maximum(opens, roots), NEVER)
     if lifted_when_tops_end(crop, part):

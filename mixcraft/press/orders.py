@@ -48,7 +48,7 @@ def orders_of(plan: Plan) -> tuple[Order, ...]:
             p.planting.crop, p.planting.cultivar, "seed" if p.planting.establish in (*SOWN, "module") else p.planting.establish,
             p.seeds, p.seed_g, plan.bed.name,
         )
-        for p in plan.plantings
+        for p in plan.plantings if not p.planting.stands
     )  # fmt: skip
 
 

@@ -54,6 +54,8 @@ def seed_table(season: Season) -> Table:
     plan, rows = season.plan, []
     for planned in plan.plantings:
         planting = planned.planting
+        if planting.stands:
+            continue
         piece = planting.establish not in ("broadcast", "drills", "stations", "module")
         grams = round(planned.seed_g, 2)
         rows.append(

@@ -296,6 +296,11 @@ class Planting:
     note: str = ""
     path: tuple[str | int, ...] = field(default=(), compare=False)
 
+    @property
+    def stands(self) -> bool:
+        """Whether a perennial stands in the bed already, planted in a year before; one of no known age is to be planted."""
+        return self.years is not None and self.years > 0
+
     def too_young(self, part: Part) -> bool:
         """Whether a perennial has not stood long enough for its main part to be picked; one of no known age has."""
         return self.years is not None and part.role == "main" and self.years < self.crop.number("harvest.establishing", 0.0)

@@ -47,6 +47,8 @@ def notes_of(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequenc
 def _establishing(planting: Planting) -> Iterator[Note]:
     """Perennials of which nothing or little is picked in their first years."""
     years, age = planting.crop.number("harvest.establishing", 0.0), planting.years
+    if planting.stands:
+        yield Note("stands", (planting.name,), Facts(age=float(planting.years or 0)))
     if age is not None and age < years:
         yield Note("not picked", (planting.name,), Facts(years=years, age=float(age)))
     elif years and age is None:

@@ -333,7 +333,7 @@ def harvest_plans(index: int, planting: Planting, clock: Clock, sky: Almanac) ->
 
 def harvest_span(planting: Planting, clock: Clock, keep: Shelf) -> tuple[int, int]:
     """First and last picking day of the main picked part in the normal year (`NEVER`, -1 if nothing is picked)."""
-    key = "span", Same(clock), Same(planting.crop), planting.harvest
+    key = "span", Same(clock), Same(planting.crop), planting.harvest, planting.years
     found: tuple[int, int] = keep(key, lambda: _harvest_span(planting, clock))
     return found
 
@@ -349,7 +349,7 @@ def _harvest_span(planting: Planting, clock: Clock) -> tuple[int, int]:
     for part, method, late in zip(parts, methods, begun, strict=True):
         if part is None or planting.too_young(part):
             continue
-        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock, method))
+        opens, closes = (int(a[0]) for a in part_window(planting.crop, part, clock, method, stands=planting.stands))
         if opens < NEVER:
             first = min(first, opens)
             last = max(last, opens if method == "once" and not late else closes)

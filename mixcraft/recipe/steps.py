@@ -48,7 +48,7 @@ def sowing_steps(plan: Plan) -> tuple[Step, ...]:
     """All steps of `plan`, by day; the first one of a new calendar year is marked, since the dates of a card have no year."""
     steps: list[Step] = []
     for planned in plan.plantings:
-        steps += _start_steps(planned)
+        steps += _start_steps(planned) if not planned.planting.stands else ()
         steps += _later_steps(plan, planned)
     return in_order(plan, _together(plan, _mixed(plan, _merged([*steps, *_cover_steps(plan)]))))
 

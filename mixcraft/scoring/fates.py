@@ -115,7 +115,7 @@ def standstill(planned: Planned, weather: Weather, start: int) -> float:
     go in four weeks before the ground freezes one of growers of garlic.
     """
     c = constants()
-    if start >= len(weather.dates):
+    if start >= len(weather.dates) or planned.planting.stands:
         return 0.0
     if planned.planting.establish in PIECES:
         return float((weather.tmean_c[:, start : start + int(c["rooting_days"])] < c["rooting_c"]).mean())

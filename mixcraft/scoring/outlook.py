@@ -68,7 +68,7 @@ def _lived(planned: Planned, plan: Plan, new: dict[str, Fate], *, known: bool) -
     offset, use, cleared = days_between(first, start), planned.harvests[main_of(planned)], _cleared(planned)
     crop, *life = life_key(planned, offset - planned.start)
     until = (None if day is None else day - planned.start for day in (use.start, use.until, cleared))
-    own = (first, *life, use.part.name, use.method, *until, planned.planting.too_young(use.part), days)
+    own = (first, *life, use.part.name, use.method, *until, planned.planting.too_young(use.part), planned.planting.stands, days)
     here = (Same(plan.place), crop, *own)
     found: Fate | None = _fates.get(here)
     if found is None:

@@ -242,7 +242,7 @@ def windows(planned: Planned, clock: Clock, days: int) -> tuple[Ints, Ints, Ints
     if planned.planting.end.kind != "harvested":
         limit = min(limit, planned.end)
     for h, harvest in enumerate(planned.harvests):
-        first, last, until = part_days(crop, harvest.part, clock, harvest.method)
+        first, last, until = part_days(crop, harvest.part, clock, harvest.method, stands=planned.planting.stands)
         if harvest.start is not None:
             first = np.where(first < NEVER, np.maximum(first, harvest.start), NEVER)
         first = np.full_like(first, NEVER) if planned.planting.too_young(harvest.part) else first

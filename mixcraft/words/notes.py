@@ -61,6 +61,16 @@ def _establishing(note: Note, units: Units, t: Catalogue) -> str:
     return said.format(planting=note.plantings[0], years=years)
 
 
+def _stands(note: Note, units: Units, t: Catalogue) -> str:
+    years = int(note.numbers["age"])
+    said = t.ngettext(
+        "{planting}: planted a year ago, it stands in the bed already.",
+        "{planting}: planted {years} years ago, it stands in the bed already.",
+        years,
+    )
+    return said.format(planting=note.plantings[0], years=years)
+
+
 def _no_frost(note: Note, units: Units, t: Catalogue) -> str:
     return t.gettext("No frost is expected here: weeks from a frost are counted from the middle of the coldest month.")
 
@@ -77,5 +87,5 @@ def _drills(note: Note, units: Units, t: Catalogue) -> str:
 
 SENTENCES: dict[str, Callable[[Note, Units, Catalogue], str]] = {
     "large cells": _large_cells, "other size": _other_size, "other hemisphere": _other_hemisphere, "not picked": _not_picked,
-    "establishing": _establishing, "no frost": _no_frost, "drills": _drills,
+    "establishing": _establishing, "stands": _stands, "no frost": _no_frost, "drills": _drills,
 }  # fmt: skip

@@ -11,12 +11,16 @@ import pytest
 from strategies import grown, planting
 
 from mixcraft.press.jobs import failing, jobs, last_day, weekly_water_l
-from mixcraft.recipe.model import HarvestUse, Thinning
+from mixcraft.press.orders import orders_of
+from mixcraft.press.tables import seed_table
+from mixcraft.recipe.model import HarvestUse, OnDate, Thinning
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_garden, load_recipe
 from mixcraft.recipe.steps import Step, sowing_steps
+from mixcraft.scoring.fates import fates
 from mixcraft.season.result import Season
 from mixcraft.words import step_amount, step_sentence
+from mixcraft.words.notes import note_sentence
 
 RECIPE = """
 format: mixcraft-recipe/1
@@ -147,3 +151,25 @@ def test_thinning_in_rounds_is_one_job_and_says_how_where_thinnings_are_eaten() 
     assert said[1].day == left.plan.plantings[0].thin_day
     assert (said[0].amounts["every_days"], said[0].amounts["until"] - said[0].day) == (7.0, 14.0)
     assert [s.names["method"] for s in jobs(eaten) if s.kind == "pick"] == [("pull",)]  # the thinnings are the job of thinning
+
+
+def test_a_perennial_that_stands_already_is_not_planted_nor_bought() -> None:
+    """Rhubarb of four years has no day of planting and no risk of ground too cold for roots; it is picked all the same."""
+    crown = planting("rhubarb", establish="crown", count=1, start=OnDate("11-20"))
+    new, old = (grown(replace(crown, years=years), years=3) for years in (None, 4))
+    assert [s.kind for s in jobs(new)].count("plant") == 1
+    assert "plant" not in [s.kind for s in jobs(old)]
+    assert "pick" in [s.kind for s in jobs(old)]
+    assert (len(orders_of(new.plan)), len(orders_of(old.plan))) == (1, 0)
+    assert (len(seed_table(new)["number"]), len(seed_table(old)["number"])) == (1, 0)
+    assert [note_sentence(n) for n in old.plan.notes if n.kind == "stands"] == [
+        "rhubarb: planted 4 years ago, it stands in the bed already."
+    ]
+    assert float(fates(new).still[0]) > float(fates(old).still[0]) == 0.0
+
+
+def test_herbs_that_stand_are_cut_before_those_that_are_set_out() -> None:
+    balm = planting("lemon-balm", establish="plant", count=3, start=OnDate("06-08"))
+    new, old = (grown(replace(balm, years=years), years=3) for years in (None, 2))
+    assert new.opens[:, 0].min() - new.plan.plantings[0].start >= 28
+    assert old.opens[:, 0].min() < new.opens[:, 0].min()
