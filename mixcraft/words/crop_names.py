@@ -42,12 +42,15 @@ def crop_name(crop: Crop, t: Catalogue = ENGLISH) -> str:
 
 
 def in_language(season: Season, t: Catalogue) -> Season:
-    """The season with the plantings that the recipe calls by their crop's English name called as in the language of `t`."""
+    """The season with the plantings that the recipe calls by their crop's English name called as in the language of `t`, in the
+    notes of its plan too."""
     if language_of(t) in ("en", "en_US"):
         return season
     plan = season.plan
     plantings = tuple(_renamed(planned, plan, t) for planned in plan.plantings)
-    return replace(season, plan=replace(plan, plantings=plantings))
+    called = {old.name: new.name for old, new in zip(plan.plantings, plantings, strict=True)}
+    notes = tuple(replace(note, plantings=tuple(called.get(name, name) for name in note.plantings)) for note in plan.notes)
+    return replace(season, plan=replace(plan, plantings=plantings, notes=notes))
 
 
 def _renamed(planned: Planned, plan: Plan, t: Catalogue) -> Planned:

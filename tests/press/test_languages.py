@@ -16,6 +16,7 @@ import pypdf
 import pytest
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po
+from strategies import grown, planting
 
 from mixcraft import words
 from mixcraft.crops import all_crops
@@ -23,9 +24,11 @@ from mixcraft.crops.cautions import cautions
 from mixcraft.files import UsageError
 from mixcraft.press import press_card
 from mixcraft.press.calendar_file import calendar_bytes
+from mixcraft.recipe.model import OnDate
 from mixcraft.words.catalogue import LOCALE, catalogue, languages
-from mixcraft.words.crop_names import crop_name
+from mixcraft.words.crop_names import crop_name, in_language
 from mixcraft.words.dates import day_words, short_day, whole_day
+from mixcraft.words.notes import plan_notes
 
 OTHERS = ("de", "es", "fr", "nl")
 PACKAGE = Path(words.__file__).parents[1]
@@ -143,3 +146,15 @@ def test_names_in_other_scripts_are_set_in_bundled_fonts(name: str, font: str, f
     if "CJK" in font:  # pypdf tells joined letters of Arabic only in part
         text = reader.pages[0].extract_text()
         assert all(letter in text for letter in name)
+
+
+def test_notes_call_plantings_as_the_rest_of_the_card_does() -> None:
+    """A note about rhubarb on a German card is about Rhabarber; a planting with a name of its own keeps it."""
+    beds = {"rhubarb": "Rhabarber", "by the gate": "by the gate"}
+    for name, said in beds.items():
+        season = grown(
+            replace(planting("rhubarb", establish="crown", count=1, start=OnDate("03-01")), name=name, years=4), years=1
+        )
+        t = catalogue("de")
+        notes = plan_notes(in_language(season, t).plan, "metric", t)
+        assert f"{said}: vor 4 Jahren gepflanzt, steht schon im Beet." in notes
