@@ -66,7 +66,9 @@ PIECES = ("tuber", "clove", "set", "crown", "division")
 PLANTED = ("module", "plant")
 """Ways of establishing that set out a plant in leaf."""
 YEAR_DAYS, MONTH_DAYS = 365, 30
-DORMANT = (*PIECES, "plant")
+STANDING = "standing"
+"""How a perennial comes into a season that was planted in leaf, or sown, in a year before."""
+DORMANT = (*PIECES, "plant", STANDING)
 BURIED = ("tap", "tuberous", "bulb")
 """Root forms whose main part, if it is an organ, sits in the soil and outlives the tops."""
 
@@ -144,12 +146,14 @@ def nursery_weeks(crop: Crop) -> float:
 
 
 def head_start(crop: Crop, establish: str) -> float:
-    """Thermal time [C d] that planting material has behind it when it goes into the bed, and a set when it comes up; 0 for seed.
+    """Thermal time [C d] that planting material has behind it when it goes into the bed, a set when it comes up; 0 for seed.
 
     Days that are counted from planting hold the check that modules suffer; those that are counted from sowing do not.
     """
     if establish == "set":
         return crop.number("seed.set_lead", 0.0)
+    if establish == STANDING:
+        return _left_by_winter(crop) if crop.main_part.pool == "leaf" else head_start(crop, "plant")
     if establish not in PLANTED:
         return 0.0
     weeks = nursery_weeks(crop)
@@ -157,6 +161,15 @@ def head_start(crop: Crop, establish: str) -> float:
     if establish == "module" and crop.counted_from == "sowing":
         gain = max(constant("nursery_gain"), 1.0 - constant("nursery_check") / nursery_days(weeks))
     return gain * nursery_thermal_time(crop, weeks)
+
+
+def _left_by_winter(crop: Crop) -> float:
+    """Thermal time [C d] that leaf of a plant which stands from the year before has behind it: of bushes, which keep it, all
+    until it can be picked, of others all but what it takes to grow again between two pickings."""
+    usual = np.array(crop.number("development.reference_temperature", constant("nursery_warmth")))
+    days = 0.0 if crop.form == "bush" else crop.main_part.number("interval", 0.0)
+    again = days * float(crop_thermal_rate(crop, usual))
+    return max(crop["development.ready"] - again, 0.0)
 
 
 def run_clock(
@@ -296,7 +309,7 @@ def _since_emergence(crop: Crop, rate: Floats, green: Bools, thermal: Floats, he
 def _emergence(crop: Crop, establish: str, start: int, soil_c: Floats, rate: Floats) -> Ints:
     """Day on which the planting is up, (Y,); NEVER where too little of it gets away (`mixcraft.crops.seedlings`)."""
     years, days = rate.shape
-    if establish in PLANTED:
+    if establish in (*PLANTED, STANDING):
         emergence = np.full(years, start, dtype=np.int64)
     else:
         emergence = emergence_day(crop, soil_c, start)

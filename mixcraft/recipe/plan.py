@@ -258,10 +258,10 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
         mean, low = keep(("air", over), lambda: covered_air(sky.weather, covers))
         soil = keep(("soil", depth, over), lambda: soil_temperature(bare_soil(sky.weather, mean), depth))
         return run_clock(
-            planting.crop, planting.establish, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c
+            planting.crop, planting.comes, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c
         )  # fmt: skip
 
-    found: Clock = keep(("clock", Same(planting.crop), planting.establish, start, depth, over), made)
+    found: Clock = keep(("clock", Same(planting.crop), planting.comes, start, depth, over), made)
     return found
 
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import BURIED, PIECES, PLANTED, nursery_weeks
+from mixcraft.crops.clock import BURIED, PIECES, PLANTED, STANDING, nursery_weeks
 from mixcraft.crops.development import nursery_thermal_time
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.constants import constant as recipe_constant
@@ -182,11 +182,15 @@ def start_leaf_m2(planned: Planned) -> float:
     """Leaf area of one plant [m2] at emergence or planting out.
 
     A seedling's leaf grows with the seed's mass, but less than in proportion; a module has grown at the crop's young rate
-    through its nursery weeks, as far as its cell or pot has room; a planted piece sprouts leaf in proportion to its mass.
+    through its nursery weeks, as far as its cell or pot has room; a planted piece sprouts leaf in proportion to its mass.  What
+    stands from the year before has a share of its full leaf: bushes, which keep it, a good part, others what sprouts.
     """
     planting = planned.planting
     crop = planting.crop
     sla = crop["canopy.sla"] / 1000.0
+    if planting.comes == STANDING:
+        share = constant("evergreen_leaf" if crop.form == "bush" else "sprouting_leaf")
+        return share * crop["canopy.lai_max"] / crop["spacing.density"]
     pieces = planting.establish == "plant" and "seed.per_gram" not in crop.records
     if pieces or planting.establish in PIECES:
         return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla

@@ -153,7 +153,7 @@ def height_share(crop: Crop, thermal: Floats) -> Floats:
 
 def set_out(planned: Planned) -> bool:
     """Whether a planting is of plants in leaf: one is as narrow as it is low, where seedlings of a row stand close."""
-    return planned.planting.establish in PLANTED
+    return planned.planting.comes in PLANTED
 
 
 def young_height(planned: Planned, clock: Clock) -> Floats:

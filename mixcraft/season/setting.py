@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import PLANTED, Clock, run_clock
+from mixcraft.crops.clock import PLANTED, STANDING, Clock, run_clock
 from mixcraft.crops.cold import snow_depth
 from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import Weather, soil_temperature, weather_years
@@ -164,7 +164,7 @@ def life_key(planned: Planned, offset: int) -> tuple[Hashable, ...]:
     """What the life of a planting depends on in given weather: crop, way, start, depth, covers, support."""
     covers = tuple((c.kind, c.on + offset, c.off + offset) for c in planned.covers)
     planting = planned.planting
-    return Same(planting.crop), planting.establish, planned.start + offset, planned.depth_m, covers, reached_m(planned)
+    return Same(planting.crop), planting.comes, planned.start + offset, planned.depth_m, covers, reached_m(planned)
 
 
 def lived(
@@ -187,10 +187,10 @@ def clock_under(planned: Planned, plan: Plan, weather: Weather, offset: int, kee
     spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)
     over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
     mean, low = keep(("air", spans), lambda: (weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c))
-    soil = mean if planting.establish in PLANTED else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
+    soil = mean if planting.comes in (*PLANTED, STANDING) else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
     snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
     clock = run_clock(
-        planting.crop, planting.establish, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c
+        planting.crop, planting.comes, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c
     )  # fmt: skip
     return clock, mean, over
 

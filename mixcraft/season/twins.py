@@ -37,7 +37,7 @@ def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
     place = 1.0 if column.kind == SOLE else float(planned.stand.cells.mean())
     where = (bed.soil, bed.watering, bed.feeding, bed.area_m2, place)
     own = (
-        planned.sown_factor, planned.planting.establish, column.kind, column.area_m2, column.plants, climbs_free(planned)
+        planned.sown_factor, planned.planting.comes, column.kind, column.area_m2, column.plants, climbs_free(planned)
     )  # fmt: skip
     return "twin", setting.courses[column.planting].key, where, own, None if factor is None else factor.tobytes()
 

@@ -145,7 +145,7 @@ def watered_in(plan: Plan, columns: Sequence[Column]) -> Floats:
     gifts = np.zeros((len(columns), plan.days))
     for c, column in enumerate(columns):
         planned = plan.plantings[column.planting]
-        if planned.planting.establish in PLANTED and planned.start < plan.days:
+        if planned.planting.comes in PLANTED and planned.start < plan.days:
             gifts[c, planned.start] = constant("watering_in") * min(column.area_m2 / plan.bed.area_m2, 1.0)
     return gifts
 

@@ -6,9 +6,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from alone import alone_of
+from alone import planting as whole_bed
 from strategies import grown, planting
 
+from mixcraft.crops import load_crop
 from mixcraft.files import FileFaults
+from mixcraft.place.places import reference_place
 from mixcraft.recipe.model import OnDate
 from mixcraft.season.result import Season
 from mixcraft.words.notes import note_sentence
@@ -38,3 +42,19 @@ def test_a_perennial_stands_and_shades_when_its_harvest_is_over() -> None:
 def test_only_perennials_have_years() -> None:
     with pytest.raises(FileFaults, match="does not stand for years"):
         bed(2, "carrot-early", "drills")
+
+
+@pytest.mark.parametrize(("crop", "how", "first"), [
+    ("chives", "plant", ("04-05", "05-10")), ("sorrel", "module", ("03-20", "05-01")), ("lovage", "plant", ("04-10", "05-31")),
+    ("rosemary", "plant", ("03-01", "03-15")), ("thyme", "plant", ("03-01", "03-31")), ("rhubarb", "crown", ("04-01", "05-10")),
+])  # fmt: skip
+def test_what_has_stood_for_years_is_picked_in_spring(crop: str, how: str, first: tuple[str, str]) -> None:
+    """Common practice, no source: in the south of England, and no later than what is set out on the same day."""
+    item = whole_bed(load_crop(crop), how, "03-01", "bed")
+    days = []
+    for years in (None, 3):
+        one = alone_of(load_crop(crop), reference_place("Oxford"), (replace(item, years=years),), 6, 7)
+        days.append(float(np.nanmedian(one.first())))
+    date = str(np.datetime64("2001-03-01") + int(days[1]))[5:]
+    assert first[0] <= date <= first[1]
+    assert days[1] <= days[0]
