@@ -255,7 +255,8 @@ def _hardiness(crop: Crop, found: list[Row]) -> Complaints:
 
 
 def _growing_range(crop: Crop, found: list[Row]) -> Complaints:
-    """Base to ceiling covers three quarters of ECOCROP's range; the optimum lies in its optimal one within 4 C.
+    """Base to ceiling covers three quarters of ECOCROP's range; the optimum lies in its optimal one within 4 C, and its
+    beginning, where a crop has one, is the coolest that ECOCROP prints.
 
     Its absolute limits are those of a place that suits, not fitted base temperatures, so that these may lie 8 C further out.
     """
@@ -266,6 +267,7 @@ def _growing_range(crop: Crop, found: list[Row]) -> Complaints:
     said = outside("development.t_base", base, low - 2 * FOUR_C, cool)
     said += outside("development.t_optimum", best, cool - FOUR_C, warm + FOUR_C)
     said += outside("development.t_ceiling", top, warm, high + 2 * FOUR_C)
+    said += outside("development.t_optimum_from", crop.number("development.t_optimum_from", cool), cool, cool)
     share = (min(top, high) - max(base, low)) / (high - low)
     return said + outside("share of the range covered", share, 0.75, 1.0)
 

@@ -75,10 +75,11 @@ def ranges(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
 
 
 RISING: tuple[tuple[CropKey, ...], ...] = (
-    ("development.t_base", "development.t_optimum", "development.t_ceiling"), ("development.ready", "development.end"),
+    ("development.t_base", "development.t_optimum_from", "development.t_optimum", "development.t_ceiling"),
+    ("development.ready", "development.end"),
     ("emergence.t_min", "emergence.t_optimum", "emergence.t_max"),
 )  # fmt: skip
-"""Cardinal temperatures and stages that every crop has, in rising order."""
+"""Cardinal temperatures and stages of a crop in rising order; `t_optimum_from` may be left out."""
 
 CARDINALS: tuple[CropKey, ...] = (
     "development.bolting.chill_least", "development.bolting.chill_from", "development.bolting.chill_until",
@@ -132,7 +133,8 @@ def stages(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
     """Cardinal temperatures and stages in their order."""
     development, harvest = data["development"], data["harvest"]
     for keys in RISING:
-        yield from _rising(document, data, keys, "stage.order")
+        given = tuple(key for key in keys if key.rsplit(".", 1)[1] in data[key.split(".")[0]])
+        yield from _rising(document, data, given, "stage.order")
     if "organ_start" in harvest and harvest["organ_start"]["value"] >= development["end"]["value"]:
         yield document.fault(
             ("harvest", "organ_start", "value"), "the organ starts after the crop's life has ended", rule="stage.order",

@@ -39,6 +39,7 @@ from .development import (
     crop_degree_days,
     crop_thermal_rate,
     daylength_factor,
+    development_rate,
     emergence_day,
     first_day_reaching,
     first_from,
@@ -75,7 +76,8 @@ BURIED = ("tap", "tuberous", "bulb")
 
 @dataclass(frozen=True)
 class Clock:
-    """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it; `dieback` (Y, D)
+    """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it, `rate` that of
+    growth by the day; `dieback` (Y, D)
     the share of its leaf that frost takes on a day; `setting` (Y, D) the share of flowers, heads and
     bulbs that set and fill in heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
     days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
@@ -192,24 +194,20 @@ def run_clock(
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
-    rate, head = _from_short_days(crop, crop_thermal_rate(crop, mean_c), head_start(crop, establish), start, daylength_h)
+    counts, head = _from_short_days(crop, head_start(crop, establish), start, daylength_h)
+    rate, pace = crop_thermal_rate(crop, mean_c) * counts, development_rate(crop, mean_c) * counts
     frozen, wakes = ground_frozen(mean_c, snow), wakes_on(crop, establish, start, mean_c, daylength_h)
     emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, wakes, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
-    thermal = _developed(crop, np.where(green, rate, 0.0), head, daylength_h)
+    thermal = _developed(crop, np.where(green, pace, 0.0), head, daylength_h)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     events = _events(crop, thermal, green, emergence, daylength_h, heat)
-    behind = np.inf if establish in PIECES else head
-    woody = woody_share(crop)
-    bolt, wood = (
-        bolting_day(crop, mean_c, crop_degree_days(crop, mean_c), daylength_h, np.minimum(emergence, days), behind, share)
-        for share in (1.0, woody)
-    )
+    bolt, wood = _stem(crop, mean_c, daylength_h, np.minimum(emergence, days), np.inf if establish in PIECES else head)
     ages = _degree_days(crop, mean_c if open_c is None else open_c, green, head), _degree_days(crop, mean_c, green, head)
     end, old = _ageing(crop, ages, green, emergence, events, bolt)
     standing = standing_days(mean_c)
     tops, end = keeps_in_ground(crop, standing, events["ready"], end)
-    thermal, size = _since_emergence(crop, rate, green, thermal, head)
+    thermal, size = _since_emergence(crop, pace, green, thermal, head)
     chill = first_day_reaching(chilled(crop, mean_c, green, min_c), True)
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
@@ -224,22 +222,30 @@ def run_clock(
     )  # fmt: skip
 
 
+def _stem(crop: Crop, mean_c: Floats, daylength_h: Floats, green_from: Ints, behind: float) -> tuple[Ints, Ints]:
+    """Day on which the stem shows and day from which the root is woody, (Y,) each, of plants that have so much thermal time
+    `behind` them [C d] when they are up."""
+    passed = crop_degree_days(crop, mean_c)
+    bolt, wood = (bolting_day(crop, mean_c, passed, daylength_h, green_from, behind, share) for share in (1.0, woody_share(crop)))
+    return bolt, wood
+
+
 def _at(true: Bools, day: int) -> Bools:
     """Whether it is true on a day, (Y,); not after the last."""
     return true[:, day] if 0 <= day < true.shape[1] else np.zeros(len(true), dtype=bool)
 
 
-def _from_short_days(crop: Crop, rate: Floats, head: float, start: int, daylength_h: Floats) -> tuple[Floats, float]:
-    """Thermal rate (Y, D) and head start [C d] of a crop that makes its flower buds in short days: nothing counts before the
-    first of them, and a plant set out in long days has no buds to bring; one that is set out later was dug with some."""
+def _from_short_days(crop: Crop, head: float, start: int, daylength_h: Floats) -> tuple[Bools, float]:
+    """Whether days count (D,), and the head start [C d], of a crop that makes its flower buds in short days: nothing counts
+    before the first of them, and a plant set out in long days has no buds to bring; one set out later was dug with some."""
+    days = np.arange(len(daylength_h))
     if "development.short_days" not in crop.records:
-        return rate, head
+        return np.ones(len(days), dtype=bool), head
     short = daylength_h < crop["development.short_days"]
-    days = np.arange(len(short))
     if start < len(short) and short[start]:
-        return rate, head
+        return np.ones(len(days), dtype=bool), head
     first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
-    return np.where(days >= first, rate, 0.0), 0.0
+    return days >= first, 0.0
 
 
 def wakes_on(crop: Crop, establish: str, start: int, mean_c: Floats, daylength_h: Floats) -> int:

@@ -44,6 +44,27 @@ def crop_thermal_rate(crop: Crop, temperature_c: Floats) -> Floats:
     return thermal_rate(temperature_c, crop["development.t_base"], crop["development.t_optimum"], crop["development.t_ceiling"])
 
 
+def development_rate(crop: Crop, temperature_c: Floats) -> Floats:
+    """Degree days per day that count for development, told in those of the crop's usual season [C d/d], shape as given.
+
+    As `crop_thermal_rate`, the straight line by which leaf grows, but that between `development.t_optimum_from` and `t_optimum`,
+    the range of temperatures that suit the crop best, more warmth hastens it less and less: the slope of the line falls evenly
+    to nothing, as the response is flat at the optimum (Yan & Hunt 1999). At the temperature for which its days are told,
+    `development.reference_temperature`, the pace is that of the straight line, by which its thermal times are told.
+    """
+    straight = crop_thermal_rate(crop, temperature_c)
+    if "development.t_optimum_from" not in crop.records:
+        return straight
+    bend, best = crop["development.t_optimum_from"], crop["development.t_optimum"]
+
+    def share(at_c: Floats | float) -> Floats:
+        """Pace over that of the straight line."""
+        t = np.clip(at_c, bend, best)
+        return np.asarray(1.0 - (t - bend) ** 2 / (2.0 * (best - bend) * (t - crop["development.t_base"])))
+
+    return np.asarray(straight * share(temperature_c) / share(crop["development.reference_temperature"]))
+
+
 def crop_degree_days(crop: Crop, temperature_c: Floats) -> Floats:
     """Degree days per day that count for growing old: as `crop_thermal_rate` up to the optimum, and no slower beyond it."""
     t = np.asarray(temperature_c, dtype=float)

@@ -17,6 +17,7 @@ from mixcraft.crops.development import (
     NEVER,
     bolting_day,
     crop_thermal_rate,
+    development_rate,
     emergence_day,
     emergence_rate,
     first_day_reaching,
@@ -59,9 +60,40 @@ def test_thermal_rate_rises_to_the_optimum_and_falls_to_the_ceiling(t: float) ->
 def test_rates_are_never_negative_and_have_no_jump(crop_id: str, t: float) -> None:
     crop = load_crop(crop_id)
     both = np.array([t, t + 1e-6])
-    for rate in (crop_thermal_rate(crop, both), emergence_rate(crop, both)):
+    for rate in (crop_thermal_rate(crop, both), development_rate(crop, both), emergence_rate(crop, both)):
         assert (rate >= 0.0).all()
-    assert abs(np.diff(crop_thermal_rate(crop, both))[0]) < 1e-3
+    for rate in (crop_thermal_rate(crop, both), development_rate(crop, both)):
+        assert abs(np.diff(rate)[0]) < 1e-3
+
+
+def test_warmth_hastens_development_less_and_less_within_the_best_range() -> None:
+    """Beetroot by hand: base 5, best from 15 to 25 C, days told at 18.2 C.  Above 15 C the line loses (T - 15)^2 / 20: at 20 C
+    1.25 of 15, at 25 C 5 of 20, and at 18.2 C .512 of 13.2, whose pace stays 13.2."""
+    crop = load_crop("beetroot")
+    told = 13.2 / (13.2 - 0.512)
+    at = np.array([4.0, 10.0, 15.0, 18.2, 20.0, 25.0])
+    by_hand = [0.0, 5.0 * told, 10.0 * told, 13.2, 13.75 * told, 15.0 * told]
+    assert development_rate(crop, at) == pytest.approx(by_hand)
+    assert float(development_rate(crop, np.array(27.5))) == pytest.approx(
+        0.75 * told * float(crop_thermal_rate(crop, np.array(27.5)))
+    )
+
+
+@given(CROPS)
+@settings(max_examples=80)
+def test_days_are_kept_at_the_temperature_that_they_are_told_for(crop_id: str) -> None:
+    crop = load_crop(crop_id)
+    usual = np.array(crop["development.reference_temperature"])
+    assert float(development_rate(crop, usual)) == pytest.approx(float(crop_thermal_rate(crop, usual)))
+
+
+@given(CROPS)
+@settings(max_examples=80)
+def test_the_pace_rises_to_the_optimum_at_no_growing_slope(crop_id: str) -> None:
+    crop = load_crop(crop_id)
+    pace = development_rate(crop, np.linspace(crop["development.t_base"], crop["development.t_optimum"], 60))
+    assert (np.diff(pace) >= -1e-9).all()
+    assert (np.diff(pace, 2) <= 1e-9).all()
 
 
 @given(CROPS, st.floats(5.0, 30.0), st.integers(0, 50))
