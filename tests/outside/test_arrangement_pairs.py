@@ -40,7 +40,7 @@ PAIRS = [pair for file in FILES for pair in load_pairs(file)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 210
+REACHED = 209
 """Pairs ranked right; a change that makes them fewer says so.  95 % of them is what is asked for; what fails
 stands in `NOT_YET` with the reason, and leaves the list when it is mended."""
 NOT_YET = {
@@ -53,6 +53,7 @@ NOT_YET = {
     "columbia-peppers-beside-not-under-corn": "corn of April is cut before the peppers under it bear; 1.5 points",
     "bloemfontein-beets-beside-not-under-pumpkins": "the pumpkin leaves beetroot most of its light; 4.3 points",
     "durban-corn-at-the-south-end": "the sun of a Durban spring stands high over the corn; 4.9 points",
+    "winnipeg-tomato-under-a-tunnel": "warmth under a tunnel hastens tomatoes by less than a straight line; 4.7 points",
     "isfahan-potatoes-not-after-tomatoes": "both beds lie empty from July; 4.8 points",
 }
 

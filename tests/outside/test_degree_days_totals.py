@@ -11,14 +11,17 @@ constant temperature, the crop's own waiting for emergence counted. Published to
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
 import pytest
+from alone import Floats
 from looping import each
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.development import crop_thermal_rate, emergence_rate, thermal_rate
+from mixcraft.crops.development import crop_thermal_rate, development_rate, emergence_rate, thermal_rate
+from mixcraft.crops.model import Crop
 
 DATA = Path(__file__).parent / "data" / "degree_days.csv"
 HALF_AGAIN = 1.5
@@ -54,6 +57,34 @@ def test_between_optimum_and_ceiling_by_hand() -> None:
     (36 - 31) / (36 - 26) x ((31 - 10) / (26 - 10)) ^ (16 / 10) = 0.5 x 1.3125 ^ 1.6 = 0.7726 of that at the optimum."""
     assert float(thermal_rate(np.array(31.0), 10.0, 26.0, 36.0)) == pytest.approx(0.7726 * 16.0, rel=1e-3)
     assert float(thermal_rate(np.array(26.0), 10.0, 26.0, 36.0)) == pytest.approx(16.0)
+
+
+def relative(rate: Callable[[Crop, Floats], Floats], crop: str, degrees: Sequence[float] | Floats, at: float) -> Floats:
+    """Pace of a crop at some temperatures [C] over that at one of them."""
+    grown = load_crop(crop)
+    return np.asarray(rate(grown, np.array(degrees)) / rate(grown, np.array(at)))
+
+
+BEND = 0.1
+"""How far a measured pace may lie from ours, relative to the pace at the temperature that both are compared at."""
+
+
+def test_tomatoes_ripen_in_warmth_as_measured() -> None:
+    """Adams, Cockshull & Cave 2001 (Annals of Botany 88: 869-877, abstract): fruits ripened 95, 65, 46 and 42 d after the flower
+    opened at 14, 18, 22 and 26 C.  A straight line would have them ripe in 37 d at 26 C."""
+    measured = 46.0 / np.array([95.0, 65.0, 46.0, 42.0])
+    degrees = (14.0, 18.0, 22.0, 26.0)
+    assert relative(development_rate, "tomato-cordon", degrees, 22.0) == pytest.approx(measured, abs=BEND)
+    assert relative(crop_thermal_rate, "tomato-cordon", degrees, 22.0) != pytest.approx(measured, abs=BEND)
+
+
+def test_potatoes_develop_in_warmth_by_physiological_days() -> None:
+    """Physiological days of potatoes (University of Nebraska-Lincoln, CropWatch, "Physiological Days"): at T between 45 and 70 F
+    a day counts 10 x (1 - (T - 70)^2 / 625)."""
+    degrees = np.array([12.0, 15.0, 18.0, 21.0])
+    days = 1.0 - (F_PER_C * degrees + FREEZING_F - 70.0) ** 2 / 625.0
+    assert relative(development_rate, "potato-early", degrees, 21.0) == pytest.approx(days / days[-1], abs=BEND)
+    assert relative(crop_thermal_rate, "potato-early", degrees, 21.0) != pytest.approx(days / days[-1], abs=BEND)
 
 
 def test_degree_days_of_a_spring_in_fahrenheit() -> None:

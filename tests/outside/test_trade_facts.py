@@ -36,12 +36,12 @@ AIRPORT = "ground frosts of an airport in the country reach into December, as it
 DRIES = "dry ears are picked when they are full; their weeks on the stalk are not counted"
 STILL: dict[str, str] = {
     **dict.fromkeys(["9", "20", "31", "38", "50", "64", "91", "104", "137"], LATE_OR_EARLY),
-    **dict.fromkeys(["158", "165", "187", "230", "234"], LATE_OR_EARLY),
-    **dict.fromkeys(["299", "303", "425", "305", "322", "357", "395", "409", "421"], LATE_OR_EARLY),
+    **dict.fromkeys(["158", "187", "230", "234"], LATE_OR_EARLY),
+    **dict.fromkeys(["299", "303", "425", "322", "357", "395", "421"], LATE_OR_EARLY),
     **dict.fromkeys(["441", "444", "446", "452", "484", "486", "489", "492", "535", "553", "554", "557", "573"], LATE_OR_EARLY),
     **dict.fromkeys(["642", "661", "670", "676", "686", "696", "722", "723", "713", "718", "719"], LATE_OR_EARLY),
     **dict.fromkeys(["751", "759", "761", "767", "773", "776", "788", "802", "809", "815", "824"], LATE_OR_EARLY),
-    **dict.fromkeys(["51", "353", "506", "549", "810"], LATE_OR_EARLY),
+    **dict.fromkeys(["14", "51", "353", "506", "549", "810", "826"], LATE_OR_EARLY),
     "796": AIRPORT,
     **dict.fromkeys(["885", "926", "929", "930", "931", "943", "947", "950", "952"], GIVES),
     "680": DRIES,
