@@ -27,6 +27,7 @@ from mixcraft.crops.heat import pod_filling, pod_set, setting_share, unfit, worn
 from mixcraft.crops.library import crop_ids
 from mixcraft.crops.seedlings import come_up, normal_seedlings, seed_lost
 from mixcraft.crops.standing import holds_until, standing_days
+from mixcraft.crops.windows import part_window
 from mixcraft.season.course import warmth_factor
 
 DAYS = 200
@@ -124,6 +125,26 @@ def test_pods_fill_slowly_in_heat() -> None:
     assert pod_filling(load_crop("pea-dwarf"), steady(35.0), steady(35.0)).min() == 1.0
 
 
+def test_tomatoes_bear_next_to_nothing_at_a_mean_of_29_degrees() -> None:
+    """Peet, Sato & Gardner 1998 (Plant, Cell and Environment 21:225-231, abstract): at a daily mean of 29 C the number of fruit
+    was 10 % and their weight 6.4 % of those at 25 C."""
+    at = [float(setting_share(load_crop("tomato-cordon"), steady(mean)).mean()) for mean in (25.0, 27.0, 29.0)]
+    assert at[2] / at[0] == pytest.approx(0.064, abs=0.04)
+    assert at[0] > at[1] > at[2]
+
+
+@pytest.mark.parametrize(("name", "lasts"), [("tomato-cordon", True), ("pepper-sweet", True), ("coriander", False)])
+def test_fruit_of_warm_annuals_outlasts_the_heat(name: str, lasts: bool) -> None:
+    """What is above the ground of a cool annual is spoilt after some days of heat; a tomato or pepper, which chill ends, bears
+    again when they are over."""
+    crop = load_crop(name)
+    mean, daylength = steady(20.0), np.full(DAYS, 11.0)
+    opens = int(part_window(crop, crop.main_part, run_clock(crop, "module", 0, mean, mean - 5.0, mean, daylength))[0][0])
+    mean[:, opens + 5 : opens + 40] = 31.0
+    closes = int(part_window(crop, crop.main_part, run_clock(crop, "module", 0, mean, mean - 5.0, mean, daylength))[1][0])
+    assert (closes > opens + 40) == lasts
+
+
 def test_light_is_used_by_the_mean_of_the_day_where_a_crop_has_its_temperatures() -> None:
     """APSIM's faba bean (Fababean.xml, x_ave_temp): none at 0 C, all from 12 to 20, none at 32."""
     used = warmth_factor(load_crop("broad-bean"), np.array([-3.0, 0.0, 6.0, 12.0, 20.0, 26.0, 32.0, 40.0]))
@@ -137,9 +158,10 @@ def test_heat_stops_setting_spoils_leaves_and_wears_out() -> None:
     assert setting_share(sweet, steady(35.0)).max() == pytest.approx(1.0)
     assert setting_share(load_crop("tomatillo"), steady(26.7)).max() == pytest.approx(0.5)
     assert setting_share(tomato, steady(24.0)).min() == 1.0
-    assert pod_set(tomato, steady(29.5), steady(29.5)).max() == pytest.approx(0.75)
-    assert pod_set(tomato, steady(33.0), steady(33.0)).max() == pytest.approx(0.0, abs=1e-9)
-    assert setting_share(tomato, steady(26.0), steady(20.0)).max() < 0.9
+    assert setting_share(tomato, steady(29.2)).max() == pytest.approx(0.0, abs=1e-9)
+    beans = load_crop("bean-bush")
+    assert pod_set(beans, steady(30.5), steady(30.5)).max() == pytest.approx(0.75)
+    assert pod_set(beans, steady(36.0), steady(36.0)).max() == pytest.approx(0.0, abs=1e-9)
     assert setting_share(lettuce, steady(26.4)).max() == pytest.approx(0.5)
     assert unfit(lettuce, steady(27.0)).all()
     assert not unfit(lettuce, steady(25.0)).any()

@@ -35,7 +35,6 @@ GIVES = "what it gives in that climate is some tenths outside of the range, of b
 AIRPORT = "ground frosts of an airport in the country reach into December, as its records have it"
 MILD = "no winter there is cold enough to make it run to seed, so that it is picked for more than a year"
 SPRING_AGAIN = "it is picked again in its second spring, until it runs to seed"
-SCORCHED = "no flower sets in the hottest months, and the leaves are old before they end"
 TAILS = "pods and fruit that come slowly in the cool of autumn are counted to the last"
 SPARED = "frost takes it in half of the years of that station, where gardeners cover it for a night"
 DRIES = "dry ears are picked when they are full; their weeks on the stalk are not counted"
@@ -48,14 +47,13 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["759", "761", "767", "773", "776", "788", "802", "809", "815", "824"], LATE_OR_EARLY),
     **dict.fromkeys(["14", "51", "353", "506", "549", "810", "826"], LATE_OR_EARLY),
     **dict.fromkeys(["965", "971", "984", "990", "994", "999", "1001", "1003", "1011", "1017", "1018", "1027"], LATE_OR_EARLY),
-    **dict.fromkeys(["1038", "1060", "1068", "1074", "1085"], LATE_OR_EARLY),
+    **dict.fromkeys(["1038", "1060", "1068", "1074", "1083", "1085"], LATE_OR_EARLY),
     **dict.fromkeys(["987", "1009", "1012"], MILD),
     "1031": SPRING_AGAIN,
-    **dict.fromkeys(["1043", "1044"], SCORCHED),
     **dict.fromkeys(["986", "997", "1014", "1081"], TAILS),
     **dict.fromkeys(["1048", "1070"], SPARED),
     "796": AIRPORT,
-    **dict.fromkeys(["885", "926", "929", "930", "931", "943", "947", "952"], GIVES),
+    **dict.fromkeys(["885", "926", "929", "930", "931", "943", "947"], GIVES),
     "680": DRIES,
     **dict.fromkeys(["467", "468", "475"], TROPICS),
     **dict.fromkeys(["712"], CUTS),
