@@ -29,11 +29,13 @@ from mixcraft.recipe.model import (
     Rows,
     Span,
     Strip,
+    WarmSoil,
     Where,
     Zone,
 )
 from mixcraft.recipe.moves import DropPlanting, MoveError, SetPlace, SwapCrop
 from mixcraft.recipe.plan import plan
+from mixcraft.recipe.starts import StartError, start_day
 from mixcraft.scoring import Score, score
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.scoring.model import Reason
@@ -89,13 +91,14 @@ def fit(
     told: Told = silent,
     patience: float = PATIENCE,
 ) -> Fitted:
-    """`recipe` for the bed called `bed`: as many plants to the square metre, round places, starts that suit the place.
+    """`recipe` for the bed called `bed`: as many plants to the square metre, round places, starts that suit the place.  Crops
+    that give something there stay in it.
 
     Same arguments: same recipe, unless the clock ended the search (`stopped`).  Raises `mixcraft.files.FileFaults` for what
     cannot be settled there at all, KeyError for an unknown bed.
     """
     here = garden.bed(bed)
-    fitted = resized(recipe, here, garden.place.latitude_deg)
+    fitted = freed(resized(recipe, here, garden.place.latitude_deg), garden)
     fitted, losses, known = _suited(fitted, garden, here)
     starts: dict[str, list[int]] = {}
     for option in known:
@@ -106,13 +109,32 @@ def fit(
     turned = turned_round(fitted)
     if trial.standing(turned) > trial.standing(fitted):
         fitted = turned
-    climb = Climb(fitted, trial, known, (), lambda _: True, np.random.default_rng(seed))
+    own = {p.crop.id for p in fitted.plantings}
+    climb = Climb(fitted, trial, known, (), lambda r: own <= {p.crop.id for p in r.plantings}, np.random.default_rng(seed))
     for changed, step in completing(climb.recipe, known, trial, lambda _: True):
         climb.recipe = changed
         climb.steps.append(step)
     climb.run(budget, told)
     scored = score(grow(plan(climb.recipe, garden, bed), years, SEED))
     return Fitted(climb.recipe, scored, losses, tuple(climb.steps), "time" if budget.out_of_time else "")
+
+
+def freed(recipe: Recipe, garden: Garden) -> Recipe:
+    """The recipe without days of other places before which warm soil is not to be used: one that falls after the spring here
+    would hold a sowing back for most of a year."""
+    sky = almanac(garden.place)
+
+    def one(planting: Planting) -> Planting:
+        if not isinstance(planting.start, WarmSoil) or not planting.start.not_before:
+            return planting
+        free = replace(planting, start=replace(planting.start, not_before=""))
+        try:
+            late = start_day(planting, sky, {}, {}, {}) - start_day(free, sky, {}, {}, {})
+        except StartError:
+            return planting
+        return free if late > constant("held_back_days") else planting
+
+    return replace(recipe, plantings=tuple(one(p) for p in recipe.plantings))
 
 
 def turned_round(recipe: Recipe) -> Recipe:
