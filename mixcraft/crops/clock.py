@@ -76,15 +76,14 @@ BURIED = ("tap", "tuberous", "bulb")
 
 @dataclass(frozen=True)
 class Clock:
-    """Days of a planting's life.  `thermal` (Y, D) is thermal time since emergence [C d], negative before it, `rate` that of
-    growth by the day; `dieback` (Y, D)
-    the share of its leaf that frost takes on a day; `setting` (Y, D) the share of flowers, heads and
-    bulbs that set and fill in heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`); `unfit` and `frozen` (Y, D)
-    days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the day from which roots are
-    woody; `rest` that from which growth rests in the cold after what is eaten has begun to fill; `buds` the last of the short
-    days in which a crop that fruits in them makes new buds, if it does when it is ripe;
-    `chill` and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat.  From the day
-    `old` leaves die of age; from the day `tops` there are none, and only the tubers are left, `NEVER` for others."""
+    """Days of a planting's life. `thermal` (Y, D) is thermal time since emergence [C d], negative before it, `rate` (Y, D) that
+    by which leaf grows on a day; `dieback` (Y, D) the share of its leaf that frost takes on a day; `setting` (Y, D) the share
+    of flowers, heads and bulbs that set and fill in heat; `standing` (Y, D) days of standing (`mixcraft.crops.standing`);
+    `unfit` and `frozen` (Y, D) days on which heat spoils what is ready, and on which the ground cannot be dug.  `wood` is the
+    day from which roots are woody; `rest` that from which growth rests in the cold after what is eaten has begun to fill;
+    `buds` the last of the short days in which a crop that fruits in them makes new buds, if it does when it is ripe; `chill`
+    and `heat` are the days on which those end the crop; `death` is the first of frost, chill and heat. From the day `old`
+    leaves die of age; from the day `tops` there are none, and only the tubers are left, `NEVER` for others."""
 
     start: int
     emergence: Ints
@@ -238,14 +237,11 @@ def _at(true: Bools, day: int) -> Bools:
 def _from_short_days(crop: Crop, head: float, start: int, daylength_h: Floats) -> tuple[Bools, float]:
     """Whether days count (D,), and the head start [C d], of a crop that makes its flower buds in short days: nothing counts
     before the first of them, and a plant set out in long days has no buds to bring; one set out later was dug with some."""
-    days = np.arange(len(daylength_h))
-    if "development.short_days" not in crop.records:
-        return np.ones(len(days), dtype=bool), head
-    short = daylength_h < crop["development.short_days"]
-    if start < len(short) and short[start]:
-        return np.ones(len(days), dtype=bool), head
-    first = int(np.argmax(short & (days >= start))) if (short & (days >= start)).any() else len(short)
-    return days >= first, 0.0
+    short = daylength_h < crop.number("development.short_days", np.inf)
+    if short[start : start + 1].all():
+        return np.ones(len(short), dtype=bool), head
+    days = np.arange(len(short))
+    return days >= int(first_from(short, np.array([start]))[0]), 0.0
 
 
 def wakes_on(crop: Crop, establish: str, start: int, mean_c: Floats, daylength_h: Floats) -> int:

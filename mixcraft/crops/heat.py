@@ -62,15 +62,22 @@ def setting_share(crop: Crop, mean_c: Floats, min_c: Floats | None = None) -> Fl
     return np.asarray(np.clip(1.0 - over / constant("heat_span"), 0.0, 1.0))
 
 
+def of_warm_climates(crop: Crop) -> bool:
+    """Whether chill ends a crop, and heat does not: it loses its flowers then (`setting_share`) and lives on."""
+    return "frost.chill_below" in crop.records
+
+
 def unfit(crop: Crop, mean_c: Floats) -> Bools:
-    """Days on which leaves and heads are bitter, tough or running to seed for heat, (Y, D)."""
+    """Days on which leaves and heads of a cool annual are bitter, tough or running to seed for heat, (Y, D); none of others."""
+    if crop.life != "annual" or of_warm_climates(crop):
+        return np.zeros(mean_c.shape, dtype=bool)
     return excess(crop, mean_c, constant("heat_days_unfit")) > constant("heat_margin")
 
 
 def worn_out(crop: Crop, mean_c: Floats, green: Bools) -> Bools:
-    """Days on which the heat since emergence has worn the crop out, (Y, D): degree days above what it bears.  Crops of warm
-    climates, which chill ends, lose their flowers in the heat (`setting_share`) and live on."""
-    if "frost.chill_below" in crop.records:
+    """Days on which the heat since emergence has worn the crop out, (Y, D): degree days above what it bears; none of crops
+    of warm climates."""
+    if of_warm_climates(crop):
         return np.zeros(mean_c.shape, dtype=bool)
     over = np.clip(mean_c - crop.number("development.heat_above", np.inf), 0.0, None) * green
     return np.asarray(np.cumsum(over, axis=-1) >= constant("heat_dose"))

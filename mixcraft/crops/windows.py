@@ -54,8 +54,8 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "", *, stand
     of size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are
     lifted as they are then, or when chill or frost ends their tops, before which squash is cut that has most of its dry
     matter.  Leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it; perennials that are set
-    out in leaf root for some weeks first.  What is in the ground is not dug from frozen soil; what is above
-    the ground of a cool annual is spoilt after some days of heat, of one that chill ends it is not.
+    out in leaf root for some weeks first.  What is in the ground is not dug from frozen soil; what is of a cool annual is
+    spoilt after some days of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method, stands=stands)
     return opens, closes
@@ -98,7 +98,7 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
         opens = first_from(~clock.frozen, opens)
         freezes = first_from(clock.frozen, opens) - 1
         closes, latest = np.minimum(closes, freezes), np.minimum(latest, freezes)
-    if crop.life == "annual" and not buried and "frost.chill_below" not in crop.records:
+    if not buried and clock.unfit.any():
         spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
         spoils = first_day_reaching(spoilt, True)
         closes, latest = np.minimum(closes, spoils), np.minimum(latest, spoils)

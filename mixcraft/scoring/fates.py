@@ -97,9 +97,9 @@ def fate(planned: Planned, clock: Clock, window: tuple[Ints, Ints], days: int, w
 
 def bitterness(planned: Planned, clock: Clock, opens: Ints, closes: Ints) -> float:
     """Share of the days from `opens` to `closes` (Y,) on which two weeks of heat have made what is picked unfit, mean of the
-    years; of heads that are cut once, of the first.  Of annuals of the cool season above the ground alone, as in `part_days`."""
+    years; of heads that are cut once, of the first.  Above the ground alone, as in `part_days`."""
     crop, there = planned.planting.crop, opens < NEVER
-    if crop.life != "annual" or in_soil(crop) or "frost.chill_below" in crop.records or not there.any():
+    if in_soil(crop) or not there.any():
         return 0.0
     last = opens if planned.harvests[main_of(planned)].method == "once" else closes
     days = np.arange(clock.unfit.shape[1])

@@ -127,7 +127,7 @@ def test_pods_fill_slowly_in_heat() -> None:
 
 def test_tomatoes_bear_next_to_nothing_at_a_mean_of_29_degrees() -> None:
     """Peet, Sato & Gardner 1998 (Plant, Cell and Environment 21:225-231, abstract): at a daily mean of 29 C the number of fruit
-    was 10 % and their weight 6.4 % of those at 25 C."""
+    was 10 % and their weight 6.4 % of those at 25 C, between which and as far below the line may come."""
     at = [float(setting_share(load_crop("tomato-cordon"), steady(mean)).mean()) for mean in (25.0, 27.0, 29.0)]
     assert at[2] / at[0] == pytest.approx(0.064, abs=0.04)
     assert at[0] > at[1] > at[2]

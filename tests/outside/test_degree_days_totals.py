@@ -66,7 +66,8 @@ def relative(rate: Callable[[Crop, Floats], Floats], crop: str, degrees: Sequenc
 
 
 BEND = 0.1
-"""How far a measured pace may lie from ours, relative to the pace at the temperature that both are compared at."""
+"""How far a measured pace may lie from ours, relative to the pace at the temperature that both are compared at: less than the
+straight line misses, 0.11 for potatoes at 18 C and 0.16 for tomatoes at 26 C."""
 
 
 def test_tomatoes_ripen_in_warmth_as_measured() -> None:
