@@ -37,7 +37,7 @@ CROPS = (
     "radish", "lettuce-loose-leaf", "spinach", "beetroot", "bean-bush", "onion-salad", "courgette", "carrot-early",
     "bean-climbing",
 )  # fmt: skip
-YEARS, SECONDS = 4, 8.0
+YEARS, SECONDS = 4, 4.0
 
 
 @pytest.fixture(scope="module")
@@ -143,7 +143,7 @@ def test_musts_are_there_and_nevers_are_not(brief: Brief) -> None:
 @pytest.mark.slow
 def test_a_broken_recipe_is_mended(garden: Garden) -> None:
     recipe = load_recipe(resource("recipes_demo", "what-not-to-do.recipe.yaml"))
-    mended = mend(recipe, garden, "trellis bed", seconds=6.0, years=2, patience=np.inf)
+    mended = mend(recipe, garden, "trellis bed", seconds=3.0, years=2, patience=np.inf)
     assert mended.moves[0].gain > 1.0
     assert mended.after.overall > mended.before.overall + 3.0
     assert bool(mended.held_back) is (mended.after.overall < 80.0)

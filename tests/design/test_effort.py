@@ -67,7 +67,7 @@ def test_side_by_side_ends_where_one_after_the_other_does(garden: Garden, poor: 
 
 @pytest.mark.slow
 def test_a_design_is_the_same_from_one_process_and_from_two(brief: Brief) -> None:
-    asked = {"seconds": 2.0, "years": YEARS, "alternatives": 2, "patience": np.inf}
+    asked = {"seconds": 1.0, "years": YEARS, "alternatives": 2, "patience": np.inf}
     one, two = (compose(brief, **asked, runner=runner) for runner in (Here(), Processes(2)))
     assert [(made.recipe, made.steps) for made in one] == [(made.recipe, made.steps) for made in two]
     assert [made.score.overall for made in one] == pytest.approx([made.score.overall for made in two], abs=1e-6)

@@ -35,7 +35,7 @@ def calls() -> dict[str, Callable[[], Any]]:
     season = mixcraft.grow(recipe, garden, "long bed", years=2)
     few = replace(recipe, plantings=recipe.plantings[:3])
     brief = replace(mixcraft.load_brief(DEMO / "long-bed.brief.yaml"), at_hand=tuple(p.crop for p in few.plantings), wishes=())
-    short: dict[str, Any] = {"seconds": 1.0, "years": 2, "patience": float("inf")}
+    short: dict[str, Any] = {"seconds": 0.5, "years": 2, "patience": float("inf")}
     return {
         "load_recipe": lambda: mixcraft.load_recipe(DEMO / "salad-and-roots.recipe.yaml").name,
         "save_recipe": lambda: saved(recipe),

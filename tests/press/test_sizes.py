@@ -41,13 +41,13 @@ def made(tmp_path_factory: pytest.TempPathFactory, quiet: Callable[..., Season])
 
 def cases() -> list[Any]:
     """Every count on every bed, paper and language: all 180 when benches are asked for, every count on every bed in slow runs
-    (of the most plantings the long bed alone, on which they take most room), one plant in every language on the least paper,
-    and in quick ones one of each language, with every paper, once of as many plantings as most beds have."""
+    (of many plantings one bed alone, of the most the long one, on which they take most room), one plant in every language on the
+    least paper, and in quick ones one of each language, with every paper, once of as many plantings as most beds have."""
     papers, spoken = list(PAPERS), list(languages())
     every = [(n, *size, paper, language) for n in COUNTS for size in SIZES for paper in papers for language in spoken]
     slow = {
         (n, *size, papers[(i + j) % 3], spoken[(2 * i + j) % 5])
-        for i, n in enumerate(COUNTS) for j, size in enumerate(SIZES) if n < max(COUNTS) or size == SIZES[-1]
+        for i, n in enumerate(COUNTS) for j, size in enumerate(SIZES) if n < COUNTS[-2] or size == SIZES[i - len(COUNTS)]
     }  # fmt: skip
     slow |= {(1, *SIZES[1], "A5", language) for language in spoken}
     slow.add((8, *SIZES[0], "A4", "fr"))

@@ -35,7 +35,7 @@ def design(runner: Scheduler, output: str) -> None:
     """Design for the brief of the folder, with no clock to end the search."""
     brief = load_brief("b.brief.yaml")
     with runner:
-        made = compose(brief, seconds=3.0, years=2, patience=math.inf, runner=runner)[0]
+        made = compose(brief, seconds=1.0, years=2, patience=math.inf, runner=runner)[0]
     assert made.steps, "a search that has improved nothing shows nothing"
     Path(output).write_text(designed_text(made, brief), "utf-8")
 

@@ -79,7 +79,7 @@ def test_a_design_is_the_same_on_a_cluster(demo_copy):
     )
     assert ran.returncode == 0, ran.stderr
     brief = load_brief("b.brief.yaml")
-    made = compose(brief, seconds=3.0, years=2, patience=math.inf)[0]
+    made = compose(brief, seconds=1.0, years=2, patience=math.inf)[0]
     assert (demo_copy / "there.yaml").read_text("utf-8") == designed_text(made, brief)
 
 
