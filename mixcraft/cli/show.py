@@ -18,6 +18,7 @@ from mixcraft.season.nitrogen import nitrogen_need
 from mixcraft.words import part_summary, reason_sentence, repair_sentence
 from mixcraft.words.amounts import Units, band_words, weight_words
 from mixcraft.words.climate import frost_words
+from mixcraft.words.dates import ends_next_year
 from mixcraft.words.notes import note_sentence
 from mixcraft.words.plain import capital, counted, date_words, listed, weeks_words
 from mixcraft.words.us import in_dates, in_units
@@ -202,7 +203,7 @@ def _when(basket: Basket) -> str:
     if is_idle(item.kg.high):
         return f"too little to weigh, {date_words(item.first)}"
     first, last = date_words(item.first), date_words(item.last)
-    if str(item.last)[:4] > str(item.first)[:4] and str(item.last)[5:] >= str(item.first)[5:]:
+    if ends_next_year(item.first, item.last):
         return f"{first} to {last} next year"
     return first if first == last else f"{first} to {last}"
 

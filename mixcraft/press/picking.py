@@ -11,7 +11,7 @@ from mixcraft.season.harvest import clears_stand
 from mixcraft.season.result import Season
 from mixcraft.words.amounts import Units, band_words, days_words, length_words
 from mixcraft.words.catalogue import ENGLISH, Catalogue
-from mixcraft.words.dates import short_day
+from mixcraft.words.dates import ends_next_year, short_day
 from mixcraft.words.parts_of_crops import part_words
 from mixcraft.words.plain import N_
 
@@ -82,7 +82,9 @@ def pickings(season: Season, score: Score | None, units: Units, t: Catalogue = E
         if amount.first is not None and amount.last is not None:
             when = short_day(amount.first, t)
             if amount.last > amount.first:
-                when = t.gettext("{first} to {last}").format(first=when, last=short_day(amount.last, t))
+                later = ends_next_year(amount.first, amount.last)
+                span = t.gettext("{first} to {last} next year") if later else t.gettext("{first} to {last}")
+                when = span.format(first=when, last=short_day(amount.last, t))
             kg = band_words(amount.kg.low, amount.kg.middle, amount.kg.high, units, t)
         part, clears = part_words(harvest.part.name, t), clears_stand(planned, harvest)
         how = how_words(harvest, units, t, clears)

@@ -35,6 +35,16 @@ def _month(day: date, width: Literal["wide", "abbreviated"], language: str) -> s
     return str(get_month_names(width, context="stand-alone", locale=language)[day.month])
 
 
+LONG_SPAN_DAYS = 300
+"""From so many days on a span that ends in another year says so."""
+
+
+def ends_next_year(first: np.datetime64, last: np.datetime64) -> bool:
+    """Whether a span of days needs its year said: it ends in a later year, and so late that its months alone mislead."""
+    years = [int(str(day)[:4]) for day in (first, last)]
+    return years[1] > years[0] and int((last - first).astype("timedelta64[D]").astype(int)) >= LONG_SPAN_DAYS
+
+
 def day_words(when: np.datetime64 | date, t: Catalogue = ENGLISH) -> str:
     """A day without its year: ``14 April``, ``Apr 14`` in the United States, ``14. April`` in German."""
     day, language = _day(when), language_of(t)

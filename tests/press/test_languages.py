@@ -12,6 +12,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import icalendar
+import numpy as np
 import pypdf
 import pytest
 from babel.messages.extract import extract_from_dir
@@ -27,7 +28,7 @@ from mixcraft.press.calendar_file import calendar_bytes
 from mixcraft.recipe.model import OnDate
 from mixcraft.words.catalogue import LOCALE, catalogue, languages
 from mixcraft.words.crop_names import crop_name, in_language
-from mixcraft.words.dates import day_words, short_day, whole_day
+from mixcraft.words.dates import day_words, ends_next_year, short_day, whole_day
 from mixcraft.words.notes import plan_notes
 
 OTHERS = ("de", "es", "fr", "nl")
@@ -158,3 +159,16 @@ def test_notes_call_plantings_as_the_rest_of_the_card_does() -> None:
         t = catalogue("de")
         notes = plan_notes(in_language(season, t).plan, "metric", t)
         assert f"{said}: vor 4 Jahren gepflanzt, steht schon im Beet." in notes
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        ("2027-06-25", "2028-06-05", True),  # chard, until it runs to seed
+        ("2027-06-25", "2028-07-05", True),
+        ("2027-10-25", "2028-03-05", False),  # corn salad of one winter
+        ("2027-03-01", "2027-12-20", False),
+    ],
+)
+def test_a_span_says_its_year_where_months_alone_mislead(first: str, last: str, said: bool) -> None:
+    assert ends_next_year(np.datetime64(first), np.datetime64(last)) is said
