@@ -11,6 +11,7 @@ from .model import Crop
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 
 def makes_bulbs(crop: Crop) -> bool:
@@ -56,6 +57,17 @@ def swells_by_age(crop: Crop, daylength_h: Floats) -> bool:
         return False
     least = crop.records["development.bulbing.critical_daylength"].low
     return least is not None and least >= swelling_daylength(crop, daylength_h) and bool((daylength_h > least).all())
+
+
+def in_leaf(thermal: Floats, able: Ints, dieback: Floats, least_c_d: float) -> Bools:
+    """Days on which plants that are `able` from some days (Y,) on have leaf enough to swell a bulb, (Y, D).
+
+    It is leaf that senses the length of the days: what a frost has left without (`dieback` (Y, D), the share that nights take)
+    has to make new leaf for `least_c_d` of thermal time [C d] first, as a young plant has, before long days tell it anything.
+    """
+    lost = np.where(dieback >= constant("frost_fatal"), thermal, -np.inf)
+    since = thermal - np.maximum.accumulate(lost, axis=1)
+    return np.asarray((np.arange(thermal.shape[1]) >= able[:, None]) & (since >= least_c_d))
 
 
 def ripened_by_heat(organ: Ints, ready: Ints, heat: Ints) -> tuple[Ints, Ints]:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from .bulbs import (
     bulb_cold,
     grows_from_cloves,
+    in_leaf,
     makes_bulbs,
     ripened_by_heat,
     swelling_daylength,
@@ -200,32 +201,36 @@ def run_clock(
     green = np.arange(days) >= emergence[:, None]
     thermal = _developed(crop, np.where(green, pace, 0.0), head, daylength_h)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
-    events = _events(crop, thermal, green, emergence, daylength_h, heat)
-    bolt, wood = _stem(crop, mean_c, daylength_h, np.minimum(emergence, days), np.inf if establish in PIECES else head)
+    grown, size = _since_emergence(crop, pace, green, thermal, head)
+    dieback = frost_dieback(crop, min_c, size, establish, hardening=True)
+    events = _events(crop, thermal, green, emergence, daylength_h, heat, dieback)
+    felt = (np.inf, start) if establish in PIECES else (head, None)
+    bolt, wood = _stem(crop, mean_c, daylength_h, np.minimum(emergence, days), *felt)
     ages = _degree_days(crop, mean_c if open_c is None else open_c, green, head), _degree_days(crop, mean_c, green, head)
     end, old = _ageing(crop, ages, green, emergence, events, bolt)
     standing = standing_days(mean_c)
     tops, end = keeps_in_ground(crop, standing, events["ready"], end)
-    thermal, size = _since_emergence(crop, pace, green, thermal, head)
     chill = first_day_reaching(chilled(crop, mean_c, green, min_c), True)
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
     frost = frost_death(crop, min_c, size, establish, mean_c, snow)
     setting = setting_share(crop, mean_c, min_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
-    lost = np.maximum(frost_dieback(crop, min_c, size, establish, hardening=True), np.arange(days) >= tops[:, None])
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
         resting(crop, rate, mean_c, events["organ"]), last_buds(crop, events["ready"], daylength_h), end,
-        np.minimum(np.minimum(frost, chill), heat), thermal, rate,
-        lost, setting, standing, unfit(crop, mean_c), frozen, chill, heat, old, tops,
+        np.minimum(np.minimum(frost, chill), heat), grown, rate,
+        np.maximum(dieback, np.arange(days) >= tops[:, None]), setting, standing, unfit(crop, mean_c), frozen, chill, heat,
+        old, tops,
     )  # fmt: skip
 
 
-def _stem(crop: Crop, mean_c: Floats, daylength_h: Floats, green_from: Ints, behind: float) -> tuple[Ints, Ints]:
+def _stem(
+    crop: Crop, mean_c: Floats, daylength_h: Floats, green_from: Ints, behind: float, cold_from: int | None
+) -> tuple[Ints, Ints]:  # fmt: skip
     """Day on which the stem shows and day from which the root is woody, (Y,) each, of plants that have so much thermal time
-    `behind` them [C d] when they are up."""
-    passed = crop_degree_days(crop, mean_c)
-    bolt, wood = (bolting_day(crop, mean_c, passed, daylength_h, green_from, behind, share) for share in (1.0, woody_share(crop)))
+    `behind` them [C d] when they are up, and feel the cold from then or from a day on."""
+    passed, shares = crop_degree_days(crop, mean_c), (1.0, woody_share(crop))
+    bolt, wood = (bolting_day(crop, mean_c, passed, daylength_h, green_from, behind, share, cold_from) for share in shares)
     return bolt, wood
 
 
@@ -370,11 +375,11 @@ def _ageing(
 
 
 def _events(
-    crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats, heat: Ints
+    crop: Crop, thermal: Floats, green: Bools, emergence: Ints, daylength_h: Floats, heat: Ints, dieback: Floats
 ) -> dict[str, Ints]:  # fmt: skip
     """Days of organ start, ripeness and flower, (Y,) each.  A bulb begins on the first long day on which the plant is far
-    enough (`swells_by_age` where no day is short), and is ripe so long after (`_bulb_days`); a tuber that wants short days
-    begins on the first of them."""
+    enough (`swells_by_age` where no day is short) and `in_leaf`, and is ripe so long after (`_bulb_days`); a tuber that wants
+    short days begins on the first of them."""
     organ = _reach(thermal, green, crop.number("harvest.organ_start", np.inf), emergence)
     ready = _reach(thermal, green, crop["development.ready"], emergence)
     if makes_bulbs(crop):
@@ -385,7 +390,7 @@ def _events(
         if swells_by_age(crop, daylength_h):
             able = np.maximum(able, organ)
         settled = 0.0 if grows_from_cloves(crop) else constant("bulb_leaf_until")
-        organ, ready = _bulb_days(thermal, able, long_enough, takes, heat, settled)
+        organ, ready = _bulb_days(thermal, in_leaf(thermal, able, dieback, least), long_enough, takes, heat, settled)
     if "development.tuber_days" in crop.records:
         organ = first_from(daylength_h < crop["development.tuber_days"], organ)
         ready = later(thermal, organ, crop["development.ready"] - crop["harvest.organ_start"])
@@ -394,19 +399,19 @@ def _events(
 
 
 def _bulb_days(
-    thermal: Floats, able: Ints, long_enough: Bools, takes_c_d: float, heat: Ints, settled: float
+    thermal: Floats, able: Bools, long_enough: Bools, takes_c_d: float, heat: Ints, settled: float
 ) -> tuple[Ints, Ints]:  # fmt: skip
-    """Days on which bulbs begin to swell and are ripe, (Y,) each, of plants that are `able` to from some days on.
+    """Days on which bulbs begin to swell and are ripe, (Y,) each, of plants that are `able` to on some days, (Y, D).
 
     They swell in days (D,) that are `long_enough`.  Onions that shorter days find before a share `settled` of their way go back
     to leaf (Aoba 1964: the thicker the bulb, the longer it takes) and begin anew in the long days of the next year, unless `heat`
     has ripened them before.
     """
-    organ, ready = np.full_like(able, NEVER), np.full_like(able, NEVER)
+    organ, ready = np.full_like(heat, NEVER), np.full_like(heat, NEVER)
     turns = np.flatnonzero(np.diff(np.concatenate([[False], long_enough, [False]])))
     for first, last in zip(turns[::2], turns[1::2], strict=True):
-        begins = np.maximum(able, first)
-        begins = np.where(begins < last, begins, NEVER)
+        begins = first_day_reaching(able[:, first:last], True)
+        begins = np.where(begins < NEVER, begins + first, NEVER)
         stays = np.minimum(later(thermal, begins, settled * takes_c_d), heat) < (NEVER if last == len(long_enough) else last)
         done = (organ == NEVER) & (begins < NEVER) & stays
         organ, ready = np.where(done, begins, organ), np.where(done, later(thermal, begins, takes_c_d), ready)

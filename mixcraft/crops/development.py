@@ -172,7 +172,7 @@ def vernalisation_rate(crop: Crop, mean_c: Floats) -> Floats:
 
 def bolting_day(
     crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints, head_start_c_d: float = 0.0,
-    share: float = 1.0,
+    share: float = 1.0, cold_from: int | None = None,
 ) -> Ints:  # fmt: skip
     """Day index on which the stem of a bolting plant shows, `NEVER` if it does not; shape ``mean_c.shape[:-1]``.
 
@@ -180,9 +180,10 @@ def bolting_day(
     slowly the shorter they are, as in `daylength_factor` (quantitative long-day plants); a chilled one only after its cold
     days are complete; a chill-and-long-day crop needs both (after the usual two-step description of vernalisation and
     photoperiod). Cold days (`vernalisation_rate`) count from emergence, or in a crop that is vernalised as a plant only from
-    the end of its juvenile phase, `development.bolting.juvenile` [C d] after emergence (Wiebe 1994). `rate` is thermal time
-    per day, `green_from` the day of emergence, `head_start_c_d` the thermal time [C d] that the plants have behind them on
-    that day, infinite for pieces of grown plants; of the induced thermal time a `share` is asked for.
+    the end of its juvenile phase, `development.bolting.juvenile` [C d] after emergence (Wiebe 1994); sets, cloves and other
+    pieces of grown plants feel it before they sprout, as they do in store (Brewster 2008), `cold_from` a day on. `rate` is
+    thermal time per day, `green_from` the day of emergence, `head_start_c_d` the thermal time [C d] that the plants have
+    behind them on that day, infinite for pieces; of the induced thermal time a `share` is asked for.
     """
     shape = mean_c.shape[:-1]
     if crop.bolting == "none":
@@ -193,7 +194,8 @@ def bolting_day(
     if crop.bolting.startswith("chill"):
         age = np.cumsum(np.where(green, rate, 0.0), axis=-1) + head_start_c_d
         grown = age >= crop.number("development.bolting.juvenile", 0.0)
-        cold = np.cumsum(np.where(green & grown, vernalisation_rate(crop, mean_c), 0.0), axis=-1)
+        feels = green & grown if cold_from is None else days >= cold_from
+        cold = np.cumsum(np.where(feels, vernalisation_rate(crop, mean_c), 0.0), axis=-1)
         induced = induced & (cold >= crop["development.bolting.chill_days"] - ROUNDING_D)
     pace = np.asarray(rate)
     if crop.bolting.endswith("long_day"):

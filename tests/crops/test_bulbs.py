@@ -8,6 +8,7 @@ import pytest
 from mixcraft.crops import load_crop
 from mixcraft.crops.bulbs import (
     bulb_cold,
+    in_leaf,
     leaf_goes_on,
     ripened_by_heat,
     spoilt_by_shooting,
@@ -131,3 +132,30 @@ def test_leaf_ends_rather_more_than_half_way_from_swelling_to_ripeness() -> None
     assert share[75] == pytest.approx(1.0 - 0.25 / 0.57)
     assert share[108:].max() == 0.0
     assert (leaf_goes_on(thermal, np.array([NEVER]), np.array([NEVER])) == 1.0).all()
+
+
+def test_what_a_frost_has_left_without_leaf_makes_new_leaf_before_it_swells() -> None:
+    """Ten degree days a day: able from the 20th day on, and again 25 days after the night of the 60th that took its tops; a night
+    that takes half of them puts nothing off."""
+    thermal = np.cumsum(np.full((3, DAYS), 10.0), axis=1)
+    dieback = np.zeros((3, DAYS))
+    dieback[1, 60], dieback[2, 60] = 1.0, 0.5
+    leafy = in_leaf(thermal, np.full(3, 20), dieback, 250.0)
+    days = np.arange(DAYS)
+    np.testing.assert_array_equal(leafy[0], days >= 20)
+    np.testing.assert_array_equal(leafy[1], ((days >= 20) & (days < 60)) | (days >= 85))
+    np.testing.assert_array_equal(leafy[2], leafy[0])
+
+
+def test_garlic_whose_tops_a_winter_takes_swells_as_what_comes_up_in_spring() -> None:
+    """By hand: up on the first day at 14 C, 10 degree days a day; a night of -25 C on the 100th takes the leaf and long days
+    follow on the 110th, so that it swells 250 C d after the frost and not at once."""
+    garlic = load_crop("garlic")
+    mean, low = steady(14.0), steady(8.0)
+    frosty = low.copy()
+    frosty[0, 100] = -25.0
+    day = np.where(np.arange(DAYS) < 110, 11.0, 16.0)
+    mild, killed = (run_clock(garlic, "clove", 0, mean, nights, mean, day) for nights in (low, frosty))
+    assert mild.organ[0] == 110
+    assert killed.dieback[0, 100] == 1.0
+    assert killed.organ[0] == pytest.approx(100 + 25, abs=1)
