@@ -213,7 +213,7 @@ def run_clock(
     chill = first_day_reaching(chilled(crop, mean_c, green, min_c), True)
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
-    frost = frost_death(crop, min_c, size, establish, mean_c, snow)
+    frost = frost_death(crop, min_c, size, establish, mean_c, snow, events["organ"])
     setting = setting_share(crop, mean_c, min_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
@@ -461,14 +461,14 @@ def lives_below(crop: Crop) -> bool:
 
 def frost_death(
     crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", mean_c: Floats | None = None,
-    snow_cm: Floats | None = None,
+    snow_cm: Floats | None = None, organ: Ints | None = None,
 ) -> Ints:  # fmt: skip
     """Day on which frost kills the planting, `NEVER` if none does; (Y,).
 
     A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
     dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean
-    where it lies deeper.  What stands above the ground alone dies with most of its leaf, a
-    seedling with half of it; so does a plant that will have tubers and has none yet.
+    where it lies deeper.  What stands above the ground alone dies with most of its leaf, a seedling with half of it; with most
+    of it dies a plant that will have tubers or a bulb, and has none before the days `organ` (Y,) or its thermal time for them.
     """
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
     limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)
@@ -479,8 +479,9 @@ def frost_death(
         deep = mean_c is not None and crop.root_form != "tap"
         felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
         limit = frost_limit(crop, thermal, establish)
-        if crop.root_form == "tuberous" and establish not in PIECES:
-            rootless = thermal < crop.number("harvest.organ_start", 0.0)
+        if crop.root_form in ("tuberous", "bulb") and establish not in PIECES:
+            late = crop.number("harvest.organ_start", 0.0)
+            rootless = thermal < late if organ is None else np.arange(min_c.shape[1]) < organ[:, None]
             return first_day_reaching((felt <= limit) | (rootless & topless), True)
     else:
         age = 1.0 if establish in DORMANT else np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)

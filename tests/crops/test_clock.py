@@ -178,6 +178,19 @@ def test_a_day_of_cold_counts_by_its_temperature() -> None:
     np.testing.assert_allclose(vernalisation_rate(load_crop("onion"), np.array([-5.0, 9.9, 10.1])), [1.0, 1.0, 0.0])
 
 
+def test_sets_feel_the_cold_before_they_sprout() -> None:
+    """Ten weeks at 5 C in the ground before anything is up count for a set (Brewster 2008: sets are vernalised in store), and for
+    a seed nothing: in days of 16 h the one shoots and the other does not."""
+    onion = load_crop("onion")
+    mean = np.full((1, 200), 16.0)
+    mean[0, :70] = 5.0
+    up, rate, day = np.array([70]), crop_thermal_rate(onion, mean), np.full(200, 16.0)
+    as_set = bolting_day(onion, mean, rate, day, up, np.inf, cold_from=0)
+    from_seed = bolting_day(onion, mean, rate, day, up)
+    assert 70 < as_set[0] < 200
+    assert from_seed[0] == NEVER
+
+
 @pytest.mark.parametrize(
     ("cold_c", "days", "bolts"), [(1.0, 15 * 7, True), (5.0, 63, True), (5.0, 28, False), (17.0, 400, False)]
 )

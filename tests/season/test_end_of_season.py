@@ -91,6 +91,17 @@ def test_a_plant_without_tubers_dies_with_its_tops_and_a_crown_does_not() -> Non
     assert frost_death(yacon, air, old, "plant", mild)[0] == NEVER
 
 
+def test_an_onion_without_a_bulb_dies_with_its_tops_and_a_set_does_not() -> None:
+    """Sown in August it has leaf alone in its first winter; a night of -17 C over ground that a mild day has warmed kills it."""
+    onion = load_crop("onion")
+    air = np.full((1, 60), 3.0)
+    air[0, 30] = -17.0
+    grown_up, mild = np.full_like(air, 700.0), np.full_like(air, 5.0)
+    assert frost_death(onion, air, grown_up, "drills", mild, None, np.array([50]))[0] == 30
+    assert frost_death(onion, air, grown_up, "drills", mild, None, np.array([20]))[0] == NEVER
+    assert frost_death(onion, air, grown_up, "set", mild, None, np.array([50]))[0] == NEVER
+
+
 def test_squash_that_has_filled_is_brought_in_before_the_cold() -> None:
     """Set out at the end of May, butternuts at Oxford are seldom ripe when chill ends them, and are cut the day before."""
     one = grown("butternut", "module", "05-28")
