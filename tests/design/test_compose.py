@@ -50,7 +50,7 @@ def made(brief: Brief) -> Design:
     return compose(brief, seconds=SECONDS, years=YEARS, patience=np.inf)[0]
 
 
-@pytest.mark.slow
+@pytest.mark.bench  # in usual runs `test_twice` composes twice, and `test_effort` with one process and with two
 def test_the_same_seed_gives_the_same_recipe(brief: Brief, made: Design) -> None:
     assert made.stopped == ""
     assert compose(brief, seconds=SECONDS, years=YEARS, patience=np.inf)[0].recipe == made.recipe

@@ -79,20 +79,20 @@ def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
     assert len(PAIRS) - len(NOT_YET) >= REACHED
 
 
-def every_other() -> list[Any]:
-    """Pairs by their number; every other one and those that stand in `NOT_YET` in usual runs, the rest with `-m bench`, as all of
+def one_of_three() -> list[Any]:
+    """Pairs by their number; one of three and those that stand in `NOT_YET` in usual runs, the rest with `-m bench`, as all of
     them take more than a minute and a half."""
 
     def marks(number: int) -> list[pytest.MarkDecorator]:
         reason = NOT_YET.get(PAIRS[number]["id"])
         if reason:
             return [pytest.mark.slow, pytest.mark.xfail(reason=reason, strict=True)]
-        return [pytest.mark.bench if number % 2 else pytest.mark.slow]
+        return [pytest.mark.bench if number % 3 else pytest.mark.slow]
 
     return [pytest.param(number, id=pair["id"], marks=marks(number)) for number, pair in enumerate(PAIRS)]
 
 
-@pytest.mark.parametrize("number", every_other())
+@pytest.mark.parametrize("number", one_of_three())
 def test_the_better_leads_by_five_points(number: int, tmp_path: Path) -> None:
     pair: dict[str, Any] = PAIRS[number]
     assert lead(number, tmp_path) >= AHEAD, pair.get("why", "")

@@ -13,6 +13,7 @@ from __future__ import annotations
 import csv
 import itertools
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -46,8 +47,12 @@ MONTHLY = STARTS[::2]
 """A start in every month, as those of the yardstick of yields (`mixcraft.season.trial.sole_crops`)."""
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("group", range(GROUPS))
+def half_of_the_groups() -> list[Any]:
+    """Every other group in usual runs, the rest with `-m bench`: all of them take more than a minute."""
+    return [pytest.param(group, marks=pytest.mark.bench if group % 2 else pytest.mark.slow) for group in range(GROUPS)]
+
+
+@pytest.mark.parametrize("group", half_of_the_groups())
 def test_crops_alone_fit_what_is_published(group: int) -> None:
     all_fit(crop_ids()[group::GROUPS], MONTHLY, STARTS)
 
