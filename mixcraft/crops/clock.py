@@ -204,8 +204,8 @@ def run_clock(
     grown, size = _since_emergence(crop, pace, green, thermal, head)
     dieback = frost_dieback(crop, min_c, size, establish, hardening=True)
     events = _events(crop, thermal, green, emergence, daylength_h, heat, dieback)
-    felt = (np.inf, start) if establish in PIECES else (head, None)
-    bolt, wood = _stem(crop, mean_c, daylength_h, np.minimum(emergence, days), *felt)
+    up, piece = np.minimum(emergence, days), establish in PIECES
+    bolt, wood = _stem(crop, mean_c, daylength_h, up, np.inf if piece else head, start if piece else up)
     ages = _degree_days(crop, mean_c if open_c is None else open_c, green, head), _degree_days(crop, mean_c, green, head)
     end, old = _ageing(crop, ages, green, emergence, events, bolt)
     standing = standing_days(mean_c)
@@ -225,13 +225,17 @@ def run_clock(
 
 
 def _stem(
-    crop: Crop, mean_c: Floats, daylength_h: Floats, green_from: Ints, behind: float, cold_from: int | None
+    crop: Crop, mean_c: Floats, daylength_h: Floats, green_from: Ints, behind: float, cold_from: Ints | int
 ) -> tuple[Ints, Ints]:  # fmt: skip
     """Day on which the stem shows and day from which the root is woody, (Y,) each, of plants that have so much thermal time
-    `behind` them [C d] when they are up, and feel the cold from then or from a day on."""
-    passed, shares = crop_degree_days(crop, mean_c), (1.0, woody_share(crop))
-    bolt, wood = (bolting_day(crop, mean_c, passed, daylength_h, green_from, behind, share, cold_from) for share in shares)
-    return bolt, wood
+    `behind` them [C d] when they are up, and feel the cold from a day on."""
+    passed, woody = crop_degree_days(crop, mean_c), woody_share(crop)
+
+    def reached(share: float) -> Ints:
+        return bolting_day(crop, mean_c, passed, daylength_h, green_from, behind, share, cold_from)
+
+    bolt = reached(1.0)
+    return bolt, bolt if woody == 1.0 else reached(woody)
 
 
 def _at(true: Bools, day: int) -> Bools:
@@ -468,7 +472,7 @@ def frost_death(
     A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
     dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean
     where it lies deeper.  What stands above the ground alone dies with most of its leaf, a seedling with half of it; with most
-    of it dies a plant that will have tubers or a bulb, and has none before the days `organ` (Y,) or its thermal time for them.
+    of it dies a plant that will have tubers or a bulb, and has none before the days `organ` (Y,).
     """
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
     limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)
@@ -479,9 +483,8 @@ def frost_death(
         deep = mean_c is not None and crop.root_form != "tap"
         felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
         limit = frost_limit(crop, thermal, establish)
-        if crop.root_form in ("tuberous", "bulb") and establish not in PIECES:
-            late = crop.number("harvest.organ_start", 0.0)
-            rootless = thermal < late if organ is None else np.arange(min_c.shape[1]) < organ[:, None]
+        if organ is not None and crop.root_form != "tap" and establish not in PIECES:
+            rootless = np.arange(min_c.shape[1]) < organ[:, None]
             return first_day_reaching((felt <= limit) | (rootless & topless), True)
     else:
         age = 1.0 if establish in DORMANT else np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)

@@ -172,7 +172,7 @@ def vernalisation_rate(crop: Crop, mean_c: Floats) -> Floats:
 
 def bolting_day(
     crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints, head_start_c_d: float = 0.0,
-    share: float = 1.0, cold_from: int | None = None,
+    share: float = 1.0, cold_from: Ints | int | None = None,
 ) -> Ints:  # fmt: skip
     """Day index on which the stem of a bolting plant shows, `NEVER` if it does not; shape ``mean_c.shape[:-1]``.
 
@@ -194,8 +194,8 @@ def bolting_day(
     if crop.bolting.startswith("chill"):
         age = np.cumsum(np.where(green, rate, 0.0), axis=-1) + head_start_c_d
         grown = age >= crop.number("development.bolting.juvenile", 0.0)
-        feels = green & grown if cold_from is None else days >= cold_from
-        cold = np.cumsum(np.where(feels, vernalisation_rate(crop, mean_c), 0.0), axis=-1)
+        feels = green if cold_from is None else days >= np.asarray(cold_from)[..., None]
+        cold = np.cumsum(np.where(feels & grown, vernalisation_rate(crop, mean_c), 0.0), axis=-1)
         induced = induced & (cold >= crop["development.bolting.chill_days"] - ROUNDING_D)
     pace = np.asarray(rate)
     if crop.bolting.endswith("long_day"):

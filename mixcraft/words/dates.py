@@ -36,13 +36,13 @@ def _month(day: date, width: Literal["wide", "abbreviated"], language: str) -> s
 
 
 LONG_SPAN_DAYS = 300
-"""From so many days on a span that ends in another year says so."""
+"""From so many days on a span that ends in another year says so.  Common practice, no source."""
 
 
 def ends_next_year(first: np.datetime64, last: np.datetime64) -> bool:
     """Whether a span of days needs its year said: it ends in a later year, and so late that its months alone mislead."""
-    years = [int(str(day)[:4]) for day in (first, last)]
-    return years[1] > years[0] and int((last - first).astype("timedelta64[D]").astype(int)) >= LONG_SPAN_DAYS
+    later = last.astype("datetime64[Y]") > first.astype("datetime64[Y]")
+    return bool(later and last - first >= np.timedelta64(LONG_SPAN_DAYS, "D"))
 
 
 def day_words(when: np.datetime64 | date, t: Catalogue = ENGLISH) -> str:

@@ -85,10 +85,10 @@ def test_a_plant_without_tubers_dies_with_its_tops_and_a_crown_does_not() -> Non
     air = np.full((1, 40), 6.0)
     air[0, 20] = -4.0
     young, old = np.full_like(air, 300.0), np.full_like(air, yacon["harvest.organ_start"] + 100.0)
-    mild = np.full_like(air, 8.0)
-    assert frost_death(yacon, air, young, "plant", mild)[0] == 20
-    assert frost_death(yacon, air, young, "crown", mild)[0] == NEVER
-    assert frost_death(yacon, air, old, "plant", mild)[0] == NEVER
+    mild, none_yet, begun = np.full_like(air, 8.0), np.array([NEVER]), np.array([10])
+    assert frost_death(yacon, air, young, "plant", mild, None, none_yet)[0] == 20
+    assert frost_death(yacon, air, young, "crown", mild, None, none_yet)[0] == NEVER
+    assert frost_death(yacon, air, old, "plant", mild, None, begun)[0] == NEVER
 
 
 def test_an_onion_without_a_bulb_dies_with_its_tops_and_a_set_does_not() -> None:
