@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.bulbs import spoilt_by_shooting
 from mixcraft.crops.clock import PIECES, SOWN, Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Part
@@ -87,7 +88,8 @@ def fate(planned: Planned, clock: Clock, window: tuple[Ints, Ints], days: int, w
     by_heat = killed & (clock.heat == death)
     by_chill = killed & (clock.chill == death) & ~by_heat
     lost = (came >= NEVER) | (came > planned.start + usual_days(planned))
-    bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & (part.closes == "bolt")
+    by_stem = part.closes == "bolt" or (part.role == "main" and spoilt_by_shooting(planned.planting.crop))
+    bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & by_stem
     waits = not planned.planting.too_young(part)
     unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted & waits
     still = np.array(standstill(planned, weather, planned.start + day_0))

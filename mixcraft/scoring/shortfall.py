@@ -155,7 +155,7 @@ def _walls(evidence: Evidence) -> Floats:
 
 
 def _weather(evidence: Evidence) -> tuple[Floats, Floats, Floats]:
-    """Logarithms for the years lost to cold, to heat and to a season too short, (P,) each."""
+    """Logarithms for the years lost to cold, to heat and running to seed and to a season too short, (P,) each."""
     known = fates(evidence.season)
     cold = (known.killed & ~known.by_heat) | known.lost
     return tuple(_log(1.0 - years.mean(axis=0)) for years in (cold, known.by_heat | known.bolted, known.unready))  # type: ignore[return-value]

@@ -350,7 +350,8 @@ def _one_spot(r: Reason, t: Catalogue) -> str:
 LEAST_TOLD = 0.05
 """Share of what is lacking from which a cause is told."""
 LACKS = {
-    **LOSSES, "cold": N_("{share} to cold"), "heat": N_("{share} to heat"), "season": N_("{share} to a season too short"),
+    **LOSSES, "cold": N_("{share} to cold"), "heat": N_("{share} to heat and running to seed"),
+    "season": N_("{share} to a season too short"),
     "lifting": N_("{share} to the fork of neighbours"), "glut": N_("{share} to gluts that nobody eats"),
     "stand": N_("{share} to a thin stand"), "start": N_("{share} to the date of start"),
     "young": N_("{share} because it is too young to be picked"),

@@ -221,3 +221,13 @@ def test_who_stands_on_its_ground_while_a_planting_has_leaf_takes_its_room() -> 
     assert found[1] == pytest.approx(taken[1] / (taken[1] + taken[2]))
     assert found.get(2, 0.0) == pytest.approx(taken[2] / (taken[1] + taken[2]))
     assert found[1] > 0.95
+
+
+def test_sets_of_november_are_said_to_run_to_seed() -> None:
+    """Onion sets that lie in the ground over a winter shoot in spring: that is the reason told, and no season too short."""
+    result = score(
+        grown(planting("onion", "onion", start=OnDate("11-20"), establish="set", density_per_m2=40.0), where="Chicago")
+    )
+    told = {r.cause for r in result.reasons if r.part == "timing"}
+    assert "bolting" in told
+    assert "short season" not in told
