@@ -91,6 +91,7 @@ RISING_TABLES: tuple[tuple[CropKey, ...], ...] = (
     ("development.light_use.none_below", "development.light_use.all_from", "development.light_use.all_until",
      "development.light_use.none_above"),
     ("development.podding.short_day", "development.podding.long_day"),
+    ("development.setting.none_below", "development.setting.all_from"),
     ("development.setting.all_until", "development.setting.none_above"),
     ("development.filling.all_until", "development.filling.none_above"),
 )  # fmt: skip

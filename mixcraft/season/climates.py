@@ -122,7 +122,7 @@ def why_less(crop: Crop, season: Season, i: int, wait_d: float | None) -> Why:
         return Why("never", unformed)
     costs = {
         "cold": _mean(np.where(cool, lost, 0.0), alive), "heat": _mean(np.where(cool, 0.0, lost), alive),
-        "set": _mean(1.0 - clock.setting, set_), ends: early, "dull": 1.0 - _brightness(season, i),
+        "set": _mean(np.where(cool, 0.0, 1.0 - clock.setting), set_), ends: early, "dull": 1.0 - _brightness(season, i),
         "hurried": 0.0 if wait_d is None else 1.0 - wait_d / crop["development.days_to_harvest"],
     }  # fmt: skip
     cause = max(costs, key=costs.__getitem__)

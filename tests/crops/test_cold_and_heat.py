@@ -125,6 +125,27 @@ def test_pods_fill_slowly_in_heat() -> None:
     assert pod_filling(load_crop("pea-dwarf"), steady(35.0), steady(35.0)).min() == 1.0
 
 
+@pytest.mark.parametrize(
+    ("name", "none", "all_from"), [("tomato-cordon", 6.0, 21.0), ("yardlong-bean", 14.0, 21.0), ("cowpea", 14.0, 21.0)]
+)
+def test_flowers_do_not_set_in_the_cool(name: str, none: float, all_from: float) -> None:
+    """FNPDT of CROPGRO (TMGRO048 and CPGRO048.SPE), shape QDR: all set from one temperature on, three quarters half-way
+    to that at which none do; the mean over the hours of a day of cool nights is below that of an even one."""
+    crop, half = load_crop(name), 0.5 * (none + all_from)
+    shares = [float(setting_share(crop, steady(at)).mean()) for at in (none, half, all_from)]
+    assert shares == pytest.approx([0.0, 0.75, 1.0], abs=1e-9)
+    assert setting_share(crop, steady(all_from), steady(none)).max() < 0.9
+
+
+def test_okra_makes_few_pods_in_the_cool_of_autumn_and_a_pea_does_not_mind() -> None:
+    """Cotton, of the same family (COGRO048.SPE): none at 17.3 C, all from 28.2 on; the library has no such limit for peas."""
+    okra = load_crop("okra")
+    assert setting_share(okra, steady(17.0)).max() == 0.0
+    assert setting_share(okra, steady(28.5)).min() == pytest.approx(1.0)
+    for name in ("pea-dwarf", "bean-bush", "broad-bean"):
+        assert setting_share(load_crop(name), steady(8.0), steady(3.0)).min() == 1.0
+
+
 def test_tomatoes_bear_next_to_nothing_at_a_mean_of_29_degrees() -> None:
     """Peet, Sato & Gardner 1998 (Plant, Cell and Environment 21:225-231, abstract): at a daily mean of 29 C the number of fruit
     was 10 % and their weight 6.4 % of those at 25 C, between which and as far below the line may come."""

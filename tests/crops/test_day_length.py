@@ -33,6 +33,18 @@ def test_pace_of_a_long_day_plant_is_that_of_cropgro() -> None:
     assert (daylength_factor(load_crop("tomato-bush"), np.array([8.0, 16.0])) == 1.0).all()
 
 
+@pytest.mark.parametrize("hours", [10.0, 12.0, 14.0, 16.0, 18.0])
+def test_peas_flower_in_short_days_as_late_as_in_monica(hours: float) -> None:
+    """MONICA's field pea (field-pea/24.json): 160 C d to the flower bud and 210 from there, each at (P - base) / (20 - base)
+    of the pace of long days, base 0 and 7 h; one straight line for both comes within 5 % from 10 to 18 h."""
+
+    def takes(p: float) -> float:
+        return 160.0 * 20.0 / p + 210.0 * 13.0 / (p - 7.0)
+
+    ours = float(daylength_factor(load_crop("pea-tall"), np.array(hours)))
+    assert 1.0 / ours == pytest.approx(takes(hours) / takes(14.2), rel=0.05)
+
+
 def test_oca_begins_its_tubers_when_days_get_short_and_not_before() -> None:
     """pacific_bulb_oca: only in days under about twelve hours; planted sooner or later, they begin on one day."""
     oca, mean = load_crop("oca"), np.full((1, DAYS), 15.0)

@@ -28,9 +28,8 @@ EARLY_KINDS = "thermal time from one climate gives too few or too many days in a
 LIFE = "the plant ends by age before the frost"
 PULLED = "radishes are pulled as they come to size, and are over some days before there are leaves enough"
 SHUT = "the cover of the check is never taken off, and keeps the bees from the flowers"
-COOL_SET = "as many fruit set in cool nights as in mild ones"
+COOL_SET = "more fruit set in cool nights, as CROPGRO has it, than growers see"
 GRAMS = "the first seedlings that are thinned out are a few grams"
-COOL_PODS = "pods go on coming, few and slowly, until chill kills the plant"
 TROPICS = "kinds that were bred for hot climates are not in the library"
 SMALL = "roots stay below their least size until the ground freezes"
 GIVES = "what it gives in that climate is some tenths outside of the range, of beans half of it"
@@ -44,20 +43,20 @@ DRIES = "dry ears are picked when they are full; their weeks on the stalk are no
 STILL: dict[str, str] = {
     **dict.fromkeys(["9", "20", "31", "38", "50", "64", "104", "137"], LATE_OR_EARLY),
     **dict.fromkeys(["158", "187", "230", "234"], LATE_OR_EARLY),
-    **dict.fromkeys(["299", "303", "425", "322", "357", "395", "421"], LATE_OR_EARLY),
-    **dict.fromkeys(["441", "444", "446", "452", "484", "486", "489", "492", "535", "553", "554", "557", "573"], LATE_OR_EARLY),
-    **dict.fromkeys(["642", "661", "670", "676", "686", "696", "722", "723", "713", "718", "719"], LATE_OR_EARLY),
-    **dict.fromkeys(["759", "761", "767", "773", "776", "788", "802", "809", "815", "824"], LATE_OR_EARLY),
-    **dict.fromkeys(["14", "51", "353", "506", "549", "810", "826"], LATE_OR_EARLY),
-    **dict.fromkeys(["965", "971", "984", "990", "994", "999", "1001", "1003", "1011", "1017", "1018", "1027"], LATE_OR_EARLY),
+    **dict.fromkeys(["299", "303", "425", "322", "395", "421"], LATE_OR_EARLY),
+    **dict.fromkeys(["433", "441", "444", "452", "484", "486", "489", "492", "535", "553", "554", "557", "573"], LATE_OR_EARLY),
+    **dict.fromkeys(["642", "661", "670", "676", "696", "722", "723", "713", "718", "719"], LATE_OR_EARLY),
+    **dict.fromkeys(["759", "761", "767", "773", "788", "809", "815", "824"], LATE_OR_EARLY),
+    **dict.fromkeys(["14", "51", "506", "549", "810", "826"], LATE_OR_EARLY),
+    **dict.fromkeys(["971", "984", "990", "999", "1001", "1003", "1011", "1017", "1018"], LATE_OR_EARLY),
     **dict.fromkeys(["1038", "1060", "1068", "1074", "1083", "1085"], LATE_OR_EARLY),
     **dict.fromkeys(["987", "1009", "1012"], MILD),
     "1031": SPRING_AGAIN,
-    **dict.fromkeys(["986", "997", "1014", "1081"], TAILS),
+    **dict.fromkeys(["997", "1014", "1081"], TAILS),
     **dict.fromkeys(["1048", "1070"], SPARED),
     "796": AIRPORT,
-    **dict.fromkeys(["885", "926", "929", "930", "931", "943", "947"], GIVES),
-    **dict.fromkeys(["1090", "1101", "1104", "1124", "1134", "1135", "1140"], LATE_OR_EARLY),
+    **dict.fromkeys(["885", "926", "929", "930", "931", "947", "952"], GIVES),
+    **dict.fromkeys(["1090", "1101", "1104", "1124", "1134", "1135"], LATE_OR_EARLY),
     "1107": SHOOTS,
     **dict.fromkeys(["680", "1119"], DRIES),
     **dict.fromkeys(["467", "468", "475"], TROPICS),
@@ -69,7 +68,6 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["75"], PULLED),
     **dict.fromkeys(["76"], SHUT),
     **dict.fromkeys(["278", "432"], COOL_SET),
-    **dict.fromkeys(["392"], COOL_PODS),
     **dict.fromkeys(["249"], LIFE),
 }
 """Facts that do not hold yet, by id, with the reason."""
