@@ -91,11 +91,12 @@ RISING_TABLES: tuple[tuple[CropKey, ...], ...] = (
     ("development.light_use.none_below", "development.light_use.all_from", "development.light_use.all_until",
      "development.light_use.none_above"),
     ("development.podding.short_day", "development.podding.long_day"),
-    ("development.setting.none_below", "development.setting.all_from"),
-    ("development.setting.all_until", "development.setting.none_above"),
+    ("development.setting.none_below", "development.setting.all_from", "development.setting.all_until",
+     "development.setting.none_above"),
     ("development.filling.all_until", "development.filling.none_above"),
 )  # fmt: skip
-"""Temperatures and day lengths of tables that a crop has whole or not at all, in rising order."""
+"""Temperatures and day lengths of tables in rising order, which a crop has whole or not at all, but for `setting`, of which it may
+have one side alone."""
 
 MAY_BE_LEVEL: frozenset[CropKey] = frozenset({"development.bolting.chill_until", "development.light_use.all_until"})
 """Values that may equal the one before them: a best temperature may be a single one."""
@@ -289,8 +290,8 @@ def tables(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
     """The turning points of light use, podding, setting and filling rise."""
     for keys in RISING_TABLES:
         name = keys[0].split(".")[1]
-        if name in data["development"]:
-            yield from _rising(document, data, keys, f"{name}.order")
+        given = data["development"].get(name, {})
+        yield from _rising(document, data, tuple(key for key in keys if key.rsplit(".", 1)[1] in given), f"{name}.order")
 
 
 RULES: tuple[Rule, ...] = (ranges, stages, crown, bloom, parts, seed, bolting, cardinals, tables)

@@ -31,6 +31,7 @@ from .cold import (
     leaf_limit,
     leaf_minimum,
     newly_killed,
+    rests,
     running_mean,
 )
 from .constants import constant
@@ -269,9 +270,8 @@ def wakes_on(crop: Crop, establish: str, start: int, mean_c: Floats, daylength_h
 
 def resting(crop: Crop, rate: Floats, mean_c: Floats, organ: Ints) -> Ints:
     """Day from which growth rests in the cold, after what is eaten has begun to fill on the days `organ`, (Y,)."""
-    slow = running_mean(rate, int(constant("rest_days"))) < constant("rest_rate")
     filling = np.arange(rate.shape[1]) >= organ[:, None]
-    return first_day_reaching(slow & filling & (mean_c < crop["development.t_optimum"]), True)
+    return first_day_reaching(rests(rate) & filling & (mean_c < crop["development.t_optimum"]), True)
 
 
 def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:

@@ -136,3 +136,19 @@ def ground_frozen(mean_c: Floats, snow_cm: Floats) -> Bools:
     """Days on which the ground is too hard to dig: its crown layer below `frozen_below` over some days, (Y, D)."""
     ground = crown_temperature(mean_c, snow_cm) - constant("crown_offset") * (mean_c < 0.0)
     return np.asarray(running_mean(ground, int(constant("frozen_days"))) < constant("frozen_below"))
+
+
+def rests(rate: Floats) -> Bools:
+    """Days on which growth rests in the cold, (Y, D), by thermal time a day [C d/d] over some weeks."""
+    return running_mean(rate, int(constant("rest_days"))) < constant("rest_rate")
+
+
+def grows_again(rate: Floats) -> Bools:
+    """Days on which growth goes on for good after a rest in the cold, (Y, D): a mild week in winter is not the end of it."""
+    resting = rests(rate)
+    ends = np.zeros_like(resting)
+    ends[..., 1:] = resting[..., :-1] & ~resting[..., 1:]
+    to_come = np.cumsum(resting[..., ::-1], axis=-1)[..., ::-1]
+    later = np.zeros_like(to_come)
+    later[..., : -int(constant("mild_spell"))] = to_come[..., int(constant("mild_spell")) :]
+    return np.asarray(ends & (to_come == later))

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
 from mixcraft.crops.clock import PLANTED, Clock
-from mixcraft.crops.cold import recent_mean
+from mixcraft.crops.cold import grows_again, recent_mean
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop
 from mixcraft.crops.remembered import remembered
@@ -53,6 +53,7 @@ def drivers(
     daily.organ_share = organ_share(crop, clock, shut)
     daily.unripe = unripe_share(crop, clock, shut)
     daily.cool = cut_without_end(crop) & (recent_mean(air.tmean_c, int(constant("cool_days"))) < constant("cool_cuts"))
+    daily.anew = grows_again(clock.rate)
     old = np.arange(par.shape[1]) >= clock.old[:, None]
     daily.ageing = np.where(old, constant("age_death_rate"), 0.0)
     daily.dies_back = clock.dieback

@@ -56,7 +56,7 @@ def begin(year: int, stand: Stand, running: Running) -> None:
         basket = running.baskets[h]
         basket.pool = basket.first_mass = basket.picked = basket.small = 0.0
         basket.left = 1.0
-        basket.count, basket.next = 0, stand.windows[h, year].opens
+        basket.count, basket.anew, basket.next = 0, 0, stand.windows[h, year].opens
         basket.closes = stand.windows[h, year].closes
     if stand.soil.followed == 1:
         for b in range(len(running.wetness.surface)):

@@ -212,7 +212,7 @@ def put_off(day: int, row: Record, window: Record, basket: Record, state: Record
 @compiled
 def again(day: int, row: Record, basket: Record) -> None:
     """Count a picking and set the day of the next."""
-    basket.count += 1
+    basket.count, basket.anew = basket.count + 1, 0
     basket.next = day + int(row.interval)
 
 
@@ -270,12 +270,14 @@ def pick_head(day: int, row: Record, window: Record, basket: Record, state: Reco
 @compiled
 def big_enough(day: int, window: Record, basket: Record, now: Record, state: Record, traits: Record) -> bool:
     """Whether leaf picking or cutting may begin, or has begun: from a leaf area index on the plants' own ground, a greater one
-    while they are not full-grown, and then only where leaves meet; or in a sparse stand some weeks after they are."""
+    while they are not full-grown, and then only where leaves meet; or in a sparse stand some weeks after they are.  What a winter
+    has set back is left to grow to that index anew."""
     ground = min(traits.area, traits.plants / traits.best)
     waited = day >= window.grown + FIRST_PICK_WAIT and traits.resprouts == 0
     lai = state.leaf / ground
     young = lai >= FIRST_CUT_LAI and now.crowding >= YOUNG_LAI
-    return basket.count > 0 or waited or young or (day >= window.grown and lai >= FIRST_PICK_LAI)
+    begun = basket.anew == 0 and (basket.count > 0 or waited)
+    return begun or young or (day >= window.grown and lai >= FIRST_PICK_LAI)
 
 
 @compiled
@@ -354,6 +356,8 @@ def pick(
             put_off(day, picks[h], windows[h, year], baskets[h], state[picks[h].column], traits[picks[h].column])
     for h in range(len(picks)):
         row, window, basket, c = picks[h], windows[h, year], baskets[h], picks[h].column
+        if row.way == LEAVES and daily[traits[c].planting, year, day].anew == 1.0:
+            basket.first_mass, basket.anew = state[c].leaf_mass, 1
         closes = basket.closes if row.way != WITH_MAIN else max(basket.closes, baskets[row.main].closes)
         if not basket.next <= day <= closes or state[c].done == 1:
             continue

@@ -49,6 +49,7 @@ DRIVERS = _records(
     dies_back=float,  # share of the leaf that frost takes
     roots=float,  # depth of the roots [m]
     cool=float,  # 1 in weeks so cool that leaf is cut as often as it grows again
+    anew=float,  # 1 on the day on which growth goes on after a winter's rest
     bright=float,  # light of a leaf under open sky over that which half saturates it
     shade=float,  # shade under covers: minus the logarithm of the share of the open sky's light
 )
@@ -177,10 +178,11 @@ full-grown; tables (H, Y)."""
 
 BASKETS = _records(
     count=int,  # times picked
+    anew=int,  # whether leaf that grows again after a winter's rest is still to be picked
     next=int,  # day from which it is due again
     closes=int,  # its last day, put off while what there is is too small
     pool=float,  # what has gone into side parts [g]
-    first_mass=float,  # leaf mass at the first cut, or the greatest that was found [g]
+    first_mass=float,  # leaf mass at the first cut, or the greatest that was found since a winter's rest [g]
     picked=float,  # dry mass picked today [g]
     small=float,  # dry mass picked today that is below the least size [g]
     left=float,  # share of the plants, the smallest, that have not been pulled

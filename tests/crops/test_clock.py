@@ -368,6 +368,20 @@ def test_temperatures_of_light_use_rise(turns: dict[str, float], rules: list[str
     assert list(tables(Faults(), {"development": {"light_use": table}})) == rules  # type: ignore[arg-type, comparison-overlap]
 
 
+@pytest.mark.parametrize(
+    ("turns", "rules"),
+    [
+        ({"none_below": 6, "all_from": 21}, []),
+        ({"all_until": 26, "none_above": 33}, []),
+        ({"none_below": 21, "all_from": 6}, ["setting.order"]),
+        ({"none_below": 6, "all_from": 27, "all_until": 26, "none_above": 33}, ["setting.order"]),
+    ],
+)
+def test_temperatures_of_setting_rise_on_either_side_alone(turns: dict[str, float], rules: list[str]) -> None:
+    table = {name: {"value": value} for name, value in turns.items()}
+    assert list(tables(Faults(), {"development": {"setting": table}})) == rules  # type: ignore[arg-type, comparison-overlap]
+
+
 def test_a_crop_without_a_bolting_rule_never_bolts() -> None:
     assert load_crop("pea-dwarf").bolting == "none"
     assert clock("pea-dwarf").bolt[0] == NEVER

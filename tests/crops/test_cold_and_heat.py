@@ -16,11 +16,13 @@ from mixcraft.crops.cold import (
     crown_temperature,
     felt_by_crown,
     ground_frozen,
+    grows_again,
     hardened_share,
     leaf_limit,
     leaf_minimum,
     snow_depth,
 )
+from mixcraft.crops.constants import constant
 from mixcraft.crops.development import NEVER, emergence_day, emergence_rate
 from mixcraft.crops.habits import habit_records, habits
 from mixcraft.crops.heat import pod_filling, pod_set, setting_share, unfit, worn_out
@@ -276,3 +278,12 @@ def test_habits_name_crops_of_the_library_and_none_twice() -> None:
 def test_a_crop_of_a_recipe_has_the_habits_of_its_species() -> None:
     assert habit_records("my-lettuce", "Lactuca sativa")["development.heat_above"].value == pytest.approx(23.9)
     assert not habit_records("moss", "Bryum argenteum")
+
+
+def test_a_mild_week_is_not_the_end_of_winter() -> None:
+    """Growth rests below two degrees of thermal time a day; it goes on for good when no other rest follows within weeks."""
+    rate = np.concatenate([np.full(60, 8.0), np.full(60, 0.5), np.full(25, 5.0), np.full(40, 0.5), np.full(100, 6.0)])[None]
+    found = np.flatnonzero(grows_again(rate)[0])
+    assert len(found) == 1
+    assert 185 < found[0] < 185 + int(constant("rest_days"))
+    assert not grows_again(np.full((1, 300), 8.0)).any()

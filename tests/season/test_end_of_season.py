@@ -175,3 +175,24 @@ def test_spears_come_of_the_crown_and_not_of_the_season() -> None:
     assert kg[0] == pytest.approx(kg[1], rel=0.02)
     young = replace(planting(load_crop("asparagus"), "crown", "11-15", "bed"), years=1)
     assert alone_of(load_crop("asparagus"), OXFORD, (young,), YEARS, 7).yields.max() == 0.0
+
+
+def test_chard_that_has_come_through_the_winter_is_picked_in_spring() -> None:
+    """Sown in April, it gives again from March until it runs to seed about the end of May, some hundred grams to the square metre
+    in most weeks (common practice, no source); half of what it had in summer is not what it is spared by then."""
+    chard = grown("chard", "drills", "04-20")
+    dates = np.datetime64("2001-04-20") + np.arange(chard.kg_m2.shape[0]) - chard.starts[0]
+    spring = chard.kg_m2[(dates >= np.datetime64("2002-03-10")) & (dates < np.datetime64("2002-05-25")), :, 0]
+    assert 0.2 < np.median(spring.sum(axis=0)) < 2.0
+    assert np.median((spring > 0.0).sum(axis=0)) >= 5
+
+
+def test_growth_goes_on_once_after_a_winter() -> None:
+    """At Oxford from January to April, whatever mild weeks there are before; a second winter has its own."""
+    setting = grown("chard", "drills", "04-20").setting
+    turns = setting.courses[0].daily.anew
+    assert (turns.sum(axis=1) <= 2).all()
+    for year in range(YEARS):
+        for day in np.flatnonzero(turns[year]):
+            months = setting.plan.date(int(day)).astype("datetime64[M]").astype(int) % 12 + 1
+            assert months in (1, 2, 3, 4)

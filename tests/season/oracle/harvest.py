@@ -70,6 +70,9 @@ class Harvest:
         self.unripe = np.tile(unripe, (1, 1, 3))
         cool = np.stack([course.daily.cool for course in setting.courses], axis=-1).transpose(1, 0, 2)
         self.cool = np.tile(cool, (1, 1, 3))
+        turns = np.stack([course.daily.anew for course in setting.courses], axis=-1).transpose(1, 0, 2)
+        self.turns = np.tile(turns, (1, 1, 3)) > 0.0
+        self.anew = np.zeros_like(self.pool, dtype=bool)
         trims = np.zeros(3 * p, dtype=bool)
         for x, c in zip(self.plans, self.column, strict=True):
             trims[c] |= x.method in ("cut", "leaf")
@@ -164,6 +167,7 @@ class Harvest:
     def pick(self, day: int, state: State) -> Floats:
         """Pick what is due on `day`; changes the state; fresh mass [kg] (Y, 3H)."""
         self._put_off(day, state)
+        self._after_winter(day, state)
         closes = self.closes.copy()
         for i, c in enumerate(self.column):
             if self._accompanies(i):
@@ -195,6 +199,15 @@ class Harvest:
             wait = np.where(small, day + step, np.maximum(self.closes[:, i], day + self.lasts[:, i]))
             wait = np.where(begun & (once | ~small), self.closes[:, i], wait)
             self.closes[:, i] = np.where(ends, np.minimum(wait, self.latest[:, i]), self.closes[:, i])
+
+    def _after_winter(self, day: int, state: State) -> None:
+        """Leaf that grows on after a winter's rest is reckoned from what the winter has left, and is picked when there is enough
+        of it anew."""
+        for i, plan in enumerate(self.plans):
+            if plan.method == "leaf" and plan.part.pool == "leaf" and not self._accompanies(i):
+                now, c = self.turns[day][:, self.column[i]], int(self.column[i])
+                self.first_mass[:, i] = np.where(now, state.leaf_mass[:, c], self.first_mass[:, i])
+                self.anew[:, i] |= now
 
     def thin(self, day: int, state: State) -> Floats:
         """Take out the surplus seedlings whose day has come; fresh mass of those that are eaten [kg] (Y, 3H)."""
@@ -256,6 +269,7 @@ class Harvest:
 
     def _advance(self, i: int, day: int, now: NDArray[np.bool_]) -> None:
         self.count[:, i] += now
+        self.anew[:, i] &= ~now
         self.next[:, i] = np.where(now, day + int(self.interval[i]), self.next[:, i])
 
     def _with_main(self, i: int, day: int, now: NDArray[np.bool_], state: State) -> Floats:
@@ -353,7 +367,7 @@ class Harvest:
         young = (lai >= constant("first_cut_lai")) & (state.crowding[:, c] >= constant("young_lai"))
         grown = young | ((day >= self.grown[:, i]) & (lai >= self.first_lai))
         sparse = (day >= self.grown[:, i] + constant("first_pick_wait")) & ~self.traits.resprouts[c]
-        now = now & (grown | (self.count[:, i] > 0) | sparse)
+        now = now & (grown | (((self.count[:, i] > 0) | sparse) & ~self.anew[:, i]))
         if self.plans[i].method == "cut":
             ready = now & (mass >= constant("regrown") * self.first_mass[:, i]) & self._may_cut(i, day)
             grams = np.where(ready, mass * self.plans[i].take, 0.0)
