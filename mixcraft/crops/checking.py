@@ -95,8 +95,8 @@ RISING_TABLES: tuple[tuple[CropKey, ...], ...] = (
      "development.setting.none_above"),
     ("development.filling.all_until", "development.filling.none_above"),
 )  # fmt: skip
-"""Temperatures and day lengths of tables in rising order, which a crop has whole or not at all, but for `setting`, of which it may
-have one side alone."""
+"""Temperatures and day lengths of tables in rising order, which a crop has whole or not at all, but for `setting`, of which it
+may have one side alone."""
 
 MAY_BE_LEVEL: frozenset[CropKey] = frozenset({"development.bolting.chill_until", "development.light_use.all_until"})
 """Values that may equal the one before them: a best temperature may be a single one."""
