@@ -10,7 +10,8 @@ none had been asked; 99 of the 113 from 749 on, usual crops outside of the cool 
 pickings outside of the cool oceanic climate; 48 of the 58 from 1088 on, crops that had been asked once or twice;
 15 of the 16 from 1146 on, beds sown once in other climates; the 15 from 1162 on, garlic of autumn where winters take its tops,
 of which 12 held before leaf had to grow anew first; 29 of the 31 from 1177 on, peas, okra, tomatoes of cool places, leeks and
-leaf that stands the winter, of which 18 held before peas minded the length of days and flowers the cool).
+leaf that stands the winter, of which 18 held before peas minded the length of days and flowers the cool; 54 of the 60 from 1208 on, crops of
+which little had been asked).
 Facts that do not hold yet are named below with what stands in their way.
 """
 
@@ -40,6 +41,7 @@ SPRING_AGAIN = "it is picked again in its second spring, until it runs to seed"
 TAILS = "pods and fruit that come slowly in the cool of autumn are counted to the last"
 SPARED = "frost takes it in half of the years of that station, where gardeners cover it for a night"
 SHOOTS = "sets of a main-crop kind run to seed in spring; kinds that are bred for autumn are not in the library"
+POTTED = "pieces that go straight into the ground in May have too short a season; growers start them in pots"
 DRIES = "dry ears are picked when they are full; their weeks on the stalk are not counted"
 STILL: dict[str, str] = {
     **dict.fromkeys(["9", "20", "31", "38", "50", "64", "104", "137"], LATE_OR_EARLY),
@@ -57,8 +59,11 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["1048", "1070"], SPARED),
     "796": AIRPORT,
     **dict.fromkeys(["885", "926", "929", "930", "931", "947", "952"], GIVES),
-    **dict.fromkeys(["1090", "1197", "1206", "1101", "1104", "1124", "1134", "1135"], LATE_OR_EARLY),
+    **dict.fromkeys(
+        ["1090", "1197", "1206", "1219", "1222", "1231", "1233", "1244", "1101", "1104", "1124", "1134", "1135"], LATE_OR_EARLY
+    ),
     "1107": SHOOTS,
+    "1237": POTTED,
     **dict.fromkeys(["680", "1119"], DRIES),
     **dict.fromkeys(["467", "468", "475"], TROPICS),
     **dict.fromkeys(["712"], CUTS),
@@ -118,4 +123,4 @@ def test_facts_say_something() -> None:
         assert row["first_run"] in ("ok", "no")
         if row["check"] == "first":
             assert high - low <= 130, row
-    assert Counter(row["first_run"] for row in ROWS)["no"] == 236
+    assert Counter(row["first_run"] for row in ROWS)["no"] == 242
