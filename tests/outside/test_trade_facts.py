@@ -1,17 +1,16 @@
 """Facts of the trade about dates and amounts in six climates: what a grower expects, beside what the engine says.
 
 Every fact is `common practice, no source`, written down in data/trade_facts.csv before the engine was asked; the column
-`first_run` keeps what it said then (136 of the first 216 held; 61 of the 72 from 217 on, 63 of the 73 from 289 on, 55 of the 63
-from 362 on, none of three about onion sets and, in thirty years where the others were asked in eight, 60 of the 72 from 428
-on, 56 of the 60 from 500 on, 50 of the 53 from 561 on and 16 of the 18 from 614 on, of covers; written
-down later for other places and crops; 79 of the 117 from 632 on, about 90 crops of which
-none had been asked; 99 of the 113 from 749 on, usual crops outside of the cool oceanic climate;
-84 of the 93 from 862 on, what a square metre gives; 60 of the 78 from 955 on and 44 of the 55 from 1033 on, of last
-pickings outside of the cool oceanic climate; 48 of the 58 from 1088 on, crops that had been asked once or twice;
-15 of the 16 from 1146 on, beds sown once in other climates; the 15 from 1162 on, garlic of autumn where winters take its tops,
-of which 12 held before leaf had to grow anew first; 29 of the 31 from 1177 on, peas, okra, tomatoes of cool places, leeks and
-leaf that stands the winter, of which 18 held before peas minded the length of days and flowers the cool; 54 of the 60 from 1208 on, crops of
-which little had been asked).
+`first_run` keeps what it said then (136 of the first 216 held; 61 of the 72 from 217 on, 63 of the 73 from 289 on, 55 of the
+63 from 362 on, none of three about onion sets and, in thirty years where the others were asked in eight, 60 of the 72 from
+428 on, 56 of the 60 from 500 on, 50 of the 53 from 561 on and 16 of the 18 from 614 on, of covers; written down later for
+other places and crops; 79 of the 117 from 632 on, about 90 crops of which none had been asked; 99 of the 113 from 749 on,
+usual crops outside of the cool oceanic climate; 84 of the 93 from 862 on, what a square metre gives; 60 of the 78 from 955 on
+and 44 of the 55 from 1033 on, of last pickings outside of the cool oceanic climate; 48 of the 58 from 1088 on, crops that had
+been asked once or twice; 15 of the 16 from 1146 on, beds sown once in other climates; the 15 from 1162 on, garlic of autumn
+where winters take its tops, of which 12 held before leaf had to grow anew first; 29 of the 31 from 1177 on, peas, okra,
+tomatoes of cool places, leeks and leaf that stands the winter, of which 18 held before peas minded the length of days and
+flowers the cool; 54 of the 60 from 1208 on, crops of which little had been asked).
 Facts that do not hold yet are named below with what stands in their way.
 """
 
