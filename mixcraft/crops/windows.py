@@ -44,6 +44,11 @@ def cut_by_size(crop: Crop, part: Part) -> bool:
     return part.pool == "leaf" and part.role == "main" and part.opens == "ready" and "spacing.cutting_density" in crop.records
 
 
+def eaten_young(part: Part) -> bool:
+    """Whether leaf is food before it is full-grown, so that plants are picked as they are when they are about to run to seed."""
+    return bool({"leaf", "cut"} & set(part.methods))
+
+
 def part_window(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands: bool = False) -> tuple[Ints, Ints]:
     """First and last day on which `part` can be picked, by its first method or another, (Y,) each, of a perennial that is set out
     or `stands` already; `NEVER` opening if it never comes.
@@ -89,9 +94,12 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
         holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)
         latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
         closes = np.minimum(closes, holds)
-    if cut_by_size(crop, part) and method == "cut":
-        leaves = constant("cut_leaves") * constant("leaf_appears")
-        opens = np.minimum(opens, later(clock.thermal, clock.emergence, leaves))
+    if part.pool == "leaf" and part.role == "main" and part.opens == "ready":
+        leaves = later(clock.thermal, clock.emergence, constant("cut_leaves") * constant("leaf_appears"))
+        if cut_by_size(crop, part) and method == "cut":
+            opens = np.minimum(opens, leaves)
+        if part.closes == "bolt" and eaten_young(part):
+            opens = np.where(ends < opens, np.maximum(leaves, ends - int(constant("before_stems"))), opens)
     days = np.arange(clock.thermal.shape[1])
     buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
     if buried:

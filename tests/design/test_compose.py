@@ -37,7 +37,9 @@ CROPS = (
     "radish", "lettuce-loose-leaf", "spinach", "beetroot", "bean-bush", "onion-salad", "courgette", "carrot-early",
     "bean-climbing",
 )  # fmt: skip
-YEARS, SECONDS = 4, 4.0
+YEARS, SECONDS = 4, 8.0
+"""Of thirty seconds that a user gives it; four leave one seed in four with a bed that is not thought through (79 where the others
+come to 91 and more, and all do from eight on)."""
 
 
 @pytest.fixture(scope="module")

@@ -43,6 +43,7 @@ SPARED = "frost takes it in half of the years of that station, where gardeners c
 SHOOTS = "sets of a main-crop kind run to seed in spring; kinds that are bred for autumn are not in the library"
 HARDY = "leaf is as cold as the air of a station in the open, where mulch, snow and walls shield it"
 ROTS = "seed potatoes rot in the cold wet ground of early March, as growers there seldom see"
+YOUNG = "what is about to run to seed is cut young, some hundred grams of it"
 POTTED = "pieces that go straight into the ground in May have too short a season; growers start them in pots"
 DRIES = "dry ears are picked when they are full; their weeks on the stalk are not counted"
 STILL: dict[str, str] = {
@@ -67,6 +68,7 @@ STILL: dict[str, str] = {
     ),
     "1107": SHOOTS,
     "1237": POTTED,
+    "385": YOUNG,
     **dict.fromkeys(["1298", "1307"], HARDY),
     "1313": ROTS,
     **dict.fromkeys(["680", "1119"], DRIES),
