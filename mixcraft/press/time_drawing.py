@@ -150,9 +150,11 @@ def _bar(drawing: Drawing, axis: Axis, life: Life, top: float, row: float, size:
     for first, last in life.pickings:
         a, b = axis.x(first), max(axis.x(last + 1), axis.x(first) + 2.2)
         drawing.rectangle(a, y, b - a, high, 0.8, INK)
+        for on, off in life.covers:
+            _hatch(drawing, max(axis.x(on), a), min(axis.x(off), b), y, high, colour=PAPER)
 
 
-def _hatch(drawing: Drawing, x0: float, x1: float, y: float, high: float, step: float = 3.2) -> None:
+def _hatch(drawing: Drawing, x0: float, x1: float, y: float, high: float, step: float = 3.2, colour: str = INK) -> None:
     """Slanting lines in a box, each cut at its sides."""
     if x1 - x0 < 0.5:
         return
@@ -163,7 +165,7 @@ def _hatch(drawing: Drawing, x0: float, x1: float, y: float, high: float, step: 
         if b - a > 0.2:
             data.append(f"M{number(a)} {number(y + high - (a - start))}L{number(b)} {number(y + high - (b - start))}")
         start += step
-    drawing.path("".join(data), 0.6, "none", INK)
+    drawing.path("".join(data), 0.6, "none", colour)
 
 
 def _strip(
