@@ -145,10 +145,7 @@ def rests(rate: Floats) -> Bools:
 
 def grows_again(rate: Floats) -> Bools:
     """Days on which growth goes on for good after a rest in the cold, (Y, D): a mild week in winter is not the end of it."""
-    resting = rests(rate)
-    ends = np.zeros_like(resting)
-    ends[..., 1:] = resting[..., :-1] & ~resting[..., 1:]
-    to_come = np.cumsum(resting[..., ::-1], axis=-1)[..., ::-1]
-    later = np.zeros_like(to_come)
-    later[..., : -int(constant("mild_spell"))] = to_come[..., int(constant("mild_spell")) :]
-    return np.asarray(ends & (to_come == later))
+    backwards = rests(rate)[..., ::-1].astype(np.float64)
+    ahead = running_mean(backwards, int(constant("mild_spell")))[..., ::-1]
+    over = ahead == 0.0
+    return np.asarray(over & np.diff(over, axis=-1, prepend=over[..., :1]))

@@ -47,8 +47,6 @@ def pod_set(crop: Crop, mean_c: Floats, min_c: Floats) -> Floats:
         low = crop["development.setting.none_below"], crop["development.setting.all_from"]
     if "development.setting.all_until" in crop.records:
         high = crop["development.setting.all_until"], crop["development.setting.none_above"]
-    if low is None and high is None:
-        return np.ones_like(mean_c)
     return share_left(mean_c, min_c, low, high)
 
 
@@ -68,7 +66,8 @@ def setting_share(crop: Crop, mean_c: Floats, min_c: Floats | None = None) -> Fl
     fruit that fills is told by its thermal time already.
     """
     low = mean_c if min_c is None else min_c
-    sets = running_mean(pod_set(crop, mean_c, low), int(constant("heat_days_setting")))
+    told = {"development.setting.all_from", "development.setting.all_until"} & crop.records.keys()
+    sets = running_mean(pod_set(crop, mean_c, low), int(constant("heat_days_setting"))) if told else 1.0
     if "development.setting.all_until" in crop.records:
         return np.asarray(sets * pod_filling(crop, mean_c, low))
     over = excess(crop, mean_c, constant("heat_days_setting"))

@@ -45,8 +45,9 @@ def cut_by_size(crop: Crop, part: Part) -> bool:
 
 
 def eaten_young(part: Part) -> bool:
-    """Whether leaf is food before it is full-grown, so that plants are picked as they are when they are about to run to seed."""
-    return bool({"leaf", "cut"} & set(part.methods))
+    """Whether a part is leaf that is food before it is full-grown, so that plants about to run to seed are picked as they are."""
+    main = part.pool == "leaf" and part.role == "main" and part.opens == "ready"
+    return main and part.closes == "bolt" and bool({"leaf", "cut"} & set(part.methods))
 
 
 def part_window(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands: bool = False) -> tuple[Ints, Ints]:
@@ -55,12 +56,12 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "", *, stand
 
     What is ready holds for its `hold` in days of standing: longer in the cool, shorter in the heat, and tubers that are
     lifted ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.
-    Published days to harvest are those to the first pulling.  What fills for as long as it stands is pulled as far as it is
-    of size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are
-    lifted as they are then, or when chill or frost ends their tops, before which squash is cut that has most of its dry
-    matter.  Leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it; perennials that are set
-    out in leaf root for some weeks first.  What is in the ground is not dug from frozen soil; what is of a cool annual is
-    spoilt after some days of heat, above the ground.
+    Published days to harvest are those to the first pulling. What fills for as long as it stands is pulled as far as it is of
+    size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are lifted
+    as they are then, or when chill or frost ends their tops, before which squash is cut that has most of its dry matter. Leaf
+    that can be sown thick is cut from its fourth leaf on, when there is enough of it, and what runs to seed before it is
+    full-grown is picked as it is in the week before; perennials that are set out in leaf root for some weeks first. What is
+    in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method, stands=stands)
     return opens, closes
@@ -94,12 +95,12 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
         holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)
         latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
         closes = np.minimum(closes, holds)
-    if part.pool == "leaf" and part.role == "main" and part.opens == "ready":
+    by_size = cut_by_size(crop, part) and method == "cut"
+    shoots = eaten_young(part) & (ends < opens)
+    if by_size or shoots.any():
         leaves = later(clock.thermal, clock.emergence, constant("cut_leaves") * constant("leaf_appears"))
-        if cut_by_size(crop, part) and method == "cut":
-            opens = np.minimum(opens, leaves)
-        if part.closes == "bolt" and eaten_young(part):
-            opens = np.where(ends < opens, np.maximum(leaves, ends - int(constant("before_stems"))), opens)
+        young = leaves if by_size else np.where(shoots, np.maximum(leaves, ends - int(constant("before_stems"))), opens)
+        opens = np.minimum(opens, young)
     days = np.arange(clock.thermal.shape[1])
     buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
     if buried:

@@ -19,7 +19,8 @@ from mixcraft.season.climates import SMALL, at_place
 )  # fmt: skip
 def test_what_is_outside_its_range_has_a_reason(crop: str, where: str, causes: set[str]) -> None:
     """Written down before the run: okra and luffa want warmth, peas fail in a hot spring
-    (or, as it turned out, are hurried through a warm winter), kale is picked for ever in Melbourne."""
+    (or, as it turned out, are hurried through a warm winter; at Hyderabad, since at Gainesville, where they were asked first,
+    they give what is published now that they mind the length of days), kale is picked for ever in Melbourne."""
     line = at_place(load_crop(crop), place(where))
     assert not line.verdict.yield_fits
     assert line.why.cause in causes

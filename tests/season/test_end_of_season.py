@@ -178,8 +178,9 @@ def test_spears_come_of_the_crown_and_not_of_the_season() -> None:
 
 
 def test_chard_that_has_come_through_the_winter_is_picked_in_spring() -> None:
-    """Sown in April, it gives again from March until it runs to seed about the end of May, some hundred grams to the square metre
-    in most weeks (common practice, no source); half of what it had in summer is not what it is spared by then."""
+    """Sown in April, it gives again from March until it runs to seed about the end of May, some hundred grams to the square
+    metre in most weeks (common practice, no source; written down when the engine gave nothing); half of what it had in summer
+    is not what it is spared by then."""
     chard = grown("chard", "drills", "04-20")
     dates = np.datetime64("2001-04-20") + np.arange(chard.kg_m2.shape[0]) - chard.starts[0]
     spring = chard.kg_m2[(dates >= np.datetime64("2002-03-10")) & (dates < np.datetime64("2002-05-25")), :, 0]
