@@ -31,8 +31,6 @@ from .cold import (
     leaf_limit,
     leaf_minimum,
     newly_killed,
-    rests,
-    running_mean,
 )
 from .constants import constant
 from .development import (
@@ -52,6 +50,7 @@ from .development import (
 )
 from .heat import setting_share, unfit, worn_out
 from .model import Crop
+from .resting import resting, wakes_on
 from .seedlings import stand
 from .standing import keeps_in_ground, standing_days
 
@@ -68,10 +67,11 @@ PIECES = ("tuber", "clove", "set", "crown", "division")
 """Ways of establishing from a piece of a plant, which sprouts on what it holds."""
 PLANTED = ("module", "plant")
 """Ways of establishing that set out a plant in leaf."""
-YEAR_DAYS, MONTH_DAYS = 365, 30
 STANDING = "standing"
 """How a perennial comes into a season that was planted in leaf, or sown, in a year before."""
-DORMANT = (*PIECES, "plant", STANDING)
+ROOTED = "rooted"
+"""How a perennial comes into a season that was planted as a piece in a year before."""
+DORMANT = (*PIECES, "plant", STANDING, ROOTED)
 BURIED = ("tap", "tuberous", "bulb")
 """Root forms whose main part, if it is an organ, sits in the soil and outlives the tops."""
 
@@ -197,7 +197,9 @@ def run_clock(
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
     counts, head = _from_short_days(crop, head_start(crop, establish), start, daylength_h)
     rate, pace = crop_thermal_rate(crop, mean_c) * counts, development_rate(crop, mean_c) * counts
-    frozen, wakes = ground_frozen(mean_c, snow), wakes_on(crop, establish, start, mean_c, daylength_h)
+    frozen = ground_frozen(mean_c, snow)
+    piece = establish in (*PIECES, ROOTED)
+    wakes = wakes_on(crop, start, mean_c, soil_c, daylength_h, establish == ROOTED) if piece else start
     emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, wakes, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
     thermal = _developed(crop, np.where(green, pace, 0.0), head, daylength_h)
@@ -205,7 +207,7 @@ def run_clock(
     grown, size = _since_emergence(crop, pace, green, thermal, head)
     dieback = frost_dieback(crop, min_c, size, establish, hardening=True)
     events = _events(crop, thermal, green, emergence, daylength_h, heat, dieback)
-    up, piece = np.minimum(emergence, days), establish in PIECES
+    up = np.minimum(emergence, days)
     bolt, wood = _stem(crop, mean_c, daylength_h, up, np.inf if piece else head, start if piece else up)
     ages = _degree_days(crop, mean_c if open_c is None else open_c, green, head), _degree_days(crop, mean_c, green, head)
     end, old = _ageing(crop, ages, green, emergence, events, bolt)
@@ -252,26 +254,6 @@ def _from_short_days(crop: Crop, head: float, start: int, daylength_h: Floats) -
         return np.ones(len(short), dtype=bool), head
     days = np.arange(len(short))
     return days >= int(first_from(short, np.array([start]))[0]), 0.0
-
-
-def wakes_on(crop: Crop, establish: str, start: int, mean_c: Floats, daylength_h: Floats) -> int:
-    """Day from which a piece grows: its start, or of a rootstock that rests through winter and is set out when the days grow
-    shorter, the shortest day, where the coldest month of the middle year is cold enough for it to rest."""
-    later_days = daylength_h[start : start + YEAR_DAYS]
-    if establish not in PIECES or "development.rests_below" not in crop.records or len(later_days) < 2:
-        return start
-    coldest = float(
-        np.median(running_mean(mean_c[:, start : start + YEAR_DAYS], MONTH_DAYS)[:, MONTH_DAYS:].min(axis=1, initial=np.inf))
-    )
-    if later_days[1] >= later_days[0] or coldest >= crop["development.rests_below"]:
-        return start
-    return start + int(np.argmin(later_days))
-
-
-def resting(crop: Crop, rate: Floats, mean_c: Floats, organ: Ints) -> Ints:
-    """Day from which growth rests in the cold, after what is eaten has begun to fill on the days `organ`, (Y,)."""
-    filling = np.arange(rate.shape[1]) >= organ[:, None]
-    return first_day_reaching(rests(rate) & filling & (mean_c < crop["development.t_optimum"]), True)
 
 
 def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:
@@ -483,7 +465,7 @@ def frost_death(
         deep = mean_c is not None and crop.root_form != "tap"
         felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
         limit = frost_limit(crop, thermal, establish)
-        if organ is not None and crop.root_form != "tap" and establish not in PIECES:
+        if organ is not None and crop.root_form != "tap" and establish not in (*PIECES, ROOTED):
             rootless = np.arange(min_c.shape[1]) < organ[:, None]
             return first_day_reaching((felt <= limit) | (rootless & topless), True)
     else:

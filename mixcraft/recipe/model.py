@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar
 
-from mixcraft.crops.clock import PIECES, STANDING
+from mixcraft.crops.clock import PIECES, ROOTED, STANDING
 from mixcraft.crops.model import Crop, Part
 from mixcraft.files.frozen import FrozenMap
 from mixcraft.files.load import Document
@@ -305,8 +305,10 @@ class Planting:
     @property
     def comes(self) -> str:
         """How it comes into the season: established as the recipe says, or `clock.STANDING` for what was set out in leaf, or
-        sown, in a year before; a rootstock sprouts in spring whether it is planted or not."""
-        return STANDING if self.stands and self.establish not in PIECES else self.establish
+        sown, in a year before, `clock.ROOTED` for what was set out as a piece."""
+        if not self.stands:
+            return self.establish
+        return ROOTED if self.establish in PIECES else STANDING
 
     def too_young(self, part: Part) -> bool:
         """Whether a perennial has not stood long enough for its main part to be picked; one of no known age has."""

@@ -16,6 +16,7 @@ from mixcraft.crops.model import Crop
 from mixcraft.crops.windows import part_window
 from mixcraft.place.places import reference_place
 from mixcraft.season.course import unripe_share
+from mixcraft.season.trial import sole_trial
 
 YEARS = 8
 Range = tuple[str, str]
@@ -160,6 +161,17 @@ def test_rootstocks_rest_until_midwinter_and_are_picked_in_spring(
         for days, (low, high) in ((one.first(), first), (one.last(), last)):
             day = str(one.setting.plan.date(int(np.nanmedian(days) + one.starts[0])))[5:]
             assert low <= day <= high, (crop, start, day)
+
+
+@pytest.mark.parametrize("crop", ["asparagus", "rhubarb", "sea-kale"])
+def test_rootstocks_are_set_out_dormant(crop: str) -> None:
+    """Common practice, no source: none is to be had in June, when those that stand have been picked; set out then, it comes up
+    in the next spring, and no trial's best start lies in summer."""
+    june, november = (grown(crop, "crown", start) for start in ("06-15", "11-15"))
+    days = [one.setting.plan.date(int(np.nanmedian(one.first()) + one.starts[0])) for one in (june, november)]
+    assert abs((days[0] - days[1]).astype(int)) % 365 < 7
+    assert np.nanmedian(june.first()) > 250
+    assert "01-01" < str(sole_trial(load_crop(crop), reference_place("Oxford")).start) < "05-01"
 
 
 def test_rootstocks_do_not_rest_where_there_is_no_winter_or_in_spring() -> None:

@@ -39,6 +39,13 @@ def test_a_perennial_stands_and_shades_when_its_harvest_is_over() -> None:
     assert season.leaf_m2[august].min() >= season.leaf_m2[last].max() > 0.0
 
 
+def test_rhubarb_that_stands_is_picked_on_where_the_bed_begins_in_its_season() -> None:
+    """Picked from March in the south of England; the bed of a season that begins in the middle of April has it in that spring."""
+    item = whole_bed(load_crop("rhubarb"), "crown", "04-15", "bed")
+    one = alone_of(load_crop("rhubarb"), reference_place("Oxford"), (replace(item, years=3),), 6, 7)
+    assert np.nanmedian(one.first()) < 45
+
+
 def test_only_perennials_have_years() -> None:
     with pytest.raises(FileFaults, match="does not stand for years"):
         bed(2, "carrot-early", "drills")
