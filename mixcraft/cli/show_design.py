@@ -41,6 +41,7 @@ def design_text(designs: Sequence[Design], targets: Sequence[str], brief: Brief)
     lines += [f"A grower would object: {objection_sentence(o)}." for o in best.objections]
     if best.unsuited:
         lines.append(f"Nothing in time here from {listed(best.unsuited)}.")
+    lines += _left_out(best, brief)
     if abs(best.plain - best.score.overall) >= 0.05:
         lines.append(f"For the plate of the brief; for the garden's own plate, as `mixcraft score` says, {best.plain:.1f}.")
     tin = tin_of(best.score.season.plan)
@@ -50,6 +51,13 @@ def design_text(designs: Sequence[Design], targets: Sequence[str], brief: Brief)
     if len(designs) < len(targets):
         lines.append(f"Only {counted(len(designs), 'design')} with different crops.")
     return "\n".join(lines)
+
+
+def _left_out(design: Design, brief: Brief) -> list[str]:
+    """What was wished for and is not in a design, but for what gives nothing here."""
+    there = {p.crop.id for p in design.recipe.plantings}
+    names = [c.name for c in brief.wishes if c.id not in there and c.name not in design.unsuited]
+    return [f"Wished for and not in the best: {listed(names)}. What has to be in it goes under `musts`."] if names else []
 
 
 def _table(designs: Sequence[Design]) -> list[str]:

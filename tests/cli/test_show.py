@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 
 from mixcraft.cli.show import _when
+from mixcraft.cli.show_design import _left_out
+from mixcraft.crops import load_crop
 
 
 @pytest.mark.parametrize(
@@ -22,3 +24,14 @@ from mixcraft.cli.show import _when
 def test_the_year_is_told_where_the_months_leave_it_open(first: str, last: str, said: str) -> None:
     item = SimpleNamespace(first=np.datetime64(first), last=np.datetime64(last), kg=SimpleNamespace(high=1.0))
     assert _when(SimpleNamespace(item=item)) == said  # type: ignore[arg-type]
+
+
+def test_a_wish_that_is_not_in_the_design_is_told() -> None:
+    """One that gives nothing at the place is told of by the line on those."""
+    tomato, kale, chard = (load_crop(name) for name in ("tomato-cordon", "kale", "chard"))
+    design = SimpleNamespace(recipe=SimpleNamespace(plantings=(SimpleNamespace(crop=chard),)), unsuited=(tomato.name,))
+    told = [
+        _left_out(design, SimpleNamespace(wishes=wishes))  # type: ignore[arg-type]
+        for wishes in ((), (chard, tomato), (chard, kale))
+    ]
+    assert told == [[], [], ["Wished for and not in the best: kale. What has to be in it goes under `musts`."]]
