@@ -25,6 +25,7 @@ from .constants import constant
 from .curves import Option
 from .drawing import crops_of, drawn, mixed, start_dates
 from .greedy import greedy, greedy_mixed
+from .naming import named_in_order
 from .practice import ANY, MARGIN_DAYS, Objection, weight
 from .search import Budget, Climb, Step, Told, Trial, silent
 from .task import task_of
@@ -54,9 +55,9 @@ LIKELY = 5
 @dataclass(frozen=True)
 class Design:
     """A designed recipe with its score, the best choice of the constraint model (None if it began with a recipe; it may have
-    begun with another choice, of other crops), the steps that improved it, the crops that were considered and gave nothing
-    here, whether the time, or the user, ended the search, the overall score for the garden's own plate, which is that of the
-    command `score`, and what a grower could say against it."""
+    begun with another choice, of other crops), the steps that improved it, by the names that plantings had then, the crops that
+    were considered and gave nothing here, whether the time, or the user, ended the search, the overall score for the garden's own
+    plate, which is that of the command `score`, and what a grower could say against it."""
 
     recipe: Recipe
     score: Score
@@ -148,12 +149,14 @@ def _designed(
 ) -> Design:  # fmt: skip
     """What a climb came to, grown over `years`."""
     garden, bed = brief.asked()
-    season = grow(plan(climbed.recipe, garden, bed.name), years)
+    settled = plan(climbed.recipe, garden, bed.name)
+    given = () if brief.start_from is None else tuple(p.name for p in brief.start_from.plantings)
+    starts = [p.start for p in settled.plantings[: len(climbed.recipe.plantings)]]
+    recipe = named_in_order(climbed.recipe, starts, given)
+    season = grow(plan(recipe, garden, bed.name), years)
     considered = len({o.crop.id for o in climb.options})
     against = tuple(climb.trial.practice.planned(season.plan) + climb.trial.practice.grown(Evidence(season)))
-    return Design(
-        climbed.recipe, score(season), choice, climbed.steps, considered, unsuited, said, _plain(season, brief), against
-    )
+    return Design(recipe, score(season), choice, climbed.steps, considered, unsuited, said, _plain(season, brief), against)
 
 
 def _put_right(
