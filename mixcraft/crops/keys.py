@@ -9,7 +9,8 @@ from typing import Literal
 
 CropKey = Literal[
     "emergence.thermal_time", "emergence.t_base", "emergence.t_min", "emergence.t_optimum", "emergence.t_max",
-    "emergence.daily_loss", "development.t_base", "development.t_optimum", "development.t_optimum_from", "development.t_ceiling",
+    "emergence.daily_loss", "emergence.seedling_loss", "development.t_base", "development.t_optimum",
+    "development.t_optimum_from", "development.t_ceiling",
     "development.days_to_harvest", "development.reference_temperature", "development.ready", "development.end",
     "development.flower", "development.bolting.critical_daylength", "development.bolting.slope",
     "development.bolting.chill_days", "development.bolting.chill_least", "development.bolting.chill_from",

@@ -82,13 +82,14 @@ def come_up(crop: Crop, soil_c: Floats, start: int, emergence: Ints) -> Floats:
     return np.asarray(np.exp(-(seed_lost(crop, table, soil_c[..., days]) * waiting).sum(axis=-1)))
 
 
-def daily_loss(crop: Crop, sown: bool, piece: bool) -> float:
-    """Share lost a day [1/d] while seed, piece or young plant does not get away."""
+def daily_losses(crop: Crop, sown: bool, piece: bool) -> tuple[float, float]:
+    """Share lost a day [1/d] while seed, piece or young plant does not get away: before it is up, and afterwards."""
     if sown:
-        return crop.number("emergence.daily_loss", constant("seed_loss"))
+        waiting = crop.number("emergence.daily_loss", constant("seed_loss"))
+        return waiting, crop.number("emergence.seedling_loss", waiting)
     if piece and crop["frost.grown"] <= TENDER_C:
-        return 0.0
-    return constant("piece_loss")
+        return 0.0, 0.0
+    return constant("piece_loss"), constant("piece_loss")
 
 
 def stand(crop: Crop, sown: bool, piece: bool, soil_c: Floats, start: int, emergence: Ints, established: Ints) -> Floats:
@@ -100,7 +101,9 @@ def stand(crop: Crop, sown: bool, piece: bool, soil_c: Floats, start: int, emerg
     days = np.arange(soil_c.shape[-1])
     at_risk = (days >= start) & (days < np.minimum(established, NEVER)[:, None])
     cold = np.clip((constant("cold_soil") - soil_c) / constant("cold_soil_span"), 0.0, 1.0) * at_risk
-    lives = (1.0 - daily_loss(crop, sown, piece)) ** cold.sum(axis=-1)
+    up = days >= emergence[:, None]
+    waiting, seedling = daily_losses(crop, sown, piece)
+    lives = (1.0 - waiting) ** (cold * ~up).sum(axis=-1) * (1.0 - seedling) ** (cold * up).sum(axis=-1)
     if not sown:
         return np.asarray(lives)
     return np.asarray(np.minimum(lives, constant("sown_thicker") * come_up(crop, soil_c, start, emergence)))
