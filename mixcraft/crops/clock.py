@@ -49,7 +49,7 @@ from .development import (
     podding_factor,
 )
 from .heat import setting_share, unfit, worn_out
-from .model import Crop
+from .model import BURIED, Crop
 from .resting import resting, wakes_on
 from .seedlings import stand
 from .standing import keeps_in_ground, standing_days
@@ -72,8 +72,6 @@ STANDING = "standing"
 ROOTED = "rooted"
 """How a perennial comes into a season that was planted as a piece in a year before."""
 DORMANT = (*PIECES, "plant", STANDING, ROOTED)
-BURIED = ("tap", "tuberous", "bulb")
-"""Root forms whose main part, if it is an organ, sits in the soil and outlives the tops."""
 
 
 @dataclass(frozen=True)
@@ -441,8 +439,8 @@ def lives_below(crop: Crop) -> bool:
     mere root."""
     if "frost.crown" in crop.records:
         return True
-    stored = crop.main_part.pool == "organ" and bool(set(crop.main_part.methods) & {"once", "pull"})
-    return crop.root_form in BURIED and (crop.life == "biennial" or stored)
+    stored = crop.in_soil and bool(set(crop.main_part.methods) & {"once", "pull"})
+    return stored or (crop.life == "biennial" and crop.root_form in BURIED)
 
 
 def frost_death(

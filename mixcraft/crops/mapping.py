@@ -60,6 +60,7 @@ def _record(record: Record) -> dict[str, Any]:
 
 def _part(part: Part) -> dict[str, Any]:
     food = ({} if part.food else {"food": False}) | ({"ripe_only": True} if part.ripe_only else {})
+    food |= {"in_soil": True} if part.in_soil else {}
     return {
         "part": part.name, "role": part.role, "pool": part.pool, "methods": list(part.methods), "opens": part.opens,
         "closes": part.closes, **{key: _record(record) for key, record in part.records.items()},

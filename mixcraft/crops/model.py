@@ -45,6 +45,12 @@ class EmergenceTable:
         return EmergenceTable, (self.temperatures_c, self.days, self.source, self.at, self.quality)
 
 
+BURIED = ("tap", "tuberous", "bulb")
+"""Root forms of which an organ may sit in the soil."""
+GROWN_IN_SOIL = frozenset({"root", "bulb", "tuber"})
+"""What a crop is grown for that does."""
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """An edible part of a crop: when its window opens and closes and how it may be picked.
@@ -52,8 +58,8 @@ class Part:
     ``pool`` says which dry matter it comes from: ``organ`` (storage organ or fruit), ``leaf`` (standing leaves) or
     ``side`` (a share of the daily growth while the window is open).  ``methods`` lists the ways of picking, the
     usual one first.  `food` is False for what is not eaten, such as green manure, `ripe_only`
-    True for fruit of which the unripe is not.  Some records are only there where
-    they are known: ``portion`` and ``market_least`` [g], ``keeps`` and ``stands`` [d].
+    True for fruit of which the unripe is not, `in_soil` for what ripens in the soil though it is no root, bulb or tuber.  Some
+    records are only there where they are known: ``portion`` and ``market_least`` [g], ``keeps`` and ``stands`` [d].
     """
 
     name: str
@@ -66,6 +72,7 @@ class Part:
     cautions: tuple[str, ...] = ()
     food: bool = True
     ripe_only: bool = False
+    in_soil: bool = False
 
     def number(self, name: PartKey, default: float | None = None) -> float:
         """Value of the record `name`; `default` if the part has none (KeyError if that is None)."""
@@ -124,6 +131,13 @@ class Crop:
     def name(self) -> str:
         """Usual English name."""
         return self.names["en"][0]
+
+    @property
+    def in_soil(self) -> bool:
+        """Whether what it is grown for is an organ that sits in the soil and outlives the tops."""
+        part = self.main_part
+        below = part.in_soil or not GROWN_IN_SOIL.isdisjoint(self.kinds)
+        return part.pool == "organ" and below and self.root_form in BURIED
 
     @property
     def main_part(self) -> Part:
@@ -220,6 +234,7 @@ def _part(data: Mapping[str, Any], kinds: Sequence[str]) -> Part:
         str(data["closes"]), FrozenMap(records), tuple(data.get("cautions", ())),
         bool(data.get("food", True)),
         bool(data.get("ripe_only", False)),
+        bool(data.get("in_soil", False)),
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .bulbs import makes_bulbs, spoilt_by_shooting
-from .clock import BURIED, Clock
+from .clock import Clock
 from .constants import constant
 from .development import NEVER, first_day_reaching, first_from, later
 from .model import Crop, Part
@@ -102,7 +102,7 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
         young = leaves if by_size else np.where(shoots, np.maximum(leaves, ends - int(constant("before_stems"))), opens)
         opens = np.minimum(opens, young)
     days = np.arange(clock.thermal.shape[1])
-    buried = part.pool == "organ" and crop.root_form in BURIED and bool(set(part.methods) & {"once", "pull"})
+    buried = part.pool == "organ" and crop.in_soil and bool(set(part.methods) & {"once", "pull"})
     if buried:
         opens = first_from(~clock.frozen, opens)
         freezes = first_from(clock.frozen, opens) - 1

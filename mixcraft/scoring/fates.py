@@ -16,7 +16,6 @@ from mixcraft.crops.model import Part
 from mixcraft.crops.windows import cold_opens
 from mixcraft.place import Weather
 from mixcraft.recipe.plan import Plan, Planned
-from mixcraft.season.columns import in_soil
 from mixcraft.season.result import Season
 
 from .constants import constants
@@ -101,7 +100,7 @@ def bitterness(planned: Planned, clock: Clock, opens: Ints, closes: Ints) -> flo
     """Share of the days from `opens` to `closes` (Y,) on which two weeks of heat have made what is picked unfit, mean of the
     years; of heads that are cut once, of the first.  Above the ground alone, as in `part_days`."""
     crop, there = planned.planting.crop, opens < NEVER
-    if in_soil(crop) or not there.any():
+    if crop.in_soil or not there.any():
         return 0.0
     last = opens if planned.harvests[main_of(planned)].method == "once" else closes
     days = np.arange(clock.unfit.shape[1])

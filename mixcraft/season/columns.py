@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import BURIED, PIECES, PLANTED, STANDING, nursery_weeks
+from mixcraft.crops.clock import PIECES, PLANTED, STANDING, nursery_weeks
 from mixcraft.crops.development import nursery_thermal_time
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.constants import constant as recipe_constant
@@ -71,7 +71,7 @@ def own_traits(planned: Planned) -> Own:
     resprouts = "frost.crown" in crop.records
     cut = resprouts or any(h.method in ("cut", "leaf") for h in planned.harvests)
     leaf = (crop["canopy.k"], crop["canopy.sla"] / 1000.0, crop["canopy.leaf_share"], crop["canopy.lai_max"])
-    ways = (in_soil(crop), resprouts, cut, sheds_leaf(planned), sets_from(crop), *grain_set(crop), stretch_power(crop))
+    ways = (crop.in_soil, resprouts, cut, sheds_leaf(planned), sets_from(crop), *grain_set(crop), stretch_power(crop))
     of_plant = (start_leaf_m2(planned), most_leaf_m2(crop))
     plant = (sole_density(planned), planned.sown_factor, thinning_rounds(planned), *of_plant, *ways)
     needs = (*dilution(crop), fixes_g_m2(crop), crop["root.kc_mid"] - constant("basal_less"), crop["root.depletion"])
@@ -146,11 +146,6 @@ def climbs_free(planned: Planned) -> bool:
 def is_pole(crop: Crop) -> bool:
     """Whether a crop is sturdy and tall enough for climbers to climb it."""
     return crop.form == "upright" and crop["canopy.height"] >= constant("pole_height")
-
-
-def in_soil(crop: Crop) -> bool:
-    """Whether a crop's main part is an organ that sits in the soil and outlives the tops."""
-    return crop.main_part.pool == "organ" and crop.root_form in BURIED
 
 
 def reached_m(planned: Planned) -> float:

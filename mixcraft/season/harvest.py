@@ -18,7 +18,6 @@ from mixcraft.crops.clock import SOWN
 from mixcraft.crops.constants import constant as crop_constant
 from mixcraft.recipe.plan import HarvestPlan, Planned
 
-from .columns import in_soil
 from .constants import constant
 from .tables import (
     ALL_RIPE,
@@ -97,7 +96,7 @@ def _stays(planned: Planned, harvests: Sequence[HarvestPlan], main: int | None) 
     if main is None:
         return False
     cut = harvests[main]
-    head = cut.part.pool == "organ" and not in_soil(planned.planting.crop) and cut.method == "once"
+    head = cut.part.pool == "organ" and not planned.planting.crop.in_soil and cut.method == "once"
     shoots = (x.part for x in harvests if x.part.pool == "side" and "after" in x.part.records)
     return head and any(part.opens == cut.part.opens for part in shoots)
 

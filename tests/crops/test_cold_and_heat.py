@@ -265,6 +265,18 @@ def test_roots_bulbs_and_biennials_outlive_their_tops() -> None:
     assert not any(lives_below(load_crop(name)) for name in ("lettuce-cos", "broad-bean", "kale", "okra"))
 
 
+def test_only_what_is_in_the_soil_outlives_its_tops_there() -> None:
+    """A tap root alone does not shield what stands above it: heads, stems and grain freeze with the leaf."""
+    below, above = (
+        ("peanut", "chicory-witloof", "salsify", "turnip"),
+        ("lettuce-crisphead", "florence-fennel", "celtuce", "sunflower"),
+    )
+    assert all(load_crop(name).in_soil and lives_below(load_crop(name)) for name in below)
+    assert not any(load_crop(name).in_soil or lives_below(load_crop(name)) for name in above)
+    radicchio = load_crop("chicory-radicchio")
+    assert lives_below(radicchio) and not radicchio.in_soil, "the root lives and sprouts again, the head is lost"
+
+
 def test_habits_name_crops_of_the_library_and_none_twice() -> None:
     seen: set[tuple[str, str]] = set()
     for habit in habits():

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import BURIED
 from mixcraft.season.columns import grain_set, most_leaf_m2, sets_from, sheds_leaf, sole_density, start_leaf_m2, stretch_power
 from mixcraft.season.constants import constant
 from mixcraft.season.setting import Setting
@@ -70,7 +69,7 @@ def traits_of(setting: Setting) -> Traits:
         all_area, all_plants, np.tile(best, 3),
         np.tile([p.sown_factor for p in plan.plantings], 3),
         np.tile([start_leaf_m2(p) for p in plan.plantings], 3),
-        np.tile([c.main_part.pool == "organ" and c.root_form in BURIED for c in crops], 3),
+        np.tile([c.in_soil for c in crops], 3),
         np.tile(["frost.crown" in c.records for c in crops], 3),
         np.minimum(all_area, all_plants / column("spacing.density")),
         np.maximum(column("canopy.lai_max"), constant("shade_death_depth") / column("canopy.k")),

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.development import NEVER
 from mixcraft.recipe.constants import constant as recipe_constant
 from mixcraft.recipe.plan import HarvestPlan, Planned
-from mixcraft.season.columns import climbs_free, in_soil, is_pole
+from mixcraft.season.columns import climbs_free, is_pole
 from mixcraft.season.constants import constant
 from mixcraft.season.harvest import attained_size, in_one_go, in_rounds, size_spread, wanted_size
 from mixcraft.season.setting import Setting
@@ -96,7 +96,7 @@ class Harvest:
     def _spared_share(self, planned: Planned, x: HarvestPlan) -> float:
         """Share of the plants that stay for pods or shoots when the others are pulled for their main part."""
         wanted = any(y.part.pool == "side" and y.part.opens in ("bolt", "flower") for y in planned.harvests)
-        heads = x.method == "once" and x.part.pool == "organ" and not in_soil(planned.planting.crop)
+        heads = x.method == "once" and x.part.pool == "organ" and not planned.planting.crop.in_soil
         shoots = any(
             y.part.pool == "side" and "after" in y.part.records and y.part.opens == x.part.opens for y in planned.harvests
         )
