@@ -252,6 +252,10 @@ BOLTING_NEEDS: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 
 
+WINTER = ("winter_days", "winter_time")
+"""What a winter's cold does to a crop that else waits for long days."""
+
+
 def bolting(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
     """Running to seed has the numbers that its kind needs; only chilling waits for the end of the juvenile phase."""
     table = data["development"]["bolting"]
@@ -262,6 +266,12 @@ def bolting(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
                 ("development", "bolting"), f"bolting.{need} is missing", rule="bolting.missing", allowed=f"needed for {kind}",
                 repair=f"add {need} to bolting",
             )  # fmt: skip
+    given = [name for name in WINTER if name in table]
+    if given and (len(given) < len(WINTER) or not kind.endswith("long_day")):
+        yield document.fault(
+            ("development", "bolting", given[0]), f"{' and '.join(WINTER)} go together, where long days are waited for",
+            rule="bolting.winter", found=kind, allowed="long_day or chill_long_day", repair=f"write both, or delete {given[0]}",
+        )  # fmt: skip
     if "juvenile" in table and not kind.startswith("chill"):
         yield document.fault(
             ("development", "bolting", "juvenile"), f"a juvenile phase delays chilling, but bolting is {kind}",

@@ -184,6 +184,9 @@ def bolting_day(
     pieces of grown plants feel it before they sprout, as they do in store (Brewster 2008), `cold_from` a day on. `rate` is
     thermal time per day, `green_from` the day of emergence, `head_start_c_d` the thermal time [C d] that the plants have
     behind them on that day, infinite for pieces; of the induced thermal time a `share` is asked for.
+
+    A crop with `development.bolting.winter_days` makes its buds in the cold of a winter whatever the days, and needs but warmth
+    for its stem, `winter_time` [C d], once it has had so many (`winter_cold`).
     """
     shape = mean_c.shape[:-1]
     if crop.bolting == "none":
@@ -201,7 +204,20 @@ def bolting_day(
     if crop.bolting.endswith("long_day"):
         pace = rate * _long_day_pace(crop, daylength_h)
     clock = np.cumsum(np.where(induced, pace, 0.0), axis=-1)
-    return first_day_reaching(clock, share * crop["development.bolting.thermal_time"])
+    stem = first_day_reaching(clock, share * crop["development.bolting.thermal_time"])
+    if "development.bolting.winter_days" not in crop.records:
+        return stem
+    had = np.cumsum(np.where(green, winter_cold(mean_c), 0.0), axis=-1)
+    budded = had >= crop["development.bolting.winter_days"] - ROUNDING_D
+    after = np.cumsum(np.where(green & budded, rate, 0.0), axis=-1)
+    return np.minimum(stem, first_day_reaching(after, share * crop["development.bolting.winter_time"]))
+
+
+def winter_cold(mean_c: Floats) -> Floats:
+    """What a day of such a mean temperature [C] counts for of a day of winter, 0..1, shape as given: the trapezium of
+    cabbage."""
+    corners = [constant(f"winter_{name}") for name in ("least", "from", "until", "none_from")]
+    return np.asarray(np.interp(mean_c, corners, [0.0, 1.0, 1.0, 0.0]))
 
 
 def _long_day_pace(crop: Crop, daylength_h: Floats) -> Floats:

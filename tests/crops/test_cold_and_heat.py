@@ -274,7 +274,8 @@ def test_only_what_is_in_the_soil_outlives_its_tops_there() -> None:
     assert all(load_crop(name).in_soil and lives_below(load_crop(name)) for name in below)
     assert not any(load_crop(name).in_soil or lives_below(load_crop(name)) for name in above)
     radicchio = load_crop("chicory-radicchio")
-    assert lives_below(radicchio) and not radicchio.in_soil, "the root lives and sprouts again, the head is lost"
+    assert lives_below(radicchio), "the root lives and sprouts again"
+    assert not radicchio.in_soil, "the head is lost"
 
 
 def test_habits_name_crops_of_the_library_and_none_twice() -> None:
