@@ -11,7 +11,7 @@ import yaml
 
 from mixcraft.crops import Crop, load_crop
 from mixcraft.crops.clock import Clock, run_clock
-from mixcraft.crops.development import NEVER, daylength_factor, podding_factor
+from mixcraft.crops.development import NEVER, bolting_day, crop_degree_days, daylength_factor, podding_factor
 from mixcraft.crops.library import DATA
 from mixcraft.crops.windows import part_window
 from mixcraft.files import check_schema, load_document
@@ -43,6 +43,26 @@ def test_peas_flower_in_short_days_as_late_as_in_monica(hours: float) -> None:
 
     ours = float(daylength_factor(load_crop("pea-tall"), np.array(hours)))
     assert 1.0 / ours == pytest.approx(takes(hours) / takes(14.2), rel=0.05)
+
+
+@pytest.mark.parametrize("crop", ["turnip", "radish", "rocket"])
+def test_brassicas_shoot_after_a_winter_whatever_the_days(crop: str) -> None:
+    """By hand: so many weeks at 5 C, all of which count, then warmth for the stem, both in days of nine hours; a mild winter at
+    12 C, which counts nothing, leaves them waiting for long days."""
+    grown = load_crop(crop)
+    weeks, takes = grown["development.bolting.winter_days"], grown["development.bolting.winter_time"]
+    spring = 15.0 - grown["development.t_base"]
+    cold = 5.0 - grown["development.t_base"]
+
+    def stem(winter_c: float, winter: int) -> int:
+        mean = np.where(np.arange(DAYS) < winter, winter_c, 15.0)[np.newaxis]
+        passed = crop_degree_days(grown, mean)
+        return int(bolting_day(grown, mean, passed, np.full(DAYS, 9.0), np.array([0]))[0])
+
+    winter = int(weeks) + 10
+    assert stem(5.0, winter) == pytest.approx(winter + (takes - 11 * cold) / spring, abs=1.5)
+    assert stem(12.0, winter) == NEVER
+    assert stem(5.0, int(weeks) - 3) == NEVER
 
 
 def test_oca_begins_its_tubers_when_days_get_short_and_not_before() -> None:
