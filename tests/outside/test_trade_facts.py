@@ -52,6 +52,7 @@ BELOW = "what lives are the tubers in the ground"
 AGES = "it dies of age before the stem shows, in the same weeks"
 YOUNG_KALE = "too young in autumn for the cold to make it shoot, it is picked for another year"
 NORTHERN = "kinds that spear without a cold winter are not in the library"
+QUICK = "it runs to seed within ten days of its first cut, where growers have two or three weeks"
 ROTS = "seed potatoes rot in the cold wet ground of early March, as growers there seldom see"
 YOUNG = "what is about to run to seed is cut young, some hundred grams of it"
 POTTED = "pieces that go straight into the ground in May have too short a season; growers start them in pots"
@@ -83,6 +84,8 @@ STILL: dict[str, str] = {
     "1325": WINTER_KINDS,
     "1345": STANDS_MORE,
     "1313": ROTS,
+    **dict.fromkeys(["1466", "1467", "1497"], QUICK),
+    "1493": TAILS,
     **dict.fromkeys(["1351", "1352", "1353", "1355", "1375"], LATE_BULBS),
     **dict.fromkeys(["1363", "1377", "1382", "1383", "1384", "1385", "1386", "1387", "1388"], NOTHING),
     **dict.fromkeys(["1372", "1378"], LOSES_LESS),
@@ -151,4 +154,4 @@ def test_facts_say_something() -> None:
         assert row["first_run"] in ("ok", "no")
         if row["check"] == "first":
             assert high - low <= 130, row
-    assert Counter(row["first_run"] for row in ROWS)["no"] == 303
+    assert Counter(row["first_run"] for row in ROWS)["no"] == 307
