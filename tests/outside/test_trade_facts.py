@@ -53,6 +53,8 @@ AGES = "it dies of age before the stem shows, in the same weeks"
 YOUNG_KALE = "too young in autumn for the cold to make it shoot, it is picked for another year"
 NORTHERN = "kinds that spear without a cold winter are not in the library"
 QUICK = "it runs to seed within ten days of its first cut, where growers have two or three weeks"
+FEW_PODS = "a few pods count as a crop"
+SHORT = "frost and chill end it some days before it is ripe, in one year of ten more than growers see"
 ROTS = "seed potatoes rot in the cold wet ground of early March, as growers there seldom see"
 YOUNG = "what is about to run to seed is cut young, some hundred grams of it"
 POTTED = "pieces that go straight into the ground in May have too short a season; growers start them in pots"
@@ -84,6 +86,10 @@ STILL: dict[str, str] = {
     "1325": WINTER_KINDS,
     "1345": STANDS_MORE,
     "1313": ROTS,
+    **dict.fromkeys(["1508", "1554"], FEW_PODS),
+    **dict.fromkeys(["1525", "1526", "1527", "1528", "1557"], SHORT),
+    **dict.fromkeys(["1518", "1523"], SPARED),
+    "1519": COOL_SET,
     **dict.fromkeys(["1466", "1467", "1497"], QUICK),
     "1493": TAILS,
     **dict.fromkeys(["1351", "1352", "1353", "1355", "1375"], LATE_BULBS),
@@ -154,4 +160,4 @@ def test_facts_say_something() -> None:
         assert row["first_run"] in ("ok", "no")
         if row["check"] == "first":
             assert high - low <= 130, row
-    assert Counter(row["first_run"] for row in ROWS)["no"] == 307
+    assert Counter(row["first_run"] for row in ROWS)["no"] == 317
