@@ -28,15 +28,19 @@ def lifted_when_tops_end(crop: Crop, part: Part) -> bool:
     return lifted and crop.root_form == "tuberous"
 
 
-def brought_in(crop: Crop, part: Part) -> bool:
-    """Whether a part is cut before chill or frost though not ripe, once it has most of its dry matter: squash that keeps."""
-    fruit = part.role == "main" and part.pool == "organ" and part.methods[0] == "once" and part.closes == "frost"
-    return fruit and "fruit" in crop.kinds and not part.ripe_only
+def brought_in(crop: Crop, part: Part) -> str:
+    """The constant that says when a part is full enough to be cut before chill or frost though not ripe, once it has most of its
+    dry matter: squash that keeps, and grain, which dries on dead stalks; "" of others."""
+    if part.role != "main" or part.pool != "organ" or part.methods[0] != "once":
+        return ""
+    if "grain" in crop.kinds:
+        return "grain_fit"
+    return "squash_fit" if "fruit" in crop.kinds and part.closes == "frost" and not part.ripe_only else ""
 
 
 def cold_opens(crop: Crop, part: Part) -> bool:
     """Whether the cold that ends a plant opens the window of a part that is not ripe by then."""
-    return lifted_when_tops_end(crop, part) or brought_in(crop, part)
+    return lifted_when_tops_end(crop, part) or bool(brought_in(crop, part))
 
 
 def cut_by_size(crop: Crop, part: Part) -> bool:
@@ -58,10 +62,10 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "", *, stand
     lifted ripe from the day on which their tops are dead; what is picked again and again has its season of so many days.
     Published days to harvest are those to the first pulling. What fills for as long as it stands is pulled as far as it is of
     size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are lifted
-    as they are then, or when chill or frost ends their tops, before which squash is cut that has most of its dry matter. Leaf
-    that can be sown thick is cut from its fourth leaf on, when there is enough of it, and what runs to seed before it is
-    full-grown is picked as it is in the week before; perennials that are set out in leaf root for some weeks first. What is
-    in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
+    as they are then, or when chill or frost ends their tops, before which squash and grain are cut that have most of their dry
+    matter. Leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it, and what runs to seed before
+    it is full-grown is picked as it is in the week before; perennials that are set out in leaf root for some weeks first. What
+    is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method, stands=stands)
     return opens, closes
@@ -81,9 +85,9 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
     if lifted_when_tops_end(crop, part):
         over = np.minimum(clock.rest, np.where(clock.death < NEVER, clock.death - 1, NEVER))
         opens = full = np.where(over > clock.organ, np.minimum(opens, over), opens)
-    if brought_in(crop, part):
+    if full_enough := brought_in(crop, part):
         fills = crop["development.ready"] - crop["harvest.organ_start"]
-        fit = later(clock.thermal, clock.organ, constant("squash_fit") * fills)
+        fit = later(clock.thermal, clock.organ, constant(full_enough) * fills)
         opens = np.where(fit < clock.death, np.minimum(opens, clock.death - 1), opens)
     ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
     closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)

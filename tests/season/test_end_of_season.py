@@ -114,6 +114,20 @@ def test_squash_that_has_filled_is_brought_in_before_the_cold() -> None:
     assert np.median(one.yields) > 0.5
 
 
+def test_grain_that_is_nearly_dry_when_frost_comes_is_harvested() -> None:
+    """Chickpeas of May at Winnipeg are dry at the end of September, when frost has killed the plants of many years; those that
+    are past the dough dry all the same, and those that are not are lost."""
+    one = grow_alone(load_crop("chickpea"), reference_place("Winnipeg"), "seed", ["05-10"], 20)
+    clock = one.clocks[0]
+    opens, _ = part_window(one.crop, one.crop.main_part, clock)
+    killed = clock.ready >= clock.death
+    assert killed.sum() >= 3
+    assert (opens[killed & (opens < NEVER)] == clock.death[killed & (opens < NEVER)] - 1).all()
+    assert (killed & (opens < NEVER)).any()
+    assert one.yields[killed & (opens == NEVER), 0].sum() == 0.0
+    assert (one.yields[killed & (opens < NEVER), 0] > 0.0).all()
+
+
 def test_squash_that_has_only_set_is_left() -> None:
     assert np.median(grown("butternut", "module", "07-20").yields) == 0.0
 
