@@ -40,14 +40,13 @@ PAIRS = [pair for file in FILES for pair in load_pairs(file)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 208
+REACHED = 209
 """Pairs ranked right; a change that makes them fewer says so.  95 % of them is what is asked for; what fails
 stands in `NOT_YET` with the reason, and leaves the list when it is mended."""
 NOT_YET = {
     "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -1.9 points",
     "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep nine tenths of their growth; 2.1 points",
     "lettuce-beside-not-under-corn": "lettuce of June is half picked before the corn closes over it; 3.0 points",
-    "sunflowers-at-the-north-side": "sunflowers of late May do not ripen at Oxford; both beds are poor; 4.0 points",
     "porto-alegre-beans-beside-not-under-corn": "corn of September is cut as the beans of October fill out; 1.7 points",
     "columbia-peppers-beside-not-under-corn": "corn of April is cut before the peppers under it bear; 1.6 points",
     "bloemfontein-beets-beside-not-under-pumpkins": "the pumpkin leaves beetroot most of its light; 4.5 points",
@@ -72,7 +71,7 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """208 of 220 lead by five points, all but two by some (in thirty years, which take a minute, 206): 80 of the first 85,
+    """209 of 220 lead by five points, all but two by some (in thirty years, which take a minute, 207): 81 of the first 85,
     which the score was looked at with, the second 40, the third 15, 19 of the fourth 20, 18 of the fifth 20, 19 of the sixth
     20 and 17 of the seventh 20, which were written down before they were run, 29, 13, 15, 16, 19 and 17 of them right then;
     95 % are asked for."""
