@@ -270,7 +270,8 @@ def in_season(crop: Crop, day: int, sky: Almanac) -> bool:
 def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str) -> tuple[Floats, dict[int, float]]:
     """Fresh mass by day of the almanac, year and start (D, Y, S) [kg/m2]; by week of the start, days to its first thinnings that
     are worth eating."""
-    plantings = tuple(_planting(crop, way, i, day - starts[0], str(sky.date(day))[5:10]) for i, day in enumerate(starts))
+    waits = [day - before for before, day in zip((starts[0], *starts), starts, strict=False)]
+    plantings = tuple(_planting(crop, way, i, wait, str(sky.date(starts[0]))[5:10]) for i, wait in enumerate(waits))
     bed, keep = Bed("alone", SIDE_M, SIDE_M), Shelf()
     alone = Garden("alone", garden.place, (bed,))
     settled = plan(Recipe("alone", SIDE_M, SIDE_M, plantings), alone, "alone", most_days=DAYS, draw=False)
@@ -308,11 +309,11 @@ def eaten_thinnings(crop: Crop, way: str) -> Part | None:
 
 
 def _planting(crop: Crop, way: str, index: int, wait_days: int, first: str) -> Planting:
-    """A start of a crop; all but the first wait for it, so that they stay in the year that they are meant for."""
+    """A start of a crop; all but the first wait for the one before, so that they stay in the year that they are meant for."""
     climber = crop.form == "climber"
+    start = After(f"start {index - 1}", "start", float(wait_days)) if index else OnDate(first)
     return Planting(
-        name=f"start {index}", crop=crop, establish=way, where=WholeBed(),
-        start=After("start 0", "start", float(wait_days)) if index else OnDate(first), amount=Density(alone_density(crop, way)),
+        name=f"start {index}", crop=crop, establish=way, where=WholeBed(), start=start, amount=Density(alone_density(crop, way)),
         support="trellis" if climber else "", support_height_m=1.8 if climber else None,
     )  # fmt: skip
 
