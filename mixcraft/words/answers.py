@@ -10,6 +10,7 @@ import numpy as np
 
 from .amounts import area_density, seeds_words
 from .catalogue import ENGLISH, Catalogue
+from .dates import ends_next_year
 from .parts import INTERACTIONS, edge_detail
 from .plain import N_, capital, date_words, listed, percent, two_figures
 from .reasons import reason_sentence
@@ -83,6 +84,8 @@ def _filler_words(filler: Filler, t: Catalogue) -> str:
     g = filler.grown
     first, last = day_month(g.first), day_month(g.last)
     when = t.gettext("pick on {first}") if first == last else t.gettext("pick from {first} to {last}")
+    if g.first is not None and g.last is not None and ends_next_year(g.first, g.last):
+        when = t.gettext("pick from {first} to {last} next year")
     told = t.gettext("{middle:.0f} portions ({low:.0f} to {high:.0f}), {useful:.0f} of them eaten in the wanted weeks")
     portions = told.format(
         middle=filler.portions, low=filler.band[0], high=filler.band[1], useful=min(filler.useful, filler.portions)

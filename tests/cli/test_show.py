@@ -10,6 +10,8 @@ import pytest
 from mixcraft.cli.show import _when
 from mixcraft.cli.show_design import _left_out
 from mixcraft.crops import load_crop
+from mixcraft.words.answers import _filler_words
+from mixcraft.words.catalogue import ENGLISH
 
 
 @pytest.mark.parametrize(
@@ -35,3 +37,17 @@ def test_a_wish_that_is_not_in_the_design_is_told() -> None:
         for wishes in ((), (chard, tomato), (chard, kale))
     ]
     assert told == [[], [], ["Wished for and not in the best: kale. What has to be in it goes under `musts`."]]
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        ("2027-05-21", "2028-05-27", "pick from 21 May to 27 May next year; 20 portions (18 to 22), 12"),
+        ("2027-05-21", "2028-01-10", "pick from 21 May to 10 January; 20"),
+        ("2027-05-21", "2027-05-21", "pick on 21 May; 20"),
+    ],
+)
+def test_what_can_go_in_says_when_its_picking_runs_over_a_year(first: str, last: str, said: str) -> None:
+    grown = SimpleNamespace(crop=load_crop("kale"), establish="module", first=np.datetime64(first), last=np.datetime64(last))
+    filler = SimpleNamespace(grown=grown, portions=20.0, band=(18.0, 22.0), useful=12.0, gain=None)
+    assert said in _filler_words(filler, ENGLISH)  # type: ignore[arg-type]
