@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+import sys
 from argparse import Namespace
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
@@ -64,7 +65,9 @@ def pair(args: Namespace) -> int:
     try:
         answer = find(first, second, garden)
     except NothingGrows as error:
-        raise UsageError(f"{error} gives nothing in time at {garden.place.name}, from any start; add --at PLACE") from None
+        raise UsageError(
+            f"{error} gives nothing in time at {garden.place.name}, from any start; ask of another place with --at"
+        ) from None
     print(json.dumps(pair_json(answer), ensure_ascii=False, indent=1) if args.json else "\n".join(pair_lines(answer)))
     return 0
 
@@ -80,7 +83,7 @@ def amounts(args: Namespace) -> int:
         raise UsageError("give one of --portions, --area, --plants and --seed")
     if bool(args.start) != bool(args.until):
         raise UsageError("--from and --until go together")
-    garden, made = _garden(args.at), []
+    garden, made, nothing = _garden(args.at), [], []
     for crop in crops_named(args.crop):
         try:
             if given:
@@ -88,7 +91,11 @@ def amounts(args: Namespace) -> int:
             else:
                 made.append(find(crop, garden, args.portions or 1.0, start=args.start or "", until=args.until or ""))
         except NothingGrows:
-            raise UsageError(f"{crop.name} gives nothing in time at {garden.place.name}, from any start") from None
+            nothing.append(f"{crop.name} gives nothing in time at {garden.place.name}, from any start")
+    if not made:
+        raise UsageError("; ".join(nothing))
+    for said in nothing:
+        print(f"mixcraft: {said}", file=sys.stderr)
     if args.json:
         print(json.dumps([amounts_json(one) for one in made], ensure_ascii=False, indent=1))
     else:

@@ -211,7 +211,11 @@ def amounts_lines(answer: Amounts, t: Catalogue = ENGLISH) -> list[str]:
     """The sowings of a crop with plants, ground and seed, and the weeks in which it cannot be had."""
     name = answer.crop.name
     if answer.portions_a_week:
-        head = t.gettext("{name}, {portions:g} portions of {grams:.0f} g a week: {area} m2 in {count}").format(
+        head = t.ngettext(
+            "{name}, {portions:g} portion of {grams:.0f} g a week: {area} m2 in {count}",
+            "{name}, {portions:g} portions of {grams:.0f} g a week: {area} m2 in {count}",
+            1 if answer.portions_a_week == 1.0 else 2,
+        ).format(
             name=capital(name), portions=answer.portions_a_week, grams=answer.portion_g, area=two_figures(answer.area_m2),
             count=t.ngettext("{number} sowing", "{number} sowings", len(answer.sowings)).format(number=len(answer.sowings)),
         )  # fmt: skip

@@ -505,3 +505,14 @@ def test_a_real_run_that_fails(root: Path, demo: Path, tmp_path: Path) -> None:
     assert found.stdout == ""
     assert "none.yaml" in found.stderr
     assert "Traceback" not in found.stderr
+
+
+def test_amounts_of_several_crops_are_given_though_one_gives_nothing(run: Run) -> None:
+    """What gives nothing at the place is told beside them; alone, it is an error."""
+    some = run("amounts", "--at", "Reykjavik", "tomato,lettuce")
+    assert some.code == 0
+    assert some.out.startswith("Loose-leaf lettuce, 1 portion of 85 g a week")
+    assert some.err == "mixcraft: tomato gives nothing in time at Reykjavik, from any start\n"
+    none = run("amounts", "--at", "Reykjavik", "tomato")
+    assert none.code == 2
+    assert none.err == some.err
