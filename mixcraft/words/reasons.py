@@ -241,6 +241,11 @@ def _cold_soil(r: Reason, t: Catalogue) -> str:
     return _at_risk(said, r, t, days=f"{r.numbers['days']:.0f}", least=f"{r.numbers['least_c']:g}")
 
 
+def _not_dormant(r: Reason, t: Catalogue) -> str:
+    said = t.gettext("{planting}: set out in {when}, when no rootstock is dormant; it comes up in the next spring.")
+    return _at_risk(said, r, t)
+
+
 def _short_season(r: Reason, t: Catalogue) -> str:
     return t.gettext(
         "{planting}: too few warm days left; in {share} of years {part_is} not ready before the ground is cleared or the season "
@@ -432,6 +437,7 @@ SENTENCES: dict[tuple[str, str], Sentence] = {
     ("timing", "frost"): _frost, ("timing", "late frost"): _late_frost, ("timing", "heat"): _heat,
     ("timing", "chill"): _chill,
     ("timing", "cold soil"): _cold_soil,
+    ("timing", "not dormant"): _not_dormant,
     ("timing", "short season"): _short_season, ("timing", "cut off"): _cut_off, ("timing", "bolting"): _bolting,
     ("timing", "bitter"): _bitter,
     ("timing", "short days"): _short_days, ("timing", "no roots"): _no_roots,

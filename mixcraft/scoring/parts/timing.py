@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PIECES
+from mixcraft.crops.development import NEVER
 from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
@@ -124,9 +125,14 @@ def _part(season: Season, known: Fates, index: int) -> Names:
 
 
 def cold_soil(season: Season, known: Fates) -> Iterable[Risk]:
-    """Never comes up, or takes so long that the seed is as good as lost."""
+    """Never comes up, or takes so long that the seed is as good as lost; or a rootstock that was set out when none is dormant,
+    and comes up in the next spring."""
     for index, risk in minded(known.lost):
         planned = season.plan.plantings[index]
+        rests = "development.rests_below" in planned.planting.crop.records
+        if rests and np.median(season.clocks[index].emergence) < NEVER:
+            yield _risk(season, index, "not dormant", risk, _day(season, planned.start), Facts(share=risk))
+            continue
         numbers = Facts(share=risk, days=usual_days(planned), least_c=planned.planting.crop["emergence.t_min"])
         yield _risk(season, index, "cold soil", risk, _day(season, planned.start), numbers)
 
