@@ -65,9 +65,7 @@ def pair(args: Namespace) -> int:
     try:
         answer = find(first, second, garden)
     except NothingGrows as error:
-        raise UsageError(
-            f"{error} gives nothing in time at {garden.place.name}, from any start; ask of another place with --at"
-        ) from None
+        raise UsageError(f"{_nothing(str(error), garden)}; ask of another place with --at") from None
     print(json.dumps(pair_json(answer), ensure_ascii=False, indent=1) if args.json else "\n".join(pair_lines(answer)))
     return 0
 
@@ -91,7 +89,7 @@ def amounts(args: Namespace) -> int:
             else:
                 made.append(find(crop, garden, args.portions or 1.0, start=args.start or "", until=args.until or ""))
         except NothingGrows:
-            nothing.append(f"{crop.name} gives nothing in time at {garden.place.name}, from any start")
+            nothing.append(_nothing(crop.name, garden))
     if not made:
         raise UsageError("; ".join(nothing))
     for said in nothing:
@@ -101,6 +99,10 @@ def amounts(args: Namespace) -> int:
     else:
         print("\n".join(line for one in made for line in amounts_lines(one)))
     return 0
+
+
+def _nothing(name: str, garden: Garden) -> str:
+    return f"{name} gives nothing in time at {garden.place.name}, from any start"
 
 
 def _from_ground(crop: Crop, garden: Garden, args: Namespace) -> Amounts:

@@ -71,7 +71,9 @@ STANDING = "standing"
 """How a perennial comes into a season that was planted in leaf, or sown, in a year before."""
 ROOTED = "rooted"
 """How a perennial comes into a season that was planted as a piece in a year before."""
-DORMANT = (*PIECES, "plant", STANDING, ROOTED)
+SPROUTING = (*PIECES, ROOTED)
+"""Ways of coming into a season as a piece that sprouts."""
+DORMANT = (*SPROUTING, "plant", STANDING)
 
 
 @dataclass(frozen=True)
@@ -196,7 +198,7 @@ def run_clock(
     counts, head = _from_short_days(crop, head_start(crop, establish), start, daylength_h)
     rate, pace = crop_thermal_rate(crop, mean_c) * counts, development_rate(crop, mean_c) * counts
     frozen = ground_frozen(mean_c, snow)
-    piece = establish in (*PIECES, ROOTED)
+    piece = establish in SPROUTING
     wakes = wakes_on(crop, start, mean_c, soil_c, daylength_h, establish == ROOTED) if piece else start
     emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, wakes, soil_c, rate))
     green = np.arange(days) >= emergence[:, None]
@@ -463,7 +465,7 @@ def frost_death(
         deep = mean_c is not None and crop.root_form != "tap"
         felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
         limit = frost_limit(crop, thermal, establish)
-        if organ is not None and crop.root_form != "tap" and establish not in (*PIECES, ROOTED):
+        if organ is not None and crop.root_form != "tap" and establish not in SPROUTING:
             rootless = np.arange(min_c.shape[1]) < organ[:, None]
             return first_day_reaching((felt <= limit) | (rootless & topless), True)
     else:

@@ -5,6 +5,8 @@ Shapes: time is the last axis, ``(..., D)``; crops are scalars here, so that a c
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -167,7 +169,13 @@ def vernalisation_rate(crop: Crop, mean_c: Floats) -> Floats:
         return np.where(t < none_from, 1.0, 0.0)
     corners = [crop["development.bolting.chill_least"], crop["development.bolting.chill_from"]]
     corners += [crop["development.bolting.chill_until"], none_from]
-    return np.asarray(np.interp(t, corners, [0.0, 1.0, 1.0, 0.0]))
+    return trapezium(t, corners)
+
+
+def trapezium(t: Floats, corners: Sequence[float]) -> Floats:
+    """0..1, shape of `t`: from nothing at the first of four rising corners to all at the second, until the third, and to nothing
+    again at the last."""
+    return np.asarray(np.interp(t, corners, (0.0, 1.0, 1.0, 0.0)))
 
 
 def bolting_day(
@@ -203,21 +211,21 @@ def bolting_day(
     pace = np.asarray(rate)
     if crop.bolting.endswith("long_day"):
         pace = rate * _long_day_pace(crop, daylength_h)
-    clock = np.cumsum(np.where(induced, pace, 0.0), axis=-1)
-    stem = first_day_reaching(clock, share * crop["development.bolting.thermal_time"])
+
+    def reached(induced: Bools, pace: Floats, takes: float) -> Ints:
+        return first_day_reaching(np.cumsum(np.where(induced, pace, 0.0), axis=-1), share * takes)
+
+    stem = reached(induced, pace, crop["development.bolting.thermal_time"])
     if "development.bolting.winter_days" not in crop.records:
         return stem
     had = np.cumsum(np.where(green, winter_cold(mean_c), 0.0), axis=-1)
-    budded = had >= crop["development.bolting.winter_days"] - ROUNDING_D
-    after = np.cumsum(np.where(green & budded, rate, 0.0), axis=-1)
-    return np.minimum(stem, first_day_reaching(after, share * crop["development.bolting.winter_time"]))
+    budded = green & (had >= crop["development.bolting.winter_days"] - ROUNDING_D)
+    return np.minimum(stem, reached(budded, rate, crop["development.bolting.winter_time"]))
 
 
 def winter_cold(mean_c: Floats) -> Floats:
-    """What a day of such a mean temperature [C] counts for of a day of winter, 0..1, shape as given: the trapezium of
-    cabbage."""
-    corners = [constant(f"winter_{name}") for name in ("least", "from", "until", "none_from")]
-    return np.asarray(np.interp(mean_c, corners, [0.0, 1.0, 1.0, 0.0]))
+    """What a day of such a mean temperature [C] counts for of a day of winter, 0..1, shape as given: as for cabbage."""
+    return trapezium(mean_c, [constant(f"winter_{name}") for name in ("least", "from", "until", "none_from")])
 
 
 def _long_day_pace(crop: Crop, daylength_h: Floats) -> Floats:

@@ -59,12 +59,11 @@ def _record(record: Record) -> dict[str, Any]:
 
 
 def _part(part: Part) -> dict[str, Any]:
-    food = ({} if part.food else {"food": False}) | ({"ripe_only": True} if part.ripe_only else {})
-    food |= {"in_soil": True} if part.in_soil else {}
+    flags = ({} if part.food else {"food": False}) | {name: True for name in ("ripe_only", "in_soil") if getattr(part, name)}
     return {
         "part": part.name, "role": part.role, "pool": part.pool, "methods": list(part.methods), "opens": part.opens,
         "closes": part.closes, **{key: _record(record) for key, record in part.records.items()},
-        "cautions": list(part.cautions), **food,
+        "cautions": list(part.cautions), **flags,
     }  # fmt: skip
 
 

@@ -28,19 +28,19 @@ def lifted_when_tops_end(crop: Crop, part: Part) -> bool:
     return lifted and crop.root_form == "tuberous"
 
 
-def brought_in(crop: Crop, part: Part) -> str:
-    """The constant that says when a part is full enough to be cut before chill or frost though not ripe, once it has most of its
-    dry matter: squash that keeps, and grain, which dries on dead stalks; "" of others."""
+def full_enough(crop: Crop, part: Part) -> float:
+    """Share of its filling from which a part is cut before chill or frost though not ripe, as it has most of its dry matter:
+    squash that keeps, and grain, which dries on dead stalks; 0 of others, which are lost."""
     if part.role != "main" or part.pool != "organ" or part.methods[0] != "once":
-        return ""
+        return 0.0
     if "grain" in crop.kinds:
-        return "grain_fit"
-    return "squash_fit" if "fruit" in crop.kinds and part.closes == "frost" and not part.ripe_only else ""
+        return constant("grain_fit")
+    return constant("squash_fit") if "fruit" in crop.kinds and part.closes == "frost" and not part.ripe_only else 0.0
 
 
 def cold_opens(crop: Crop, part: Part) -> bool:
     """Whether the cold that ends a plant opens the window of a part that is not ripe by then."""
-    return lifted_when_tops_end(crop, part) or bool(brought_in(crop, part))
+    return lifted_when_tops_end(crop, part) or full_enough(crop, part) > 0.0
 
 
 def cut_by_size(crop: Crop, part: Part) -> bool:
@@ -85,9 +85,9 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
     if lifted_when_tops_end(crop, part):
         over = np.minimum(clock.rest, np.where(clock.death < NEVER, clock.death - 1, NEVER))
         opens = full = np.where(over > clock.organ, np.minimum(opens, over), opens)
-    if full_enough := brought_in(crop, part):
+    if enough := full_enough(crop, part):
         fills = crop["development.ready"] - crop["harvest.organ_start"]
-        fit = later(clock.thermal, clock.organ, constant(full_enough) * fills)
+        fit = later(clock.thermal, clock.organ, enough * fills)
         opens = np.where(fit < clock.death, np.minimum(opens, clock.death - 1), opens)
     ends = clock.wood if part.closes == "bolt" and part.role == "main" else clock.event(part.closes)
     closes = latest = np.minimum(np.minimum(ends, clock.end), clock.death)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from mixcraft.crops.bulbs import leaf_goes_on, makes_bulbs
 from mixcraft.crops.clock import PLANTED, Clock
 from mixcraft.crops.cold import grows_again, recent_mean
-from mixcraft.crops.development import NEVER
+from mixcraft.crops.development import NEVER, trapezium
 from mixcraft.crops.model import Crop
 from mixcraft.crops.remembered import remembered
 from mixcraft.crops.windows import part_days
@@ -113,7 +113,7 @@ def warmth_factor(crop: Crop, mean_c: Floats) -> Floats:
             crop["development.light_use.none_below"], crop["development.light_use.all_from"],
             crop["development.light_use.all_until"], crop["development.light_use.none_above"],
         )  # fmt: skip
-        return np.asarray(np.interp(mean_c, turns, (0.0, 1.0, 1.0, 0.0)))
+        return trapezium(mean_c, turns)
     base, top = crop["development.t_base"], crop["development.t_ceiling"]
     record = crop.records["development.t_optimum"]
     best = record.low if record.low is not None and record.low > base + 4.0 else record.value
