@@ -146,13 +146,13 @@ def stages(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
 
 
 def crown(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
-    """A rootstock that outlives its tops is a perennial's, and hardier than they are."""
+    """A rootstock that outlives its tops is a perennial's, or a cereal's crown, and hardier than they are."""
     frost = data["frost"]
     if "crown" not in frost:
         return
-    if data["life"] != "perennial":
+    if data["life"] != "perennial" and data.get("family") != "Poaceae":
         yield document.fault(
-            ("frost", "crown"), f"a rootstock that sprouts again is a perennial's, but life is {data['life']}",
+            ("frost", "crown"), f"a rootstock that sprouts again is a perennial's or a cereal's, but life is {data['life']}",
             rule="frost.crown", repair="leave crown out, or write `life: perennial`",
         )  # fmt: skip
     if frost["crown"]["value"] > frost["grown"]["value"]:

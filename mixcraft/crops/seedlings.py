@@ -96,14 +96,16 @@ def stand(crop: Crop, sown: bool, piece: bool, soil_c: Floats, start: int, emerg
     """Share of a sowing or planting that gets away, (Y,): the less of what comes up normal and what outlives the days until it
     is `established`; the first was counted in cold soil too, and is made good by sowing thicker as far as that goes.
 
-    Only cold soil takes its toll: all of the daily loss `cold_soil_span` below `cold_soil`, none above it.
+    Only cold soil takes its toll: all of the daily loss `cold_soil_span` below `cold_soil`, none above it; nothing rots a
+    sown plant that is up while the ground is frozen.
     """
     days = np.arange(soil_c.shape[-1])
     at_risk = (days >= start) & (days < np.minimum(established, NEVER)[:, None])
     cold = np.clip((constant("cold_soil") - soil_c) / constant("cold_soil_span"), 0.0, 1.0) * at_risk
     up = days >= emergence[:, None]
+    thawed = soil_c > (0.0 if sown else -np.inf)
     waiting, seedling = daily_losses(crop, sown, piece)
-    lives = (1.0 - waiting) ** (cold * ~up).sum(axis=-1) * (1.0 - seedling) ** (cold * up).sum(axis=-1)
+    lives = (1.0 - waiting) ** (cold * ~up).sum(axis=-1) * (1.0 - seedling) ** (cold * (up & thawed)).sum(axis=-1)
     if not sown:
         return np.asarray(lives)
     return np.asarray(np.minimum(lives, constant("sown_thicker") * come_up(crop, soil_c, start, emergence)))
