@@ -151,12 +151,15 @@ def nursery_weeks(crop: Crop) -> float:
 def head_start(crop: Crop, establish: str) -> float:
     """Thermal time [C d] that planting material has behind it when it goes into the bed, a set when it comes up; 0 for seed.
 
-    Days that are counted from planting hold the check that modules suffer; those that are counted from sowing do not.
+    Days that are counted from planting hold the check that modules suffer; those that are counted from sowing do not.  A division
+    is older than a seedling: it has what a raised plant has, or what one that stood the winter has where that is less.
     """
     if establish == "set":
         return crop.number("seed.set_lead", 0.0)
     if establish == STANDING:
         return _left_by_winter(crop) if crop.main_part.pool == "leaf" else head_start(crop, "plant")
+    if establish == "division" and crop.counted_from == "sowing":
+        return min(head_start(crop, "plant"), head_start(crop, STANDING))
     if establish not in PLANTED:
         return 0.0
     weeks = nursery_weeks(crop)
@@ -185,13 +188,14 @@ def run_clock(
     daylength_h: Floats,
     snow_cm: Floats | None = None,
     open_c: Floats | None = None,
+    sky: Floats | None = None,
 ) -> Clock:
     """The clock of `crop` started on day index `start` in the given weather.  What is begun in frozen ground never comes up.
 
     Parameters: `mean_c`, `min_c` daily air temperature under the planting's covers [C], `soil_c` temperature at sowing
     depth [C], all (Y, D); `daylength_h` (D,) from sunrise to sunset [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
     `open_c` (Y, D) the air's mean outside the covers [C], by which plants grow old: a cover hastens growth, and does not shorten
-    a life.
+    a life; `sky` (D,) share of what leaves lose to a clear sky by night that they lose under the covers, all if not given.
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
@@ -205,7 +209,8 @@ def run_clock(
     thermal = _developed(crop, np.where(green, pace, 0.0), head, daylength_h)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
     grown, size = _since_emergence(crop, pace, green, thermal, head)
-    dieback = frost_dieback(crop, min_c, size, establish, hardening=True)
+    leaf_c = leaf_minimum(crop, min_c, sky)
+    dieback = frost_dieback(crop, min_c, size, establish, hardening=True, leaf_c=leaf_c)
     events = _events(crop, thermal, green, emergence, daylength_h, heat, dieback)
     up = np.minimum(emergence, days)
     bolt, wood = _stem(crop, mean_c, daylength_h, up, np.inf if piece else head, start if piece else up)
@@ -216,7 +221,7 @@ def run_clock(
     chill = first_day_reaching(chilled(crop, mean_c, green, min_c), True)
     if makes_bulbs(crop):
         events["ready"], heat = ripened_by_heat(events["organ"], events["ready"], heat)
-    frost = frost_death(crop, min_c, size, establish, mean_c, snow, events["organ"])
+    frost = frost_death(crop, min_c, size, establish, mean_c, snow, events["organ"], leaf_c)
     setting = setting_share(crop, mean_c, min_c) * bulb_cold(crop, mean_c, start, events["organ"], daylength_h)
     return Clock(
         start, emergence, events["organ"], events["ready"], events["flower"], bolt, wood,
@@ -447,21 +452,23 @@ def lives_below(crop: Crop) -> bool:
 
 def frost_death(
     crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", mean_c: Floats | None = None,
-    snow_cm: Floats | None = None, organ: Ints | None = None,
+    snow_cm: Floats | None = None, organ: Ints | None = None, leaf_c: Floats | None = None,
 ) -> Ints:  # fmt: skip
     """Day on which frost kills the planting, `NEVER` if none does; (Y,).
 
     A rootstock feels the air as it is over bare ground, less what snow keeps off; a root, bulb or tuber without limits of its own
     dies when it gets as cold in the ground as what kills the leaf: by night where it reaches the surface, by the day's mean
     where it lies deeper.  What stands above the ground alone dies with most of its leaf, a seedling with half of it; with most
-    of it dies a plant that will have tubers or a bulb, and has none before the days `organ` (Y,).
+    of it dies a plant that will have tubers or a bulb, and has none before the days `organ` (Y,).  Leaves get as cold as `leaf_c`
+    (Y, D) [C], or as they do under the open sky.
     """
+    leaf = leaf_minimum(crop, min_c) if leaf_c is None else leaf_c
     snow = np.zeros_like(min_c) if snow_cm is None else snow_cm
     limit = frost_limit(crop, thermal, establish, min_c if mean_c is not None else None)
     if "frost.crown" in crop.records:
         felt = felt_by_crown(min_c, snow)
     elif lives_below(crop):
-        topless = leaf_killed(leaf_minimum(crop, min_c), limit) >= constant("frost_fatal")
+        topless = leaf_killed(leaf, limit) >= constant("frost_fatal")
         deep = mean_c is not None and crop.root_form != "tap"
         felt = crown_temperature(mean_c if mean_c is not None and deep else min_c, snow)
         limit = frost_limit(crop, thermal, establish)
@@ -471,11 +478,20 @@ def frost_death(
     else:
         age = 1.0 if establish in DORMANT else np.clip(thermal / SEEDLING_C_D, 0.0, 1.0)
         fatal = constant("frost_fatal_young") + (constant("frost_fatal") - constant("frost_fatal_young")) * age
-        return first_day_reaching(leaf_killed(leaf_minimum(crop, min_c), limit) >= fatal, True)
+        return first_day_reaching(leaf_killed(leaf, limit) >= fatal, True)
     return first_day_reaching(felt <= limit, True)
 
 
-def frost_dieback(crop: Crop, min_c: Floats, thermal: Floats, establish: str = "drills", *, hardening: bool = False) -> Floats:
-    """Share of the leaf that stands which frost kills on each day, (Y, D)."""
+def frost_dieback(
+    crop: Crop,
+    min_c: Floats,
+    thermal: Floats,
+    establish: str = "drills",
+    *,
+    hardening: bool = False,
+    leaf_c: Floats | None = None,
+) -> Floats:
+    """Share of the leaf that stands which frost kills on each day, (Y, D); leaves get as cold as `leaf_c`, or as they do under
+    the open sky."""
     limit = frost_limit(crop, thermal, establish, min_c if hardening else None, tops=True)
-    return newly_killed(leaf_killed(leaf_minimum(crop, min_c), limit))
+    return newly_killed(leaf_killed(leaf_minimum(crop, min_c) if leaf_c is None else leaf_c, limit))

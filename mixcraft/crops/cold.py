@@ -95,14 +95,16 @@ def felt_by_crown(air_c: Floats, snow_cm: Floats) -> Floats:
     return np.asarray(np.where(air_c < 0.0, felt, air_c))
 
 
-def leaf_minimum(crop: Crop, min_c: Floats) -> Floats:
-    """Lowest temperature [C] of leaves under the open sky in still nights, for crops whose limits are those of the leaf, (Y, D).
+def leaf_minimum(crop: Crop, min_c: Floats, sky: Floats | None = None) -> Floats:
+    """Lowest temperature [C] of leaves in still nights, for crops whose limits are those of the leaf, (Y, D).
 
     They are where they lie near freezing, or where the crop says by how much its leaf is the colder, `frost.leaf_below_air`;
-    other limits are told as air temperatures.
+    other limits are told as air temperatures.  `sky` (D,) is the share of what a leaf loses to a clear sky that it loses, all
+    without covers.
     """
     near_freezing = crop["frost.grown"] > constant("tissue_limits")
-    return min_c - crop.number("frost.leaf_below_air", constant("leaf_below_air") if near_freezing else 0.0)
+    below = crop.number("frost.leaf_below_air", constant("leaf_below_air") if near_freezing else 0.0)
+    return min_c - below * (1.0 if sky is None else sky)
 
 
 HOURS = np.sin(2.0 * np.pi * (np.arange(8) + 0.5) / 8.0)

@@ -8,7 +8,7 @@ source.
 from __future__ import annotations
 
 from mixcraft.place.coordinates import NoPosition, parse_latitude, parse_longitude, parse_position
-from mixcraft.place.covers import Cover, UnknownCover, apply_covers, combined, cover, cover_kinds, covers_together
+from mixcraft.place.covers import Cover, UnknownCover, apply_covers, combined, cover, cover_kinds, covers_together, warmed
 from mixcraft.place.model import Normals, Place, StatedFrost
 from mixcraft.place.near import NearPlace, nearest_places
 from mixcraft.place.places import UnknownPlace, place_at, place_from_normals, reference_place, reference_places
@@ -53,6 +53,7 @@ __all__ = [
     "reference_place",
     "reference_places",
     "soil_temperature",
+    "warmed",
     "weather_from_csv",
     "weather_from_epw",
     "weather_years",

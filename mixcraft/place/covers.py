@@ -15,6 +15,7 @@ import numpy.typing as npt
 from mixcraft.place._data import read_data
 from mixcraft.place.series import Weather
 
+Floats = npt.NDArray[np.float64]
 _FILE = "covers.yaml"
 
 
@@ -26,7 +27,9 @@ class UnknownCover(ValueError):  # noqa: N818 -- reads as what happened
 class Cover:
     """What a cover does to the bed beneath it.
 
-    ``min_gain_c``, ``mean_gain_c``: gain of the night minimum and of the daily mean [C].
+    ``min_gain_c``, ``mean_gain_c``: gain of the night minimum and of the daily mean [C]; ``frost_gain``: share of the degrees
+    of frost outside that the ground makes good over and above them, and ``frost_gain_inside`` the same within another cover
+    that has one [-]; ``sky``: share of what leaves lose to a clear sky by night that they lose under it [-].
     ``light``, ``rain``: share of light and of rain passed [-].
     ``pests_out``, ``pollinators_out``: whether flying pests and pollinators are kept out while it is closed.
     ``height_m``: room for plants [m]. ``sources``: one line per number, ``quantity: source, where, quality``.
@@ -41,6 +44,17 @@ class Cover:
     height_m: float
     sources: tuple[str, ...]
     rain: float = 1.0
+    frost_gain: float = 0.0
+    frost_gain_inside: float = 0.0
+    sky: float = 1.0
+
+
+def warmed(air_c: Floats, gain_c: Floats | float, frost_gain: Floats | float) -> Floats:
+    """Air under a cover [C], any shape: warmer by its gain, and in frost by its share of the degrees of frost as well.
+
+    Ground that is shut in does not freeze with the air, and gives the more heat the colder the night is.
+    """
+    return np.asarray(air_c + gain_c + frost_gain * np.clip(-air_c, 0.0, None))
 
 
 def cover_kinds() -> tuple[str, ...]:
@@ -70,6 +84,9 @@ def cover(kind: str) -> Cover:
         height_m=float(record["height"]["value"]),
         sources=tuple(f"{n}: {e['source']}, {e['at']}, {e['quality']}" for n, e in numbers.items()),
         rain=float(record["rain"]["value"]),
+        frost_gain=float(record["frost_gain"]["value"]),
+        frost_gain_inside=float(record.get("frost_gain_inside", record["frost_gain"])["value"]),
+        sky=float(record["sky"]["value"]),
     )
 
 
@@ -77,13 +94,17 @@ def combined(covers: Sequence[Cover]) -> Cover:
     """One cover that does what several do, one inside the other, such as fleece within a polytunnel.
 
     Gains of temperature add, light and rain pass through all, each keeps out what it keeps out, and the lowest leaves the
-    room: two sheets of film were measured to gain twice what one gains (source in ``covers.yaml``). Two layers are so never
-    colder than one, nor brighter. Raises ``ValueError`` where there is none.
+    room: two sheets of film were measured to gain twice what one gains (source in ``covers.yaml``); of the degrees of frost
+    that one leaves, the next makes good its share. Two layers are so never colder than one, nor brighter. Raises ``ValueError``
+    where there is none.
     """
     if not covers:
         raise ValueError("no cover to combine; leave the bed open instead")
     if len(covers) == 1:
         return covers[0]
+    closed = sum(c.frost_gain > 0.0 for c in covers)
+    shares = [c.frost_gain_inside if closed > (c.frost_gain > 0.0) else c.frost_gain for c in covers]
+    left = math.prod(1.0 - share for share in shares)
     return Cover(
         kind=" under ".join(c.kind for c in sorted(covers, key=lambda c: c.height_m)),
         min_gain_c=sum(c.min_gain_c for c in covers),
@@ -94,6 +115,9 @@ def combined(covers: Sequence[Cover]) -> Cover:
         height_m=min(c.height_m for c in covers),
         sources=tuple(dict.fromkeys(line for c in covers for line in c.sources)),
         rain=math.prod(c.rain for c in covers),
+        frost_gain=1.0 - left,
+        frost_gain_inside=1.0 - left,
+        sky=math.prod(c.sky for c in covers),
     )
 
 
@@ -106,7 +130,7 @@ def covers_together(kinds: frozenset[str]) -> Cover:
 def apply_covers(weather: Weather, cover: Cover, days: npt.NDArray[np.bool_]) -> Weather:
     """Weather as the bed has it while ``cover`` lies on it on the ``days`` (D,) that are True.
 
-    The minimum and the mean rise by the cover's gains (the maximum by what then follows), radiation and
+    The minimum and the mean rise by the cover's gains (:func:`warmed`; the maximum by what then follows), radiation and
     reference evapotranspiration fall with the light, rain with what the cover lets through.
     Raises ``ValueError`` when ``days`` does not have one entry per day.
     """
@@ -114,9 +138,9 @@ def apply_covers(weather: Weather, cover: Cover, days: npt.NDArray[np.bool_]) ->
     if on.shape != weather.dates.shape:
         raise ValueError(f"days under cover need shape {weather.dates.shape}, found {on.shape}")
     light, rain = np.where(on, cover.light, 1.0), np.where(on, cover.rain, 1.0)
-    tmin = weather.tmin_c + on * cover.min_gain_c
-    tmean = weather.tmean_c + on * cover.mean_gain_c
-    tmax = weather.tmax_c + on * (2 * cover.mean_gain_c - cover.min_gain_c)
+    tmin = np.where(on, warmed(weather.tmin_c, cover.min_gain_c, cover.frost_gain), weather.tmin_c)
+    tmean = np.where(on, warmed(weather.tmean_c, cover.mean_gain_c, cover.frost_gain), weather.tmean_c)
+    tmax = np.where(on, 2 * tmean - tmin, weather.tmax_c)
     return dataclasses.replace(
         weather,
         tmean_c=tmean,

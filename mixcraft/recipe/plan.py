@@ -258,7 +258,8 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
         mean, low = keep(("air", over), lambda: covered_air(sky.weather, covers))
         soil = keep(("soil", depth, over), lambda: soil_temperature(bare_soil(sky.weather, mean), depth))
         return run_clock(
-            planting.crop, planting.comes, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c
+            planting.crop, planting.comes, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c,
+            shelter(covers, sky.weather.days).sky,
         )  # fmt: skip
 
     found: Clock = keep(("clock", Same(planting.crop), planting.comes, start, depth, over), made)
@@ -268,7 +269,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
     """Daily mean and minimum air temperature under the covers of a planting [C], (Y, D)."""
     over = shelter(covers, weather.days)
-    return weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c
+    return over.mean_c(weather.tmean_c), over.min_c(weather.tmin_c)
 
 
 def moment_day(moment: Moment, clock: Clock, sky: Almanac, last: int | None = None) -> int:

@@ -186,11 +186,12 @@ def clock_under(planned: Planned, plan: Plan, weather: Weather, offset: int, kee
     planting = planned.planting
     spans = tuple(replace(c, on=c.on + offset, off=c.off + offset, owner="") for c in planned.covers)
     over: Shelter = keep(("shelter", spans), lambda: shelter(spans, weather.days))
-    mean, low = keep(("air", spans), lambda: (weather.tmean_c + over.mean_gain_c, weather.tmin_c + over.min_gain_c))
+    mean, low = keep(("air", spans), lambda: (over.mean_c(weather.tmean_c), over.min_c(weather.tmin_c)))
     soil = mean if planting.comes in (*PLANTED, STANDING) else soil_under(plan, weather, spans, mean, planned.depth_m, keep)
     snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
     clock = run_clock(
-        planting.crop, planting.comes, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c
+        planting.crop, planting.comes, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c,
+        over.sky,
     )  # fmt: skip
     return clock, mean, over
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
-from mixcraft.crops.clock import frost_dieback, lives_below, run_clock
+from mixcraft.crops.clock import frost_dieback, head_start, lives_below, run_clock
 from mixcraft.crops.cold import (
     chill_dose,
     chilled,
@@ -27,7 +27,7 @@ from mixcraft.crops.development import NEVER, emergence_day, emergence_rate
 from mixcraft.crops.habits import habit_records, habits
 from mixcraft.crops.heat import pod_filling, pod_set, setting_share, unfit, worn_out
 from mixcraft.crops.library import crop_ids
-from mixcraft.crops.seedlings import come_up, normal_seedlings, seed_lost
+from mixcraft.crops.seedlings import come_up, normal_seedlings, seed_lost, stand
 from mixcraft.crops.standing import holds_until, standing_days
 from mixcraft.crops.windows import part_window
 from mixcraft.season.course import warmth_factor
@@ -74,6 +74,41 @@ def test_leaf_of_limits_measured_on_leaves_is_colder_than_the_air() -> None:
     for name, low, high in (("potato-early", 1.0, 3.0), ("tomato-cordon", 1.0, 3.0), ("kale", 0.0, 0.0)):
         below = float(leaf_minimum(load_crop(name), np.array(0.0)))
         assert low <= -below <= high, name
+
+
+def test_a_night_of_frost_kills_under_the_open_sky_what_it_spares_under_glass() -> None:
+    """Air at -0.5 C: leaves under a clear sky are 2 C colder (Leuning and Cremer 1988, abstract: 1 to 3 C), past the -1.1 C of
+    tomato, and under glass as warm as the air."""
+    tomato, days = load_crop("tomato-cordon"), np.full(DAYS, 15.0)
+    nights = steady(8.0)
+    nights[0, 60] = -0.5
+    alive = {
+        sky: int(run_clock(tomato, "module", 0, steady(14.0), nights, steady(14.0), days, sky=np.full(DAYS, sky)).death[0])
+        for sky in (0.0, 1.0)
+    }
+    assert alive[1.0] == 60
+    assert alive[0.0] > 60
+    assert int(run_clock(tomato, "module", 0, steady(14.0), nights, steady(14.0), days).death[0]) == 60
+
+
+def test_a_seedling_that_is_up_does_not_rot_in_frozen_ground() -> None:
+    """Ground that thaws takes its toll of young rye by the day, frozen ground takes none."""
+    rye, up = load_crop("winter-rye"), np.array([5])
+
+    def lives(soil_c: float) -> float:
+        return float(stand(rye, True, False, steady(soil_c), 0, up, np.array([120]))[0])
+
+    assert lives(-2.0) > lives(2.0)
+    assert lives(-2.0) == pytest.approx(lives(-9.0), abs=0.01)
+
+
+def test_a_division_is_ahead_of_seed_and_never_of_a_plant_that_stood_the_winter() -> None:
+    for name in ("chives", "welsh-onion", "sorrel", "mint"):
+        crop = load_crop(name)
+        assert 0.0 < head_start(crop, "division") <= min(head_start(crop, "standing"), head_start(crop, "plant"))
+        assert head_start(crop, "drills") == 0.0
+    # rhubarb and tarragon count their days from planting: a division has them before it
+    assert head_start(load_crop("rhubarb"), "division") == head_start(load_crop("tarragon"), "division") == 0.0
 
 
 def test_half_of_the_leaf_of_potatoes_dies_at_the_middle_of_their_limits() -> None:

@@ -5,11 +5,17 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from mixcraft.place import cover
+from mixcraft.place import combined, cover, warmed
 
 F_TO_C = 5 / 9
+ZONE_F = 10.0
+"""A hardiness zone spans ten degrees Fahrenheit of the coldest night of the year (USDA Plant Hardiness Zone Map)."""
+ZONE_5_C = -26.1
+"""Middle of zone 5, -20 to -10 F."""
+FILMS = ("low-tunnel", "cloche", "cold-frame", "polytunnel", "glasshouse")
 
 
 def row(item: str, quantity: str) -> dict[str, str]:
@@ -53,3 +59,30 @@ def test_fleece_has_the_signs_of_hamamoto_1996() -> None:
     for kind in ("fleece-light", "fleece", "fleece-heavy"):
         assert cover(kind).light < 1
         assert cover(kind).mean_gain_c > 0
+
+
+@pytest.mark.parametrize("kind", FILMS)
+def test_a_layer_is_worth_a_zone_and_a_half_in_the_coldest_night(kind: str) -> None:
+    # Coleman, The Winter Harvest Handbook (excerpt at chelseagreen.com): an unheated house is like one and a half zones south
+    one = cover(kind)
+    gain = float(warmed(np.array(ZONE_5_C), one.min_gain_c, one.frost_gain)) - ZONE_5_C
+    assert gain == pytest.approx(1.5 * ZONE_F * F_TO_C, abs=0.4)
+    # a school's tunnel of two sheets was at 0 F when it was -17 F outside (Chequamegon Bay, high tunnel blog, 2015)
+    outside, inside = (-17.0 - 32.0) * F_TO_C, -32.0 * F_TO_C
+    assert float(warmed(np.array(outside), one.min_gain_c, one.frost_gain)) == pytest.approx(inside, abs=2.0)
+
+
+def test_a_row_cover_within_a_cold_house_is_worth_three_zones_with_it() -> None:
+    # same source: outdoors the climate is zone 5, under the inner layer zone 8, 10 to 20 F
+    two = combined([cover("polytunnel"), cover("fleece")])
+    inside = float(warmed(np.array(ZONE_5_C), two.min_gain_c, two.frost_gain))
+    assert (10.0 - 32.0) * F_TO_C <= inside <= (20.0 - 32.0) * F_TO_C
+
+
+def test_in_the_open_fleece_protects_by_as_much_in_any_frost() -> None:
+    # Olle and Bender 2010, introduction: so many degrees
+    fleece = cover("fleece")
+    for outside in (-1.0, -10.0, -20.0):
+        assert float(warmed(np.array(outside), fleece.min_gain_c, fleece.frost_gain)) - outside == pytest.approx(
+            fleece.min_gain_c
+        )

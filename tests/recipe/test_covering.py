@@ -23,6 +23,8 @@ def test_two_kinds_at_once_are_what_they_make_together() -> None:
     for name, alone, together, after in (
         ("min_gain_c", tunnel.min_gain_c, both.min_gain_c, fleece.min_gain_c),
         ("mean_gain_c", tunnel.mean_gain_c, both.mean_gain_c, fleece.mean_gain_c),
+        ("frost_gain", tunnel.frost_gain, both.frost_gain, fleece.frost_gain),
+        ("sky", tunnel.sky, both.sky, fleece.sky),
         ("light", tunnel.light, both.light, fleece.light),
         ("rain", tunnel.rain, both.rain, fleece.rain),
         ("height_m", tunnel.height_m, both.height_m, fleece.height_m),
@@ -51,3 +53,14 @@ def test_the_order_of_covers_does_not_matter() -> None:
 def test_days_before_the_first_are_cut_off() -> None:
     found = shelter([Lying("fleece", -5, 3)], 6, first=-2)
     assert (found.min_gain_c > 0).tolist() == [True, True, True, True, True, False]
+
+
+def test_ground_under_a_closed_cover_makes_good_its_share_of_the_frost() -> None:
+    found = shelter([Lying("polytunnel", 0, 2)], 3)
+    tunnel, nights = cover("polytunnel"), np.array([[-20.0, 5.0, -20.0]])
+    warmed = found.min_c(nights) - nights
+    assert warmed[0] == pytest.approx([tunnel.min_gain_c + 20.0 * tunnel.frost_gain, tunnel.min_gain_c, 0.0])
+    # of the frost that the tunnel leaves, a sheet within makes good its own share, and no share of none
+    both = shelter([Lying("polytunnel", 0, 2), Lying("fleece", 0, 3)], 3)
+    left = (1.0 - tunnel.frost_gain) * (1.0 - cover("fleece").frost_gain_inside)
+    assert both.frost_gain == pytest.approx([1.0 - left, 1.0 - left, 0.0])
