@@ -98,8 +98,8 @@ def way(crop: Crop, how: str) -> str:
 def grow_alone(
     crop: Crop, place: Place, how: str, starts: Sequence[str], years: int = 4, seed: int = 7, cover: str = ""
 ) -> Alone:
-    """Grow `crop` alone, established `how`, from month-days `starts` under a cover of some kind or none."""
-    covers = (CoverUse(cover, AtEvent("start"), AtEvent("start", 600.0)),) if cover else ()
+    """Grow `crop` alone, established `how`, from month-days `starts` under a cover of some kind, several joined by +, or none."""
+    covers = tuple(CoverUse(kind, AtEvent("start"), AtEvent("start", 600.0)) for kind in cover.split("+") if kind)
     plantings = tuple(planting(crop, way(crop, how), start, f"start {i}", covers) for i, start in enumerate(starts))
     return alone_of(crop, place, plantings, years, seed)
 
