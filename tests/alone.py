@@ -120,13 +120,14 @@ def _weather(place: Place, start: np.datetime64, years: int, seed: int) -> Weath
 
 
 def planting(crop: Crop, establish: str, start: str, name: str, covers: tuple[CoverUse, ...] = ()) -> Planting:
-    """One planting of the whole bed at the usual density."""
+    """One planting of the whole bed at the usual density; of a perennial that stands, so many years after a *."""
+    establish, _, years = establish.partition("*")
     cutting = crop.main_part.methods[0] == "cut" and "spacing.cutting_density" in crop.records
     climbs = crop.form == "climber"
     return Planting(
         name=name, crop=crop, establish=establish, where=WholeBed(), start=OnDate(start),
         amount=Density(crop["spacing.cutting_density" if cutting else "spacing.density"]), covers=covers,
-        support="trellis" if climbs else "", support_height_m=2.0 if climbs else None,
+        support="trellis" if climbs else "", support_height_m=2.0 if climbs else None, years=int(years) if years else None,
     )  # fmt: skip
 
 

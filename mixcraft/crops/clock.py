@@ -50,7 +50,7 @@ from .development import (
 )
 from .heat import setting_share, unfit, worn_out
 from .model import BURIED, Crop
-from .resting import resting, wakes_on
+from .resting import counted_days, resting, wakes_on
 from .seedlings import stand
 from .standing import keeps_in_ground, standing_days
 
@@ -68,9 +68,9 @@ PIECES = ("tuber", "clove", "set", "crown", "division")
 PLANTED = ("module", "plant")
 """Ways of establishing that set out a plant in leaf."""
 STANDING = "standing"
-"""How a perennial comes into a season that was planted in leaf, or sown, in a year before."""
+"""How a perennial comes into a season that was planted in leaf, or sown, in a year before, or whose leaf is eaten."""
 ROOTED = "rooted"
-"""How a perennial comes into a season that was planted as a piece in a year before."""
+"""How a perennial comes into a season that was planted as a piece in a year before and sprouts from it again."""
 SPROUTING = (*PIECES, ROOTED)
 """Ways of coming into a season as a piece that sprouts."""
 DORMANT = (*SPROUTING, "plant", STANDING)
@@ -158,7 +158,7 @@ def head_start(crop: Crop, establish: str) -> float:
         return crop.number("seed.set_lead", 0.0)
     if establish == STANDING:
         return _left_by_winter(crop) if crop.main_part.pool == "leaf" else head_start(crop, "plant")
-    if establish == "division" and crop.counted_from == "sowing":
+    if establish == "division" and crop.counted_from == "sowing" and not crop.in_soil:
         return min(head_start(crop, "plant"), head_start(crop, STANDING))
     if establish not in PLANTED:
         return 0.0
@@ -179,27 +179,20 @@ def _left_by_winter(crop: Crop) -> float:
 
 
 def run_clock(
-    crop: Crop,
-    establish: str,
-    start: int,
-    mean_c: Floats,
-    min_c: Floats,
-    soil_c: Floats,
-    daylength_h: Floats,
-    snow_cm: Floats | None = None,
-    open_c: Floats | None = None,
-    sky: Floats | None = None,
-) -> Clock:
+    crop: Crop, establish: str, start: int, mean_c: Floats, min_c: Floats, soil_c: Floats, daylength_h: Floats,
+    snow_cm: Floats | None = None, open_c: Floats | None = None, sky: Floats | None = None, behind: float = 0.0,
+) -> Clock:  # fmt: skip
     """The clock of `crop` started on day index `start` in the given weather.  What is begun in frozen ground never comes up.
 
     Parameters: `mean_c`, `min_c` daily air temperature under the planting's covers [C], `soil_c` temperature at sowing
     depth [C], all (Y, D); `daylength_h` (D,) from sunrise to sunset [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
     `open_c` (Y, D) the air's mean outside the covers [C], by which plants grow old: a cover hastens growth, and does not shorten
-    a life; `sky` (D,) share of what leaves lose to a clear sky by night that they lose under the covers, all if not given.
+    a life; `sky` (D,) share of what leaves lose to a clear sky by night that they lose under the covers, all if not given;
+    `behind` thermal time that what stands has had in the season before its start [C d], `nan` when its time this year is over.
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
-    counts, head = _from_short_days(crop, head_start(crop, establish), start, daylength_h)
+    counts, head = counted_days(crop, head_start(crop, establish), start, daylength_h, behind if establish == STANDING else None)
     rate, pace = crop_thermal_rate(crop, mean_c) * counts, development_rate(crop, mean_c) * counts
     frozen = ground_frozen(mean_c, snow)
     piece = establish in SPROUTING
@@ -249,16 +242,6 @@ def _stem(
 def _at(true: Bools, day: int) -> Bools:
     """Whether it is true on a day, (Y,); not after the last."""
     return true[:, day] if 0 <= day < true.shape[1] else np.zeros(len(true), dtype=bool)
-
-
-def _from_short_days(crop: Crop, head: float, start: int, daylength_h: Floats) -> tuple[Bools, float]:
-    """Whether days count (D,), and the head start [C d], of a crop that makes its flower buds in short days: nothing counts
-    before the first of them, and a plant set out in long days has no buds to bring; one set out later was dug with some."""
-    short = daylength_h < crop.number("development.short_days", np.inf)
-    if short[start : start + 1].all():
-        return np.ones(len(short), dtype=bool), head
-    days = np.arange(len(short))
-    return days >= int(first_from(short, np.array([start]))[0]), 0.0
 
 
 def last_buds(crop: Crop, ready: Ints, daylength_h: Floats) -> Ints:

@@ -6,11 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .cold import rests, running_mean
-from .development import NEVER, crop_thermal_rate, emergence_day, first_day_reaching
+from .constants import constant
+from .development import NEVER, crop_thermal_rate, emergence_day, first_day_reaching, first_from
 from .model import Crop
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 
 YEAR_DAYS, MONTH_DAYS = 365, 30
 
@@ -40,6 +42,43 @@ def wakes_on(crop: Crop, start: int, mean_c: Floats, soil_c: Floats, daylength_h
     grown = np.where(np.arange(mean_c.shape[1]) >= up[:, None], crop_thermal_rate(crop, mean_c), 0.0)
     picked = float(np.median(first_day_reaching(np.cumsum(grown, axis=1), crop["development.ready"])))
     return shortest if picked < NEVER and start >= picked - YEAR_DAYS else start
+
+
+def since_winter(crop: Crop, head: float, year_c: Floats, day: int) -> float:
+    """Thermal time [C d] that a plant which stands has had since the coldest day, or since it rested in the cold, with a `head`
+    start into its year [C d], when the season begins on `day` of a year that starts in midwinter, of daily means `year_c`
+    (365,) [C].
+
+    Leaf has it until it can be picked, and none of its next year in the last quarter.  What fruits or flowers once a year has its
+    time behind it when that is past, `nan`, and waits for the next where there is a winter.
+    """
+    rate = crop_thermal_rate(crop, year_c)
+    first_half = slice(0, YEAR_DAYS // 2)
+    rested = np.flatnonzero(rests(rate[None])[0, first_half])
+    had = float(rate[max([int(np.argmin(year_c[first_half])), *rested[-1:]]) : day].sum())
+    left = max(crop["development.ready"] - head, 0.0)
+    late = day > YEAR_DAYS * constant("spring_from")
+    if crop.main_part.pool == "leaf":
+        return 0.0 if late else min(had, left)
+    if had <= left and not late:
+        return had
+    return np.nan if float(year_c.min()) < constant("winter_below") else 0.0
+
+
+def counted_days(crop: Crop, head: float, start: int, daylength_h: Floats, behind: float | None) -> tuple[Bools, float]:
+    """Whether days count (D,), and the head start [C d].
+
+    What stands has what its year has given it, `behind` (`since_winter`), or waits for the next shortest day.  Of a crop that
+    makes its flower buds in short days nothing counts before the first of them, and a plant set out in long days has no buds to
+    bring; one set out later was dug with some.
+    """
+    days = np.arange(len(daylength_h))
+    if behind is not None and np.isnan(behind):
+        return days >= start + int(np.argmin(daylength_h[start : start + YEAR_DAYS])), head
+    short = daylength_h < crop.number("development.short_days", np.inf)
+    if behind is not None or short[start : start + 1].all():
+        return np.ones(len(days), dtype=bool), head + (behind or 0.0)
+    return days >= int(first_from(short, np.array([start]))[0]), 0.0
 
 
 def resting(crop: Crop, rate: Floats, mean_c: Floats, organ: Ints) -> Ints:

@@ -304,11 +304,14 @@ class Planting:
 
     @property
     def comes(self) -> str:
-        """How it comes into the season: established as the recipe says, or `clock.STANDING` for what was set out in leaf, or
-        sown, in a year before, `clock.ROOTED` for what was set out as a piece."""
+        """How it comes into the season: established as the recipe says, or of what was set out in a year before in leaf or as a
+        piece that sprouts.  Clumps of chives, mint or artichokes show leaf as soon as it is warm enough, however they were set
+        out; rootstocks that rest, and what is dug, sprout."""
         if not self.stands:
             return self.establish
-        return ROOTED if self.establish in PIECES else STANDING
+        clump = self.establish in ("crown", "division") and not self.crop.in_soil
+        rests = "development.rests_below" in self.crop.records
+        return ROOTED if self.establish in PIECES and (rests or not clump) else STANDING
 
     def too_young(self, part: Part) -> bool:
         """Whether a perennial has not stood long enough for its main part to be picked; one of no known age has."""

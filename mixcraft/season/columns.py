@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import PIECES, PLANTED, STANDING, nursery_weeks
+from mixcraft.crops.clock import PIECES, PLANTED, STANDING, head_start, nursery_weeks
 from mixcraft.crops.development import nursery_thermal_time
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.constants import constant as recipe_constant
@@ -185,7 +185,10 @@ def start_leaf_m2(planned: Planned) -> float:
     sla = crop["canopy.sla"] / 1000.0
     if planting.comes == STANDING:
         share = constant("evergreen_leaf" if crop.form == "bush" else "sprouting_leaf")
-        return share * crop["canopy.lai_max"] / crop["spacing.density"]
+        clock = planned.clock
+        had = float((clock.thermal - clock.rate)[0, max(planned.start, 0)]) - head_start(crop, STANDING)
+        grown = share * np.exp(min(crop["canopy.rgr"] * max(had, 0.0), 12.0))
+        return float(min(grown, 1.0)) * crop["canopy.lai_max"] / crop["spacing.density"]
     pieces = planting.establish == "plant" and "seed.per_gram" not in crop.records
     if pieces or planting.establish in PIECES:
         return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla

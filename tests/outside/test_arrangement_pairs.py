@@ -40,7 +40,7 @@ PAIRS = [pair for file in FILES for pair in load_pairs(file)]
 YEARS = 3
 AHEAD = 5.0
 """Points by which the better one must lead."""
-REACHED = 209
+REACHED = 210
 """Pairs ranked right; a change that makes them fewer says so.  95 % of them is what is asked for; what fails
 stands in `NOT_YET` with the reason, and leaves the list when it is mended."""
 NOT_YET = {
@@ -53,7 +53,6 @@ NOT_YET = {
     "durban-corn-at-the-south-end": "the sun of a Durban spring stands high over the corn; 4.9 points",
     "salem-kohlrabi-pulled-as-wanted": "both beds feed the household from their chard for most of the season; 4.99 points",
     "houston-tomatoes-in-march": "set out in mid-June they bear in October, when the nights are cool again; -0.2 points",
-    "winnipeg-tomato-under-a-tunnel": "frost takes them in six years of ten under it too; 4.9 points, 2.0 in thirty years",
     "isfahan-potatoes-not-after-tomatoes": "both beds lie empty from July; 4.8 points",
 }
 
@@ -71,7 +70,7 @@ def lead(number: int, folder: Path) -> float:
 
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
-    """209 of 220 lead by five points, all but two by some (in thirty years, which take a minute, 207): 81 of the first 85,
+    """210 of 220 lead by five points, all but two by some (in thirty years, which take a minute, 207): 82 of the first 85,
     which the score was looked at with, the second 40, the third 15, 19 of the fourth 20, 18 of the fifth 20, 19 of the sixth
     20 and 17 of the seventh 20, which were written down before they were run, 29, 13, 15, 16, 19 and 17 of them right then;
     95 % are asked for."""

@@ -65,3 +65,30 @@ def test_what_has_stood_for_years_is_picked_in_spring(crop: str, how: str, first
     date = str(np.datetime64("2001-03-01") + int(days[1]))[5:]
     assert first[0] <= date <= first[1]
     assert days[1] <= days[0]
+
+
+def first_of_standing(crop: str, how: str, start: str, where: str = "Oxford") -> np.datetime64:
+    """Middle first picking of a perennial that has stood for two years in a bed whose season begins on a day of 2001."""
+    item = replace(whole_bed(load_crop(crop), how, start, "bed"), years=2)
+    days = np.nanmedian(alone_of(load_crop(crop), reference_place(where), (item,), 6, 7).first())
+    return np.datetime64(f"2001-{start}") + np.timedelta64(int(days), "D")
+
+
+@pytest.mark.parametrize(("crop", "how"), [("strawberry", "plant"), ("globe-artichoke", "crown"), ("lavender", "plant")])
+def test_what_stands_ripens_when_it_does_whatever_day_the_bed_begins(crop: str, how: str) -> None:
+    ripe = [first_of_standing(crop, how, start) for start in ("02-01", "03-15", "05-01")]
+    assert max(ripe) - min(ripe) <= np.timedelta64(10, "D"), ripe
+
+
+def test_what_fruits_once_a_year_has_its_turn_in_the_next_where_it_is_over() -> None:
+    """Common practice, no source: June strawberries in June, of a bed that begins in July or October in the next one."""
+    for start in ("07-15", "10-15"):
+        assert np.datetime64("2002-05-25") <= first_of_standing("strawberry", "plant", start) <= np.datetime64("2002-07-05")
+
+
+def test_a_clump_is_cut_as_it_stands() -> None:
+    """Common practice, no source: chives and mint that stand can be cut at once in May and in June, however they were set out."""
+    for crop in ("chives", "mint", "sorrel"):
+        for start in ("05-15", "06-15"):
+            waits = first_of_standing(crop, "division" if crop != "sorrel" else "module", start) - np.datetime64(f"2001-{start}")
+            assert waits <= np.timedelta64(14, "D"), (crop, start)
