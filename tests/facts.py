@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-from alone import DAYS, LEAST_KG_M2, Alone, grow_alone, place_of, planting, rows, way
+from alone import DAYS, FLOWERS_KG_M2, LEAST_KG_M2, SIDE_M, Alone, grow_alone, place_of, planting, rows, way
 from numpy.typing import NDArray
 
 from mixcraft.crops import load_crop
@@ -27,6 +27,8 @@ YEARS, SEED = 30, 7
 MIXED = ("radish", "garden-cress", "rocket", "mustard-leaf", "lettuce-loose-leaf", "beetroot", "chard", "carrot-maincrop",
          "parsnip", "kale")  # fmt: skip
 """A bed sown once: quick salad first, then leaves, then roots and kale."""
+SOWN_THICK = 4.0
+"""How many times its usual number a crop is sown of which the thinnings are eaten."""
 Row = Mapping[str, str]
 Floats = NDArray[np.float64]
 
@@ -57,6 +59,44 @@ def alone(crop: str, where: str, how: str, start: str, cover: str = "") -> Alone
 
 def _grown(row: Row, start: str = "", cover: str | None = None) -> Alone:
     return alone(row["crop"], row["place"], row["how"], start or row["start"], row["cover"] if cover is None else cover)
+
+
+@cache
+def part_kg(crop_id: str, where: str, how: str, start: str) -> tuple[int, Floats]:
+    """Start and daily kilograms a square metre of one part (D, Y) of a crop alone; `how` is its way, then > and part/method,
+    after a + beside the main part."""
+    way_in, _, wanted = how.partition(">")
+    name, method = wanted.lstrip("+").split("/")
+    crop = load_crop(crop_id)
+    main, use = crop.main_part, HarvestUse(name, method)
+    item = planting(crop, way(crop, way_in), start, "bed")
+    usual = Density(crop["spacing.density"])
+    item = replace(item, amount=usual, thin=Thinning(SOWN_THICK * usual.per_m2) if method == "thin" else None)
+    uses = (HarvestUse(main.name, main.methods[0]), use) if method == "thin" or wanted.startswith("+") else (use,)
+    garden = Garden("part", place(where), (Bed("bed", SIDE_M, SIDE_M),))
+    recipe = Recipe("part", SIDE_M, SIDE_M, (replace(item, harvest=uses),))
+    season = grow(plan(recipe, garden, "bed", most_days=DAYS), YEARS, SEED, voxels=False)
+    picked = [season.picked_kg[:, :, i] for i, h in enumerate(season.plan.harvests) if h.part.name == name]
+    return season.plan.plantings[0].start, np.asarray(sum(picked)) / SIDE_M**2
+
+
+def _part_first(row: Row) -> Floats:
+    """Days from the start to the first picking of a part, (Y,); nan where nothing is picked."""
+    start, kg = part_kg(row["crop"], row["place"], row["how"], row["start"])
+    name = row["how"].partition(">")[2].lstrip("+").split("/")[0]
+    side = next(p for p in load_crop(row["crop"]).parts if p.name == name).pool == "side"
+    picked = kg >= (FLOWERS_KG_M2 if side else LEAST_KG_M2)
+    return np.where(picked.any(axis=0), picked.argmax(axis=0) - float(start), np.nan)
+
+
+def _first(row: Row) -> float:
+    return _middle(_part_first(row) if ">" in row["how"] else _grown(row).first()[:, 0])
+
+
+def _years(row: Row) -> float:
+    if ">" in row["how"]:
+        return float(np.isfinite(_part_first(row)).mean())
+    return float((_grown(row).yields >= LEAST_KG_M2).mean())
 
 
 def _middle(values: Floats) -> float:
@@ -153,10 +193,10 @@ def _gap(row: Row) -> float:
 
 
 CHECKS: Mapping[str, Callable[[Row], float]] = {
-    "first": lambda row: _middle(_grown(row).first()[:, 0]),
+    "first": _first,
     "last": lambda row: _middle(_grown(row).last()[:, 0]),
     "yield": lambda row: float(np.median(_grown(row).yields)),
-    "years": lambda row: float((_grown(row).yields >= LEAST_KG_M2).mean()),
+    "years": _years,
     "weeks": _weeks,
     "bolted": _bolted,
     "alive": _alive,

@@ -50,7 +50,7 @@ from .development import (
 )
 from .heat import setting_share, unfit, worn_out
 from .model import BURIED, Crop
-from .resting import counted_days, resting, wakes_on
+from .resting import Stood, counted_days, resting, wakes_on
 from .seedlings import stand
 from .standing import keeps_in_ground, standing_days
 
@@ -180,7 +180,7 @@ def _left_by_winter(crop: Crop) -> float:
 
 def run_clock(
     crop: Crop, establish: str, start: int, mean_c: Floats, min_c: Floats, soil_c: Floats, daylength_h: Floats,
-    snow_cm: Floats | None = None, open_c: Floats | None = None, sky: Floats | None = None, behind: float = 0.0,
+    snow_cm: Floats | None = None, open_c: Floats | None = None, sky: Floats | None = None, stands: Stood | None = None,
 ) -> Clock:  # fmt: skip
     """The clock of `crop` started on day index `start` in the given weather.  What is begun in frozen ground never comes up.
 
@@ -188,11 +188,12 @@ def run_clock(
     depth [C], all (Y, D); `daylength_h` (D,) from sunrise to sunset [h]; `snow_cm` (Y, D) snow on the ground, none if not given;
     `open_c` (Y, D) the air's mean outside the covers [C], by which plants grow old: a cover hastens growth, and does not shorten
     a life; `sky` (D,) share of what leaves lose to a clear sky by night that they lose under the covers, all if not given;
-    `behind` thermal time that what stands has had in the season before its start [C d], `nan` when its time this year is over.
+    `stands` what a plant that stands brings into the season.
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
-    counts, head = counted_days(crop, head_start(crop, establish), start, daylength_h, behind if establish == STANDING else None)
+    brings = (stands or Stood()) if establish == STANDING else None
+    counts, head = counted_days(crop, head_start(crop, establish), start, daylength_h, brings)
     rate, pace = crop_thermal_rate(crop, mean_c) * counts, development_rate(crop, mean_c) * counts
     frozen = ground_frozen(mean_c, snow)
     piece = establish in SPROUTING
@@ -206,7 +207,8 @@ def run_clock(
     dieback = frost_dieback(crop, min_c, size, establish, hardening=True, leaf_c=leaf_c)
     events = _events(crop, thermal, green, emergence, daylength_h, heat, dieback)
     up = np.minimum(emergence, days)
-    bolt, wood = _stem(crop, mean_c, daylength_h, up, np.inf if piece else head, start if piece else up)
+    wintered = brings is not None and brings.wintered
+    bolt, wood = _stem(crop, mean_c, daylength_h, up, np.inf if piece else head, start if piece else up, wintered)
     ages = _degree_days(crop, mean_c if open_c is None else open_c, green, head), _degree_days(crop, mean_c, green, head)
     end, old = _ageing(crop, ages, green, emergence, events, bolt)
     standing = standing_days(mean_c)
@@ -226,14 +228,14 @@ def run_clock(
 
 
 def _stem(
-    crop: Crop, mean_c: Floats, daylength_h: Floats, green_from: Ints, behind: float, cold_from: Ints | int
+    crop: Crop, mean_c: Floats, daylength_h: Floats, green_from: Ints, behind: float, cold_from: Ints | int, wintered: bool,
 ) -> tuple[Ints, Ints]:  # fmt: skip
     """Day on which the stem shows and day from which the root is woody, (Y,) each, of plants that have so much thermal time
-    `behind` them [C d] when they are up, and feel the cold from a day on."""
+    `behind` them [C d] when they are up, and feel the cold from a day on, or are `wintered`."""
     passed, woody = crop_degree_days(crop, mean_c), woody_share(crop)
 
     def reached(share: float) -> Ints:
-        return bolting_day(crop, mean_c, passed, daylength_h, green_from, behind, share, cold_from)
+        return bolting_day(crop, mean_c, passed, daylength_h, green_from, behind, share, cold_from, wintered)
 
     bolt = reached(1.0)
     return bolt, bolt if woody == 1.0 else reached(woody)

@@ -180,7 +180,7 @@ def trapezium(t: Floats, corners: Sequence[float]) -> Floats:
 
 def bolting_day(
     crop: Crop, mean_c: Floats, rate: Floats, daylength_h: Floats, green_from: Ints, head_start_c_d: float = 0.0,
-    share: float = 1.0, cold_from: Ints | int | None = None,
+    share: float = 1.0, cold_from: Ints | int | None = None, wintered: bool = False,
 ) -> Ints:  # fmt: skip
     """Day index on which the stem of a bolting plant shows, `NEVER` if it does not; shape ``mean_c.shape[:-1]``.
 
@@ -194,7 +194,8 @@ def bolting_day(
     behind them on that day, infinite for pieces; of the induced thermal time a `share` is asked for.
 
     A crop with `development.bolting.winter_days` makes its buds in the cold of a winter whatever the days, and needs but warmth
-    for its stem, `winter_time` [C d], once it has had so many (`winter_cold`).
+    for its stem, `winter_time` [C d], once it has had so many (`winter_cold`).  What is `wintered` stands from the year before
+    and has had its cold.
     """
     shape = mean_c.shape[:-1]
     if crop.bolting == "none":
@@ -202,7 +203,7 @@ def bolting_day(
     days = np.arange(mean_c.shape[-1])
     green = days >= np.asarray(green_from)[..., None]
     induced = green
-    if crop.bolting.startswith("chill"):
+    if crop.bolting.startswith("chill") and not wintered:
         age = np.cumsum(np.where(green, rate, 0.0), axis=-1) + head_start_c_d
         grown = age >= crop.number("development.bolting.juvenile", 0.0)
         feels = green if cold_from is None else days >= np.asarray(cold_from)[..., None]
@@ -219,7 +220,7 @@ def bolting_day(
     if "development.bolting.winter_days" not in crop.records:
         return stem
     had = np.cumsum(np.where(green, winter_cold(mean_c), 0.0), axis=-1)
-    budded = green & (had >= crop["development.bolting.winter_days"] - ROUNDING_D)
+    budded = green & (wintered | (had >= crop["development.bolting.winter_days"] - ROUNDING_D))
     return np.minimum(stem, reached(budded, rate, crop["development.bolting.winter_time"]))
 
 

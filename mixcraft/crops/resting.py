@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -44,40 +46,47 @@ def wakes_on(crop: Crop, start: int, mean_c: Floats, soil_c: Floats, daylength_h
     return shortest if picked < NEVER and start >= picked - YEAR_DAYS else start
 
 
-def since_winter(crop: Crop, head: float, year_c: Floats, day: int) -> float:
-    """Thermal time [C d] that a plant which stands has had since the coldest day, or since it rested in the cold, with a `head`
-    start into its year [C d], when the season begins on `day` of a year that starts in midwinter, of daily means `year_c`
-    (365,) [C].
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """What a plant that stands brings into a season: thermal time `had` since the coldest day, or since it rested in the cold
+    [C d], `nan` when its time in this year is over; and whether it is `wintered`."""
 
-    Leaf has it until it can be picked, and none of its next year in the last quarter.  What fruits or flowers once a year has its
-    time behind it when that is past, `nan`, and waits for the next where there is a winter.
+    had: float = 0.0
+    wintered: bool = False
+
+
+def stood(crop: Crop, head: float, year_c: Floats, day: int) -> Stood:
+    """What a plant with a `head` start into its year [C d] brings into a season that begins on `day` of a year that starts in
+    midwinter, of daily means `year_c` (365,) [C].
+
+    Leaf has thermal time until it can be picked, and none of its next year in the last quarter.  What fruits or flowers once a
+    year has its time behind it when that is past, and waits for the next where there is a winter.
     """
-    rate = crop_thermal_rate(crop, year_c)
-    first_half = slice(0, YEAR_DAYS // 2)
+    rate, first_half = crop_thermal_rate(crop, year_c), slice(0, YEAR_DAYS // 2)
     rested = np.flatnonzero(rests(rate[None])[0, first_half])
     had = float(rate[max([int(np.argmin(year_c[first_half])), *rested[-1:]]) : day].sum())
     left = max(crop["development.ready"] - head, 0.0)
-    late = day > YEAR_DAYS * constant("spring_from")
+    late, winter = day > YEAR_DAYS * constant("spring_from"), float(year_c.min()) < constant("winter_below")
     if crop.main_part.pool == "leaf":
-        return 0.0 if late else min(had, left)
+        return Stood(0.0 if late else min(had, left), winter and not late)
     if had <= left and not late:
-        return had
-    return np.nan if float(year_c.min()) < constant("winter_below") else 0.0
+        return Stood(had, winter)
+    return Stood(np.nan if winter else 0.0)
 
 
-def counted_days(crop: Crop, head: float, start: int, daylength_h: Floats, behind: float | None) -> tuple[Bools, float]:
+def counted_days(crop: Crop, head: float, start: int, daylength_h: Floats, stands: Stood | None) -> tuple[Bools, float]:
     """Whether days count (D,), and the head start [C d].
 
-    What stands has what its year has given it, `behind` (`since_winter`), or waits for the next shortest day.  Of a crop that
-    makes its flower buds in short days nothing counts before the first of them, and a plant set out in long days has no buds to
-    bring; one set out later was dug with some.
+    What `stands` has what its year has given it, or waits for the next shortest day.  Of a crop that makes its flower buds in
+    short days nothing counts before the first of them, and a plant set out in long days has no buds to bring; one set out later
+    was dug with some.
     """
     days = np.arange(len(daylength_h))
-    if behind is not None and np.isnan(behind):
+    if stands is not None and np.isnan(stands.had):
         return days >= start + int(np.argmin(daylength_h[start : start + YEAR_DAYS])), head
     short = daylength_h < crop.number("development.short_days", np.inf)
-    if behind is not None or short[start : start + 1].all():
-        return np.ones(len(days), dtype=bool), head + (behind or 0.0)
+    if stands is not None or short[start : start + 1].all():
+        return np.ones(len(days), dtype=bool), head + (0.0 if stands is None else stands.had)
     return days >= int(first_from(short, np.array([start]))[0]), 0.0
 
 

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import SOWN, STANDING, Clock, head_start, run_clock
 from mixcraft.crops.development import NEVER
-from mixcraft.crops.resting import since_winter
+from mixcraft.crops.resting import Stood, stood
 from mixcraft.crops.windows import part_window
 from mixcraft.files import Fault, FileFaults
 from mixcraft.files.shelf import Same, Shelf
@@ -260,19 +260,18 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
         soil = keep(("soil", depth, over), lambda: soil_temperature(bare_soil(sky.weather, mean), depth))
         return run_clock(
             planting.crop, planting.comes, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c,
-            shelter(covers, sky.weather.days).sky, had_before(planting, start, sky),
+            shelter(covers, sky.weather.days).sky, standing_from(planting, start, sky),
         )  # fmt: skip
 
     found: Clock = keep(("clock", Same(planting.crop), planting.comes, start, depth, over), made)
     return found
 
 
-def had_before(planting: Planting, day: int, sky: Almanac) -> float:
-    """Thermal time [C d] that a planting which stands has had in the normal year before it comes into the season on an almanac's
-    day (`mixcraft.crops.resting.since_winter`); 0 for others."""
+def standing_from(planting: Planting, day: int, sky: Almanac) -> Stood | None:
+    """What a planting that stands brings into the season on an almanac's day of the normal year; nothing in others."""
     if planting.comes != STANDING:
-        return 0.0
-    return since_winter(planting.crop, head_start(planting.crop, STANDING), sky.weather.tmean_c[0, :YEAR], day % YEAR)
+        return None
+    return stood(planting.crop, head_start(planting.crop, STANDING), sky.weather.tmean_c[0, :YEAR], day % YEAR)
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:

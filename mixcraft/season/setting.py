@@ -22,7 +22,7 @@ from mixcraft.place.series import day_of_year
 from mixcraft.place.soil import AnnualWave, fit_annual_wave
 from mixcraft.recipe.calendar import YEAR, bare_soil
 from mixcraft.recipe.covering import Shelter, shelter
-from mixcraft.recipe.plan import SEASON_DAYS_MAX, CoverSpan, Plan, Planned, had_before
+from mixcraft.recipe.plan import SEASON_DAYS_MAX, CoverSpan, Plan, Planned, standing_from
 
 from .columns import reached_m, start_leaf_m2
 from .constants import constant
@@ -191,7 +191,7 @@ def clock_under(planned: Planned, plan: Plan, weather: Weather, offset: int, kee
     snow = keep("snow", lambda: snow_depth(weather.tmean_c, weather.rain_mm))
     clock = run_clock(
         planting.crop, planting.comes, planned.start + offset, mean, low, soil, weather.daylength_h, snow, weather.tmean_c,
-        over.sky, had_before(planting, planned.start + plan.offset, plan.almanac),
+        over.sky, standing_from(planting, planned.start + plan.offset, plan.almanac),
     )  # fmt: skip
     return clock, mean, over
 

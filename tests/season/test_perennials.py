@@ -92,3 +92,17 @@ def test_a_clump_is_cut_as_it_stands() -> None:
         for start in ("05-15", "06-15"):
             waits = first_of_standing(crop, "division" if crop != "sorrel" else "module", start) - np.datetime64(f"2001-{start}")
             assert waits <= np.timedelta64(14, "D"), (crop, start)
+
+
+def bolts(where: str, start: str) -> float:
+    """Middle days to the stem of chives that have stood for two years."""
+    item = replace(whole_bed(load_crop("chives"), "division", start, "bed"), years=2)
+    one = alone_of(load_crop("chives"), reference_place(where), (item,), 6, 7)
+    return float(np.median(one.clocks[0].bolt - one.starts[0]))
+
+
+def test_what_stands_has_had_its_winter_where_there_is_one() -> None:
+    """Common practice, no source: chives flower in May and June, in a bed that begins in the middle of April too."""
+    assert bolts("Oxford", "02-01") < 140
+    assert bolts("Oxford", "04-15") < 75
+    assert bolts("Nairobi", "04-01") > 365
