@@ -17,7 +17,7 @@ from mixcraft.crops.development import NEVER
 from mixcraft.files.shelf import Shelf
 from mixcraft.place import Place
 from mixcraft.place.places import reference_place, reference_places
-from mixcraft.recipe.model import Bed, Density, Garden, HarvestUse, Planting, Recipe, Thinning
+from mixcraft.recipe.model import Bed, Density, Garden, HarvestUse, Planting, Recipe, Thinning, Watering
 from mixcraft.recipe.plan import plan
 from mixcraft.season.grow import grow
 from mixcraft.season.setting import clock_under
@@ -78,6 +78,23 @@ def part_kg(crop_id: str, where: str, how: str, start: str) -> tuple[int, Floats
     season = grow(plan(recipe, garden, "bed", most_days=DAYS), YEARS, SEED, voxels=False)
     picked = [season.picked_kg[:, :, i] for i, h in enumerate(season.plan.harvests) if h.part.name == name]
     return season.plan.plantings[0].start, np.asarray(sum(picked)) / SIDE_M**2
+
+
+@cache
+def _kg(crop_id: str, where: str, how: str, start: str, watering: str) -> float:
+    """Middle yield of the main part [kg/m2] of a crop alone on loam that is watered some way."""
+    crop = load_crop(crop_id)
+    item = planting(crop, way(crop, how), start, "bed")
+    item = replace(item, harvest=(HarvestUse(crop.main_part.name, crop.main_part.methods[0]),))
+    bed = Bed("bed", SIDE_M, SIDE_M, watering=Watering(watering))
+    recipe = Recipe("dry", SIDE_M, SIDE_M, (item,))
+    season = grow(plan(recipe, Garden("dry", place(where), (bed,)), "bed", most_days=DAYS), YEARS, SEED, voxels=False)
+    return float(np.median(season.picked_kg.sum(axis=(0, 2)))) / SIDE_M**2
+
+
+def _dry(row: Row) -> float:
+    asked = (row["crop"], row["place"], row["how"], row["start"])
+    return _kg(*asked, "rain") / max(_kg(*asked, "watered"), LEAST_KG_M2)
 
 
 def _part_first(row: Row) -> Floats:
@@ -201,6 +218,7 @@ CHECKS: Mapping[str, Callable[[Row], float]] = {
     "bolted": _bolted,
     "alive": _alive,
     "times": _times,
+    "dry": _dry,
     "gain_first": lambda row: _gain(row, "first", -1.0),
     "gain_last": lambda row: _gain(row, "last", 1.0),
     "any_first": _any_first,

@@ -13,7 +13,8 @@ tomatoes of cool places, leeks and leaf that stands the winter, of which 18 held
 flowers the cool; 54 of the 60 from 1208 on, crops of which little had been asked; 42 of the 47 from 1268 on, what bolts, what
 stands, what a cover does; 138 of the 188 from 1561 on, crops under covers from start to end, of which 54 of 75, and herbs,
 flowers and crops that had been asked once; 88 of the 96 from 1749 on, beds sown once elsewhere, and covers again; 62 of the 82
-from 1845 on, perennials that stand, of which none had been asked; 60 of the 75 from 1927 on, secondary parts, none asked before).
+from 1845 on, perennials that stand, of which none had been asked; 60 of the 75 from 1927 on, secondary parts, none asked before;
+56 of the 69 from 2002 on, beds that are not watered, none asked before).
 Facts that do not hold yet are named below with what stands in their way.
 """
 
@@ -70,6 +71,9 @@ EVERGREEN = "it keeps its leaf, and is picked from the first day on"
 SPRING_FROST = "its leaf dies in the frosts of April, when it lies under straw and snow"
 FLOWERS = "the thermal time to its flowers is that of a first year, and too short or too long for a plant that stands"
 GARNISH = "the first leaves that are picked are fewer grams than count as a picking"
+MOIST = "loam brings the middle summer through with less loss than growers see"
+BY_HUNDREDTHS = "within some hundredths of the range"
+DRY_SPRING = "the rains of spring end sooner than its life"
 MILD_CROWN = "what its source lets the crown bear is less than gardeners see"
 STILL: dict[str, str] = {
     **dict.fromkeys(["623", "1572", "1577", "1636", "1653", "1657", "1662", "1672", "1674", "1677"], LATE_OR_EARLY),
@@ -91,6 +95,9 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["1829"], FEW_RIPE),
     **dict.fromkeys(["1865", "1866", "1877", "1878"], EVERGREEN),
     **dict.fromkeys(["1891"], SPRING_FROST),
+    **dict.fromkeys(["2006", "2007", "2020"], MOIST),
+    **dict.fromkeys(["2019", "2022", "2024", "2031", "2033", "2056", "2068", "2070"], BY_HUNDREDTHS),
+    **dict.fromkeys(["2027", "2029"], DRY_SPRING),
     **dict.fromkeys(["1947", "1965", "1967", "1971", "1988"], FLOWERS),
     **dict.fromkeys(["1950", "1953"], GARNISH),
     **dict.fromkeys(["1962", "1963"], GRAMS),
@@ -196,4 +203,4 @@ def test_facts_say_something() -> None:
         assert row["first_run"] in ("ok", "no")
         if row["check"] == "first":
             assert high - low <= 130, row
-    assert Counter(row["first_run"] for row in ROWS)["no"] == 410
+    assert Counter(row["first_run"] for row in ROWS)["no"] == 423
