@@ -50,7 +50,7 @@ from .development import (
 )
 from .heat import setting_share, unfit, worn_out
 from .model import BURIED, Crop
-from .resting import Stood, counted_days, resting, wakes_on
+from .resting import Stood, comes_up, counted_days, resting, wakes_on
 from .seedlings import stand
 from .standing import keeps_in_ground, standing_days
 
@@ -192,13 +192,13 @@ def run_clock(
     """
     days = mean_c.shape[1]
     snow = np.zeros_like(mean_c) if snow_cm is None else snow_cm
-    brings = (stands or Stood()) if establish == STANDING else None
+    brings = (stands or Stood()) if establish == STANDING else stands
     counts, head = counted_days(crop, head_start(crop, establish), start, daylength_h, brings)
     rate, pace = crop_thermal_rate(crop, mean_c) * counts, development_rate(crop, mean_c) * counts
     frozen = ground_frozen(mean_c, snow)
     piece = establish in SPROUTING
     wakes = wakes_on(crop, start, mean_c, soil_c, daylength_h, establish == ROOTED) if piece else start
-    emergence = np.where(_at(frozen, start), NEVER, _emergence(crop, establish, wakes, soil_c, rate))
+    emergence = comes_up(np.where(_at(frozen, start), NEVER, _emergence(crop, establish, wakes, soil_c, rate)), start, brings)
     green = np.arange(days) >= emergence[:, None]
     thermal = _developed(crop, np.where(green, pace, 0.0), head, daylength_h)
     heat = first_day_reaching(worn_out(crop, mean_c, green), True)
@@ -207,7 +207,7 @@ def run_clock(
     dieback = frost_dieback(crop, min_c, size, establish, hardening=True, leaf_c=leaf_c)
     events = _events(crop, thermal, green, emergence, daylength_h, heat, dieback)
     up = np.minimum(emergence, days)
-    wintered = brings is not None and brings.wintered
+    wintered = brings is not None and brings.wintered and not piece
     bolt, wood = _stem(crop, mean_c, daylength_h, up, np.inf if piece else head, start if piece else up, wintered)
     ages = _degree_days(crop, mean_c if open_c is None else open_c, green, head), _degree_days(crop, mean_c, green, head)
     end, old = _ageing(crop, ages, green, emergence, events, bolt)

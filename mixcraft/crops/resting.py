@@ -49,10 +49,12 @@ def wakes_on(crop: Crop, start: int, mean_c: Floats, soil_c: Floats, daylength_h
 @dataclass(frozen=True, slots=True)
 class Stood:
     """What a plant that stands brings into a season: thermal time `had` since the coldest day, or since it rested in the cold
-    [C d], `nan` when its time in this year is over; and whether it is `wintered`."""
+    [C d], `nan` when its time in this year is over; whether it is `wintered`; and of a rootstock in how many days its
+    shoots are `up`, 0 if they are."""
 
     had: float = 0.0
     wintered: bool = False
+    up: int | None = None
 
 
 def stood(crop: Crop, head: float, year_c: Floats, day: int) -> Stood:
@@ -72,6 +74,26 @@ def stood(crop: Crop, head: float, year_c: Floats, day: int) -> Stood:
     if had <= left and not late:
         return Stood(had, winter)
     return Stood(np.nan if winter else 0.0)
+
+
+def sprouted(crop: Crop, year_c: Floats, soil_c: Floats, day: int) -> Stood | None:
+    """What a rootstock that rests in winter and stands brings into a season that begins on `day` of a year that starts in
+    midwinter, of daily means of air and soil (365,) [C]: shoots that are up by then or soon, if they are not past their picking
+    and the days still grow longer."""
+    if "development.rests_below" not in crop.records or day > YEAR_DAYS // 2 or year_c.min() >= crop["development.rests_below"]:
+        return None
+    up = int(emergence_day(crop, soil_c[None], int(np.argmin(year_c[: YEAR_DAYS // 2])))[0])
+    had = float(crop_thermal_rate(crop, year_c[up:day]).sum()) if up < day else 0.0
+    return Stood(had, True, max(up - day, 0)) if had < crop["development.flower"] else None
+
+
+def comes_up(emergence: Ints, start: int, stands: Stood | None) -> Ints:
+    """Days on which shoots come up, (Y,): of a rootstock that stands no later in the middle than in the normal year, earlier in
+    warm years than in cold ones, and never before `start`."""
+    if stands is None or stands.up is None or (emergence >= NEVER).all():
+        return emergence
+    late = max(int(np.median(emergence[emergence < NEVER])) - (start + stands.up), 0)
+    return np.asarray(np.where(emergence < NEVER, np.maximum(emergence - late, start), emergence), dtype=np.int64)
 
 
 def counted_days(crop: Crop, head: float, start: int, daylength_h: Floats, stands: Stood | None) -> tuple[Bools, float]:

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import SOWN, STANDING, Clock, head_start, run_clock
+from mixcraft.crops.clock import ROOTED, SOWN, STANDING, Clock, head_start, run_clock
 from mixcraft.crops.development import NEVER
-from mixcraft.crops.resting import Stood, stood
+from mixcraft.crops.resting import Stood, sprouted, stood
 from mixcraft.crops.windows import part_window
 from mixcraft.files import Fault, FileFaults
 from mixcraft.files.shelf import Same, Shelf
@@ -269,6 +269,10 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
 
 def standing_from(planting: Planting, day: int, sky: Almanac) -> Stood | None:
     """What a planting that stands brings into the season on an almanac's day of the normal year; nothing in others."""
+    if planting.comes == ROOTED:
+        depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
+        soil = sky.keep(("soil", depth), lambda: soil_temperature(bare_soil(sky.weather, sky.weather.tmean_c), depth))
+        return sprouted(planting.crop, sky.weather.tmean_c[0, :YEAR], soil[0, :YEAR], day % YEAR)
     if planting.comes != STANDING:
         return None
     return stood(planting.crop, head_start(planting.crop, STANDING), sky.weather.tmean_c[0, :YEAR], day % YEAR)

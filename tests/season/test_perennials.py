@@ -106,3 +106,11 @@ def test_what_stands_has_had_its_winter_where_there_is_one() -> None:
     assert bolts("Oxford", "02-01") < 140
     assert bolts("Oxford", "04-15") < 75
     assert bolts("Nairobi", "04-01") > 365
+
+
+def test_spears_come_when_they_do_whatever_day_the_bed_begins() -> None:
+    """Common practice, no source: late April and May in the south of England; in a bed of the middle of May they are there."""
+    cut = [first_of_standing("asparagus", "crown", start) for start in ("02-01", "03-15", "04-15")]
+    assert max(cut) - min(cut) <= np.timedelta64(10, "D"), cut
+    assert first_of_standing("asparagus", "crown", "05-15") <= np.datetime64("2001-05-18")
+    assert first_of_standing("rhubarb", "crown", "04-15") <= np.datetime64("2001-05-05")
