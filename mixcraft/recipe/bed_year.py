@@ -27,9 +27,11 @@ def years_later(
     """Days, 0 or a year, by which each planting starts later, (P,), so that all come to their harvest soonest.
 
     `starts`, `ready` (first picking) and `ends` are day indices of the plantings as first found, `shared` (P, P) the share of its
-    ground that each has in common with each other.  What waits for another planting moves with it.
+    ground that each has in common with each other.  What waits for another planting moves with it; what stands from a year before
+    is there all the time, and makes nobody wait for its harvest.
     """
-    first, come, last, root = np.array(starts), np.array(ready), np.array(ends), _roots(recipe)
+    first, last, root = np.array(starts), np.array(ends), _roots(recipe)
+    come = np.where([p.stands for p in recipe.plantings], first, np.array(ready))
     best, least = np.zeros(len(first), dtype=np.int64), _together(first, last, shared)
     wait = int(come.max() - first.min()) - int(constant("bed_year_gain_days"))
     for begin in sorted({int(first[r]) for r in root})[1:]:

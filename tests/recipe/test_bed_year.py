@@ -3,6 +3,8 @@ unless plants that share their ground would then stand on it together."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from strategies import bed, planned, planting, recipe
@@ -89,3 +91,14 @@ def test_what_never_comes_is_never_on_every_count_of_days() -> None:
     settled = planned(planting("okra", start=OnDate("06-01")), where="Lerwick")
     assert settled.plantings[0].start == 0
     assert (settled.plantings[0].first_harvest, settled.plantings[0].last_harvest) == (NEVER, -1)
+
+
+def test_what_stands_makes_nobody_wait_for_its_harvest() -> None:
+    """Lavender of July that stands, and whose turn comes next July, leaves the salad of April where it is; newly planted it is
+    among the salads of the spring after it."""
+    lavender, salad = (200, 556, 590), (99, 150, 160)
+    plantings = [planting("lavender", "stands", establish="plant", start=OnDate("07-20")), planting("radish", "salad")]
+    plain = years_later(recipe(*plantings), *zip(lavender, salad, strict=True), np.eye(2))
+    standing = [replace(plantings[0], years=3), plantings[1]]
+    assert plain == (0, 365)
+    assert years_later(recipe(*standing), *zip(lavender, salad, strict=True), np.eye(2)) == (0, 0)
