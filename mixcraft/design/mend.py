@@ -48,8 +48,8 @@ GOOD = 80.0
 """Overall score from which a recipe is not asked any more what holds it back."""
 HELD_BACK = 3
 """So many reasons are told.  Common practice, no source."""
-COVERS = ("fleece",)
-"""Covers that a mended recipe may use besides its own.  Common practice, no source."""
+COVERS, WINTER_COVERS = ("fleece",), ("fleece", "low-tunnel")
+"""Covers that a mended recipe may use besides its own, over the winter hoops with film too.  Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +103,7 @@ def mend(
     trial = Trial(garden, bed, practice=Practice(FrozenMap(suited)))
     budget = Budget(trials, clock)
     singles = _singles(recipe, known, trial, budget, garden.bed(bed), told)
-    wider = Wider(trial, known, COVERS)
+    wider = Wider(trial, known, WINTER_COVERS)
     climb = Climb(recipe, trial, known, COVERS, lambda _: True, np.random.default_rng(seed), wider)
     for step in singles:
         changed = attempt(step.move, climb.recipe, climb.allowed)

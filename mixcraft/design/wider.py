@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from mixcraft.files import FileFaults
+from mixcraft.place import cover
 from mixcraft.recipe.calendar import Almanac
 from mixcraft.recipe.model import (
     Count,
@@ -208,11 +209,14 @@ def _picked_when_wanted(settled: Plan) -> Iterator[Move]:
 
 
 def _covered(recipe: Recipe, kinds: Sequence[str], sky: Almanac) -> Iterator[Move]:
-    """Covers away, and one over the winter."""
+    """Covers away, and one over the winter, or another within a closed one."""
     frosts = [day for day in (sky.first_autumn_frost, sky.last_spring_frost) if day is not None]
     for planting in recipe.plantings:
         for n in range(len(planting.covers)):
             yield RemoveCover(planting.name, n)
-        for kind in kinds if not planting.covers and len(frosts) > 1 else ():
+        over = {use.kind for use in planting.covers}
+        closed = len(over) == 1 and cover(*over).frost_gain > 0.0
+        for kind in kinds if len(frosts) > 1 and (not over or closed) else ():
             on, off = (OnDay(str(sky.date(day))[5:10]) for day in frosts)
-            yield AddCover(planting.name, CoverUse(kind, on, off))
+            if kind not in over:
+                yield AddCover(planting.name, CoverUse(kind, on, off))

@@ -11,7 +11,7 @@ import pytest
 from mixcraft.crops import load_crop
 from mixcraft.design.curves import Option, good_starts, wanted_starts
 from mixcraft.design.search import Budget, Climb, Trial, moves
-from mixcraft.design.wider import Wider
+from mixcraft.design.wider import Wider, _covered
 from mixcraft.place import reference_place
 from mixcraft.recipe.model import (
     AtEvent,
@@ -21,6 +21,7 @@ from mixcraft.recipe.model import (
     Density,
     Garden,
     OnDate,
+    OnDay,
     Planting,
     Plate,
     Recipe,
@@ -217,3 +218,20 @@ def test_in_a_bed_that_lies_aslant_a_shadow_falls_beside() -> None:
 
     assert sides(zone((0.0, 2.4), (0.8, 1.2)), zone((1.6, 2.4), (0.0, 0.4))) == []
     assert sides(zone((0.8, 1.6), (0.0, 0.4)), zone((1.6, 2.4), (0.4, 1.2))) == [("sweet-corn", "purslane-winter")]
+
+
+def test_a_second_sheet_is_tried_within_a_closed_cover_alone(recipe: Recipe) -> None:
+    """Fleece under a low tunnel makes good a share of its frost, and so do they the other way; over fleece
+    in the open none is tried."""
+    sky = plan(recipe, HERE, "bed").almanac
+    leek, *others = recipe.plantings
+
+    def added(*kinds: str) -> list[tuple[str, str]]:
+        covers = tuple(CoverUse(kind, OnDay("10-20"), OnDay("04-15")) for kind in kinds)
+        tried = replace(recipe, plantings=(replace(leek, covers=covers), *others))
+        found = _covered(tried, ("fleece", "low-tunnel"), sky)
+        return [(m.planting, m.cover.kind) for m in found if isinstance(m, AddCover) and m.planting == "leek"]
+
+    assert added() == [("leek", "fleece"), ("leek", "low-tunnel")]
+    assert added("low-tunnel") == [("leek", "fleece")]
+    assert added("fleece") == added("low-tunnel", "fleece") == []
