@@ -13,8 +13,9 @@ from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Crop, Part
 from mixcraft.crops.windows import part_window
 from mixcraft.files.shelf import Shelf
+from mixcraft.place import cover
 from mixcraft.recipe.calendar import YEAR, Almanac, almanac
-from mixcraft.recipe.model import After, Bed, Density, Garden, OnDate, Planting, Recipe, WholeBed
+from mixcraft.recipe.model import After, Bed, CoverUse, Density, Garden, OnDate, OnDay, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
 from mixcraft.scoring.constants import constants as scoring_constants
 from mixcraft.scoring.fates import fate, main_harvests
@@ -44,7 +45,7 @@ class Option:
 
     `month_day` of the start, `week` of it, `last` the week in which it is cleared; `kg_m2` (`WEEKS`,) marketable fresh mass of a
     square metre by week, mean of the years; `support` a kind of support or nothing; `first_day` of picking after the start, the
-    middle of the years (as the weeks say where it is not given).
+    middle of the years (as the weeks say where it is not given); `covers` that lie over it.
     """
 
     crop: Crop
@@ -55,6 +56,7 @@ class Option:
     kg_m2: Floats
     support: str = ""
     first_day: float = -1.0
+    covers: tuple[CoverUse, ...] = ()
 
     @property
     def key(self) -> tuple[str, str, str]:
@@ -146,22 +148,28 @@ def start_days(window: tuple[int, int]) -> tuple[int, ...]:
 
 
 def options(
-    crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool, every: bool = False, way: str = ""
-) -> tuple[Option, ...]:
+    crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool, every: bool = False, way: str = "",
+    covers: Sequence[str] = (),
+) -> tuple[Option, ...]:  # fmt: skip
     """Starts of `crop` that suit the place and the window, the earliest first; none if it gives nothing in time.
 
-    The good ones, some `starts_kept` of them, or `every` one of which something comes; established in `way`, or as usual.
+    The good ones, some `starts_kept` of them, or `every` one of which something comes; established in `way`, or as usual; under
+    the `covers` that the household owns through the winter where that is worth it.
     """
     sky = almanac(garden.place)
     starts = [day for day in start_days(window) if in_season(crop, day, sky) and usual_start(crop, day, sky)]
     if not starts:
         return ()
     way = way or trial_way(crop)
-    kg, thinned = _alone(crop, garden, sky, starts, way)
-    found = [
-        replace(o, first_day=min(o.first_day, thinned.get(o.week, NEVER)))
-        for o in _suited(crop, sky, starts, kg, window, trellis, way)
-    ]
+
+    def grown(covers: tuple[CoverUse, ...]) -> list[Option]:
+        kg, thinned = _alone(crop, garden, sky, starts, way, covers)
+        suited = _suited(crop, sky, starts, kg, window, trellis, way)
+        return [replace(o, first_day=min(o.first_day, thinned.get(o.week, NEVER)), covers=covers) for o in suited]
+
+    found, sheets = grown(()), winter_sheets(crop, covers, window, sky)
+    if sheets:
+        found = worth_covering(found, grown(sheets), window)
     if not found:
         return ()
     best = max(o.total_kg_m2 for o in found)
@@ -171,6 +179,34 @@ def options(
     if every:
         return tuple(found)
     return spread(good_starts(found), int(constant("starts_kept")))
+
+
+def winter_sheets(crop: Crop, owned: Sequence[str], window: tuple[int, int], sky: Almanac) -> tuple[CoverUse, ...]:
+    """Of the covers that a household owns, those that lie over a crop from the first frost of autumn to the last of spring, where
+    something is to be picked by then: the closed one that keeps most frost off, and a sheet within, both with room for it."""
+    frosts = sky.first_autumn_frost, sky.last_spring_frost
+    if frosts[0] is None or frosts[1] is None or window[1] <= frosts[0]:
+        return ()
+    known = {kind: c for kind, c in ((kind, cover(kind)) for kind in owned) if c.height_m >= crop["canopy.height"]}
+    closed = [k for k, c in known.items() if c.frost_gain > 0.0]
+    if not closed:
+        return ()
+    outer = max(closed, key=lambda k: known[k].frost_gain)
+    within = [k for k, c in known.items() if c.frost_gain == 0.0 and c.frost_gain_inside > 0.0]
+    on, off = (OnDay(str(sky.date(day))[5:10]) for day in frosts if day is not None)
+    inner = max(within, key=lambda k: known[k].frost_gain_inside, default="")
+    return tuple(CoverUse(kind, on, off) for kind in (outer, inner) if kind)
+
+
+def worth_covering(found: Sequence[Option], covered: Sequence[Option], window: tuple[int, int]) -> list[Option]:
+    """The starts of a crop, those that are grown under covers where these give so much more of what is wanted."""
+    weeks = slice(window[0] // 7, window[1] // 7 + 1)
+    best = {o.week: o for o in found}
+    for option in covered:
+        given = float(best[option.week].kg_m2[weeks].sum()) if option.week in best else 0.0
+        if float(option.kg_m2[weeks].sum()) >= constant("cover_worth") * given:
+            best[option.week] = option
+    return [best[week] for week in sorted(best)]
 
 
 def good_starts(found: Sequence[Option], first_week: int = 0) -> tuple[Option, ...]:
@@ -198,7 +234,7 @@ def spread(found: Sequence[Option], kept: int) -> tuple[Option, ...]:
 @dataclass(frozen=True)
 class Asked:
     """A crop whose starts at a place are asked for: beside a trellis or without, or `once`, thrown from one tin on any day;
-    `every` good start, sown and planted, or some of the usual way."""
+    `every` good start, sown and planted, or some of the usual way; under `covers` that the household owns."""
 
     crop: Crop
     garden: Garden
@@ -206,6 +242,7 @@ class Asked:
     trellis: bool
     once: bool = False
     every: bool = False
+    covers: tuple[str, ...] = ()
 
 
 def alone(asked: Asked) -> tuple[Option, ...]:
@@ -213,16 +250,18 @@ def alone(asked: Asked) -> tuple[Option, ...]:
     if asked.once:
         return options(asked.crop, asked.garden, asked.window, trellis=False, every=True, way="broadcast")
     if asked.every:
-        return starts_of(asked.crop, asked.garden, asked.window, trellis=asked.trellis)
+        return starts_of(asked.crop, asked.garden, asked.window, trellis=asked.trellis, covers=asked.covers)
     return options(asked.crop, asked.garden, asked.window, trellis=asked.trellis)
 
 
-def starts_of(crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool) -> tuple[Option, ...]:
+def starts_of(
+    crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool, covers: Sequence[str] = ()
+) -> tuple[Option, ...]:
     """Good starts of a crop, sown and planted, those of the usual way first: by all that they give, or by what they give in the
     wanted weeks."""
     found: list[Option] = []
     for way in _ways(crop):
-        every = options(crop, garden, window, trellis=trellis, every=True, way=way)
+        every = options(crop, garden, window, trellis=trellis, every=True, way=way, covers=covers)
         good = {o.key for o in (*good_starts(every), *wanted_starts(every, window))}
         found += [o for o in every if o.key in good]
     return tuple(found)
@@ -267,11 +306,14 @@ def in_season(crop: Crop, day: int, sky: Almanac) -> bool:
     return day >= (sky.last_spring_frost if frost is None else frost) + 7 * least
 
 
-def _alone(crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str) -> tuple[Floats, dict[int, float]]:
+def _alone(
+    crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str, covers: tuple[CoverUse, ...]
+) -> tuple[Floats, dict[int, float]]:
     """Fresh mass by day of the almanac, year and start (D, Y, S) [kg/m2]; by week of the start, days to its first thinnings that
     are worth eating."""
     waits = [day - before for before, day in zip((starts[0], *starts), starts, strict=False)]
-    plantings = tuple(_planting(crop, way, i, wait, str(sky.date(starts[0]))[5:10]) for i, wait in enumerate(waits))
+    first_date = str(sky.date(starts[0]))[5:10]
+    plantings = tuple(replace(_planting(crop, way, i, wait, first_date), covers=covers) for i, wait in enumerate(waits))
     bed, keep = Bed("alone", SIDE_M, SIDE_M), Shelf()
     alone = Garden("alone", garden.place, (bed,))
     settled = plan(Recipe("alone", SIDE_M, SIDE_M, plantings), alone, "alone", most_days=DAYS, draw=False)

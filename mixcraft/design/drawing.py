@@ -64,7 +64,7 @@ def planting_of(
     thinnings = eaten_thinnings(crop, option.establish)
     return Planting(
         name, crop, option.establish, where, OnDate(option.month_day), amount=amount_of(option, area_m2, share),
-        support=("trellis" if at_trellis else "canes") if climber else "",
+        covers=option.covers, support=("trellis" if at_trellis else "canes") if climber else "",
         support_height_m=constant("stake_height") if climber and not at_trellis else None,
         harvest=(HarvestUse(part.name, method), *((HarvestUse(thinnings.name, "thin"),) if thinnings else ())),
     )  # fmt: skip

@@ -31,7 +31,8 @@ def task_of(
     good: list[tuple[Option, ...]] = []
     suited: dict[str, tuple[int, ...]] = {}
     unsuited, crops = [], candidates(brief, bed)
-    asked = [Asked(c, garden, window, bool(ground.trellis), once, not once) for c in crops if not once or broadcast(c)]
+    owned = brief.effort.covers
+    asked = [Asked(c, garden, window, bool(ground.trellis), once, not once, owned) for c in crops if not once or broadcast(c)]
     alone = dict(zip((one.crop.id for one in asked), all_alone(asked, runner or Here(), told), strict=True))
     for crop in crops:
         starts = alone.get(crop.id, ())

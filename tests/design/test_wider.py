@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 from mixcraft.crops import load_crop
-from mixcraft.design.curves import Option, good_starts, wanted_starts
+from mixcraft.design.curves import Option, good_starts, options, wanted_starts, window_of, winter_sheets, worth_covering
 from mixcraft.design.search import Budget, Climb, Trial, moves
 from mixcraft.design.wider import Wider, _covered
 from mixcraft.place import reference_place
+from mixcraft.recipe.calendar import almanac
 from mixcraft.recipe.model import (
     AtEvent,
     Bed,
@@ -235,3 +236,35 @@ def test_a_second_sheet_is_tried_within_a_closed_cover_alone(recipe: Recipe) -> 
     assert added() == [("leek", "fleece"), ("leek", "low-tunnel")]
     assert added("low-tunnel") == [("leek", "fleece")]
     assert added("fleece") == added("low-tunnel", "fleece") == []
+
+
+def test_winter_greens_are_thought_of_under_the_hoops_that_the_household_owns() -> None:
+    """At Chicago spinach gives nothing in February in the open, and some under film with fleece within; a plate of summer, or
+    fleece alone, is no reason to lay a cover."""
+    garden = Garden("there", reference_place("Chicago, IL"), (replace(BED, plate=Plate("10-15", "03-31")),))
+    spinach, sky = load_crop("spinach"), almanac(garden.place)
+    window = window_of(garden, garden.beds[0], sky, 6.0)
+    owned = ("fleece", "low-tunnel")
+    sheets = winter_sheets(spinach, owned, window, sky)
+    assert [use.kind for use in sheets] == ["low-tunnel", "fleece"]
+    assert winter_sheets(spinach, ("fleece",), window, sky) == winter_sheets(spinach, owned, (120, 240), sky) == ()
+    assert winter_sheets(load_crop("kale"), owned, window, sky) == ()  # too tall for them
+    february = slice(56, 60)
+
+    def given(covers: tuple[str, ...]) -> float:
+        found = options(spinach, garden, window, trellis=False, every=True, way="drills", covers=covers)
+        return max((float(o.kg_m2[february].sum()) for o in found), default=0.0)
+
+    assert given(()) < 0.01 < 0.1 < given(owned)
+
+
+def test_a_start_is_covered_where_that_is_worth_it() -> None:
+    weeks = np.zeros(104)
+    weeks[45:50] = 0.1
+    spinach = load_crop("spinach")
+    bare = [Option(spinach, "drills", f"08-{day}", week, 50, weeks) for day, week in (("06", 31), ("20", 33))]
+    sheets = (CoverUse("low-tunnel", OnDay("10-20"), OnDay("04-20")),)
+    better = [replace(o, kg_m2=weeks * gain, covers=sheets) for o, gain in zip(bare, (1.2, 1.3), strict=True)]
+    late = replace(better[0], week=37, month_day="09-17")
+    found = worth_covering(bare, [*better, late], (300, 400))
+    assert [(o.week, bool(o.covers)) for o in found] == [(31, False), (33, True), (37, True)]
