@@ -11,6 +11,8 @@ from mixcraft.crops import load_crop
 from mixcraft.crops.library import index
 from mixcraft.files import format_quantity
 from mixcraft.files.facts import Facts, Names
+from mixcraft.place import cover
+from mixcraft.recipe.calendar import YEAR
 from mixcraft.recipe.model import (
     AtEvent,
     AtTrellis,
@@ -182,6 +184,21 @@ def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
         yield from changed(season, move, "cover", planting.name, Facts(weeks=weeks), Facts(cover=(kind,)))
 
 
+def _through_winter(reason: Reason, season: Season) -> Iterator[Candidate]:
+    """Hoops with film through the winter over low greens that have none, where nothing can be picked in it."""
+    sky, hoops = season.plan.almanac, "low-tunnel"
+    if reason.cause != "gap" or reason.weeks is None or sky.first_autumn_frost is None or sky.last_spring_frost is None:
+        return
+    first, last = (sky.day(day) for day in (reason.weeks[0], reason.weeks[-1]))
+    if last < sky.first_autumn_frost or first > sky.last_spring_frost + YEAR:
+        return
+    on, off = (month_day(sky.date(day)) for day in (sky.first_autumn_frost, sky.last_spring_frost))
+    low = [p for p in season.plan.recipe.plantings if p.crop["canopy.height"] <= cover(hoops).height_m and not p.covers]
+    for planting in [p for p in low if p.crop.main_part.pool == "leaf"][: int(constants()["swaps_most"])]:
+        move = AddCover(planting.name, CoverUse(hoops, OnDay(on), OnDay(off)))
+        yield from changed(season, move, "winter", planting.name, names=Facts(cover=(hoops,), on=(on,), off=(off,)))
+
+
 def _bridge(reason: Reason, season: Season) -> Iterator[Candidate]:
     """One more sowing of a quick crop, timed for the gap."""
     if reason.weeks is None or reason.cause != "gap":
@@ -228,7 +245,8 @@ MAKERS: dict[str, tuple[Maker, ...]] = {
     ),
     "timing": (_later, _uncover, _warmer_cover, other_crop, left_out),
     "continuity": (
-        water_or_feed, _bridge, _spread_harvest, in_goes, _fewer_plants, other_crop, follow_on, in_turns, share_ground,
+        water_or_feed, _through_winter, _bridge, _spread_harvest, in_goes, _fewer_plants, other_crop, follow_on, in_turns,
+        share_ground,
     ),
     "roots": (water_or_feed, other_crop, left_out, share_ground, _later), "families": (other_crop, left_out, share_ground),
     "yield": (water_or_feed, left_out, other_crop, _later, follow_on, share_ground),

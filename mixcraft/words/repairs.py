@@ -66,6 +66,12 @@ def _cover(r: Repair, t: Catalogue) -> str:
     )
 
 
+def _winter(r: Repair, t: Catalogue) -> str:
+    return t.gettext("cover {planting} with a low tunnel through the winter (`on: {on}, off: {off}`).").format(
+        planting=r.plantings[0], on=r.names["on"][0], off=r.names["off"][0]
+    )
+
+
 def _sow(r: Repair, t: Catalogue) -> str:
     return t.gettext("sow {crop} about {when}, {density}, over the whole bed.").format(
         crop=r.names["crop"][0], when=_date(r, t), density=r.names["text"][0]
@@ -139,6 +145,7 @@ def _feed(r: Repair, t: Catalogue) -> str:
 
 SENTENCES: dict[str, Callable[[Repair, Catalogue], str]] = {
     "thin": _thin, "fewer": _fewer, "trellis": _trellis, "shift": _shift, "uncover": _uncover, "cover": _cover, "sow": _sow,
+    "winter": _winter,
     "pull": _pull, "drop": _drop, "mirror": _mirror, "exchange": _exchange, "spread": _spread, "split": _split,
     "method": _method, "swap": _swap, "follow": _follow, "share": _share, "water": _water, "feed": _feed,
 }  # fmt: skip

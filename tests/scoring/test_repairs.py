@@ -12,6 +12,7 @@ from strategies import place, planting
 
 import mixcraft
 from mixcraft.cli.demo import BEDS
+from mixcraft.place import reference_place
 from mixcraft.recipe.edits import recipe_text
 from mixcraft.recipe.model import Bed, Feeding, Garden, OnDate, Plate, Recipe, Span, Strip, Watering
 from mixcraft.recipe.plan import Plan, plan
@@ -157,3 +158,20 @@ def test_a_hungry_bed_is_fed() -> None:
     fed = score(grow(mixed_bed(candidate.bed), YEARS, voxels=False))
     assert fed.overall > hungry.overall + 1.0
     assert list(water_or_feed(reason, fed.season)) == []
+
+
+def test_greens_that_stop_in_winter_are_covered_through_it() -> None:
+    """Corn salad and spinach of Warsaw give nothing from December on in the open, and are picked on under hoops with film."""
+    bed = Bed("bed", 3.0, 1.2, plate=Plate("10-15", "03-31"))
+    halves = [Strip((Span(0.0), Span(1.5))), Strip((Span(1.5), Span(3.0)))]
+    sown = [
+        planting(crop, where=half, start=OnDate(day), density_per_m2=per_m2)
+        for crop, half, day, per_m2 in zip(("spinach", "corn-salad"), halves, ("08-27", "09-03"), (50.0, 150.0), strict=True)
+    ]
+    garden = Garden("here", reference_place("Warsaw"), (bed,))
+    plain = score(grow(plan(Recipe("greens", 3.0, 1.2, tuple(sown)), garden, "bed"), 6))
+    gap = next(r for r in with_repairs(plain).reasons if r.cause == "gap")
+    assert gap.repair is not None
+    assert gap.repair.kind == "winter"
+    assert repair_sentence(gap.repair).startswith("cover ")
+    assert gap.repair.gain > 3.0
