@@ -178,20 +178,19 @@ def start_leaf_m2(planned: Planned) -> float:
 
     A seedling's leaf grows with the seed's mass, but less than in proportion; a module has grown at the crop's young rate
     through its nursery weeks, as far as its cell or pot has room; a planted piece sprouts leaf in proportion to its mass.  What
-    stands from the year before has a share of its full leaf: bushes, which keep it, a good part, others what sprouts.
+    stands from the year before has a share of its full leaf, bushes, which keep it, a good part, others what sprouts, which has
+    grown since then at the crop's young rate, the less the nearer it is to its full leaf (a logistic curve).
     """
     planting = planned.planting
     crop = planting.crop
     sla = crop["canopy.sla"] / 1000.0
+    full = crop["canopy.lai_max"] / crop["spacing.density"]
     if planting.comes == STANDING:
-        share = constant("evergreen_leaf" if crop.form == "bush" else "sprouting_leaf")
-        clock = planned.clock
-        had = float((clock.thermal - clock.rate)[0, max(planned.start, 0)]) - head_start(crop, STANDING)
-        grown = share * np.exp(min(crop["canopy.rgr"] * max(had, 0.0), 12.0))
-        return float(min(grown, 1.0)) * crop["canopy.lai_max"] / crop["spacing.density"]
+        return full * _grown_since(planned, constant("evergreen_leaf" if crop.form == "bush" else "sprouting_leaf"))
     pieces = planting.establish == "plant" and "seed.per_gram" not in crop.records
     if pieces or planting.establish in PIECES:
-        return crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla
+        sprouts = crop.number("seed.propagule_mass", constant("propagule_mass")) * constant("propagule_to_leaf") * sla
+        return full * _grown_since(planned, min(sprouts / full, 1.0)) if planting.stands else sprouts
     seed_g = 1.0 / crop.number("seed.per_gram", constant("seeds_per_gram"))
     leaf = constant("first_leaf_at_gram") * seed_g ** constant("first_leaf_power")
     if planting.establish in PLANTED:
@@ -199,6 +198,14 @@ def start_leaf_m2(planned: Planned) -> float:
         grown = leaf * np.exp(min(crop["canopy.rgr"] * raised, 12.0))
         return float(min(grown, max(crop.number("seed.module_leaf", constant("module_leaf_max")), leaf)))
     return float(leaf)
+
+
+def _grown_since(planned: Planned, share: float) -> float:
+    """Share of its full leaf that a plant which stands has when the season begins, from the `share` with which its year began."""
+    crop, clock, day = planned.planting.crop, planned.clock, max(planned.start, 0)
+    had = float((clock.thermal - clock.rate)[0, day]) - head_start(crop, planned.planting.comes)
+    grown = float(np.exp(min(crop["canopy.rgr"] * max(had, 0.0), 12.0)))
+    return share * grown / (1.0 + share * (grown - 1.0))
 
 
 def safe(a: Floats, b: Floats, otherwise: float = 0.0) -> Floats:

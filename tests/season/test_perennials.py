@@ -114,3 +114,13 @@ def test_spears_come_when_they_do_whatever_day_the_bed_begins() -> None:
     assert max(cut) - min(cut) <= np.timedelta64(10, "D"), cut
     assert first_of_standing("asparagus", "crown", "05-15") <= np.datetime64("2001-05-18")
     assert first_of_standing("rhubarb", "crown", "04-15") <= np.datetime64("2001-05-05")
+
+
+@pytest.mark.parametrize(("crop", "how"), [("strawberry", "plant"), ("mint", "division"), ("rhubarb", "crown")])
+def test_what_stands_gives_about_as_much_whatever_day_the_bed_begins(crop: str, how: str) -> None:
+    """It has the leaf by then that it would have grown."""
+    given = []
+    for start in ("02-01", "04-01", "05-01"):
+        item = replace(whole_bed(load_crop(crop), how, start, "bed"), years=3)
+        given.append(float(np.median(alone_of(load_crop(crop), reference_place("Oxford"), (item,), 6, 7).yields)))
+    assert max(given) < 1.45 * min(given), given
