@@ -443,17 +443,20 @@ def _nearer(gap: Floats, x: Floats, y: Floats, at_x: float, at_y: float, unit_m:
 def _relaxed(
     points: list[Floats], stands: Sequence[tuple[int, float, Floats]], px: Floats, py: Floats, ix: Ints, iy: Ints
 ) -> list[Floats]:
-    """Move every plant to the middle of the ground nearest to it, in units of radii, some times over (Lloyd 1982).
+    """Move every plant to the middle of that ground of its own which is nearest to it, in units of radii, some times over (Lloyd
+    1982).
 
     A plant that would leave its own place stays where it is.
     """
     counts = [len(p) for p in points]
-    if not 2 <= sum(counts) <= MOST_RELAXED:
+    if not 1 <= sum(counts) <= MOST_RELAXED:
         return points
     owner = np.repeat(np.arange(len(points)), counts)
     radius = np.array([s[1] for s in stands])[owner]
     at = np.concatenate(points)
     allowed = np.stack([s[2][ix, iy] > 0.5 for s in stands])
+    some = allowed.any(axis=0)  # ground of others is nobody's here
+    px, py, allowed = px[some], py[some], allowed[:, some]
     for _ in range(RELAXATIONS):
         distance = np.hypot(at[:, :1] - px, at[:, 1:] - py) / radius[:, None]
         nearest = np.argmin(np.where(allowed[owner], distance, np.inf), axis=0)

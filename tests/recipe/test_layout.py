@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 from strategies import bed, garden, mixtures, planned, planting, recipe, trellis_bed
 
 from mixcraft.crops import load_crop
 from mixcraft.files import FileFaults
-from mixcraft.recipe.layout import edge_of_side, grid_of, ground_m2, place_cells, reach_m, side_of_edge, spread_points
+from mixcraft.recipe.layout import Grid, edge_of_side, grid_of, ground_m2, place_cells, reach_m, side_of_edge, spread_points
 from mixcraft.recipe.model import (
     EDGES,
     AtTrellis,
@@ -449,3 +450,17 @@ def test_plants_go_into_the_very_cells_that_are_theirs() -> None:
         assert (found[column][:, 0] // grid.dx_m == column).all(), column
     for a, b in ((0, grid.nx - 1), (1, grid.nx - 2)):
         assert sorted(found[a][:, 1]) == pytest.approx(sorted(found[b][:, 1]))
+
+
+def test_ground_of_others_draws_no_plant_from_the_middle_of_its_own() -> None:
+    """One plant in the second fifth of a bed of which the last is a drilled crop's, alone and among others that are spread."""
+    grid = Grid(50, 12, 0.1, 0.1)
+
+    def strip(first: int, last: int) -> NDArray[np.float64]:
+        cells = np.zeros((50, 12))
+        cells[first:last] = 1.0
+        return cells
+
+    big, small = (1, 0.5, strip(15, 26)), (8, 0.15, strip(26, 32))
+    assert spread_points([big], grid)[0] == pytest.approx(np.array([[2.05, 0.6]]), abs=0.03)
+    assert spread_points([small, big], grid)[1] == pytest.approx(np.array([[2.05, 0.6]]), abs=0.03)
