@@ -134,6 +134,8 @@ def _check(record: Any) -> list[tuple[tuple[str, ...], str, str]]:
     span = record.get("range")
     if span is not None and not (isinstance(span, list) and len(span) == 2 and _numbers(span) and span[0] <= span[1]):
         found.append((("range",), "the range is not two numbers, the lower first", "write [low, high]"))
+    elif span is not None and not _inside(record.get("value"), *span):
+        found.append((("value",), f"the value lies outside its range, {span[0]:g} to {span[1]:g}", "mend the value or the range"))
     if record.get("quality", "published") not in QUALITIES:
         found.append((("quality",), "the quality is not known", f"use {', '.join(QUALITIES)}"))
     return found
@@ -143,6 +145,12 @@ def _numbers(value: Any) -> bool:
     if isinstance(value, list):
         return bool(value) and all(_numbers(item) for item in value)
     return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _inside(value: Any, low: float, high: float) -> bool:
+    if isinstance(value, list):
+        return all(_inside(item, low, high) for item in value)
+    return not _numbers(value) or low <= value <= high
 
 
 def _tuples(value: Any) -> Any:

@@ -74,6 +74,8 @@ def test_constants_are_kept_and_cannot_be_changed(tmp_path: Path) -> None:
         ("{value: [], unit: m, source: s, at: p}", "not a number"),
         ("{value: 1, unit: m, source: s, at: p, range: [2, 1]}", "range"),
         ("{value: 1, unit: m, source: s, at: p, range: 2}", "range"),
+        ("{value: 3, unit: m, source: s, at: p, range: [1, 2]}", "outside its range, 1 to 2"),
+        ("{value: [1, 3], unit: m, source: s, at: p, range: [1, 2]}", "outside its range, 1 to 2"),
         ("{value: 1, unit: m, source: s, at: p, quality: guess}", "quality"),
         ("{value: 1, unit: m, source: s, at: p, sorce: t}", "`sorce` is not part"),
         ("12", "is a record"),

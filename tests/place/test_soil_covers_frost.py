@@ -25,6 +25,7 @@ from mixcraft.place import (
     soil_temperature,
     weather_years,
 )
+from mixcraft.place._data import read_data
 from mixcraft.place.monthly import monthly_means
 from mixcraft.place.series import Weather
 from mixcraft.place.soil import annual_wave, response_weights
@@ -103,6 +104,14 @@ def test_covers_are_found_by_everyday_names() -> None:
     assert cover("low_tunnel").kind == "low-tunnel"
     with pytest.raises(UnknownCover, match=r"no cover is called 'fleec'; did you mean 'fleece'\?"):
         cover("fleec")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_number_of_a_cover_lies_in_the_range_of_its_source(kind: str) -> None:
+    records = {name: r for name, r in read_data("covers.yaml")[kind].items() if isinstance(r, dict)}
+    assert {"min_gain", "mean_gain", "frost_gain", "light"} <= set(records)
+    outside = {name: (r["value"], r["range"]) for name, r in records.items() if not r["range"][0] <= r["value"] <= r["range"][1]}
+    assert not outside
 
 
 def test_cover_changes_only_its_days() -> None:
