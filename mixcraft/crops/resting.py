@@ -19,6 +19,11 @@ Bools = NDArray[np.bool_]
 YEAR_DAYS, MONTH_DAYS = 365, 30
 
 
+def rests_in_winter(crop: Crop) -> bool:
+    """Whether a crop's rootstock is dormant in a winter that is cold enough."""
+    return "development.rests_below" in crop.records
+
+
 def wakes_on(crop: Crop, start: int, mean_c: Floats, soil_c: Floats, daylength_h: Floats, stands: bool = False) -> int:
     """Day from which a piece that is set out on day `start` grows: that day, or of a rootstock that rests through winter, where
     the coldest month of the middle year is cold enough for it to rest, the next shortest day.
@@ -28,7 +33,7 @@ def wakes_on(crop: Crop, start: int, mean_c: Floats, soil_c: Floats, daylength_h
     (Y, D), day length [h].
     """
     later_days = daylength_h[start : start + YEAR_DAYS]
-    if "development.rests_below" not in crop.records or len(later_days) < 2:
+    if not rests_in_winter(crop) or len(later_days) < 2:
         return start
     coldest = float(
         np.median(running_mean(mean_c[:, start : start + YEAR_DAYS], MONTH_DAYS)[:, MONTH_DAYS:].min(axis=1, initial=np.inf))
@@ -80,7 +85,7 @@ def sprouted(crop: Crop, year_c: Floats, soil_c: Floats, day: int) -> Stood | No
     """What a rootstock that rests in winter and stands brings into a season that begins on `day` of a year that starts in
     midwinter, of daily means of air and soil (365,) [C]: shoots that are up by then or soon, if they are not past their picking
     and the days still grow longer."""
-    if "development.rests_below" not in crop.records or day > YEAR_DAYS // 2 or year_c.min() >= crop["development.rests_below"]:
+    if not rests_in_winter(crop) or day > YEAR_DAYS // 2 or year_c.min() >= crop["development.rests_below"]:
         return None
     up = int(emergence_day(crop, soil_c[None], int(np.argmin(year_c[: YEAR_DAYS // 2])))[0])
     had = float(crop_thermal_rate(crop, year_c[up:day]).sum()) if up < day else 0.0

@@ -184,16 +184,15 @@ def options(
 def winter_sheets(crop: Crop, owned: Sequence[str], window: tuple[int, int], sky: Almanac) -> tuple[CoverUse, ...]:
     """Of the covers that a household owns, those that lie over a crop from the first frost of autumn to the last of spring, where
     something is to be picked by then: the closed one that keeps most frost off, and a sheet within, both with room for it."""
-    frosts = sky.first_autumn_frost, sky.last_spring_frost
-    if frosts[0] is None or frosts[1] is None or window[1] <= frosts[0]:
+    if sky.winter is None or window[1] <= sky.winter[0]:
         return ()
     known = {kind: c for kind, c in ((kind, cover(kind)) for kind in owned) if c.height_m >= crop["canopy.height"]}
-    closed = [k for k, c in known.items() if c.frost_gain > 0.0]
+    closed = [k for k, c in known.items() if c.closed]
     if not closed:
         return ()
     outer = max(closed, key=lambda k: known[k].frost_gain)
-    within = [k for k, c in known.items() if c.frost_gain == 0.0 and c.frost_gain_inside > 0.0]
-    on, off = (OnDay(str(sky.date(day))[5:10]) for day in frosts if day is not None)
+    within = [k for k, c in known.items() if not c.closed and c.frost_gain_inside > 0.0]
+    on, off = (OnDay(sky.dated(day)) for day in sky.winter)
     inner = max(within, key=lambda k: known[k].frost_gain_inside, default="")
     return tuple(CoverUse(kind, on, off) for kind in (outer, inner) if kind)
 
@@ -312,7 +311,7 @@ def _alone(
     """Fresh mass by day of the almanac, year and start (D, Y, S) [kg/m2]; by week of the start, days to its first thinnings that
     are worth eating."""
     waits = [day - before for before, day in zip((starts[0], *starts), starts, strict=False)]
-    first_date = str(sky.date(starts[0]))[5:10]
+    first_date = sky.dated(starts[0])
     plantings = tuple(replace(_planting(crop, way, i, wait, first_date), covers=covers) for i, wait in enumerate(waits))
     bed, keep = Bed("alone", SIDE_M, SIDE_M), Shelf()
     alone = Garden("alone", garden.place, (bed,))
@@ -375,4 +374,4 @@ def _suited(
         last = int(np.nonzero(weeks > 1e-4)[0].max())
         support = "" if crop.form != "climber" else "trellis" if trellis else "canes"
         firsts = np.where(kg[:, :, i].any(axis=0), (kg[:, :, i] > 0.0).argmax(axis=0), len(kg))
-        yield Option(crop, way, str(sky.date(day))[5:10], day // 7, last, weeks, support, float(np.median(firsts)) - day)
+        yield Option(crop, way, sky.dated(day), day // 7, last, weeks, support, float(np.median(firsts)) - day)

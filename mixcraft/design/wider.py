@@ -210,13 +210,10 @@ def _picked_when_wanted(settled: Plan) -> Iterator[Move]:
 
 def _covered(recipe: Recipe, kinds: Sequence[str], sky: Almanac) -> Iterator[Move]:
     """Covers away, and one over the winter, or another within a closed one."""
-    frosts = [day for day in (sky.first_autumn_frost, sky.last_spring_frost) if day is not None]
+    sheets = [CoverUse(kind, *(OnDay(sky.dated(day)) for day in sky.winter)) for kind in kinds] if sky.winter else []
     for planting in recipe.plantings:
         for n in range(len(planting.covers)):
             yield RemoveCover(planting.name, n)
         over = {use.kind for use in planting.covers}
-        closed = len(over) == 1 and cover(*over).frost_gain > 0.0
-        for kind in kinds if len(frosts) > 1 and (not over or closed) else ():
-            on, off = (OnDay(str(sky.date(day))[5:10]) for day in frosts)
-            if kind not in over:
-                yield AddCover(planting.name, CoverUse(kind, on, off))
+        if not over or (len(over) == 1 and cover(*over).closed):
+            yield from (AddCover(planting.name, sheet) for sheet in sheets if sheet.kind not in over)

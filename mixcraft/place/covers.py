@@ -48,6 +48,11 @@ class Cover:
     frost_gain_inside: float = 0.0
     sky: float = 1.0
 
+    @property
+    def closed(self) -> bool:
+        """Whether it shuts in ground that then makes good a share of the frost."""
+        return self.frost_gain > 0.0
+
 
 def warmed(air_c: Floats, gain_c: Floats | float, frost_gain: Floats | float) -> Floats:
     """Air under a cover [C], any shape: warmer by its gain, and in frost by its share of the degrees of frost as well.
@@ -102,8 +107,8 @@ def combined(covers: Sequence[Cover]) -> Cover:
         raise ValueError("no cover to combine; leave the bed open instead")
     if len(covers) == 1:
         return covers[0]
-    closed = sum(c.frost_gain > 0.0 for c in covers)
-    shares = [c.frost_gain_inside if closed > (c.frost_gain > 0.0) else c.frost_gain for c in covers]
+    closed = sum(c.closed for c in covers)
+    shares = [c.frost_gain_inside if closed > c.closed else c.frost_gain for c in covers]
     left = math.prod(1.0 - share for share in shares)
     return Cover(
         kind=" under ".join(c.kind for c in sorted(covers, key=lambda c: c.height_m)),

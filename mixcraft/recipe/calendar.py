@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.cold import snow_depth
 from mixcraft.files.shelf import Same, Shelf
-from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates
+from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates, soil_temperature
 from mixcraft.place.series import day_of_year, days_between
 
 Floats = NDArray[np.float64]
@@ -55,6 +55,20 @@ class Almanac:
         found: Floats = self.keep("snow", lambda: snow_depth(self.weather.tmean_c, self.weather.rain_mm))
         return found
 
+    def soil_c(self, depth_m: float) -> Floats:
+        """Temperature of bare soil at a depth in the normal year [C], (1, `SEARCH_DAYS`)."""
+        found: Floats = self.keep(
+            ("soil", depth_m, ()), lambda: soil_temperature(bare_soil(self.weather, self.weather.tmean_c), depth_m)
+        )
+        return found
+
+    @property
+    def winter(self) -> tuple[int, int] | None:
+        """Day indices of the first frost of autumn and of the last of spring, before it; None where there are none."""
+        if self.first_autumn_frost is None or self.last_spring_frost is None:
+            return None
+        return self.first_autumn_frost, self.last_spring_frost
+
     @property
     def hemisphere(self) -> str:
         """north or south."""
@@ -67,6 +81,10 @@ class Almanac:
     def day(self, date: np.datetime64) -> int:
         """Day index of a calendar day."""
         return days_between(self.start, date)
+
+    def dated(self, day: int) -> str:
+        """Month and day of a day index, MM-DD; see `month_day`."""
+        return str(self.date(day))[5:10]
 
     def words(self, day: int) -> str:
         """A day index in words, such as ``14 April``."""

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
+from itertools import compress
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.place import Cover, cover, warmed
+from mixcraft.place import Cover, cover, covers_together, warmed
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -34,9 +35,10 @@ class Span(Protocol):
 
 @dataclass(frozen=True)
 class Shelter:
-    """What lies over a planting does by day, (D,) each: gain of the daily mean and of the night minimum [C], share of the degrees
-    of frost made good beside them and of what leaves lose to a clear sky that they still lose, share of light and of rain passed,
-    whether pests and pollinators are kept out, and room for plants [m] (infinite under the open sky)."""
+    """What lies over a planting does by day, (D,) each, named as in `mixcraft.place.Cover`: gain of the daily mean and of the
+    night minimum [C], share of the degrees of frost made good beside them and of what leaves lose to a clear sky that they still
+    lose, share of light and of rain passed, whether pests and pollinators are kept out, and room for plants [m] (infinite under
+    the open sky)."""
 
     mean_gain_c: Floats
     min_gain_c: Floats
@@ -72,24 +74,14 @@ def shelter(spans: Sequence[Span], days: int, first: int = 0) -> Shelter:
         np.zeros(days), np.zeros(days), np.zeros(days), np.ones(days), np.ones(days), np.ones(days),
         np.zeros(days, dtype=bool), np.zeros(days, dtype=bool), np.full(days, np.inf),
     )  # fmt: skip
-    lies = {_cover(span.kind): np.zeros(days, dtype=bool) for span in spans}
+    lies: dict[str, Bools] = {}
     for span in spans:
-        lies[_cover(span.kind)][max(span.on - first, 0) : max(span.off - first, 0)] = True
-    closed = np.zeros(days)
-    for kind, over in lies.items():
-        closed += over * (kind.frost_gain > 0.0)
-    left = np.ones(days)
-    for kind, over in lies.items():
-        within = closed > (kind.frost_gain > 0.0)
-        left *= np.where(over, 1.0 - np.where(within, kind.frost_gain_inside, kind.frost_gain), 1.0)
-        found.mean_gain_c[over] += kind.mean_gain_c
-        found.min_gain_c[over] += kind.min_gain_c
-        found.sky[over] *= kind.sky
-        found.light[over] *= kind.light
-        found.rain[over] *= kind.rain
-        found.pests_out[over] |= kind.pests_out
-        found.pollinators_out[over] |= kind.pollinators_out
-        if kind.height_m > 0.0:
-            found.height_m[over] = np.minimum(found.height_m[over], kind.height_m)
-    found.frost_gain[:] = 1.0 - left
+        over = lies.setdefault(_cover(span.kind).kind, np.zeros(days, dtype=bool))
+        over[max(span.on - first, 0) : max(span.off - first, 0)] = True
+    layers = np.array(list(lies.values()), dtype=bool).reshape(len(lies), days)
+    for those in np.unique(layers, axis=1).T if lies else ():
+        if those.any():
+            together, on = covers_together(frozenset(compress(lies, those))), (layers == those[:, None]).all(axis=0)
+            for what in fields(Shelter):
+                getattr(found, what.name)[on] = getattr(together, what.name)
     return found

@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from mixcraft.crops.clock import PIECES, ROOTED, STANDING
 from mixcraft.crops.model import Crop, Part
+from mixcraft.crops.resting import rests_in_winter
 from mixcraft.files.frozen import FrozenMap
 from mixcraft.files.load import Document
 from mixcraft.place.model import Place
@@ -310,8 +311,12 @@ class Planting:
         if not self.stands:
             return self.establish
         clump = self.establish in ("crown", "division") and not self.crop.in_soil
-        rests = "development.rests_below" in self.crop.records
-        return ROOTED if self.establish in PIECES and (rests or not clump) else STANDING
+        return ROOTED if self.establish in PIECES and (rests_in_winter(self.crop) or not clump) else STANDING
+
+    @property
+    def set_m(self) -> float:
+        """Depth at which it is sown or set [m]: as the recipe says, or as is usual."""
+        return self.depth_m if self.depth_m is not None else self.crop["seed.depth"] / 100.0
 
     def too_young(self, part: Part) -> bool:
         """Whether a perennial has not stood long enough for its main part to be picked; one of no known age has."""

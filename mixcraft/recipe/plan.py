@@ -252,7 +252,7 @@ def _starts_and_clocks(
 
 
 def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverSpan], keep: Shelf) -> Clock:
-    depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
+    depth = planting.set_m
     over = tuple((span.kind, span.on, span.off) for span in covers)
 
     def made() -> Clock:
@@ -269,13 +269,12 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
 
 def standing_from(planting: Planting, day: int, sky: Almanac) -> Stood | None:
     """What a planting that stands brings into the season on an almanac's day of the normal year; nothing in others."""
+    air = sky.weather.tmean_c[0, :YEAR]
     if planting.comes == ROOTED:
-        depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
-        soil = sky.keep(("soil", depth), lambda: soil_temperature(bare_soil(sky.weather, sky.weather.tmean_c), depth))
-        return sprouted(planting.crop, sky.weather.tmean_c[0, :YEAR], soil[0, :YEAR], day % YEAR)
+        return sprouted(planting.crop, air, sky.soil_c(planting.set_m)[0, :YEAR], day % YEAR)
     if planting.comes != STANDING:
         return None
-    return stood(planting.crop, head_start(planting.crop, STANDING), sky.weather.tmean_c[0, :YEAR], day % YEAR)
+    return stood(planting.crop, head_start(planting.crop, STANDING), air, day % YEAR)
 
 
 def covered_air(weather: Weather, covers: Sequence[CoverSpan]) -> tuple[Floats, Floats]:
@@ -378,9 +377,8 @@ def _planned(
     harvests = harvest_plans(index, planting, clock, sky)
     end = _end_day(planting, clock, sky, start, last)
     seeds, grams = seed_amount(planting, stand)
-    depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
     return Planned(
-        index, planting, stand, start, end, clock, covers, harvests, _support(planting, bed), depth,
+        index, planting, stand, start, end, clock, covers, harvests, _support(planting, bed), planting.set_m,
         thinning_factor(planting, stand), _thin_day(planting, clock, sky), seeds, grams,
         first, min(last, end),
     )  # fmt: skip

@@ -9,9 +9,8 @@ import numpy as np
 from mixcraft.crops.clock import Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.files.shelf import Same, Shelf
-from mixcraft.place import soil_temperature
 
-from .calendar import SEARCH_DAYS, Almanac, bare_soil
+from .calendar import SEARCH_DAYS, Almanac
 from .constants import constant
 from .model import After, AutumnFrost, OnDate, Planting, SpringFrost, WarmSoil
 
@@ -78,12 +77,11 @@ def _event_day(
 
 
 def _soil_day(planting: Planting, rule: WarmSoil, sky: Almanac, keep: Shelf) -> int:
-    return int(keep(("warm", Same(planting), rule), lambda: _first_warm_day(planting, rule, sky, keep)))
+    return int(keep(("warm", Same(planting), rule), lambda: _first_warm_day(planting, rule, sky)))
 
 
-def _first_warm_day(planting: Planting, rule: WarmSoil, sky: Almanac, keep: Shelf) -> int:
-    depth = planting.depth_m if planting.depth_m is not None else planting.crop["seed.depth"] / 100.0
-    soil = keep(("soil", depth, ()), lambda: soil_temperature(bare_soil(sky.weather, sky.weather.tmean_c), depth))[0]
+def _first_warm_day(planting: Planting, rule: WarmSoil, sky: Almanac) -> int:
+    soil = sky.soil_c(planting.set_m)[0]
     begin = sky.month_day(rule.not_before) if rule.not_before else max(0, sky.coldest_day)
     warm = soil[:SEARCH_DAYS] >= rule.at_least_c
     run = np.convolve(warm.astype(int), np.ones(STAY_DAYS, dtype=int), mode="valid") == STAY_DAYS

@@ -187,12 +187,12 @@ def _warmer_cover(reason: Reason, season: Season) -> Iterator[Candidate]:
 def _through_winter(reason: Reason, season: Season) -> Iterator[Candidate]:
     """Hoops with film through the winter over low greens that have none, where nothing can be picked in it."""
     sky, hoops = season.plan.almanac, "low-tunnel"
-    if reason.cause != "gap" or reason.weeks is None or sky.first_autumn_frost is None or sky.last_spring_frost is None:
+    if reason.cause != "gap" or reason.weeks is None or sky.winter is None:
         return
     first, last = (sky.day(day) for day in (reason.weeks[0], reason.weeks[-1]))
-    if last < sky.first_autumn_frost or first > sky.last_spring_frost + YEAR:
+    if last < sky.winter[0] or first > sky.winter[1] + YEAR:
         return
-    on, off = (month_day(sky.date(day)) for day in (sky.first_autumn_frost, sky.last_spring_frost))
+    on, off = map(sky.dated, sky.winter)
     low = [p for p in season.plan.recipe.plantings if p.crop["canopy.height"] <= cover(hoops).height_m and not p.covers]
     for planting in [p for p in low if p.crop.main_part.pool == "leaf"][: int(constants()["swaps_most"])]:
         move = AddCover(planting.name, CoverUse(hoops, OnDay(on), OnDay(off)))

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from mixcraft.crops.clock import PIECES
 from mixcraft.crops.development import NEVER
+from mixcraft.crops.resting import rests_in_winter
 from mixcraft.files.facts import Facts, Names, Numbers
 from mixcraft.graph.traits import flowering_days
 from mixcraft.place import cover
@@ -129,8 +130,7 @@ def cold_soil(season: Season, known: Fates) -> Iterable[Risk]:
     and comes up in the next spring."""
     for index, risk in minded(known.lost):
         planned = season.plan.plantings[index]
-        rests = "development.rests_below" in planned.planting.crop.records
-        if rests and np.median(season.clocks[index].emergence) < NEVER:
+        if rests_in_winter(planned.planting.crop) and np.median(season.clocks[index].emergence) < NEVER:
             yield _risk(season, index, "not dormant", risk, _day(season, planned.start), Facts(share=risk))
             continue
         numbers = Facts(share=risk, days=usual_days(planned), least_c=planned.planting.crop["emergence.t_min"])
