@@ -20,7 +20,7 @@ from mixcraft.words.amounts import Units, band_words, weight_words
 from mixcraft.words.climate import frost_words
 from mixcraft.words.dates import ends_next_year
 from mixcraft.words.notes import note_sentence
-from mixcraft.words.plain import capital, counted, date_words, listed, weeks_words
+from mixcraft.words.plain import capital, counted, date_words, listed, under_words, weeks_words
 from mixcraft.words.us import in_dates, in_units
 
 from .screen import bar, wrap
@@ -64,7 +64,10 @@ def _head(score: Score, units: Units) -> list[str]:
     frost = frost_words(frost_dates(place), ground_frost_dates(place)).split(" On the ground")[0]
     lines = [
         f"{plan.recipe.name}  in  {plan.bed.name}, {plan.garden.name} ({place.name})",
-        f"{bed}, first sowing {day(plan.start)}, {counted(season.years, 'weather year')}", wrap(in_dates(frost, units), ""), "",
+        ", ".join(filter(None, (
+            bed, under_words(plan.bed.under), f"first sowing {day(plan.start)}", counted(season.years, "weather year"),
+        ))),
+        wrap(in_dates(frost, units), ""), "",
         f"Overall {score.overall:5.0f}  {bar(score.overall)}  in eight years of ten {score.overall_band.low:.0f} to "
         f"{score.overall_band.high:.0f}",
     ]  # fmt: skip

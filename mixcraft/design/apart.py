@@ -68,16 +68,17 @@ def grown_apart(
     until: str = "",
     light: float = 1.0,
     history: tuple[tuple[int, tuple[str, ...]], ...] = (),
+    under: str = "",
     years: int = 0,
 ) -> tuple[Grown, ...]:
     """Each crop, with its way of establishing, started on `month_day` and grown alone at the garden's place in `light` (share of
-    the open sky's), cleared by the month-day `until` if there is one."""
+    the open sky's), cleared by the month-day `until` if there is one, in a bed that stands `under` some structure, if any."""
     found: list[Grown] = []
     for k in range(0, len(crops), AT_ONCE):
         part = crops[k : k + AT_ONCE]
         end: End = OnDate(until) if until else Harvested()
         plantings = tuple(_planting(crop, way, i, month_day, end) for i, (crop, way) in enumerate(part))
-        bed = Bed("alone", SIDE_M, SIDE_M, history=history)
+        bed = Bed("alone", SIDE_M, SIDE_M, history=history, under=under)
         alone = replace(garden, beds=(bed,))
         settled = plan(Recipe("alone", SIDE_M, SIDE_M, plantings), alone, "alone", most_days=DAYS, draw=False, apart=True)
         season = grow(settled, years or int(constant("few_years")), SEED, apart=True, light=light)

@@ -149,21 +149,22 @@ def start_days(window: tuple[int, int]) -> tuple[int, ...]:
 
 def options(
     crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool, every: bool = False, way: str = "",
-    covers: Sequence[str] = (),
+    covers: Sequence[str] = (), under: str = "",
 ) -> tuple[Option, ...]:  # fmt: skip
     """Starts of `crop` that suit the place and the window, the earliest first; none if it gives nothing in time.
 
     The good ones, some `starts_kept` of them, or `every` one of which something comes; established in `way`, or as usual; under
-    the `covers` that the household owns through the winter where that is worth it.
+    the `covers` that the household owns through the winter where that is worth it; in a bed `under` some structure, if any.
     """
     sky = almanac(garden.place)
-    starts = [day for day in start_days(window) if in_season(crop, day, sky) and usual_start(crop, day, sky)]
+    sooner = int(7 * constant("sooner_under")) if under and cover(under).closed else 0
+    starts = [day for day in start_days(window) if in_season(crop, day + sooner, sky) and usual_start(crop, day + sooner, sky)]
     if not starts:
         return ()
     way = way or trial_way(crop)
 
     def grown(covers: tuple[CoverUse, ...]) -> list[Option]:
-        kg, thinned = _alone(crop, garden, sky, starts, way, covers)
+        kg, thinned = _alone(crop, garden, sky, starts, way, covers, under)
         suited = _suited(crop, sky, starts, kg, window, trellis, way)
         return [replace(o, first_day=min(o.first_day, thinned.get(o.week, NEVER)), covers=covers) for o in suited]
 
@@ -233,7 +234,8 @@ def spread(found: Sequence[Option], kept: int) -> tuple[Option, ...]:
 @dataclass(frozen=True)
 class Asked:
     """A crop whose starts at a place are asked for: beside a trellis or without, or `once`, thrown from one tin on any day;
-    `every` good start, sown and planted, or some of the usual way; under `covers` that the household owns."""
+    `every` good start, sown and planted, or some of the usual way; with `covers` that the household owns, in a bed that stands
+    `under` some structure."""
 
     crop: Crop
     garden: Garden
@@ -242,25 +244,27 @@ class Asked:
     once: bool = False
     every: bool = False
     covers: tuple[str, ...] = ()
+    under: str = ""
 
 
 def alone(asked: Asked) -> tuple[Option, ...]:
     """The starts of one crop: a task."""
+    crop, garden, window, under = asked.crop, asked.garden, asked.window, asked.under
     if asked.once:
-        return options(asked.crop, asked.garden, asked.window, trellis=False, every=True, way="broadcast")
+        return options(crop, garden, window, trellis=False, every=True, way="broadcast", under=under)
     if asked.every:
-        return starts_of(asked.crop, asked.garden, asked.window, trellis=asked.trellis, covers=asked.covers)
-    return options(asked.crop, asked.garden, asked.window, trellis=asked.trellis)
+        return starts_of(crop, garden, window, trellis=asked.trellis, covers=asked.covers, under=under)
+    return options(crop, garden, window, trellis=asked.trellis, under=under)
 
 
 def starts_of(
-    crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool, covers: Sequence[str] = ()
+    crop: Crop, garden: Garden, window: tuple[int, int], *, trellis: bool, covers: Sequence[str] = (), under: str = ""
 ) -> tuple[Option, ...]:
     """Good starts of a crop, sown and planted, those of the usual way first: by all that they give, or by what they give in the
     wanted weeks."""
     found: list[Option] = []
     for way in _ways(crop):
-        every = options(crop, garden, window, trellis=trellis, every=True, way=way, covers=covers)
+        every = options(crop, garden, window, trellis=trellis, every=True, way=way, covers=covers, under=under)
         good = {o.key for o in (*good_starts(every), *wanted_starts(every, window))}
         found += [o for o in every if o.key in good]
     return tuple(found)
@@ -306,14 +310,14 @@ def in_season(crop: Crop, day: int, sky: Almanac) -> bool:
 
 
 def _alone(
-    crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str, covers: tuple[CoverUse, ...]
+    crop: Crop, garden: Garden, sky: Almanac, starts: Sequence[int], way: str, covers: tuple[CoverUse, ...], under: str
 ) -> tuple[Floats, dict[int, float]]:
     """Fresh mass by day of the almanac, year and start (D, Y, S) [kg/m2]; by week of the start, days to its first thinnings that
     are worth eating."""
     waits = [day - before for before, day in zip((starts[0], *starts), starts, strict=False)]
     first_date = sky.dated(starts[0])
     plantings = tuple(replace(_planting(crop, way, i, wait, first_date), covers=covers) for i, wait in enumerate(waits))
-    bed, keep = Bed("alone", SIDE_M, SIDE_M), Shelf()
+    bed, keep = Bed("alone", SIDE_M, SIDE_M, under=under), Shelf()
     alone = Garden("alone", garden.place, (bed,))
     settled = plan(Recipe("alone", SIDE_M, SIDE_M, plantings), alone, "alone", most_days=DAYS, draw=False)
     setting = settle(settled, season_weather(settled, YEARS, SEED), keep)

@@ -104,7 +104,7 @@ def fill(
     here = garden.bed(bed)
     known = (*here.history, *(((1, tuple(c.id for c in history)),) if history else ()))
     tried = [(crop, way) for crop in crops or tuple(load_crop(key) for key in usual_crops()) for way in ways_of(crop)]
-    grown = grown_apart(tried, garden, month_day, until=until, light=light, history=known)
+    grown = grown_apart(tried, garden, month_day, until=until, light=light, history=known, under=here.under)
     area = area_m2 or here.area_m2
     found = [_filler(g, garden, here, area, light, beside) for g in grown if g.first is not None and g.kg_m2 > 0.0]
     ranked = _better_way(sorted((f for f in found if f.useful >= 1.0), key=lambda f: f.worth, reverse=True))

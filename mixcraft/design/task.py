@@ -32,7 +32,8 @@ def task_of(
     suited: dict[str, tuple[int, ...]] = {}
     unsuited, crops = [], candidates(brief, bed)
     owned = brief.effort.covers
-    asked = [Asked(c, garden, window, bool(ground.trellis), once, not once, owned) for c in crops if not once or broadcast(c)]
+    wanted, high = [c for c in crops if not once or broadcast(c)], bool(ground.trellis)
+    asked = [Asked(c, garden, window, high, once, not once, owned, bed.under) for c in wanted]
     alone = dict(zip((one.crop.id for one in asked), all_alone(asked, runner or Here(), told), strict=True))
     for crop in crops:
         starts = alone.get(crop.id, ())

@@ -23,7 +23,7 @@ from mixcraft.words.amounts import INCH_M, Units, area_words, length_words
 from mixcraft.words.catalogue import ENGLISH, Catalogue
 from mixcraft.words.climate import frost_words, taken_from_words
 from mixcraft.words.notes import plan_notes
-from mixcraft.words.plain import N_
+from mixcraft.words.plain import N_, under_words
 
 BIBLIOGRAPHY = DATA.parent / "bibliography.yaml"
 HASH_LENGTH = 12
@@ -97,11 +97,12 @@ def assumptions(season: Season, units: Units, t: Catalogue = ENGLISH) -> tuple[s
         "Dates are for the normal year of {place} ({where}); {normals} from {sources}. A late or early spring moves them: go by "
         "the soil and the sky."
     ).format(place=place.name, where=_where(place, units, t), normals=normals, sources=_normals(plan, t))
+    ground = filter(None, (under_words(bed.under, t), t.gettext(SOILS.get(bed.soil, bed.soil))))
     band = t.gettext(", with the range of eight years in ten") if season.years >= BAND_FROM else ""
     amounts = t.gettext(
         "Amounts are the middle of {years} weather years{band}, as fresh weight; {soil}, {water}; pests, diseases and weeds are "
         "not counted."
-    ).format(years=season.years, band=band, soil=t.gettext(SOILS.get(bed.soil, bed.soil)), water=water)
+    ).format(years=season.years, band=band, soil=", ".join(ground), water=water)
     frost = frost_words(frost_dates(place), ground_frost_dates(place), t)
     said = (dates, frost, amounts, _feed(season, units, t), *_over_the_edge(plan, units, t), *plan_notes(plan, units, t))
     return tuple(s for s in said if s)

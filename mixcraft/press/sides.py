@@ -31,7 +31,7 @@ from mixcraft.words.catalogue import Catalogue
 from mixcraft.words.crop_names import crop_name, in_language
 from mixcraft.words.dates import day_words, short_day, short_month, whole_day
 from mixcraft.words.places import from_to, where_words
-from mixcraft.words.plain import capital, listed
+from mixcraft.words.plain import capital, listed, under_words
 from mixcraft.words.steps import step_amount, step_sentence
 
 from .cautions import Caution, card_cautions
@@ -151,7 +151,7 @@ class Content:
         """Bed and its size."""
         bed = self.plan.bed
         size = f"{length_words(bed.length_m, self.units)} × {length_words(bed.width_m, self.units)}"
-        return f"{bed.name}, {self.local(size)}"
+        return ", ".join(filter(None, (bed.name, self.local(size), under_words(bed.under, self.t))))
 
     @property
     def place_line(self) -> str:
@@ -322,7 +322,7 @@ class Content:
             "all_cautions": self.cautions, "pickings": self.pickings, "code": svg, "code_side": side,
             "score": self.score_line, "widths": pick_widths(self, size), "pad": PAD[detail],
             "wanted": any(w.wanted for w in strip_weeks(self.season, self.score)),
-            "covers": any(p.covers for p in self.plan.plantings),
+            "covers": any(p.laid for p in self.plan.plantings),
             "indoors": any(p.planting.establish == "module" for p in self.plan.plantings),
         }  # fmt: skip
 

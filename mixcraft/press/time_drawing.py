@@ -66,7 +66,7 @@ def lives(season: Season, score: Score | None) -> tuple[Life, ...]:
         spans = tuple(sorted(picks.get(planned.index, ())))
         end = planned.start + int(np.median(held[:, planned.index])) - 1
         end = max([end, *(b for _, b in spans)])
-        covers = tuple(sorted({(c.on, min(c.off, season.days)) for c in planned.covers if c.on < NEVER}))
+        covers = tuple(sorted({(c.on, min(c.off, season.days)) for c in planned.laid if c.on < NEVER}))
         found.append(Life(planned.index + 1, planned.name, indoor_day(planned), planned.start, end, covers, spans))
     return tuple(found)
 

@@ -15,6 +15,8 @@ from mixcraft.files.shelf import Same, Shelf
 from mixcraft.place import FrostDates, Place, Weather, bare_surface_temperature, daily_from_normals, frost_dates, soil_temperature
 from mixcraft.place.series import day_of_year, days_between
 
+from .covering import Span, shelter
+
 Floats = NDArray[np.float64]
 
 KEPT = 1000
@@ -55,10 +57,13 @@ class Almanac:
         found: Floats = self.keep("snow", lambda: snow_depth(self.weather.tmean_c, self.weather.rain_mm))
         return found
 
-    def soil_c(self, depth_m: float) -> Floats:
-        """Temperature of bare soil at a depth in the normal year [C], (1, `SEARCH_DAYS`)."""
+    def soil_c(self, depth_m: float, over: tuple[Span, ...] = ()) -> Floats:
+        """Temperature of bare soil at a depth in the normal year [C], (1, `SEARCH_DAYS`), in the open or under covers."""
         found: Floats = self.keep(
-            ("soil", depth_m, ()), lambda: soil_temperature(bare_soil(self.weather, self.weather.tmean_c), depth_m)
+            ("soil", depth_m, tuple((span.kind, span.on, span.off) for span in over)),
+            lambda: soil_temperature(
+                bare_soil(self.weather, shelter(over, self.weather.days).mean_c(self.weather.tmean_c)), depth_m
+            ),
         )
         return found
 

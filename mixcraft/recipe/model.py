@@ -456,6 +456,8 @@ class Bed:
     plate: Plate | None = None
     recipe: str = ""
     """File of the recipe that grows in it, as the garden file names it."""
+    under: str = ""
+    """Kind of cover that stands over all of it all year, "" under the open sky."""
 
     @property
     def area_m2(self) -> float:

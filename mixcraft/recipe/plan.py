@@ -66,7 +66,8 @@ AFTER_LAST_DAYS = int(constant("after_last"))
 
 @dataclass(frozen=True, slots=True)
 class CoverSpan:
-    """A cover over a planting from day index `on` up to but not including `off`."""
+    """A cover over a planting from day index `on` up to but not including `off`; `owner` is the planting for which it is laid, ""
+    of a structure in which the bed stands."""
 
     kind: str
     on: int
@@ -103,6 +104,11 @@ class Planned:
     def name(self) -> str:
         """Name of the planting within its recipe."""
         return self.planting.name
+
+    @property
+    def laid(self) -> tuple[CoverSpan, ...]:
+        """Covers that are laid over it and taken off again, without the structure in which the bed stands."""
+        return tuple(span for span in self.covers if span.owner)
 
     @property
     def density_per_m2(self) -> float:
@@ -175,18 +181,19 @@ def plan(
     bed = garden.bed(bed_name)
     check_bed(bed)
     faults: list[Fault] = []
-    sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep)[0])
+    over = structure(bed)
+    sown = with_sowings(recipe, sky, lambda tried: _starts_and_clocks(tried, sky, faults, keep, over)[0])
     grid = grid_of(bed.length_m, bed.width_m, plantings=len(sown.plantings))
     stands = stands_of(sown, bed, grid, faults, draw=draw, spread=spread, keep=keep)
-    starts, clocks = _starts_and_clocks(sown, sky, faults, keep)
+    starts, clocks = _starts_and_clocks(sown, sky, faults, keep, over)
     if faults:
         raise FileFaults(faults)
     if not apart:
         spans = [_span(p, c, keep) for p, c in zip(sown.plantings, clocks, strict=True)]
         later = years_later(sown, starts, [a for a, _ in spans], [b for _, b in spans], shared_ground(stands))
         if any(later):
-            starts, clocks = _starts_and_clocks(sown, sky, faults, keep, later)
-    covers = _cover_spans(sown, stands, clocks, sky, keep)
+            starts, clocks = _starts_and_clocks(sown, sky, faults, keep, over, later)
+    covers = _cover_spans(sown, over, stands, clocks, sky, keep)
     clocks = [
         _clock(p, starts[i], sky, covers[i], keep) if covers[i] else clocks[i] for i, p in enumerate(sown.plantings)
     ]  # fmt: skip
@@ -223,10 +230,10 @@ def _span(planting: Planting, clock: Clock, keep: Shelf) -> tuple[int, int]:
 
 
 def _starts_and_clocks(
-    recipe: Recipe, sky: Almanac, faults: list[Fault], keep: Shelf, later: Sequence[int] = ()
+    recipe: Recipe, sky: Almanac, faults: list[Fault], keep: Shelf, over: tuple[CoverSpan, ...], later: Sequence[int] = ()
 ) -> tuple[list[int], list[Clock]]:
-    """Start days and clocks in an order in which each planting comes after the one it waits for; those that have a date of their
-    own so many days `later`."""
+    """Start days and clocks, under the bed's structure, in an order in which each planting comes after the one it waits for;
+    those that have a date of their own so many days `later`."""
     names = [p.name for p in recipe.plantings]
     starts: dict[str, int] = {}
     clocks: dict[str, Clock] = {}
@@ -239,14 +246,14 @@ def _starts_and_clocks(
         for planting in ready:
             todo.remove(planting)
             try:
-                day = start_day(planting, sky, starts, clocks, windows, keep)
+                day = start_day(planting, sky, starts, clocks, windows, keep, over)
                 day += later[names.index(planting.name)] if later and not isinstance(planting.start, After) else 0
             except StartError as error:
                 path = ("plantings", names.index(planting.name), "start", *error.where)
                 faults.append(fault_at(recipe, Breach(path, "start.never", str(error), repair=error.repair)))
                 day = 100
             starts[planting.name] = day
-            clocks[planting.name] = clock = _clock(planting, day, sky, (), keep)
+            clocks[planting.name] = clock = _clock(planting, day, sky, over, keep)
             windows[planting.name] = harvest_span(planting, clock, keep)
     return [starts[n] for n in names], [clocks[n] for n in names]
 
@@ -294,10 +301,15 @@ def moment_day(moment: Moment, clock: Clock, sky: Almanac, last: int | None = No
     return day if day >= NEVER else int(day + moment.days)
 
 
+def structure(bed: Bed) -> tuple[CoverSpan, ...]:
+    """The structure in which a bed stands, as a cover of every planting before and after all days that are reckoned."""
+    return (CoverSpan(bed.under, -SEARCH_DAYS, 2 * SEARCH_DAYS, ""),) if bed.under else ()
+
+
 def _cover_spans(
-    recipe: Recipe, stands: Sequence[Stand], clocks: Sequence[Clock], sky: Almanac, keep: Shelf
+    recipe: Recipe, over: tuple[CoverSpan, ...], stands: Sequence[Stand], clocks: Sequence[Clock], sky: Almanac, keep: Shelf
 ) -> list[tuple[CoverSpan, ...]]:
-    """Covers by planting: its own, and those of others that lie over at least half of its place."""
+    """Covers by planting: its own, those of others over at least half of its place, and the bed's structure, `over` all."""
     own: list[list[CoverSpan]] = []
     for planting, clock in zip(recipe.plantings, clocks, strict=True):
         spans = []
@@ -316,7 +328,7 @@ def _cover_spans(
             shared = float(np.minimum(stand.cells, other.cells).sum() / stand.cells.sum())
             if shared >= 0.5:
                 spans += own[j]
-        result.append(tuple(spans))
+        result.append((*spans, *over))
     return result
 
 

@@ -94,6 +94,7 @@ def _bed(reader: Reader, data: Mapping[str, Any], path: PathTuple) -> Bed:
         plate=_plate(reader, data.get("plate"), (*path, "plate")),
         feeding=Feeding(feeding["kind"], reader.quantity(feeding, "amount", "rain", 0.0)),
         watering=Watering(watering["kind"], reader.quantity(watering, "amount", "rain", 0.0)), recipe=data.get("recipe", ""),
+        under=data.get("under", ""),
     )  # fmt: skip
 
 

@@ -47,7 +47,8 @@ def _sizes(bed: Bed) -> Iterator[Fault]:
 
 
 def _words(bed: Bed) -> Iterator[Fault]:
-    for key, word in (("soil", bed.soil), ("watering", bed.watering.kind), ("feeding", bed.feeding.kind)):
+    words = [("soil", bed.soil), ("watering", bed.watering.kind), ("feeding", bed.feeding.kind)]
+    for key, word in [*words, ("under", bed.under)] if bed.under else words:
         known = garden_words(key)
         if word not in known:
             near = did_you_mean(str(word), known)

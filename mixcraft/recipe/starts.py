@@ -12,6 +12,7 @@ from mixcraft.files.shelf import Same, Shelf
 
 from .calendar import SEARCH_DAYS, Almanac
 from .constants import constant
+from .covering import Span
 from .model import After, AutumnFrost, OnDate, Planting, SpringFrost, WarmSoil
 
 STAY_DAYS = int(constant("soil_stays"))
@@ -33,17 +34,18 @@ def start_day(
     clocks: Mapping[str, Clock],
     windows: Mapping[str, tuple[int, int]],
     keep: Shelf | None = None,
+    over: tuple[Span, ...] = (),
 ) -> int:
     """Day index of the almanac on which `planting` starts.
 
     `starts`, `clocks` and `windows` (first and last picking) hold the plantings already settled, `keep` soil
-    temperatures of the almanac.  Raises `StartError`.
+    temperatures of the almanac; `over` is the structure in which the bed stands.  Raises `StartError`.
     """
     match planting.start:
         case OnDate(month_day, hemisphere):
             return sky.month_day(month_day, hemisphere=hemisphere)
         case WarmSoil() as rule:
-            return _soil_day(planting, rule, sky, Shelf() if keep is None else keep)
+            return _soil_day(planting, rule, sky, Shelf() if keep is None else keep, over)
         case SpringFrost(weeks):
             base = sky.last_spring_frost if sky.last_spring_frost is not None else sky.coldest_day
             return _within_year(base + round(7 * weeks))
@@ -76,12 +78,12 @@ def _event_day(
     return windows[name][1]
 
 
-def _soil_day(planting: Planting, rule: WarmSoil, sky: Almanac, keep: Shelf) -> int:
-    return int(keep(("warm", Same(planting), rule), lambda: _first_warm_day(planting, rule, sky)))
+def _soil_day(planting: Planting, rule: WarmSoil, sky: Almanac, keep: Shelf, over: tuple[Span, ...]) -> int:
+    return int(keep(("warm", Same(planting), rule, over), lambda: _first_warm_day(planting, rule, sky, over)))
 
 
-def _first_warm_day(planting: Planting, rule: WarmSoil, sky: Almanac) -> int:
-    soil = sky.soil_c(planting.set_m)[0]
+def _first_warm_day(planting: Planting, rule: WarmSoil, sky: Almanac, over: tuple[Span, ...]) -> int:
+    soil = sky.soil_c(planting.set_m, over)[0]
     begin = sky.month_day(rule.not_before) if rule.not_before else max(0, sky.coldest_day)
     warm = soil[:SEARCH_DAYS] >= rule.at_least_c
     run = np.convolve(warm.astype(int), np.ones(STAY_DAYS, dtype=int), mode="valid") == STAY_DAYS

@@ -122,7 +122,7 @@ def _cover_steps(plan: Plan) -> list[Step]:
     """Covers on and off; one cover over several plantings is one step.  It comes off at the latest with the plants."""
     over: dict[CoverSpan, list[Planned]] = {}
     for planned in plan.plantings:
-        for span in planned.covers:
+        for span in planned.laid:
             over.setdefault(span, []).append(planned)
     together: dict[tuple[str, int, str], set[int]] = {}
     for span, under in over.items():

@@ -35,7 +35,7 @@ class Twin:
 def _key(setting: Setting, column: Column, factor: Floats | None) -> Hashable:
     planned, bed = setting.plan.plantings[column.planting], setting.plan.bed
     place = 1.0 if column.kind == SOLE else float(planned.stand.cells.mean())
-    where = (bed.soil, bed.watering, bed.feeding, bed.area_m2, place)
+    where = (bed.soil, bed.watering, bed.feeding, bed.under, bed.area_m2, place)
     own = (
         planned.sown_factor, planned.planting.comes, column.kind, column.area_m2, column.plants, climbs_free(planned)
     )  # fmt: skip

@@ -29,7 +29,7 @@ from mixcraft.files.shelf import Shelf
 from mixcraft.place import Place, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.recipe.covering import shelter
-from mixcraft.recipe.plan import Plan
+from mixcraft.recipe.plan import Plan, structure
 
 from .columns import MIXTURE, SOLE, Column
 from .constants import constant
@@ -117,19 +117,22 @@ def soil_before(setting: Setting) -> tuple[Floats, Floats]:
         depletion, surface = depletion.mean(axis=0, keepdims=True), surface.mean(axis=0, keepdims=True)
     dealt = np.arange(weather.years) % len(surface)
     depletion, surface = depletion[dealt], surface[dealt]
-    fallow(plan.bed.soil, depletion, surface, weather.rain_mm[:, before], weather.et0_mm[:, before])
+    roof = float(shelter(structure(plan.bed), 1).rain[0])
+    fallow(plan.bed.soil, depletion, surface, roof * weather.rain_mm[:, before], weather.et0_mm[:, before])
     return depletion, surface
 
 
 def rain_passed(plan: Plan, column: Column | None = None) -> Floats:
     """Share of the rain that covers let through to a bed, (D,): of the mixture, or of one planting with a bed to itself.
 
-    A cover keeps rain from the place of its own planting; on the bed of a sole crop it lies over all of it.
+    A cover keeps rain from the place of its own planting, on the bed of a sole crop from all of it; a structure in which the bed
+    stands from all of the bed.
     """
+    roof = shelter(structure(plan.bed), plan.days).rain
     if column is not None:
         planned = plan.plantings[column.planting]
         under = 1.0 if column.kind == SOLE else float(planned.stand.cells.mean())
-        return np.asarray(1.0 - under * (1.0 - shelter(planned.covers, plan.days).rain))
+        return np.asarray(roof * (1.0 - under * (1.0 - shelter(planned.laid, plan.days).rain)))
     passed: Floats | None = None
     for planned in plan.plantings:
         own = [span for span in planned.covers if span.owner == planned.name]
@@ -137,7 +140,7 @@ def rain_passed(plan: Plan, column: Column | None = None) -> Floats:
         if kept_out.any():
             here = 1.0 - planned.stand.cells.ravel() * kept_out[:, None]
             passed = here if passed is None else np.minimum(passed, here)
-    return np.ones(plan.days) if passed is None else np.asarray(passed.mean(axis=1))
+    return roof if passed is None else np.asarray(roof * passed.mean(axis=1))
 
 
 def watered_in(plan: Plan, columns: Sequence[Column]) -> Floats:

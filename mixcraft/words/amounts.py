@@ -189,13 +189,13 @@ def band_words(low: float, middle: float, high: float, units: Units, t: Catalogu
 
 
 def days_words(days: float, t: Catalogue = ENGLISH) -> str:
-    """A stretch of days, as it follows `every`: days below two weeks, else weeks."""
+    """A stretch of days, as it follows `every`: whole weeks where it is some, else days, and weeks again from two months on."""
     whole = round(days)
     if whole == 1:
         return t.gettext("day")
-    if whole < 14 and whole != 7:
+    weeks = round(days / 7.0)
+    if whole < 60 and abs(days - 7.0 * weeks) > 0.5:
         return t.gettext("{number} days").format(number=whole)
-    weeks = days / 7.0
-    if round(weeks, 1) == 1:
+    if weeks == 1:
         return t.gettext("week")
     return t.gettext("{number} weeks").format(number=plain_number(weeks, 1))

@@ -88,6 +88,11 @@ def cover_words(kind: str, t: Catalogue = ENGLISH) -> str:
     return t.gettext(COVERS.get(kind, kind.replace("-", " ")))
 
 
+def under_words(kind: str, t: Catalogue = ENGLISH) -> str:
+    """The structure in which a bed stands, as it follows what it is and its size; nothing under the open sky."""
+    return t.gettext("under {cover}").format(cover=cover_words(kind, t)) if kind else ""
+
+
 EDGE_WORDS = {"north": N_("north"), "east": N_("east"), "south": N_("south"), "west": N_("west")}
 
 

@@ -150,7 +150,7 @@ BED_FIELDS = {
     "name": "name", "length": "length_m", "width": "width_m", "heading": "heading_deg", "trellises": "trellises",
     "obstacles": "obstacles", "beside": "beside", "slope": "slope", "soil": "soil", "watering": "watering", "feeding": "feeding",
     "soil_lead": "soil_lead_mg_kg", "history": "history",
-    "plate": "plate", "recipe": "recipe",
+    "plate": "plate", "recipe": "recipe", "under": "under",
 }  # fmt: skip
 
 

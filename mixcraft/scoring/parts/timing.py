@@ -238,7 +238,7 @@ def low_cover(season: Season, known: Fates) -> Iterable[Risk]:
                 continue
             pressed = float((1.0 - room_m / tall[over]).sum())
             risk = c["low_cover_risk"] * min(pressed / max(_grown_days(season, index), 1.0), 1.0)
-            days = (season.plan.date(span.on + int(over[0])), season.plan.date(span.on + int(over[-1])))
+            days = (season.plan.date(max(span.on, 0) + int(over[0])), season.plan.date(max(span.on, 0) + int(over[-1])))
             numbers = Facts(height_m=float(tall.max()), room_m=room_m)
             names: Names = Facts(cover=(span.kind,))
             yield _risk(season, index, "low cover", risk, days, numbers, names)
