@@ -7,6 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.recipe.covering import shelter
+from mixcraft.recipe.plan import structure
+
 from .constants import constant
 from .directions import diffuse_shares, slope_light
 from .open_sky import kept_of_open_sky, sun_hours
@@ -23,10 +26,10 @@ class MonthLight:
     """Light of one month of the season.
 
     `month` is its first day (datetime64[M]); `open_mol` PAR of the open sky on the bed's surface [mol m-2 d-1]; `share` (P,) the
-    share of it that a planting's leaves get beside the same leaves without neighbours and without walls, nan when it has no
-    leaves; `mol` (P,) the same in mol m-2 d-1; `ground` (nx, ny) share of the open sky's light on the soil, or None before the
-    first leaves; `sun_hours` hours in which a clear day's sun shines on the bed in the middle of the month, mean over its bare
-    ground [h].
+    share of it that a planting's leaves get beside the same leaves without neighbours, walls and covers, nan when it has no
+    leaves; `mol` (P,) the same in mol m-2 d-1; `ground` (nx, ny) share of the open sky's light on the soil, under the structure
+    in which the bed stands, or None before the first leaves; `sun_hours` hours in which a clear day's sun shines on the bed in
+    the middle of the month, mean over its bare ground [h].
     """
 
     month: np.datetime64
@@ -47,6 +50,8 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
     asked, plan = season.ground, season.plan
     diffuse = diffuse_shares(season.weather, plan.place.latitude_deg)[season.before :]
     leaf, height = np.median(season.leaf_m2, axis=1), np.median(season.height_m, axis=1)
+    passed = np.stack([shelter(planned.covers, season.days).light for planned in plan.plantings], axis=1)
+    roof = shelter(structure(plan.bed), season.days).light
     found = []
     for month in np.unique(months):
         days = np.nonzero(months == month)[0]
@@ -60,7 +65,8 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
             maps = [np.max([ground for _, ground in asked], axis=0)]
         sky = float(par[days].mean() * mol)
         day = int(days[len(days) // 2])
-        share = share * kept_of_open_sky(plan, day, float(diffuse[day]), leaf[day], height[day])
+        share = share * kept_of_open_sky(plan, day, float(diffuse[day]), leaf[day], height[day]) * passed[days].mean(axis=0)
         hours = float(sun_hours(plan, day).mean())
-        found.append(MonthLight(month, sky, share, share * sky, np.mean(maps, axis=0) if maps else None, hours))
+        soil = roof[day] * np.mean(maps, axis=0) if maps else None
+        found.append(MonthLight(month, sky, share, share * sky, soil, hours))
     return tuple(found)

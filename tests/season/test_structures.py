@@ -10,10 +10,12 @@ from strategies import bed, garden, grown, planned, planting, recipe
 
 from mixcraft.design.curves import options
 from mixcraft.files import FileFaults, parse_document
+from mixcraft.place import cover
 from mixcraft.recipe.model import After, AtEvent, CoverUse, OnDate, WarmSoil, Watering
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading_garden import read_garden
 from mixcraft.recipe.steps import sowing_steps
+from mixcraft.season.daylight import light_by_month
 from mixcraft.season.water import rain_passed
 
 GARDEN = """format: mixcraft-garden/1
@@ -84,3 +86,12 @@ def test_start_rules_feel_the_structure() -> None:
     assert 7 <= sooner <= 45
     dates = [p.date(p.plantings[1].start) for p in (inside, outside)]
     assert (dates[1] - dates[0]).astype(int) >= 0.5 * sooner
+
+
+def test_the_light_of_a_month_is_that_inside() -> None:
+    """Film keeps out three tenths of the open sky's light, of the leaves' and of the soil's."""
+    low = planting("lettuce-cos", establish="module", count=4, start=OnDate("04-15"))
+    inside, outside = (light_by_month(grown(low, one=bed(under=under), years=3, voxels=True)) for under in ("polytunnel", ""))
+    assert inside[0].share[0] == pytest.approx(0.7 * outside[0].share[0], rel=0.01)
+    assert inside[0].open_mol == pytest.approx(outside[0].open_mol, rel=0.05)
+    assert max(float(m.ground.max()) for m in inside if m.ground is not None) <= cover("polytunnel").light
