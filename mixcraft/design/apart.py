@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.crops.clock import PLANTED
 from mixcraft.crops.model import Crop
 from mixcraft.recipe.model import Bed, Density, End, Garden, Harvested, OnDate, Planting, Recipe, WholeBed
 from mixcraft.recipe.plan import plan
@@ -99,9 +100,10 @@ def _found(season: Season, area_m2: float) -> list[Grown]:
     plan_, known = season.plan, fates(season)
     yields, weekly = {y.planting: y for y in crop_yields(season)}, season.weekly_kg() / area_m2
     rotation = {r.plantings[0]: r for r in rotation_reasons(plan_)}
+    planted = np.array([p.planting.establish in PLANTED for p in plan_.plantings])
     causes = (
         ("frost", known.killed & ~known.by_heat & ~known.by_chill), ("chill", known.by_chill), ("heat", known.by_heat),
-        ("seed", known.lost), ("bolting", known.bolted),
+        ("seed", known.lost & ~planted), ("ground", known.lost & planted), ("bolting", known.bolted),
         ("time", known.unready),
     )  # fmt: skip
     result = []

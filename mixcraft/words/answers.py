@@ -30,6 +30,7 @@ LOSSES = {
     "frost": N_("frost kills it first in {share} of years"), "heat": N_("heat ends it first in {share} of years"),
     "chill": N_("chill ends it first in {share} of years"),
     "seed": N_("the seed fails in cold or hot soil in {share} of years"),
+    "ground": N_("the ground is frozen then in {share} of years"),
     "bolting": N_("it runs to seed in {share} of years"), "time": N_("it is not ready in time in {share} of years"),
 }  # fmt: skip
 

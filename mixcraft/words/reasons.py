@@ -234,6 +234,8 @@ def _part_is(r: Reason, t: Catalogue) -> str:
 
 
 def _cold_soil(r: Reason, t: Catalogue) -> str:
+    if "days" not in r.numbers:
+        return _at_risk(t.gettext("{planting}: set out in {when}; in {share} of years the ground is frozen then."), r, t)
     said = t.gettext(
         "{planting}: started in {when} into soil too cold; in {share} of years nothing is up within {days} days (it takes "
         "{least} C at least)."

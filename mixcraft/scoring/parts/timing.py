@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mixcraft.crops.clock import PIECES
+from mixcraft.crops.clock import PIECES, PLANTED
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.resting import rests_in_winter
 from mixcraft.files.facts import Facts, Names, Numbers
@@ -126,14 +126,16 @@ def _part(season: Season, known: Fates, index: int) -> Names:
 
 
 def cold_soil(season: Season, known: Fates) -> Iterable[Risk]:
-    """Never comes up, or takes so long that the seed is as good as lost; or a rootstock that was set out when none is dormant,
-    and comes up in the next spring."""
+    """Never comes up, or takes so long that the seed is as good as lost, or cannot be set out, in frozen ground; or a rootstock
+    that was set out when none is dormant, and comes up in the next spring."""
     for index, risk in minded(known.lost):
         planned = season.plan.plantings[index]
         if rests_in_winter(planned.planting.crop) and np.median(season.clocks[index].emergence) < NEVER:
             yield _risk(season, index, "not dormant", risk, _day(season, planned.start), Facts(share=risk))
             continue
-        numbers = Facts(share=risk, days=usual_days(planned), least_c=planned.planting.crop["emergence.t_min"])
+        numbers: Numbers = Facts(share=risk)
+        if planned.planting.establish not in PLANTED:
+            numbers = Facts(share=risk, days=usual_days(planned), least_c=planned.planting.crop["emergence.t_min"])
         yield _risk(season, index, "cold soil", risk, _day(season, planned.start), numbers)
 
 
