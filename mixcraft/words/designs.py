@@ -69,6 +69,12 @@ def clash_sentence(demands: Sequence[Demand], unsuited: Sequence[str] = ()) -> s
     return f"these demands cannot be met together: {'; '.join(demand_words(d) for d in demands)}. Drop or loosen one of them"
 
 
+PICKED = {
+    "once": "all at once", "cut": "by cutting", "leaf": "leaf by leaf", "pull": "by pulling the largest",
+    "pick": "as it comes", "thin": "by thinning",
+}  # fmt: skip
+
+
 def move_words(move: Move) -> str:
     """What a move does, in a few words."""
     from mixcraft.recipe import moves as m
@@ -95,7 +101,8 @@ def move_words(move: Move) -> str:
         case m.RemoveCover(planting):
             return f"no cover over {planting}"
         case m.SetHarvest(planting, use):
-            return f"{planting}: pick {use.part} by {use.method}"
+            start = f"from {use.start.month_day} on" if isinstance(use.start, OnDay) else ""
+            return " ".join(filter(None, (f"{planting}: pick {use.part}", PICKED.get(use.method or "", ""), start)))
         case m.SetPlace(planting, AtTrellis(edge)):
             return f"{planting} at the {edge} trellis"
         case m.SetPlace(planting):

@@ -21,6 +21,7 @@ from mixcraft.recipe.model import (
     CoverUse,
     Density,
     Garden,
+    HarvestUse,
     OnDate,
     OnDay,
     Planting,
@@ -268,3 +269,10 @@ def test_a_start_is_covered_where_that_is_worth_it() -> None:
     late = replace(better[0], week=37, month_day="09-17")
     found = worth_covering(bare, [*better, late], (300, 400))
     assert [(o.week, bool(o.covers)) for o in found] == [(31, False), (33, True), (37, True)]
+
+
+def test_another_way_of_picking_is_told_in_words() -> None:
+    """`pick leaves by None` was said of a move that only sets the day from which it is picked."""
+    from_autumn = SetHarvest("spinach", HarvestUse("leaves", start=OnDay("11-15")))
+    assert move_words(from_autumn) == "spinach: pick leaves from 11-15 on"
+    assert move_words(SetHarvest("carrot", HarvestUse("root", "pull"))) == "carrot: pick root by pulling the largest"
