@@ -3,7 +3,7 @@ together, winter cover where nothing grows."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -88,11 +88,11 @@ def garden_years(
     """
     never = {c.id for c in nevers}
     usual = [c for c in crops or [load_crop(key) for key in usual_crops()] if c.id not in never]
-    known = _curves(usual, garden, told, runner or Here())
-    usual = [c for c in usual if c.id in known]
+    known = {under: _curves(usual, garden, told, runner or Here(), under) for under in {b.under: 0 for b in garden.beds}}
+    usual = [c for c in usual if any(c.id in inside for inside in known.values())]
     if not usual:
         raise Clash(())
-    allowed = shared_out(usual, garden.beds, years, _worth(known))
+    allowed = shared_out(usual, garden.beds, years, _worth(known.values()))
     beds = list(garden.beds)
     found: list[GardenYear] = []
     for year in range(years):
@@ -100,8 +100,9 @@ def garden_years(
         given: dict[Kind, Floats] = {}
         for n in _order(beds):
             told("designing the beds", year * len(beds) + len(made), years * len(beds), 0.0)
-            free = [c for c in usual if c.id in allowed[year][n] and rested(c, beds[n])]
-            one = _bed_year(beds[n], year + 1, garden, [known[c.id] for c in free], given, seconds / (years * len(beds)), seed)
+            here = known[beds[n].under]
+            free = [here[c.id] for c in usual if c.id in here and c.id in allowed[year][n] and rested(c, beds[n])]
+            one = _bed_year(beds[n], year + 1, garden, free, given, seconds / (years * len(beds)), seed)
             _add(given, one, garden)
             made.append((n, one))
         these = [one for _, one in sorted(made, key=lambda pair: pair[0])]
@@ -115,10 +116,11 @@ def garden_years(
     return tuple(found)
 
 
-def _curves(crops: Sequence[Crop], garden: Garden, told: Told, runner: Scheduler) -> dict[str, tuple[Option, ...]]:
-    """Starts of each crop at the place in the household's window; those that give nothing are left out."""
+def _curves(crops: Sequence[Crop], garden: Garden, told: Told, runner: Scheduler, under: str) -> dict[str, tuple[Option, ...]]:
+    """Starts of each crop at the place, under a structure if any, in the household's window; those that give nothing are left
+    out."""
     window = _window(garden)
-    found = all_alone([Asked(crop, garden, window, trellis=True) for crop in crops], runner, told)
+    found = all_alone([Asked(crop, garden, window, trellis=True, under=under) for crop in crops], runner, told)
     return {crop.id: starts for crop, starts in zip(crops, found, strict=True) if starts}
 
 
@@ -129,11 +131,14 @@ def _window(garden: Garden) -> tuple[int, int]:
     return min(w[0] for w in found), max(w[1] for w in found)
 
 
-def _worth(known: Mapping[str, Sequence[Option]]) -> dict[str, float]:
-    """What a crop is worth to a rotation: its best yield over the published one."""
-    return {
-        key: min(1.0, max(o.total_kg_m2 for o in starts) / starts[0].crop["harvest.yield_sole"]) for key, starts in known.items()
-    }  # fmt: skip
+def _worth(known: Iterable[Mapping[str, Sequence[Option]]]) -> dict[str, float]:
+    """What a crop is worth to a rotation: its best yield, under the sky or a structure, over the published one."""
+    worth: dict[str, float] = {}
+    for inside in known:
+        for key, starts in inside.items():
+            best = max(o.total_kg_m2 for o in starts) / starts[0].crop["harvest.yield_sole"]
+            worth[key] = max(worth.get(key, 0.0), min(1.0, best))
+    return worth
 
 
 def _order(beds: Sequence[Bed]) -> list[int]:

@@ -133,3 +133,12 @@ def test_the_command_writes_a_recipe_for_each_bed_and_year(
         assert {p.crop.id for p in recipe.plantings} == set(bed["crops"])
     assert main(["plan", words[1], "-o", words[1]]) == 2
     assert main(["crops", "radish"]) == 0
+
+
+def test_a_bed_in_a_tunnel_is_planned_as_one(garden: Garden) -> None:
+    """Of the same crops the bed in the tunnel is begun sooner than one under the sky."""
+    plain = replace(garden.bed("long bed"), name="plain", history=())
+    beds = (plain, replace(plain, name="tunnel", under="polytunnel"))
+    (year,) = garden_years(replace(garden, beds=beds), 1, crops=[load_crop("tomato-bush"), load_crop("bean-bush")], seconds=2.0)
+    first = {one.bed.name: one.season.plan.start for one in year.beds if one.season is not None}
+    assert (first["plain"] - first["tunnel"]).astype(int) >= 7
