@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from mixcraft.files.facts import Facts, Names, Numbers
+from mixcraft.place import cover
 
 from .calendar import Almanac
 from .layout import CELL_M, Grid
@@ -29,7 +30,8 @@ class Note:
 
 def notes_of(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequence[int]) -> Iterator[Note]:
     """What is to be known of a recipe in a bed whose plantings start on days `starts` of the normal year: light in large cells, a
-    bed of another size, dates of the other hemisphere, what must establish first, weeks from a frost that does not come."""
+    bed of another size, dates of the other hemisphere, what must establish first, weeks from a frost that does not come, a roof
+    over a bed that lives on rain."""
     if grid.cell_m2 > COARSE_M2:
         yield Note("large cells", (), Facts(cell_m=max(grid.dx_m, grid.dy_m), usual_m=CELL_M))
     if abs(recipe.length_m - bed.length_m) > SAME_M or abs(recipe.width_m - bed.width_m) > SAME_M:
@@ -42,6 +44,8 @@ def notes_of(recipe: Recipe, bed: Bed, grid: Grid, sky: Almanac, starts: Sequenc
         yield from _establishing(planting)
     if sky.last_spring_frost is None and any(isinstance(p.start, SpringFrost | AutumnFrost) for p in recipe.plantings):
         yield Note("no frost")
+    if bed.under and bed.watering.kind == "rain" and cover(bed.under).rain == 0.0:
+        yield Note("roofed", (), Facts(), Facts(cover=(bed.under,)))
 
 
 def _establishing(planting: Planting) -> Iterator[Note]:

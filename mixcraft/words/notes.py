@@ -12,6 +12,7 @@ from mixcraft.recipe.plan import Plan
 from .amounts import NBSP, Units, length_words
 from .catalogue import ENGLISH, Catalogue
 from .dates import day_words
+from .plain import cover_words
 
 ON_SCREEN = ("drills",)
 """Kinds that are told to whoever writes the recipe, and not on a card."""
@@ -44,6 +45,13 @@ def _other_hemisphere(note: Note, units: Units, t: Catalogue) -> str:
     day = day_words(np.datetime64(note.names["day"][0]), t)
     said = t.gettext("{planting}: the date is moved by six months to this hemisphere, {day}.")
     return said.format(planting=note.plantings[0], day=day)
+
+
+def _roofed(note: Note, units: Units, t: Catalogue) -> str:
+    return t.gettext(
+        "Under the {cover} no rain falls on the bed, and it is told that nobody waters it: say in the garden file how it is "
+        "watered."
+    ).format(cover=cover_words(note.names["cover"][0], t))
 
 
 def _not_picked(note: Note, units: Units, t: Catalogue) -> str:
@@ -87,5 +95,5 @@ def _drills(note: Note, units: Units, t: Catalogue) -> str:
 
 SENTENCES: dict[str, Callable[[Note, Units, Catalogue], str]] = {
     "large cells": _large_cells, "other size": _other_size, "other hemisphere": _other_hemisphere, "not picked": _not_picked,
-    "establishing": _establishing, "stands": _stands, "no frost": _no_frost, "drills": _drills,
+    "establishing": _establishing, "stands": _stands, "no frost": _no_frost, "drills": _drills, "roofed": _roofed,
 }  # fmt: skip

@@ -17,6 +17,7 @@ from mixcraft.recipe.reading_garden import read_garden
 from mixcraft.recipe.steps import sowing_steps
 from mixcraft.season.daylight import light_by_month
 from mixcraft.season.water import rain_passed
+from mixcraft.words.notes import note_sentence
 
 GARDEN = """format: mixcraft-garden/1
 name: garden
@@ -95,3 +96,15 @@ def test_the_light_of_a_month_is_that_inside() -> None:
     assert inside[0].share[0] == pytest.approx(0.7 * outside[0].share[0], rel=0.01)
     assert inside[0].open_mol == pytest.approx(outside[0].open_mol, rel=0.05)
     assert max(float(m.ground.max()) for m in inside if m.ground is not None) <= cover("polytunnel").light
+
+
+def test_a_roofed_bed_that_nobody_waters_is_told_of() -> None:
+    """Not one that is watered, nor one under shade cloth, which lets the rain through."""
+    told = {
+        (under, kind): [note_sentence(n) for n in planned(TOMATO, one=bed(under=under, watering=Watering(kind))).notes]
+        for under in ("polytunnel", "shade-cloth", "")
+        for kind in ("rain", "watered")
+    }
+    (said,) = told.pop(("polytunnel", "rain"))
+    assert said.startswith("Under the polytunnel no rain falls on the bed")
+    assert not any(told.values())
