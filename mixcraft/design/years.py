@@ -88,7 +88,9 @@ def garden_years(
     """
     never = {c.id for c in nevers}
     usual = [c for c in crops or [load_crop(key) for key in usual_crops()] if c.id not in never]
-    known = {under: _curves(usual, garden, told, runner or Here(), under) for under in {b.under: 0 for b in garden.beds}}
+    known = {
+        under: _curves(usual, garden, told, runner or Here(), under) for under in dict.fromkeys(b.under for b in garden.beds)
+    }
     usual = [c for c in usual if any(c.id in inside for inside in known.values())]
     if not usual:
         raise Clash(())

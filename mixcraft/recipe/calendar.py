@@ -5,6 +5,7 @@ Day 0 is 1 January in the northern hemisphere and 1 July in the southern, so tha
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -57,13 +58,13 @@ class Almanac:
         found: Floats = self.keep("snow", lambda: snow_depth(self.weather.tmean_c, self.weather.rain_mm))
         return found
 
-    def soil_c(self, depth_m: float, over: tuple[Span, ...] = ()) -> Floats:
-        """Temperature of bare soil at a depth in the normal year [C], (1, `SEARCH_DAYS`), in the open or under covers."""
-        found: Floats = self.keep(
+    def soil_c(self, depth_m: float, over: Sequence[Span] = (), keep: Shelf | None = None) -> Floats:
+        """Temperature of bare soil at a depth in the normal year [C], (1, `SEARCH_DAYS`), in the open or under covers; kept in
+        `keep`, or else with the year."""
+        air, keep = self.weather, self.keep if keep is None else keep
+        found: Floats = keep(
             ("soil", depth_m, tuple((span.kind, span.on, span.off) for span in over)),
-            lambda: soil_temperature(
-                bare_soil(self.weather, shelter(over, self.weather.days).mean_c(self.weather.tmean_c)), depth_m
-            ),
+            lambda: soil_temperature(bare_soil(air, shelter(over, air.days).mean_c(air.tmean_c)), depth_m),
         )
         return found
 

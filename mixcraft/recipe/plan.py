@@ -17,11 +17,11 @@ from mixcraft.crops.resting import Stood, sprouted, stood
 from mixcraft.crops.windows import part_window
 from mixcraft.files import Fault, FileFaults
 from mixcraft.files.shelf import Same, Shelf
-from mixcraft.place import Place, Weather, soil_temperature
+from mixcraft.place import Place, Weather
 from mixcraft.place.series import days_between
 
 from .bed_year import shared_ground, years_later
-from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac, bare_soil
+from .calendar import SEARCH_DAYS, YEAR, Almanac, almanac
 from .constants import constant
 from .covering import shelter
 from .density import check_density
@@ -264,7 +264,7 @@ def _clock(planting: Planting, start: int, sky: Almanac, covers: Sequence[CoverS
 
     def made() -> Clock:
         mean, low = keep(("air", over), lambda: covered_air(sky.weather, covers))
-        soil = keep(("soil", depth, over), lambda: soil_temperature(bare_soil(sky.weather, mean), depth))
+        soil = sky.soil_c(depth, covers, keep)
         return run_clock(
             planting.crop, planting.comes, start, mean, low, soil, sky.daylength_h, sky.snow_cm, sky.weather.tmean_c,
             shelter(covers, sky.weather.days).sky, standing_from(planting, start, sky),

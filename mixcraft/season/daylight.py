@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mixcraft.place import cover
 from mixcraft.recipe.covering import shelter
-from mixcraft.recipe.plan import structure
 
 from .constants import constant
 from .directions import diffuse_shares, slope_light
@@ -51,7 +51,7 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
     diffuse = diffuse_shares(season.weather, plan.place.latitude_deg)[season.before :]
     leaf, height = np.median(season.leaf_m2, axis=1), np.median(season.height_m, axis=1)
     passed = np.stack([shelter(planned.covers, season.days).light for planned in plan.plantings], axis=1)
-    roof = shelter(structure(plan.bed), season.days).light
+    roof = cover(plan.bed.under).light if plan.bed.under else 1.0
     found = []
     for month in np.unique(months):
         days = np.nonzero(months == month)[0]
@@ -67,6 +67,6 @@ def light_by_month(season: Season) -> tuple[MonthLight, ...]:
         day = int(days[len(days) // 2])
         share = share * kept_of_open_sky(plan, day, float(diffuse[day]), leaf[day], height[day]) * passed[days].mean(axis=0)
         hours = float(sun_hours(plan, day).mean())
-        soil = roof[day] * np.mean(maps, axis=0) if maps else None
+        soil = roof * np.mean(maps, axis=0) if maps else None
         found.append(MonthLight(month, sky, share, share * sky, soil, hours))
     return tuple(found)

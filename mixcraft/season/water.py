@@ -26,10 +26,11 @@ import numpy as np
 
 from mixcraft.crops.clock import PLANTED
 from mixcraft.files.shelf import Shelf
-from mixcraft.place import Place, weather_years
+from mixcraft.place import Place, cover, weather_years
 from mixcraft.place.series import day_of_year
 from mixcraft.recipe.covering import shelter
-from mixcraft.recipe.plan import Plan, structure
+from mixcraft.recipe.model import Bed
+from mixcraft.recipe.plan import Plan
 
 from .columns import MIXTURE, SOLE, Column
 from .constants import constant
@@ -117,9 +118,13 @@ def soil_before(setting: Setting) -> tuple[Floats, Floats]:
         depletion, surface = depletion.mean(axis=0, keepdims=True), surface.mean(axis=0, keepdims=True)
     dealt = np.arange(weather.years) % len(surface)
     depletion, surface = depletion[dealt], surface[dealt]
-    roof = float(shelter(structure(plan.bed), 1).rain[0])
-    fallow(plan.bed.soil, depletion, surface, roof * weather.rain_mm[:, before], weather.et0_mm[:, before])
+    fallow(plan.bed.soil, depletion, surface, _roof(plan.bed) * weather.rain_mm[:, before], weather.et0_mm[:, before])
     return depletion, surface
+
+
+def _roof(bed: Bed) -> float:
+    """Share of the rain that passes the structure in which a bed stands."""
+    return cover(bed.under).rain if bed.under else 1.0
 
 
 def rain_passed(plan: Plan, column: Column | None = None) -> Floats:
@@ -128,7 +133,7 @@ def rain_passed(plan: Plan, column: Column | None = None) -> Floats:
     A cover keeps rain from the place of its own planting, on the bed of a sole crop from all of it; a structure in which the bed
     stands from all of the bed.
     """
-    roof = shelter(structure(plan.bed), plan.days).rain
+    roof = _roof(plan.bed)
     if column is not None:
         planned = plan.plantings[column.planting]
         under = 1.0 if column.kind == SOLE else float(planned.stand.cells.mean())
@@ -140,7 +145,7 @@ def rain_passed(plan: Plan, column: Column | None = None) -> Floats:
         if kept_out.any():
             here = 1.0 - planned.stand.cells.ravel() * kept_out[:, None]
             passed = here if passed is None else np.minimum(passed, here)
-    return roof if passed is None else np.asarray(roof * passed.mean(axis=1))
+    return np.full(plan.days, roof) if passed is None else np.asarray(roof * passed.mean(axis=1))
 
 
 def watered_in(plan: Plan, columns: Sequence[Column]) -> Floats:

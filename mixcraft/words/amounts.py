@@ -193,9 +193,7 @@ def days_words(days: float, t: Catalogue = ENGLISH) -> str:
     whole = round(days)
     if whole == 1:
         return t.gettext("day")
-    weeks = round(days / 7.0)
-    if whole < 60 and abs(days - 7.0 * weeks) > 0.5:
+    if whole < 60 and whole % 7:
         return t.gettext("{number} days").format(number=whole)
-    if weeks == 1:
-        return t.gettext("week")
-    return t.gettext("{number} weeks").format(number=plain_number(weeks, 1))
+    weeks = round(days / 7.0)
+    return t.gettext("week") if weeks == 1 else t.gettext("{number} weeks").format(number=weeks)

@@ -133,10 +133,9 @@ def cold_soil(season: Season, known: Fates) -> Iterable[Risk]:
         if rests_in_winter(planned.planting.crop) and np.median(season.clocks[index].emergence) < NEVER:
             yield _risk(season, index, "not dormant", risk, _day(season, planned.start), Facts(share=risk))
             continue
-        numbers: Numbers = Facts(share=risk)
-        if planned.planting.establish not in PLANTED:
-            numbers = Facts(share=risk, days=usual_days(planned), least_c=planned.planting.crop["emergence.t_min"])
-        yield _risk(season, index, "cold soil", risk, _day(season, planned.start), numbers)
+        planted = planned.planting.establish in PLANTED
+        seed = {} if planted else {"days": usual_days(planned), "least_c": planned.planting.crop["emergence.t_min"]}
+        yield _risk(season, index, "cold soil", risk, _day(season, planned.start), Facts(share=risk, **seed))
 
 
 def short_season(season: Season, known: Fates) -> Iterable[Risk]:
@@ -230,8 +229,8 @@ def low_cover(season: Season, known: Fates) -> Iterable[Risk]:
     c = constants()
     for index, planned in enumerate(season.plan.plantings):
         for span in planned.covers:
-            room_m = cover(span.kind).height_m
-            window = season.height_m[max(span.on, 0) : max(span.off, 0), :, index]
+            room_m, first = cover(span.kind).height_m, max(span.on, 0)
+            window = season.height_m[first : max(span.off, 0), :, index]
             if room_m <= 0.0 or window.size == 0 or not np.isfinite(room_m):
                 continue
             tall = middles(window, axis=1)
@@ -240,7 +239,7 @@ def low_cover(season: Season, known: Fates) -> Iterable[Risk]:
                 continue
             pressed = float((1.0 - room_m / tall[over]).sum())
             risk = c["low_cover_risk"] * min(pressed / max(_grown_days(season, index), 1.0), 1.0)
-            days = (season.plan.date(max(span.on, 0) + int(over[0])), season.plan.date(max(span.on, 0) + int(over[-1])))
+            days = (season.plan.date(first + int(over[0])), season.plan.date(first + int(over[-1])))
             numbers = Facts(height_m=float(tall.max()), room_m=room_m)
             names: Names = Facts(cover=(span.kind,))
             yield _risk(season, index, "low cover", risk, days, numbers, names)
