@@ -63,9 +63,10 @@ def part_window(crop: Crop, part: Part, clock: Clock, method: str = "", *, stand
     Published days to harvest are those to the first pulling. What fills for as long as it stands is pulled as far as it is of
     size when growth rests for the winter, though it is not full-grown: roots, one by one or all in one go; tubers are lifted
     as they are then, or when chill or frost ends their tops, before which squash and grain are cut that have most of their dry
-    matter. Leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it, and what runs to seed before
-    it is full-grown is picked as it is in the week before; perennials that are set out in leaf root for some weeks first. What
-    is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some days of heat, above the ground.
+    matter. Leaf that can be sown thick is cut from its fourth leaf on, when there is enough of it; what is about to run to seed
+    is picked half-grown in the three weeks before, or cut in one go in the last of them; perennials that are set out in leaf
+    root for some weeks first. What is in the ground is not dug from frozen soil; what is of a cool annual is spoilt after some
+    days of heat, above the ground.
     """
     opens, closes, _ = part_days(crop, part, clock, method, stands=stands)
     return opens, closes
@@ -99,12 +100,9 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
         holds = begins + int(hold) if picked else holds_until(clock.standing, ripe, hold)
         latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
         closes = np.minimum(closes, holds)
-    by_size = cut_by_size(crop, part) and method == "cut"
-    shoots = eaten_young(part) & (ends < opens)
-    if by_size or shoots.any():
-        leaves = later(clock.thermal, clock.emergence, constant("cut_leaves") * constant("leaf_appears"))
-        young = leaves if by_size else np.where(shoots, np.maximum(leaves, ends - int(constant("before_stems"))), opens)
-        opens = np.minimum(opens, young)
+    of_use = opens
+    if eaten_young(part) or cut_by_size(crop, part):
+        opens, of_use = _young_leaf(crop, part, clock, method, opens, ends)
     days = np.arange(clock.thermal.shape[1])
     buried = part.pool == "organ" and crop.in_soil and bool(set(part.methods) & {"once", "pull"})
     if buried:
@@ -112,7 +110,7 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
         freezes = first_from(clock.frozen, opens) - 1
         closes, latest = np.minimum(closes, freezes), np.minimum(latest, freezes)
     if not buried and clock.unfit.any():
-        spoilt = np.cumsum(clock.unfit & (days >= opens[:, None]), axis=1) > constant("heat_days_left")
+        spoilt = np.cumsum(clock.unfit & (days >= of_use[:, None]), axis=1) > constant("heat_days_left")
         spoils = first_day_reaching(spoilt, True)
         closes, latest = np.minimum(closes, spoils), np.minimum(latest, spoils)
     if part.role == "main" and spoilt_by_shooting(crop):
@@ -120,3 +118,18 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
     opens = np.where(opens <= closes, opens, NEVER)
     latest = np.clip(latest, closes, closes + int(constant("grow_on_most")))
     return tuple(np.asarray(days, dtype=np.int64) for days in (opens, closes, latest))  # type: ignore[return-value]
+
+
+def _young_leaf(crop: Crop, part: Part, clock: Clock, method: str, full: Ints, ends: Ints) -> tuple[Ints, Ints]:
+    """First day on which leaf is picked though it may not be full-grown, and the day from which heat can spoil it, (Y,) each, of
+    leaf that is full-grown on the days `full` and no food from the days `ends` on."""
+    leaves = later(clock.thermal, clock.emergence, constant("cut_leaves") * constant("leaf_appears"))
+    if cut_by_size(crop, part) and method == "cut":
+        return np.minimum(full, leaves), np.minimum(full, leaves)
+    if not eaten_young(part):
+        return full, full
+    stretches = np.minimum(full, np.maximum(leaves, ends - int(constant("before_stems"))))
+    late = np.where(ends < full, stretches, full)
+    if (method or part.methods[0]) == "once":
+        return late, late
+    return np.minimum(late, np.maximum(leaves, ends - int(constant("young_before_stems")))), late

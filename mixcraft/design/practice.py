@@ -29,6 +29,8 @@ from .rotation import rested, years_apart
 Floats = NDArray[np.float64]
 ROUNDING = 0.02
 """Share by which a round number of plants may lie outside of the usual range."""
+SHARED = 0.05
+"""Share of a planting's ground that another may have of it without being in its way."""
 QUICK = ("radish", "garden-cress")
 """Crops that are picked within a month of their sowing."""
 EARLY_WEEKS = 4
@@ -69,6 +71,7 @@ class Practice:
         """What speaks against a plan before anything grows."""
         said = [Objection("month", (p.name,)) for p in plan.plantings if not self._usual_month(p, plan)]
         said += [Objection("distance", (p.name,), size) for p in plan.plantings if (size := _out_of_range(p, self.once)) > 0.0]
+        said += _twice(plan)
         said += [Objection("support", (p.name,)) for p in plan.plantings if not _held(p)]
         said += [Objection("rotation", (p.name,)) for p in plan.plantings if not rested(p.planting.crop, plan.bed)]
         if not self.once:
@@ -191,9 +194,7 @@ def most_kinds(found: Sequence[Option], weeks: range, span: int) -> int:
 def _out_of_range(planned: Planned, once: bool) -> float:
     """How far a stand is from its usual distances, 0 in range.  In a mixture over the whole bed only too many are too many; a
     whole number of plants is in range if no other is."""
-    low, high = usual_range(planned)
-    if high <= low:
-        low, high = low * (1.0 - constant("range_unknown")), high * (1.0 + constant("range_unknown"))
+    low, high = _range(planned)
     density, area = planned.density_per_m2, planned.stand.area_m2
     if density > high * (1.0 + ROUNDING):
         counted = isinstance(planned.planting.amount, Count)
@@ -203,6 +204,28 @@ def _out_of_range(planned: Planned, once: bool) -> float:
         return 0.0
     nearest = planned.stand.plants + 1.0
     return 0.0 if isinstance(planned.planting.amount, Count) and nearest / area > high else 0.5 + 1.0 - density / low
+
+
+def _range(planned: Planned) -> tuple[float, float]:
+    """Usual densities [1/m2] of a stand, least and greatest, and some more where but one is known."""
+    low, high = usual_range(planned)
+    more = constant("range_unknown") if high <= low else 0.0
+    return low * (1.0 - more), high * (1.0 + more)
+
+
+def _twice(plan: Plan) -> Iterator[Objection]:
+    """Plantings of a crop that go into ground on which it stands already, where both are too many together or went in on one
+    day, as one planting would."""
+    for i, after in enumerate(plan.plantings):
+        _, high = _range(after)
+        for n, before in enumerate(plan.plantings):
+            first = (before.start, n) < (after.start, i)
+            if not first or before.planting.crop.id != after.planting.crop.id or before.end <= after.start:
+                continue
+            shared = float(np.minimum(before.stand.cells, after.stand.cells).sum() / after.stand.cells.sum())
+            both = after.density_per_m2 + shared * before.density_per_m2
+            if shared > SHARED and (both > high * (1.0 + ROUNDING) or before.start == after.start):
+                yield Objection("distance", (after.name,), 0.5 + max(0.0, both / high - 1.0))
 
 
 def _held(planned: Planned) -> bool:
@@ -219,5 +242,5 @@ def _after_its_kin(plan: Plan) -> Iterator[Objection]:
             if after is before or after.start <= before.start or not years_apart(before.planting.crop, after.planting.crop):
                 continue
             a, b = before.stand.cells, after.stand.cells
-            if float(np.minimum(a, b).sum()) > 0.05 * float(min(a.sum(), b.sum())):
+            if float(np.minimum(a, b).sum()) > SHARED * float(min(a.sum(), b.sum())):
                 yield Objection("rotation", (after.name, before.name))

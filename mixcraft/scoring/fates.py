@@ -88,7 +88,7 @@ def fate(planned: Planned, clock: Clock, window: tuple[Ints, Ints], days: int, w
     by_chill = killed & (clock.chill == death) & ~by_heat
     lost = (came >= NEVER) | (came > planned.start + usual_days(planned))
     by_stem = part.closes == "bolt" or (part.role == "main" and spoilt_by_shooting(planned.planting.crop))
-    bolted = (clock.bolt < NEVER) & (clock.bolt <= due) & by_stem
+    bolted = (clock.bolt < NEVER) & (clock.bolt <= np.minimum(due, opens + constants()["picking_begun_days"])) & by_stem
     waits = not planned.planting.too_young(part)
     unready = (opens >= NEVER) & (came < NEVER) & (death >= NEVER) & ~bolted & waits
     still = np.array(standstill(planned, weather, planned.start + day_0))

@@ -4,7 +4,7 @@ Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [-
 
 *Served*: share of starts inside the windows that give at least 60 % of the year's best. *False*: share of starts more than 30
 days from every window that do so. *Days*: middle days to the first picking beside the middle of the published range; of
-potatoes that are not called early those of mature tubers, of salad that is cut young as well those of full-grown plants. A
+potatoes that are not called early those of mature tubers, of leaf that is picked young as well those of full-grown plants. A
 guide's "Lettuce" is all kinds, and its least days are those of leaf lettuce. *Unexplained*: share of false starts but for
 crops of which tests/outside/data/planting_windows_reasons.csv says why the guides of the region leave them out (pests,
 market, rains).
@@ -108,7 +108,7 @@ def verdict(key: tuple[str, str, str], mine: list[dict[str, str]], grown: Alone,
 
 def ready(grown: Alone, called: str = "") -> Floats:
     """Days from the start to what published days mean, (Y, S): the first picking, or of potatoes that are not `called` early the
-    death of their tops, and of leaf that is cut young as well not before its plants are full-grown."""
+    death of their tops, and of leaf that is picked young as well not before its plants are full-grown."""
 
     def days_to(event: Literal["tops", "ready"]) -> Floats:
         days = np.stack([getattr(c, event) - start for c, start in zip(grown.clocks, grown.starts, strict=True)], axis=1)
@@ -117,7 +117,7 @@ def ready(grown: Alone, called: str = "") -> Floats:
     if grown.crop.id.startswith("potato") and "early" not in called:
         return days_to("tops")
     first = grown.first()
-    if grown.crop.main_part.methods[0] == "cut":
+    if grown.crop.main_part.methods[0] in ("cut", "leaf"):
         return np.where(np.isnan(first), np.nan, np.fmax(first, days_to("ready")))
     return first
 

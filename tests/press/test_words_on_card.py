@@ -223,10 +223,12 @@ def test_water_of_the_next_year_says_so_once() -> None:
 
 
 def test_leaves_that_are_picked_once_before_they_run_to_seed_are_cut_whole() -> None:
-    """Spring spinach of Oxford is ready and gone within days; chard is picked for months, and all at the last picking."""
-    for crop, said in (
-        ("spinach", "cut or pick it all at once"),
-        ("chard", "outer leaves every 12 days; all at the last picking"),
+    """Mustard of July is ready and gone within days; spring spinach is picked for some weeks and chard for months, and all at the
+    last picking."""
+    for crop, start, said in (
+        ("mustard-leaf", "07-10", "cut or pick it all at once"),
+        ("spinach", "04-20", "outer leaves every 10 days; all at the last picking"),
+        ("chard", "04-20", "outer leaves every 12 days; all at the last picking"),
     ):
-        season = grown(planting(crop, start=OnDate("04-20"), harvest=(HarvestUse("leaves", "leaf"),)), years=5)
+        season = grown(planting(crop, start=OnDate(start), harvest=(HarvestUse("leaves", "leaf"),)), years=5)
         assert [row.how for row in pickings(season, None, "metric")] == [said]
