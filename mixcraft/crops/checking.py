@@ -272,6 +272,12 @@ def bolting(document: Faulting, data: Mapping[str, Any]) -> Iterator[Fault]:
             ("development", "bolting", given[0]), f"{' and '.join(WINTER)} go together, where long days are waited for",
             rule="bolting.winter", found=kind, allowed="long_day or chill_long_day", repair=f"write both, or delete {given[0]}",
         )  # fmt: skip
+    if "winter_daylength" in table and not given:
+        yield document.fault(
+            ("development", "bolting", "winter_daylength"), "bolting.winter_daylength is for crops that a winter makes shoot",
+            rule="bolting.winter", found="winter_daylength", allowed="beside winter_days and winter_time",
+            repair="write winter_days and winter_time, or delete winter_daylength",
+        )  # fmt: skip
     if "juvenile" in table and not kind.startswith("chill"):
         yield document.fault(
             ("development", "bolting", "juvenile"), f"a juvenile phase delays chilling, but bolting is {kind}",

@@ -194,8 +194,8 @@ def bolting_day(
     behind them on that day, infinite for pieces; of the induced thermal time a `share` is asked for.
 
     A crop with `development.bolting.winter_days` makes its buds in the cold of a winter whatever the days, and needs but warmth
-    for its stem, `winter_time` [C d], once it has had so many (`winter_cold`).  What is `wintered` stands from the year before
-    and has had its cold.
+    for its stem, `winter_time` [C d], once it has had so many (`winter_cold`), in days of `winter_daylength` or more if it has
+    that.  What is `wintered` stands from the year before and has had its cold.
     """
     shape = mean_c.shape[:-1]
     if crop.bolting == "none":
@@ -221,6 +221,7 @@ def bolting_day(
         return stem
     had = np.cumsum(np.where(green, winter_cold(mean_c), 0.0), axis=-1)
     budded = green & (wintered | (had >= crop["development.bolting.winter_days"] - ROUNDING_D))
+    budded = budded & (np.asarray(daylength_h) >= crop.number("development.bolting.winter_daylength", 0.0))
     return np.minimum(stem, reached(budded, rate, crop["development.bolting.winter_time"]))
 
 

@@ -15,7 +15,7 @@ CropKey = Literal[
     "development.flower", "development.bolting.critical_daylength", "development.bolting.slope",
     "development.bolting.chill_days", "development.bolting.chill_least", "development.bolting.chill_from",
     "development.bolting.chill_until", "development.bolting.chill_below", "development.bolting.juvenile",
-    "development.bolting.winter_days", "development.bolting.winter_time",
+    "development.bolting.winter_days", "development.bolting.winter_time", "development.bolting.winter_daylength",
     "development.bolting.thermal_time", "development.bulbing.critical_daylength", "development.bulbing.least",
     "development.photoperiod.critical", "development.photoperiod.slope", "development.photoperiod.reference",
     "development.podding.short_day", "development.podding.long_day", "development.podding.longest",

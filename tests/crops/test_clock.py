@@ -333,6 +333,7 @@ class Faults:
         ({"kind": "long_day", "juvenile": 1}, ["bolting.missing"] * 2 + ["bolting.juvenile"]),
         ({"kind": "none", "winter_days": 1, "winter_time": 1}, ["bolting.winter"]),
         ({"kind": "long_day", "critical_daylength": 1, "thermal_time": 1, "winter_days": 1}, ["bolting.winter"]),
+        ({"kind": "long_day", "critical_daylength": 1, "thermal_time": 1, "winter_daylength": 1}, ["bolting.winter"]),
     ],
 )
 def test_bolting_has_the_numbers_its_kind_needs(table: dict[str, object], rules: list[str]) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import yaml
+from numpy.typing import NDArray
 
 from mixcraft.crops import Crop, load_crop
 from mixcraft.crops.clock import Clock, run_clock
@@ -63,6 +64,21 @@ def test_brassicas_shoot_after_a_winter_whatever_the_days(crop: str) -> None:
     assert stem(5.0, winter) == pytest.approx(winter + (takes - 11 * cold) / spring, abs=1.5)
     assert stem(12.0, winter) == NEVER
     assert stem(5.0, int(weeks) - 3) == NEVER
+
+
+def test_corn_salad_shoots_after_a_winter_when_the_days_are_long_enough() -> None:
+    """By hand: ten days at 5 C, all of which count; then warmth in days of twelve hours or more; none comes in shorter ones."""
+    grown = load_crop("corn-salad")
+    takes, least = grown["development.bolting.winter_time"], grown["development.bolting.winter_daylength"]
+    mean = np.where(np.arange(DAYS) < 60, 5.0, 9.0)[np.newaxis]
+    passed = crop_degree_days(grown, mean)
+
+    def stem(hours: NDArray[np.float64]) -> int:
+        return int(bolting_day(grown, mean, passed, hours, np.array([0]))[0])
+
+    lengthen = np.where(np.arange(DAYS) < 80, least - 1.0, least + 0.5)
+    assert stem(lengthen) == pytest.approx(79 + takes / (9.0 - grown["development.t_base"]), abs=1.0)
+    assert stem(np.full(DAYS, least - 1.0)) == NEVER
 
 
 def test_oca_begins_its_tubers_when_days_get_short_and_not_before() -> None:

@@ -166,8 +166,8 @@ CAUGHT = {
     "density x 5": 1.0, "roots x 4": 0.8, "seeds per gram x 10": 0.75, "sowing depth x 5": 0.85, "germination / 3": 1.0,
     "coldest soil + 12": 0.9,
 }  # fmt: skip
-"""Shares caught when the test was written, of what ripens twice as late (0.95 then) since greens are picked half-grown before they
-shoot; two crops of twenty fewer are let pass, since the sample moves with the library."""
+"""Shares caught when the test was written, of what ripens twice as late (0.95 then) since greens are picked half-grown before
+they shoot; two crops of twenty fewer are let pass, since the sample moves with the library."""
 LESS = {"leaf area of a gram / 3"}
 MISSED = pytest.mark.xfail(strict=True, reason="about 75 % are caught: leaves saturate and ranges are wider")
 TWO_CROPS, ALL_FIELDS = 0.1, 0.84  # of all slips 91 % were caught when this was written, 84 % are since ranges are wider

@@ -147,7 +147,7 @@ STILL: dict[str, str] = {
     **dict.fromkeys(["680", "1119"], DRIES),
     **dict.fromkeys(["467", "468", "475"], TROPICS),
     **dict.fromkeys(["712"], CUTS),
-    **dict.fromkeys(["32", "63", "1419"], SPRING),
+    **dict.fromkeys(["32"], SPRING),
     **dict.fromkeys(["194", "195", "295", "325", "356", "424"], EARLY_KINDS),
     **dict.fromkeys(["310", "1125"], SMALL),
     **dict.fromkeys(["71", "74", "1148", "1749", "1756"], GRAMS),
