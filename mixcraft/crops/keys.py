@@ -35,7 +35,7 @@ CropKey = Literal[
 """A value of a crop."""
 
 PartKey = Literal[
-    "after", "hold", "interval", "dry_matter", "take", "share", "stored", "cut_height", "cuts", "portion", "keeps",
+    "after", "young", "hold", "interval", "dry_matter", "take", "share", "stored", "cut_height", "cuts", "portion", "keeps",
     "market_least", "stands",
 ]  # fmt: skip
 """A value of an edible part."""

@@ -132,4 +132,6 @@ def _young_leaf(crop: Crop, part: Part, clock: Clock, method: str, full: Ints, e
     late = np.where(ends < full, stretches, full)
     if (method or part.methods[0]) == "once":
         return late, late
+    if "young" in part.records and method == "leaf":
+        late = np.minimum(late, later(clock.thermal, clock.emergence, part.number("young")))
     return np.minimum(late, np.maximum(leaves, ends - int(constant("young_before_stems")))), late
