@@ -14,6 +14,8 @@ from mixcraft.scoring.constants import constants as scoring_constants
 from .constants import constant
 from .solving import solve
 
+AWAY = 100
+"""What a group loses in a bed in which it gives nothing, as much as it gains there at the most."""
 LONGEST = 20
 """Years beyond which nobody looks back."""
 
@@ -48,11 +50,19 @@ def _groups(ids: tuple[str, ...]) -> tuple[tuple[tuple[str, ...], ...], dict[tup
     return found, apart
 
 
-def shared_out(crops: Sequence[Crop], beds: Sequence[Bed], years: int, worth: Mapping[str, float]) -> list[list[set[str]]]:
+def shared_out(
+    crops: Sequence[Crop],
+    beds: Sequence[Bed],
+    years: int,
+    worth: Mapping[str, float],
+    at_home: Sequence[Mapping[str, float]] = (),
+) -> list[list[set[str]]]:
     """Crops by id that each bed may have in each year, [year][bed], so that whatever is chosen among them keeps the rotation.
 
     Every group of crops that rotate alike is to have a bed every year, the more `worth` (by id) the sooner, and a second one if
-    it can; every bed is to have one group at least, and no more than `rotation_groups`.
+    it can; every bed is to have one group at least, and no more than `rotation_groups`.  `at_home` says by bed what each crop
+    gives in it of what it gives in the best of them, as under a roof and the open sky: a group goes where it gives most, and not
+    where none of it gives anything; without it all beds are alike.
     """
     from ortools.sat.python import cp_model
 
@@ -76,6 +86,11 @@ def shared_out(crops: Sequence[Crop], beds: Sequence[Bed], years: int, worth: Ma
         for g, members in enumerate(groups):
             weight = max(1, round(100.0 * max(worth.get(key, 0.0) for key in members)))
             there = sum(may[y, b, g] for b in range(len(beds)))
+            for b, gives in enumerate(at_home):
+                most = max(gives.get(key, 0.0) for key in members)
+                goal.append(-round(AWAY * (1.0 - most)) * may[y, b, g])
+                if most == 0.0:
+                    model.add(may[y, b, g] == 0)
             first, second = model.new_bool_var(""), model.new_bool_var("")
             model.add(first + second <= there)
             goal += [weight * first, weight // 3 * second]

@@ -94,7 +94,8 @@ def garden_years(
     usual = [c for c in usual if any(c.id in inside for inside in known.values())]
     if not usual:
         raise Clash(())
-    allowed = shared_out(usual, garden.beds, years, _worth(known.values()))
+    at_home = _at_home(known)
+    allowed = shared_out(usual, garden.beds, years, _worth(known.values()), [at_home[bed.under] for bed in garden.beds])
     beds = list(garden.beds)
     found: list[GardenYear] = []
     for year in range(years):
@@ -141,6 +142,16 @@ def _worth(known: Iterable[Mapping[str, Sequence[Option]]]) -> dict[str, float]:
             best = max(o.total_kg_m2 for o in starts) / starts[0].crop["harvest.yield_sole"]
             worth[key] = max(worth.get(key, 0.0), min(1.0, best))
     return worth
+
+
+def _at_home(known: Mapping[str, Mapping[str, Sequence[Option]]]) -> dict[str, dict[str, float]]:
+    """What each crop gives under each structure, or the open sky, of what it gives where it gives most."""
+    best = {under: {key: max(o.total_kg_m2 for o in starts) for key, starts in inside.items()} for under, inside in known.items()}
+    most: dict[str, float] = {}
+    for gives in best.values():
+        for key, kg_m2 in gives.items():
+            most[key] = max(most.get(key, 0.0), kg_m2)
+    return {under: {key: kg_m2 / most[key] for key, kg_m2 in gives.items()} for under, gives in best.items()}
 
 
 def _order(beds: Sequence[Bed]) -> list[int]:

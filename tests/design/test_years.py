@@ -64,6 +64,20 @@ def test_what_is_shared_out_keeps_the_rotation_whatever_is_chosen() -> None:
         assert {load_crop(key).family for bed in year for key in bed} >= {"Fabaceae", "Asteraceae"}
 
 
+def test_crops_are_shared_out_to_the_bed_in_which_they_give_most() -> None:
+    """What gives half outside goes under the roof, what gives as much outside leaves it room, and what gives nothing outside is
+    never there."""
+    beds = [Bed("open", 3.0, 1.0), Bed("roofed", 3.0, 1.0, under="polytunnel")]
+    keys = ("tomato-cordon", "melon", "kale", "leek", "beetroot", "lettuce-cos", "bean-bush")
+    crops, worth = [load_crop(key) for key in keys], dict.fromkeys(keys, 1.0)
+    outside = {**dict.fromkeys(keys, 1.0), "tomato-cordon": 0.5, "melon": 0.0}
+    for roofed, homes in ((1, [outside, worth]), (0, [worth, outside])):
+        (year,) = shared_out(crops, beds, 1, worth, homes)
+        assert {"melon", "tomato-cordon"} <= year[roofed]
+        assert not {"melon", "tomato-cordon"} & year[1 - roofed]
+        assert {"kale", "leek", "beetroot", "lettuce-cos", "bean-bush"} <= year[roofed] | year[1 - roofed]
+
+
 def test_two_years_of_one_bed(garden: Garden) -> None:
     """The least that three years of two beds show at length: the second year knows the first, and no rule is broken."""
     one = replace(garden, beds=(garden.bed("long bed"),))
