@@ -234,8 +234,8 @@ def spread(found: Sequence[Option], kept: int) -> tuple[Option, ...]:
 @dataclass(frozen=True)
 class Asked:
     """A crop whose starts at a place are asked for: beside a trellis or without, or `once`, thrown from one tin on any day;
-    `every` good start, sown and planted, or some of the usual way; with `covers` that the household owns, in a bed that stands
-    `under` some structure."""
+    `every` good start, sown and planted, or some of the usual way, or of the other if that gives nothing; with `covers` that the
+    household owns, in a bed that stands `under` some structure."""
 
     crop: Crop
     garden: Garden
@@ -254,7 +254,8 @@ def alone(asked: Asked) -> tuple[Option, ...]:
         return options(crop, garden, window, trellis=False, every=True, way="broadcast", under=under)
     if asked.every:
         return starts_of(crop, garden, window, trellis=asked.trellis, covers=asked.covers, under=under)
-    return options(crop, garden, window, trellis=asked.trellis, under=under)
+    ways = (options(crop, garden, window, trellis=asked.trellis, way=way, under=under) for way in _ways(crop))
+    return next((found for found in ways if found), ())
 
 
 def starts_of(

@@ -16,6 +16,8 @@ from .solving import solve
 
 AWAY = 100
 """What a group loses in a bed in which it gives nothing, as much as it gains there at the most."""
+FEW = 4
+"""Crops of which a bed can be made up."""
 LONGEST = 20
 """Years beyond which nobody looks back."""
 
@@ -61,8 +63,8 @@ def shared_out(
 
     Every group of crops that rotate alike is to have a bed every year, the more `worth` (by id) the sooner, and a second one if
     it can; every bed is to have one group at least, and no more than `rotation_groups`.  `at_home` says by bed what each crop
-    gives in it of what it gives in the best of them, as under a roof and the open sky: a group goes where it gives most, and not
-    where none of it gives anything; without it all beds are alike.
+    gives in it of what it gives in the best of them, as under a roof and the open sky: a group goes where it gives most in the
+    mean, and not where none of it gives anything; without it all beds are alike.
     """
     from ortools.sat.python import cp_model
 
@@ -77,7 +79,7 @@ def shared_out(
             for h in range(len(groups)):
                 if apart[g, h] >= later - y:
                     model.add_at_most_one([here, may[later, b, h]])
-    goal: list[Any] = []
+    goal = _away(model, may, groups, at_home)
     for y in range(years):
         for b in range(len(beds)):
             mine = [may[y, b, g] for g in range(len(groups))]
@@ -86,11 +88,6 @@ def shared_out(
         for g, members in enumerate(groups):
             weight = max(1, round(100.0 * max(worth.get(key, 0.0) for key in members)))
             there = sum(may[y, b, g] for b in range(len(beds)))
-            for b, gives in enumerate(at_home):
-                most = max(gives.get(key, 0.0) for key in members)
-                goal.append(-round(AWAY * (1.0 - most)) * may[y, b, g])
-                if most == 0.0:
-                    model.add(may[y, b, g] == 0)
             first, second = model.new_bool_var(""), model.new_bool_var("")
             model.add(first + second <= there)
             goal += [weight * first, weight // 3 * second]
@@ -98,10 +95,38 @@ def shared_out(
     solver: Any = cp_model.CpSolver()
     solver.parameters.num_workers, solver.parameters.random_seed, solver.parameters.max_deterministic_time = 1, 1, 10.0
     solve(solver, model)
-    return [
+    found = [
         [{key for g, members in enumerate(groups) if solver.value(may[y, b, g]) for key in members} for b in range(len(beds))]
         for y in range(years)
     ]
+    return [_homes(year, at_home) for year in found] if at_home else found
+
+
+def _away(
+    model: Any, may: Mapping[tuple[int, int, int], Any], groups: Sequence[Sequence[str]], at_home: Sequence[Mapping[str, float]]
+) -> list[Any]:
+    """What is lost by groups in beds in which they give less than elsewhere; where none of a group gives anything, it is not."""
+    goal = []
+    for (_, b, g), here in may.items() if at_home else ():
+        gives = [at_home[b].get(key, 0.0) for key in groups[g]]
+        goal.append(-round(AWAY * (1.0 - sum(gives) / len(gives))) * here)
+        if not any(gives):
+            model.add(here == 0)
+    return goal
+
+
+def _homes(year: Sequence[set[str]], at_home: Sequence[Mapping[str, float]]) -> list[set[str]]:
+    """The crops of each bed of a year without those that another bed may have in which they give more, by a good deal; a bed
+    that would be left with few keeps all."""
+    most: dict[str, float] = {}
+    for mine, gives in zip(year, at_home, strict=True):
+        for key in mine:
+            most[key] = max(most.get(key, 0.0), gives.get(key, 0.0))
+    kept = [
+        {key for key in mine if gives.get(key, 0.0) >= constant("home_share") * most[key]}
+        for mine, gives in zip(year, at_home, strict=True)
+    ]
+    return [some if len(some) >= FEW else mine for some, mine in zip(kept, year, strict=True)]
 
 
 def _more(model: Any, mine: Sequence[Any], most: int) -> Any:
