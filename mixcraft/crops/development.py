@@ -220,8 +220,8 @@ def bolting_day(
     if "development.bolting.winter_days" not in crop.records:
         return stem
     had = np.cumsum(np.where(green, winter_cold(mean_c), 0.0), axis=-1)
-    budded = green & (wintered | (had >= crop["development.bolting.winter_days"] - ROUNDING_D))
-    budded = budded & (np.asarray(daylength_h) >= crop.number("development.bolting.winter_daylength", 0.0))
+    long = np.asarray(daylength_h) >= crop.number("development.bolting.winter_daylength", 0.0)
+    budded = green & long & (wintered | (had >= crop["development.bolting.winter_days"] - ROUNDING_D))
     return np.minimum(stem, reached(budded, rate, crop["development.bolting.winter_time"]))
 
 

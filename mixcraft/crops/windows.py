@@ -101,8 +101,10 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
         latest = closes if grows_on(crop, part) else np.minimum(closes, holds)
         closes = np.minimum(closes, holds)
     of_use = opens
-    if eaten_young(part) or cut_by_size(crop, part):
-        opens, of_use = _young_leaf(crop, part, clock, method, opens, ends)
+    if cut_by_size(crop, part) and method == "cut":
+        opens = of_use = np.minimum(opens, _leaves(clock))
+    elif eaten_young(part):
+        opens, of_use = _young_leaf(part, clock, method or part.methods[0], opens, ends)
     days = np.arange(clock.thermal.shape[1])
     buried = part.pool == "organ" and crop.in_soil and bool(set(part.methods) & {"once", "pull"})
     if buried:
@@ -120,18 +122,22 @@ def part_days(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands:
     return tuple(np.asarray(days, dtype=np.int64) for days in (opens, closes, latest))  # type: ignore[return-value]
 
 
-def _young_leaf(crop: Crop, part: Part, clock: Clock, method: str, full: Ints, ends: Ints) -> tuple[Ints, Ints]:
+def _leaves(clock: Clock) -> Ints:
+    """First day on which a plant has leaves enough to be cut, (Y,)."""
+    return later(clock.thermal, clock.emergence, constant("cut_leaves") * constant("leaf_appears"))
+
+
+def _young_leaf(part: Part, clock: Clock, method: str, full: Ints, ends: Ints) -> tuple[Ints, Ints]:
     """First day on which leaf is picked though it may not be full-grown, and the day from which heat can spoil it, (Y,) each, of
     leaf that is full-grown on the days `full` and no food from the days `ends` on."""
-    leaves = later(clock.thermal, clock.emergence, constant("cut_leaves") * constant("leaf_appears"))
-    if cut_by_size(crop, part) and method == "cut":
-        return np.minimum(full, leaves), np.minimum(full, leaves)
-    if not eaten_young(part):
-        return full, full
-    stretches = np.minimum(full, np.maximum(leaves, ends - int(constant("before_stems"))))
-    late = np.where(ends < full, stretches, full)
-    if (method or part.methods[0]) == "once":
+    leaves = _leaves(clock)
+
+    def ahead(days: str) -> Ints:
+        return np.maximum(leaves, ends - int(constant(days)))
+
+    late = np.where(ends < full, np.minimum(full, ahead("before_stems")), full)
+    if method == "once":
         return late, late
     if "young" in part.records and method == "leaf":
         late = np.minimum(late, later(clock.thermal, clock.emergence, part.number("young")))
-    return np.minimum(late, np.maximum(leaves, ends - int(constant("young_before_stems")))), late
+    return np.minimum(late, ahead("young_before_stems")), late

@@ -17,7 +17,7 @@ from .solving import solve
 AWAY = 100
 """What a group loses in a bed in which it gives nothing, as much as it gains there at the most."""
 FEW = 4
-"""Crops of which a bed can be made up."""
+"""Crops of which a bed can be made up.  Common practice, no source."""
 LONGEST = 20
 """Years beyond which nobody looks back."""
 

@@ -3,7 +3,7 @@ together, winter cover where nothing grows."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -94,8 +94,7 @@ def garden_years(
     usual = [c for c in usual if any(c.id in inside for inside in known.values())]
     if not usual:
         raise Clash(())
-    at_home = _at_home(known)
-    allowed = shared_out(usual, garden.beds, years, _worth(known.values()), [at_home[bed.under] for bed in garden.beds])
+    allowed = _shared_out(usual, garden, years, known)
     beds = list(garden.beds)
     found: list[GardenYear] = []
     for year in range(years):
@@ -134,24 +133,16 @@ def _window(garden: Garden) -> tuple[int, int]:
     return min(w[0] for w in found), max(w[1] for w in found)
 
 
-def _worth(known: Iterable[Mapping[str, Sequence[Option]]]) -> dict[str, float]:
-    """What a crop is worth to a rotation: its best yield, under the sky or a structure, over the published one."""
-    worth: dict[str, float] = {}
-    for inside in known:
-        for key, starts in inside.items():
-            best = max(o.total_kg_m2 for o in starts) / starts[0].crop["harvest.yield_sole"]
-            worth[key] = max(worth.get(key, 0.0), min(1.0, best))
-    return worth
-
-
-def _at_home(known: Mapping[str, Mapping[str, Sequence[Option]]]) -> dict[str, dict[str, float]]:
-    """What each crop gives under each structure, or the open sky, of what it gives where it gives most."""
+def _shared_out(
+    crops: Sequence[Crop], garden: Garden, years: int, known: Mapping[str, Mapping[str, Sequence[Option]]]
+) -> list[list[set[str]]]:
+    """Crops that each bed may have in each year: the more a crop gives of its published yield, under the sky or a structure, the
+    more it is worth, and it is at home where it gives most."""
     best = {under: {key: max(o.total_kg_m2 for o in starts) for key, starts in inside.items()} for under, inside in known.items()}
-    most: dict[str, float] = {}
-    for gives in best.values():
-        for key, kg_m2 in gives.items():
-            most[key] = max(most.get(key, 0.0), kg_m2)
-    return {under: {key: kg_m2 / most[key] for key, kg_m2 in gives.items()} for under, gives in best.items()}
+    most = {c.id: max(gives.get(c.id, 0.0) for gives in best.values()) for c in crops}
+    worth = {c.id: min(1.0, most[c.id] / c["harvest.yield_sole"]) for c in crops}
+    at_home = {under: {key: kg_m2 / most[key] for key, kg_m2 in gives.items()} for under, gives in best.items()}
+    return shared_out(crops, garden.beds, years, worth, [at_home[bed.under] for bed in garden.beds])
 
 
 def _order(beds: Sequence[Bed]) -> list[int]:
