@@ -54,6 +54,15 @@ def eaten_young(part: Part) -> bool:
     return main and part.closes == "bolt" and bool({"leaf", "cut"} & set(part.methods))
 
 
+def food_from(part: Part, clock: Clock) -> Ints:
+    """Day on which a part is ready, (Y,), or of leaf that is known to be food some time before, `young` [C d] from emergence, is
+    that."""
+    ready = clock.event(part.opens)
+    if "young" in part.records:
+        ready = np.minimum(ready, later(clock.thermal, clock.emergence, part.number("young")))
+    return ready
+
+
 def part_window(crop: Crop, part: Part, clock: Clock, method: str = "", *, stands: bool = False) -> tuple[Ints, Ints]:
     """First and last day on which `part` can be picked, by its first method or another, (Y,) each, of a perennial that is set out
     or `stands` already; `NEVER` opening if it never comes.
@@ -138,6 +147,6 @@ def _young_leaf(part: Part, clock: Clock, method: str, full: Ints, ends: Ints) -
     late = np.where(ends < full, np.minimum(full, ahead("before_stems")), full)
     if method == "once":
         return late, late
-    if "young" in part.records and method == "leaf":
-        late = np.minimum(late, later(clock.thermal, clock.emergence, part.number("young")))
+    if method == "leaf" and "young" in part.records:
+        late = np.minimum(late, food_from(part, clock))
     return np.minimum(late, ahead("young_before_stems")), late

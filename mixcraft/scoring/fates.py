@@ -13,7 +13,7 @@ from mixcraft.crops.bulbs import spoilt_by_shooting
 from mixcraft.crops.clock import PIECES, SOWN, Clock
 from mixcraft.crops.development import NEVER
 from mixcraft.crops.model import Part
-from mixcraft.crops.windows import cold_opens
+from mixcraft.crops.windows import cold_opens, food_from
 from mixcraft.place import Weather
 from mixcraft.recipe.plan import Plan, Planned
 from mixcraft.season.result import Season
@@ -82,7 +82,7 @@ def fate(planned: Planned, clock: Clock, window: tuple[Ints, Ints], days: int, w
     opens, closes = window
     part = main_part(planned)
     begun = 0.0 if cold_opens(planned.planting.crop, part) else constants()["picking_begun_days"]
-    due, death, came = clock.event(part.opens), clock.death, clock.emergence
+    due, death, came = food_from(part, clock), clock.death, clock.emergence
     killed = (death < NEVER) & ((opens >= NEVER) | (death < opens + begun)) & (death <= np.minimum(due, days) + begun)
     by_heat = killed & (clock.heat == death)
     by_chill = killed & (clock.chill == death) & ~by_heat
