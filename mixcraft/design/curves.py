@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,7 +94,7 @@ class Option:
         """Weeks in which it holds its ground."""
         return range(self.week, self.last + 1)
 
-    @property
+    @cached_property
     def first(self) -> int:
         """Week of the first picking."""
         return int(np.nonzero(self.kg_m2 > 1e-4)[0].min())
@@ -109,7 +110,7 @@ class Option:
         """A day of a week of the almanac, in some year."""
         return np.datetime64(f"2001-{self.month_day}", "D") + np.timedelta64(7 * (week - self.week), "D")
 
-    @property
+    @cached_property
     def tall_weeks(self) -> range:
         """Weeks in which it stands at its height: from half way to its first picking."""
         return range(self.week + int(scoring_constants()["shadow_height_share"] * (self.first - self.week)), self.last + 1)

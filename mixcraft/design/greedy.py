@@ -20,13 +20,14 @@ Floats = NDArray[np.float64]
 def greedy(task: Task) -> tuple[Placed, ...]:
     """Options on one piece each, added while they put something on the plate; each option once, musts before others."""
     placed: list[Placed] = []
+    refused: set[tuple[int, int]] = set()
     served, kinds = np.zeros(len(task.weeks)), np.zeros(len(task.weeks))
     musts = {crop.id for crop in task.brief.musts}
     while True:
         wanting = musts - {p.option.crop.id for p in placed}
         found = [
             (worth / (option.last - option.week + 1), -n, cell)
-            for n, cell in _free(task, placed)
+            for n, cell in _free(task, placed, refused)
             for option in [task.options[n]]
             for worth in [_worth(task, n, cell, served, kinds)]
             if worth > 0.0 and (not wanting or option.crop.id in wanting)
@@ -118,8 +119,11 @@ def _more(task: Task, portions: Floats, served: Floats, kinds: Floats) -> float:
     return float(filled + 0.3 * more)
 
 
-def _free(task: Task, placed: list[Placed]) -> Iterator[tuple[int, int]]:
-    """Options that are not used, with the pieces on which they have room, sun and the grower's leave."""
+def _free(task: Task, placed: list[Placed], refused: set[tuple[int, int]]) -> Iterator[tuple[int, int]]:
+    """Options that are not used, with the pieces on which they have room, sun and the grower's leave.
+
+    What is `refused` beside one that is placed stays so, whatever comes after it: each is asked about the last one only.
+    """
     used = {p.option.key for p in placed}
     days, crops = {p.option.month_day for p in placed}, {p.option.crop.id for p in placed}
     brief, ground = task.brief, task.ground
@@ -130,9 +134,12 @@ def _free(task: Task, placed: list[Placed]) -> Iterator[tuple[int, int]]:
         if option.key in used or late or more or tall or (brief.effort.transplants is not None and option.establish == "module"):
             continue
         for cell in range(ground.count):
-            fits = least_pieces(option.crop, ground.area_m2(cell)) == 1
-            if fits and all(_beside(task, placed_, n, cell) for placed_ in placed):
+            if (n, cell) in refused or least_pieces(option.crop, ground.area_m2(cell)) != 1:
+                continue
+            if all(_beside(task, last, n, cell) for last in placed[-1:]):
                 yield n, cell
+            else:
+                refused.add((n, cell))
 
 
 def _beside(task: Task, other: Placed, n: int, cell: int) -> bool:

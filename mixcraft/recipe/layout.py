@@ -407,37 +407,34 @@ def _spread(stands: Sequence[tuple[int, float, Floats]], grid: Grid, step_m: flo
     px, py = (a.ravel() for a in np.meshgrid(x, y, indexing="ij"))
     ix = np.minimum((px / grid.dx_m).astype(int), grid.nx - 1)
     iy = np.minimum((py / grid.dy_m).astype(int), grid.ny - 1)
-    placed_x: list[float] = []
-    placed_y: list[float] = []
-    placed_r: list[float] = []
+    near: list[Floats] = []
     result: list[Floats] = [np.zeros((0, 2)) for _ in stands]
     wall = np.minimum.reduce([px, grid.nx * grid.dx_m - px, py, grid.ny * grid.dy_m - py])
     for index, (count, radius, cells) in enumerate(stands):
         allowed = cells[ix, iy] > 0.5
         room = np.clip(2.0 * wall / radius, constant("wall_room_least"), 1.0)
         gap = np.full((nx, ny), FARTHEST)
-        for qx, qy, qr in zip(placed_x, placed_y, placed_r, strict=True):
-            _nearer(gap, x, y, qx, qy, radius + qr)
+        for distance, (_, other, _) in zip(near, stands, strict=False):  # those that are placed are as large or larger
+            np.minimum(gap, distance / (radius + other), out=gap)
         # like plants repel one another over the distance that their own number leaves them
         own = math.sqrt(max(allowed.sum(), 1) * step_m**2 / max(count, 1))
-        points = []
+        unit, mine, points = max(2.0 * radius, own), np.full((nx, ny), np.inf), []
         for _ in range(count):
             best = int(np.argmax(np.where(allowed, gap.ravel() * room, -np.inf)))
             points.append((px[best], py[best]))
-            placed_x.append(px[best])
-            placed_y.append(py[best])
-            placed_r.append(radius)
-            _nearer(gap, x, y, float(px[best]), float(py[best]), max(2.0 * radius, own))
+            around = _nearer(mine, x, y, float(px[best]), float(py[best]), FARTHEST * unit)
+            gap[around] = np.minimum(gap[around], mine[around] / unit)
+        near.append(mine)
         result[index] = np.array(points)
     return _relaxed(result, stands, px, py, ix, iy)
 
 
-def _nearer(gap: Floats, x: Floats, y: Floats, at_x: float, at_y: float, unit_m: float) -> None:
-    """Lower `gap` (nx, ny), distances in units, for one more plant at a point, no further off than `FARTHEST` units."""
-    reach = FARTHEST * unit_m
-    i = slice(*np.searchsorted(x, (at_x - reach, at_x + reach)))
-    j = slice(*np.searchsorted(y, (at_y - reach, at_y + reach)))
-    gap[i, j] = np.minimum(gap[i, j], np.hypot(x[i, None] - at_x, y[None, j] - at_y) / unit_m)
+def _nearer(distance: Floats, x: Floats, y: Floats, at_x: float, at_y: float, reach_m: float) -> tuple[slice, slice]:
+    """Lower `distance` (nx, ny) [m] to the nearest plant of a kind for one more at a point; the sites within reach of it."""
+    i = slice(*np.searchsorted(x, (at_x - reach_m, at_x + reach_m)))
+    j = slice(*np.searchsorted(y, (at_y - reach_m, at_y + reach_m)))
+    distance[i, j] = np.minimum(distance[i, j], np.hypot(x[i, None] - at_x, y[None, j] - at_y))
+    return i, j
 
 
 def _relaxed(
