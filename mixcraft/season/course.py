@@ -188,8 +188,8 @@ def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
     """Harvest index reached, (Y, D): 0 before the organ starts, rising in a straight line with thermal time.
 
     As in EPIC and SWAT; the span is organ start to ripeness for roots, bulbs, heads and ears, `fruit_span` for fruit and
-    pods that are picked again and again.  On `shut` days (D,) no fruit sets: the rise waits, and of what grows in all the organ
-    gets the share of the days on which it could set.
+    pods that are picked again and again.  What does not set and fill in heat, or on `shut` days (D,), is taken from it once: half
+    of the flowers make half of the fruit.
     """
     if "harvest.harvest_index" not in crop.records:
         return np.zeros_like(clock.thermal)
@@ -197,8 +197,7 @@ def organ_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:
     least = max(crop["development.ready"] - crop["harvest.organ_start"], constant("organ_span_least"))
     span = constant("fruit_span") if picked else least
     setting, whole = _setting(clock, shut)
-    share = np.minimum(setting / span, 1.0) * np.divide(setting, whole, out=np.ones_like(whole), where=whole > 0.0)
-    return np.asarray(share * crop["harvest.harvest_index"])
+    return np.asarray(setting / np.maximum(span, whole) * crop["harvest.harvest_index"])
 
 
 def unripe_share(crop: Crop, clock: Clock, shut: Bools | None = None) -> Floats:

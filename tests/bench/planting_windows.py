@@ -1,6 +1,7 @@
 """Starts that planting guides advise, against what the engine makes of starts all round the year.
 
-Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [--crop C]; FOLDER holds windows.csv and places.csv.
+Usage: python tests/bench/planting_windows.py FOLDER [--region R] [--group G] [--crop C]; FOLDER holds windows.csv and places.csv,
+as tests/outside/data/guides does.
 
 *Served*: share of starts inside the windows that give at least 60 % of the year's best. *False*: share of starts more than 30
 days from every window that do so. *Days*: middle days to the first picking beside the middle of the published range; of
@@ -143,6 +144,23 @@ def _published(mine: list[dict[str, str]], grown: Alone) -> float:
     return middle - (7.0 * grown.crop.number("seed.module_age", 0.0) if raised else 0.0)
 
 
+def verdicts(folder: Path, years: int, region: str = "", group: str = "", crop: str = "") -> list[dict[str, object]]:
+    """Every crop of every region of a folder beside its windows; `region` and `group` are parts of names."""
+    places = {r["region"]: reference_place(r["builtin"]) if r["builtin"] else place_of(r) for r in rows(folder / "places.csv")}
+    by: dict[tuple[str, str, str], list[dict[str, str]]] = defaultdict(list)
+    for row in rows(folder / "windows.csv"):
+        asked_for = region in row["region"] and group in group_of(row["crop_id"]) and crop in ("", row["crop_id"])
+        if asked_for and row["crop_id"] in crop_ids():
+            by[row["region"], row["crop_id"], row["how"]].append(row)
+    starts = [STEP * i + 3 for i in range(STARTS)]
+    names = [month_day(s) for s in starts]
+    found = []
+    for key, mine in by.items():
+        grown = grow_alone(load_crop(kind_for(key[1], places[key[0]].latitude_deg)), places[key[0]], key[2], names, years)
+        found.append(verdict(key, mine, grown, starts))
+    return found
+
+
 def total(found: list[dict[str, object]], title: str) -> str:
     """One line of shares over rows."""
 
@@ -170,20 +188,7 @@ def main() -> None:
     asked.add_argument("--brief", action="store_true")
     asked.add_argument("--years", type=int, default=30)
     args = asked.parse_args()
-    places = {
-        r["region"]: reference_place(r["builtin"]) if r["builtin"] else place_of(r) for r in rows(args.folder / "places.csv")
-    }
-    by: dict[tuple[str, str, str], list[dict[str, str]]] = defaultdict(list)
-    for row in rows(args.folder / "windows.csv"):
-        asked_for = args.region in row["region"] and args.group in group_of(row["crop_id"]) and args.crop in ("", row["crop_id"])
-        if asked_for and row["crop_id"] in crop_ids():
-            by[row["region"], row["crop_id"], row["how"]].append(row)
-    starts = [STEP * i + 3 for i in range(STARTS)]
-    names = [month_day(s) for s in starts]
-    found = []
-    for key, mine in by.items():
-        grown = grow_alone(load_crop(kind_for(key[1], places[key[0]].latitude_deg)), places[key[0]], key[2], names, args.years)
-        found.append(verdict(key, mine, grown, starts))
+    found = verdicts(args.folder, args.years, args.region, args.group, args.crop)
     for r in [] if args.brief else sorted(found, key=lambda r: (group_of(str(r["crop"])), str(r["crop"]))):
         named = f"{r['region']:22} {r['crop']:20} {r['how']:10} {r['marks']}"
         print(f"{named} best {r['best']:5.1f}  days {r['days']:5.0f} ({r['published']:4.0f})")

@@ -224,7 +224,7 @@ def test_heat_stops_setting_spoils_leaves_and_wears_out() -> None:
     assert unfit(lettuce, steady(27.0)).all()
     assert not unfit(lettuce, steady(25.0)).any()
     green = np.ones((1, DAYS), dtype=bool)
-    assert worn_out(lettuce, steady(27.9), green)[0].argmax() == 49
+    assert worn_out(lettuce, steady(27.9), green)[0].argmax() == 74
     assert not worn_out(load_crop("okra"), steady(30.0), green).any()
 
 

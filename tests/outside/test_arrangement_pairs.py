@@ -44,6 +44,7 @@ REACHED = 210
 """Pairs ranked right; a change that makes them fewer says so.  95 % of them is what is asked for; what fails
 stands in `NOT_YET` with the reason, and leaves the list when it is mended."""
 NOT_YET = {
+    "debrecen-peas-in-march": "some flowers of June's peas set in the warmth of July; 2.5 points, 4.9 in thirty years",
     "broad-bean-early": "summers at Oxford are too cool to take flowers of beans sown in June; rust is not followed; -1.9 points",
     "lettuce-beside-not-under-squash": "a courgette and the lettuces around it keep nine tenths of their growth; 2.1 points",
     "lettuce-beside-not-under-corn": "lettuce of June is half picked before the corn closes over it; 3.0 points",
@@ -53,7 +54,6 @@ NOT_YET = {
     "durban-corn-at-the-south-end": "the sun of a Durban spring stands high over the corn; 4.9 points",
     "salem-kohlrabi-pulled-as-wanted": "both beds feed the household from their chard for most of the season; 4.99 points",
     "houston-tomatoes-in-march": "set out in mid-June they bear in October, when the nights are cool again; -0.2 points",
-    "isfahan-potatoes-not-after-tomatoes": "both beds lie empty from July; 4.8 points",
 }
 
 
@@ -71,8 +71,8 @@ def lead(number: int, folder: Path) -> float:
 
 def test_pairs_that_fail_are_pairs_and_the_rest_is_what_is_reached() -> None:
     """210 of 220 lead by five points, all but two by some (in thirty years, which take a minute, 207): 82 of the first 85,
-    which the score was looked at with, the second 40, the third 15, 19 of the fourth 20, 18 of the fifth 20, 19 of the sixth
-    20 and 17 of the seventh 20, which were written down before they were run, 29, 13, 15, 16, 19 and 17 of them right then;
+    which the score was looked at with, the second 40, the third 15, 18 of the fourth 20, 18 of the fifth 20, 19 of the sixth
+    20 and 18 of the seventh 20, which were written down before they were run, 29, 13, 15, 16, 19 and 17 of them right then;
     95 % are asked for."""
     assert set(NOT_YET) <= {pair["id"] for pair in PAIRS}
     assert len({pair["id"] for pair in PAIRS}) == len(PAIRS) >= 220
