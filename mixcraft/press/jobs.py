@@ -6,6 +6,7 @@ Facts only: the card, the calendar, the table and the book say them in the words
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -41,6 +42,7 @@ def jobs(season: Season, score: Score | None = None) -> tuple[Step, ...]:
         steps += _cared(plan, planned, ends[planned.index])
     steps += _picking(season, score)
     steps += _clearing(season, failed, ends, {n for s in steps if s.kind == "clear" for n in s.numbers})
+    steps = [_from_what_stands(s, ends) if s.kind == "uncover" else s for s in steps]
     return in_order(plan, [_followed(plan, s) if s.kind == "clear" else s for s in steps])
 
 
@@ -111,6 +113,12 @@ def _clearing(season: Season, failed: set[int], ends: dict[int, int], said: set[
             days.setdefault(ends[planned.index] + 1, []).append(planned.index + 1)
     for day, numbers in days.items():
         yield Step(day, "clear", tuple(numbers))
+
+
+def _from_what_stands(step: Step, ends: dict[int, int]) -> Step:
+    """A cover that comes off, of what stands under it yet; of all that it lay over if nothing does."""
+    left = tuple(n for n in step.numbers if ends[n - 1] >= step.day)
+    return replace(step, numbers=left, whole_bed=False) if left and left != step.numbers else step
 
 
 def _followed(plan: Plan, step: Step) -> Step:

@@ -13,7 +13,7 @@ from strategies import grown, planting
 from mixcraft.press.jobs import failing, jobs, last_day, weekly_water_l
 from mixcraft.press.orders import orders_of
 from mixcraft.press.tables import seed_table
-from mixcraft.recipe.model import HarvestUse, OnDate, Thinning
+from mixcraft.recipe.model import AtEvent, CoverUse, HarvestUse, OnDate, OnDay, Thinning
 from mixcraft.recipe.plan import plan
 from mixcraft.recipe.reading import load_garden, load_recipe
 from mixcraft.recipe.steps import Step, sowing_steps
@@ -173,3 +173,18 @@ def test_bushes_that_stand_are_cut_before_those_that_are_set_out() -> None:
     new, old = (grown(replace(rosemary, years=years), years=3) for years in (None, 2))
     assert new.opens[:, 0].min() - new.plan.plantings[0].start >= 28
     assert (old.opens[:, 0] == old.plan.plantings[0].start).all()
+
+
+def test_a_cover_comes_off_what_stands_under_it_yet() -> None:
+    """Radishes of March are pulled and gone by July, when the fleece over them and the carrots comes off."""
+    fleece = (CoverUse("fleece", AtEvent("start"), OnDay("07-15")),)
+    season = grown(
+        planting("radish", "radishes", start=OnDate("03-24"), establish="drills", density_per_m2=60.0, covers=fleece),
+        planting("carrot-maincrop", "carrots", start=OnDate("03-24"), establish="drills", density_per_m2=60.0, covers=fleece),
+    )
+    (off,) = found(season, "uncover")
+    (on,) = [step for step in jobs(season) if "cover" in step.names and step.kind != "uncover"]
+    assert set(on.numbers) == {1, 2}
+    assert off.numbers == (2,)
+    assert "carrots" in step_sentence(off, season.plan)
+    assert "radishes" not in step_sentence(off, season.plan)
