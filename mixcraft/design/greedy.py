@@ -124,6 +124,7 @@ def _free(task: Task, placed: list[Placed], refused: set[tuple[int, int]]) -> It
 
     What is `refused` beside one that is placed stays so, whatever comes after it: each is asked about the last one only.
     """
+    last = placed[-1] if placed else None
     used = {p.option.key for p in placed}
     days, crops = {p.option.month_day for p in placed}, {p.option.crop.id for p in placed}
     brief, ground = task.brief, task.ground
@@ -136,7 +137,7 @@ def _free(task: Task, placed: list[Placed], refused: set[tuple[int, int]]) -> It
         for cell in range(ground.count):
             if (n, cell) in refused or least_pieces(option.crop, ground.area_m2(cell)) != 1:
                 continue
-            if all(_beside(task, last, n, cell) for last in placed[-1:]):
+            if last is None or _beside(task, last, n, cell):
                 yield n, cell
             else:
                 refused.add((n, cell))

@@ -42,7 +42,8 @@ def jobs(season: Season, score: Score | None = None) -> tuple[Step, ...]:
         steps += _cared(plan, planned, ends[planned.index])
     steps += _picking(season, score)
     steps += _clearing(season, failed, ends, {n for s in steps if s.kind == "clear" for n in s.numbers})
-    steps = [_from_what_stands(s, ends) if s.kind == "uncover" else s for s in steps]
+    cleared = {n: s.day for s in steps if s.kind == "clear" for n in s.numbers}
+    steps = [_from_what_stands(s, cleared) if s.kind == "uncover" else s for s in steps]
     return in_order(plan, [_followed(plan, s) if s.kind == "clear" else s for s in steps])
 
 
@@ -115,9 +116,9 @@ def _clearing(season: Season, failed: set[int], ends: dict[int, int], said: set[
         yield Step(day, "clear", tuple(numbers))
 
 
-def _from_what_stands(step: Step, ends: dict[int, int]) -> Step:
-    """A cover that comes off, of what stands under it yet; of all that it lay over if nothing does."""
-    left = tuple(n for n in step.numbers if ends[n - 1] >= step.day)
+def _from_what_stands(step: Step, cleared: dict[int, int]) -> Step:
+    """A cover that comes off, of what is not `cleared` yet; of all that it lay over if everything is."""
+    left = tuple(n for n in step.numbers if cleared.get(n, NEVER) >= step.day)
     return replace(step, numbers=left, whole_bed=False) if left and left != step.numbers else step
 
 

@@ -20,7 +20,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Literal
@@ -33,6 +33,7 @@ from alone import Alone, Floats, grow_alone, place_of, rows, way
 from mixcraft.crops import crop_ids, load_crop
 from mixcraft.crops.clock import PLANTED
 from mixcraft.crops.development import NEVER
+from mixcraft.place import Place
 from mixcraft.place.places import reference_place
 
 REASONS = Path(__file__).parents[1] / "outside" / "data" / "planting_windows_reasons.csv"
@@ -152,11 +153,18 @@ def verdicts(folder: Path, years: int, region: str = "", group: str = "", crop: 
         asked_for = region in row["region"] and group in group_of(row["crop_id"]) and crop in ("", row["crop_id"])
         if asked_for and row["crop_id"] in crop_ids():
             by[row["region"], row["crop_id"], row["how"]].append(row)
-    starts = [STEP * i + 3 for i in range(STARTS)]
+    return beside(by, places, [STEP * i + 3 for i in range(STARTS)], years)
+
+
+def beside(
+    by: Mapping[tuple[str, str, str], list[dict[str, str]]], places: Mapping[str, Place], starts: list[int], years: int
+) -> list[dict[str, object]]:
+    """Each crop grown alone from `starts` beside its windows, which are given by region, crop and way."""
     names = [month_day(s) for s in starts]
     found = []
     for key, mine in by.items():
-        grown = grow_alone(load_crop(kind_for(key[1], places[key[0]].latitude_deg)), places[key[0]], key[2], names, years)
+        region, crop, how = key
+        grown = grow_alone(load_crop(kind_for(crop, places[region].latitude_deg)), places[region], how, names, years)
         found.append(verdict(key, mine, grown, starts))
     return found
 

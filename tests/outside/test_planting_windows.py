@@ -13,12 +13,12 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from alone import grow_alone, rows
+from alone import rows
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 import planting_windows as windows
 
-from mixcraft.crops import crop_ids, load_crop
+from mixcraft.crops import crop_ids
 from mixcraft.place.places import reference_place
 
 DATA = Path(__file__).parent / "data" / "planting_windows.csv"
@@ -37,31 +37,24 @@ def verdicts() -> list[dict[str, object]]:
     """Every crop of every place beside its windows."""
     by: dict[tuple[str, str, str], list[dict[str, str]]] = defaultdict(list)
     for row in rows(DATA):
-        by[row["place"], row["crop"], row["how"]].append(row)
-    found = []
-    for key, mine in by.items():
-        place = reference_place(key[0])
-        crop = load_crop(windows.kind_for(key[1], place.latitude_deg))
-        names = [windows.month_day(start) for start in STARTS]
-        named = (REGIONS[key[0]], *key[1:])
-        found.append(windows.verdict(named, mine, grow_alone(crop, place, key[2], names, YEARS), STARTS))
-    return found
+        by[REGIONS[row["place"]], row["crop"], row["how"]].append(row)
+    return windows.beside(by, {region: reference_place(place) for place, region in REGIONS.items()}, STARTS, YEARS)
 
 
-def share(part: str, whole: str) -> float:
-    """Share over all verdicts."""
-    return sum(int(str(v[part])) for v in verdicts()) / sum(int(str(v[whole])) for v in verdicts())
+def share(part: str, whole: str, found: list[dict[str, object]]) -> float:
+    """Share over verdicts."""
+    return sum(int(str(v[part])) for v in found) / sum(int(str(v[whole])) for v in found)
 
 
 @pytest.mark.slow
 @pytest.mark.xfail(strict=True, reason="one start short of the bound in three years; 87 % in thirty, over all the regions")
 def test_starts_that_guides_advise_give_a_crop() -> None:
-    assert share("served", "inside") >= SERVED_LEAST
+    assert share("served", "inside", verdicts()) >= SERVED_LEAST
 
 
 @pytest.mark.slow
 def test_starts_far_from_what_guides_advise_give_little() -> None:
-    assert share("false", "outside") <= FALSE_MOST
+    assert share("false", "outside", verdicts()) <= FALSE_MOST
 
 
 @pytest.mark.slow
@@ -88,8 +81,8 @@ def test_reasons_are_said_of_crops_of_the_library() -> None:
 
 @pytest.mark.bench
 def test_starts_of_regions_that_nothing_was_looked_at_with() -> None:
-    """Five regions of hot summers and of winters, in thirty years: 77 % served and 9 % false when they were first asked."""
+    """Five regions, most of them of hot summers, in thirty years: 77 % served and 9 % false when they were first asked.  The
+    bounds are what is reached now; 85 % served is asked for, and not reached."""
     found = windows.verdicts(DATA.parent / "guides", 30)
-    sums = {name: sum(int(str(v[name])) for v in found) for name in ("served", "inside", "false", "outside")}
-    assert sums["served"] >= SECOND_SERVED_LEAST * sums["inside"]
-    assert sums["false"] <= SECOND_FALSE_MOST * sums["outside"]
+    assert share("served", "inside", found) >= SECOND_SERVED_LEAST
+    assert share("false", "outside", found) <= SECOND_FALSE_MOST

@@ -176,15 +176,18 @@ def test_bushes_that_stand_are_cut_before_those_that_are_set_out() -> None:
 
 
 def test_a_cover_comes_off_what_stands_under_it_yet() -> None:
-    """Radishes of March are pulled and gone by July, when the fleece over them and the carrots comes off."""
-    fleece = (CoverUse("fleece", AtEvent("start"), OnDay("07-15")),)
+    """Radishes of March are pulled and gone by September, when the fleece over them, the carrots and the rhubarb comes off;
+    rhubarb, which is picked for the last time before that, stands."""
+    fleece = (CoverUse("fleece", AtEvent("start"), OnDay("09-01")),)
     season = grown(
         planting("radish", "radishes", start=OnDate("03-24"), establish="drills", density_per_m2=60.0, covers=fleece),
         planting("carrot-maincrop", "carrots", start=OnDate("03-24"), establish="drills", density_per_m2=60.0, covers=fleece),
+        planting("rhubarb", "rhubarb", start=OnDate("03-24"), establish="crown", count=1, covers=fleece, years=3),
     )
     (off,) = found(season, "uncover")
+    assert last_day(season, None, season.plan.plantings[2]) < off.day
     (on,) = [step for step in jobs(season) if "cover" in step.names and step.kind != "uncover"]
-    assert set(on.numbers) == {1, 2}
-    assert off.numbers == (2,)
+    assert set(on.numbers) == {1, 2, 3}
+    assert off.numbers == (2, 3)
     assert "carrots" in step_sentence(off, season.plan)
     assert "radishes" not in step_sentence(off, season.plan)

